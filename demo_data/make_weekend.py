@@ -1,0 +1,316 @@
+"""Make the invented club weekend: `python demo_data/make_weekend.py` rewrites the CSV sheets in this folder.
+
+Why it exists: a newcomer should meet a full logbook, and nobody's real figures may stand in it. Motors, parts, dates
+and numbers are invented. The same script always writes the same bytes: the seed is fixed and the random stream is
+numpy's `RandomState`, which numpy promises never to change.
+
+Each part gets a true nature once; each run then follows from the three-constant motor model (M. Drela, First-Order DC
+Electric Motor Model, 2007) spinning free at the tester's voltage, blurred by what a tester does:
+
+    V = ke·w + R·I0         voltage over back-EMF and winding
+    ke·I0 = Tc + kd·w       torque over Coulomb drag and the losses that grow with speed
+
+so a weaker rotor turns faster, rough bearings draw more, a bad contact slows the motor. Magnitudes and spreads are
+common practice, no source. Nothing here is taken from pitbench's own figures, so the two can disagree.
+"""
+
+import csv
+import io
+import math
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+
+SEED = 20260516
+VOLTAGE = 3.7  # one cell, V
+POLES = 2
+
+# A plain 13.5T motor. ke and R follow the turns: ke in proportion, R with their square (same copper in the slots).
+KE = 0.002398  # V·s/rad
+COULOMB = 0.0038  # N·m
+SPEED_LOSS = 3.8e-6  # N·m·s/rad, iron and windage
+RESISTANCE = 0.01175  # ohm at 20 °C
+FLUX_PER_K = -0.0007  # per kelvin of the can's reading
+COPPER_PER_K = 0.00393  # IEC 60028
+
+
+@dataclass(frozen=True)
+class MotorPlan:
+    name: str
+    class_name: str
+    turns: float
+    stator: str
+    rotor: str
+    end_bell: str
+    mark: int
+    check: bool = False
+    note: str = ""
+
+
+MOTORS = (
+    MotorPlan("Lapwing", "club 13.5T", 13.5, "S4", "R5", "E1", 35),
+    MotorPlan("Wren", "club 13.5T", 13.5, "S1", "R6", "E2", 35),
+    MotorPlan("Plover", "club 13.5T", 13.5, "S3", "R3", "E5", 35, note="bought used"),
+    MotorPlan("Siskin", "club 13.5T", 13.5, "S2", "R7", "E4", 35),
+    MotorPlan("Dunlin", "club 13.5T", 13.5, "S5", "R1", "E3", 35, check=True, note="never raced, never opened"),
+    MotorPlan("Turnstone", "club 13.5T", 13.5, "S6", "R8", "E6", 35, note="new in May"),
+    MotorPlan("Redshank", "club 21.5T", 21.5, "S11", "R11", "E11", 39),
+    MotorPlan("Linnet", "club 21.5T", 21.5, "S12", "R12", "E12", 39),
+)
+SWAPS = (("Lapwing", "2026-05-03T14:25", "rotor", "R2", "R5 had lost flux"),)
+WORN_ROTOR, WORN_FLUX = "R5", 0.991  # overheated once: fast and weak
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """One motor clamped in the tester for a few runs."""
+
+    motor: str
+    runs: int
+    measured: bool = False  # winding resistance, before the first run
+    rotor: str = ""  # another motor's or a spare rotor, on trial
+    bad_contact: bool = False  # on the first run, which is then left out
+    thermometer: bool = True
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Session:
+    start: str
+    name: str
+    ambient: float
+    sittings: tuple[Sitting, ...] = field(default=())
+
+
+SESSIONS = (
+    Session(
+        "2026-04-11T18:40",
+        "first evening",
+        21,
+        (
+            Sitting("Dunlin", 2, measured=True, note="check motor first"),
+            Sitting("Lapwing", 3, measured=True),
+            Sitting("Wren", 3, measured=True),
+            Sitting("Plover", 2),
+            Sitting("Siskin", 2, thermometer=False),
+            Sitting("Redshank", 2, measured=True),
+            Sitting("Linnet", 2),
+            Sitting("Dunlin", 2, note="check motor last"),
+        ),
+    ),
+    Session(
+        "2026-05-03T13:55",
+        "rotor swap",
+        24,
+        (
+            Sitting("Dunlin", 2, measured=True, note="check motor first"),
+            Sitting("Lapwing", 2, note="before the new rotor"),
+            Sitting("Wren", 2),
+            Sitting("Lapwing", 3, note="with the new rotor"),
+            Sitting("Turnstone", 3, note="first time on the bench"),
+            Sitting("Dunlin", 2, note="check motor last"),
+        ),
+    ),
+    Session(
+        "2026-05-16T08:05",
+        "club weekend",
+        18,
+        (
+            Sitting("Dunlin", 2, measured=True, note="check motor first"),
+            Sitting("Wren", 3, bad_contact=True),
+            Sitting("Plover", 3, measured=True),
+            Sitting("Lapwing", 2, measured=True),
+            Sitting("Siskin", 2),
+            Sitting("Turnstone", 2),
+            Sitting("Turnstone", 2, rotor="R5", note="the old rotor of Lapwing on trial"),
+            Sitting("Redshank", 3),
+            Sitting("Linnet", 2),
+            Sitting("Dunlin", 2, note="check motor last"),
+        ),
+    ),
+)
+
+CLASS_ROWS: list[dict[str, object]] = [
+    {"class": "club 13.5T", "turns": 13.5, "cells": 2, "min_resistance_mohm": 10.7, "esc_timing": "no",
+     "parts_mixed": "yes", "gearing_limit": "heat", "note": "gearing is free, the can gets hot first"},
+    {"class": "club 21.5T", "turns": 21.5, "cells": 2, "min_resistance_mohm": 27.0, "max_rollout_mm": 62,
+     "esc_timing": "no", "parts_mixed": "same model", "gearing_limit": "rules"},
+]  # fmt: skip
+CLASS_COLUMNS = (
+    "class turns cells min_resistance_mohm max_timing_deg max_rollout_mm min_fdr esc_timing parts_mixed gearing_limit "
+    "note"
+)
+MOTOR_COLUMNS = (
+    "motor class turns poles stator rotor end_bell resistance_mohm resistance_temp_c check_motor in_use note"
+)
+BUILD_COLUMNS = "motor since stator rotor end_bell note"
+BENCH_COLUMNS = (
+    "motor taken_at session tester test_voltage_v sensored spin_s ambient_c motor_temp_c kv_rpm_per_v poles_assumed "
+    "no_load_current_a timing_mark_deg timing_deg timing_a_deg timing_b_deg timing_c_deg pole_imbalance_pct "
+    "hall_level_spread_pct resistance_mohm resistance_temp_c stator rotor end_bell fitted excluded_why note"
+)
+
+
+class Parts:
+    """The true nature of every part, drawn once in a fixed order."""
+
+    def __init__(self, draw: np.random.RandomState) -> None:
+        numbers = (*range(1, 9), 11, 12)
+        self.winding = {f"S{n}": 1 + 0.022 * draw.randn() for n in numbers}
+        self.flux = {f"R{n}": 1 + 0.004 * draw.randn() for n in numbers}
+        self.imbalance = {f"R{n}": draw.uniform(1.0, 3.0) for n in numbers}
+        self.drag = {f"E{n}": 1 + 0.07 * draw.randn() for n in numbers}
+        self.scale_error = {f"E{n}": 7 + 0.25 * draw.randn() for n in numbers}
+        self.sensors = {f"E{n}": 0.25 * draw.randn(3) for n in numbers}
+        self.levels = {f"E{n}": draw.uniform(2.0, 5.0) for n in numbers}
+        self.flux[WORN_ROTOR] *= WORN_FLUX
+
+
+@dataclass(frozen=True)
+class Tester:
+    """What the tester adds to every figure of one session, as a factor."""
+
+    kv: float
+    current: float
+    resistance: float
+
+
+def spin_free(
+    parts: Parts, plan: MotorPlan, rotor: str, timing: float, temp: float, extra_ohm: float
+) -> tuple[float, float]:
+    """KV (rpm/V) and no-load current (A) of a motor that has settled at the tester's voltage."""
+    flux = parts.flux[rotor] * (1 + FLUX_PER_K * (temp - 25))
+    ke = KE * plan.turns / 13.5 * flux * (1 - 0.005 * (timing - 42))
+    ohm = winding_ohm(parts, plan, temp) + extra_ohm
+    coulomb = COULOMB * parts.drag[plan.end_bell]
+    speed_loss = SPEED_LOSS * flux**2
+    speed = (VOLTAGE - ohm * coulomb / ke) / (ke + ohm * speed_loss / ke)
+    current = (coulomb + speed_loss * speed) / ke * (1 + 0.015 * (timing - 42))
+    return speed * 60 / (2 * math.pi) / VOLTAGE, current
+
+
+def winding_ohm(parts: Parts, plan: MotorPlan, temp: float) -> float:
+    turns = (plan.turns / 13.5) ** 2
+    return RESISTANCE * turns * parts.winding[plan.stator] * (1 + COPPER_PER_K * (temp - 20))
+
+
+def bench_rows(draw: np.random.RandomState, parts: Parts) -> list[dict[str, object]]:
+    """Every run of every session in the order of the clock."""
+    rows: list[dict[str, object]] = []
+    for session in SESSIONS:
+        tester = Tester(1 + 0.0022 * draw.randn(), 1 + 0.014 * draw.randn(), 1 + 0.008 * draw.randn())
+        clock = datetime.fromisoformat(session.start)
+        for sitting in session.sittings:
+            plan = next(motor for motor in MOTORS if motor.name == sitting.motor)
+            for number in range(sitting.runs):
+                conditions = {"session": session.name, "ambient_c": round(session.ambient + 0.4 * draw.randn())}
+                rows.append(conditions | one_run(draw, parts, tester, plan, sitting, number, session.ambient, clock))
+                clock += timedelta(minutes=4)
+            clock += timedelta(minutes=3)
+    return rows
+
+
+def one_run(
+    draw: np.random.RandomState,
+    parts: Parts,
+    tester: Tester,
+    plan: MotorPlan,
+    sitting: Sitting,
+    number: int,
+    ambient: float,
+    clock: datetime,
+) -> dict[str, object]:
+    """The cells of one run; the sitting warms the can, quickly at first."""
+    rotor = sitting.rotor or fitted_rotor(plan, clock)
+    lost = sitting.bad_contact and number == 0
+    mean_timing = plan.mark + parts.scale_error[plan.end_bell]
+    sensors = mean_timing + parts.sensors[plan.end_bell] + 0.12 * draw.randn(3)
+    temp = ambient + 11.5 * (1 - math.exp(-(number + 1) / 1.7)) + 0.5 * draw.randn()
+    kv, current = spin_free(parts, plan, rotor, mean_timing, temp, 0.06 if lost else 0)
+    row: dict[str, object] = {
+        "motor": plan.name,
+        "taken_at": clock.isoformat(timespec="minutes"),
+        "tester": "bench box",
+        "test_voltage_v": f"{VOLTAGE:.2f}",
+        "sensored": "yes",
+        "spin_s": 20,
+        "motor_temp_c": round(temp) if sitting.thermometer else "",
+        "kv_rpm_per_v": round(kv * tester.kv * (1 + 0.0013 * draw.randn())),
+        "poles_assumed": POLES,
+        "no_load_current_a": f"{current * tester.current * (1 + 0.008 * draw.randn()):.2f}",
+        "timing_mark_deg": plan.mark,
+        "timing_deg": f"{sensors.mean():.1f}",
+        "pole_imbalance_pct": f"{abs(parts.imbalance[rotor] + 0.2 * draw.randn()):.1f}",
+        "hall_level_spread_pct": f"{abs(parts.levels[plan.end_bell] + 0.2 * draw.randn()):.1f}",
+        "note": sitting.note if number == 0 else "",
+    }
+    row |= {f"timing_{letter}_deg": f"{angle:.1f}" for letter, angle in zip("abc", sensors, strict=True)}
+    if sitting.measured and number == 0:
+        milliohm = 1000 * winding_ohm(parts, plan, ambient) * tester.resistance * (1 + 0.006 * draw.randn())
+        row |= {"resistance_mohm": f"{milliohm:.2f}", "resistance_temp_c": round(ambient)}
+    if sitting.rotor:
+        row |= {"stator": plan.stator, "rotor": rotor, "end_bell": plan.end_bell, "fitted": "no"}
+    if lost:
+        row["excluded_why"] = "a test lead had slipped, run again"
+    return row
+
+
+def fitted_rotor(plan: MotorPlan, clock: datetime) -> str:
+    rotor = plan.rotor
+    for motor, since, kind, part, _ in SWAPS:
+        if motor == plan.name and kind == "rotor" and datetime.fromisoformat(since) <= clock:
+            rotor = part
+    return rotor
+
+
+def motor_rows() -> list[dict[str, object]]:
+    return [
+        {
+            "motor": motor.name,
+            "class": motor.class_name,
+            "turns": motor.turns,
+            "poles": POLES,
+            "stator": motor.stator,
+            "rotor": motor.rotor,
+            "end_bell": motor.end_bell,
+            "check_motor": "yes" if motor.check else "no",
+            "in_use": "yes",
+            "note": motor.note,
+        }
+        for motor in MOTORS
+    ]
+
+
+def build_rows() -> list[dict[str, object]]:
+    return [{"motor": motor, "since": since, kind: part, "note": note} for motor, since, kind, part, note in SWAPS]
+
+
+def sheets() -> dict[str, str]:
+    """File name to its text."""
+    draw = np.random.RandomState(SEED)  # the one stream of numpy that never changes
+    parts = Parts(draw)
+    return {
+        "classes.csv": text_of(CLASS_COLUMNS, CLASS_ROWS),
+        "motors.csv": text_of(MOTOR_COLUMNS, motor_rows()),
+        "builds.csv": text_of(BUILD_COLUMNS, build_rows()),
+        "bench.csv": text_of(BENCH_COLUMNS, bench_rows(draw, parts)),
+    }
+
+
+def text_of(columns: str, rows: list[dict[str, object]]) -> str:
+    out = io.StringIO()
+    writer = csv.DictWriter(out, columns.split(), restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def write(folder: Path) -> None:
+    for name, text in sheets().items():
+        (folder / name).write_bytes(text.encode())
+
+
+if __name__ == "__main__":
+    write(Path(__file__).parent)

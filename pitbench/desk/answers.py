@@ -1,0 +1,205 @@
+"""The answers' models: frozen, with exactly the keys other programs rely on. Unknown is None, never 0, NaN or absent.
+
+Screens and commands word these; nothing computed is added on the way. `plain` makes the object that --json prints.
+"""
+
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+NAMES = (
+    "load_power_w",
+    "kv_rpm_per_v",
+    "no_load_current_a",
+    "speed_per_amp",
+    "sensor_spread_deg",
+    "pole_imbalance_pct",
+    "hall_level_spread_pct",
+    "resistance_mohm",
+    "track_pace_s",
+    "finish_temp_c",
+)
+
+
+@dataclass(frozen=True)
+class Basis:
+    """The conditions all figures of a ranking are stated at."""
+
+    voltage_v: float | None
+    leads_mohm: float | None
+    unseen_pct: float | None
+    current_a: tuple[float, float] | None
+    timing_deg: float | None
+    motor_temp_c: float | None
+    rollout_mm: float | None
+    minutes: float | None
+    ambient_c: float | None
+
+
+@dataclass(frozen=True)
+class Spread:
+    """A mean with its 5 and 95 % points."""
+
+    mean: float | None
+    low90: float | None
+    high90: float | None
+
+
+@dataclass(frozen=True)
+class Settle:
+    """More bench runs of each of the two leaders until the verdict is likely clear, or why runs will not do it."""
+
+    runs: int | None
+    why: str | None
+
+
+@dataclass(frozen=True)
+class BenchLead:
+    """Better on the bench, without load: another claim than best for the main."""
+
+    leader: str | None
+    chance_best: float | None
+
+
+@dataclass(frozen=True)
+class WouldTell:
+    """The one missing reading that would tell most, and of whom."""
+
+    motor: str
+    figure: str
+    why: str
+    chance_now: float
+    chance_expected: float
+
+
+@dataclass(frozen=True)
+class FigureBasis:
+    """σ in the figure's unit; weight and margin as the user set them."""
+
+    repeatability: float | None
+    weight: float
+    margin: float
+
+
+@dataclass(frozen=True)
+class FigureOf:
+    """One figure of one motor and how many runs it stands on."""
+
+    mean: float | None
+    low90: float | None
+    high90: float | None
+    runs: int
+
+
+@dataclass(frozen=True)
+class RankedMotor:
+    """One line of the ranking; score_pct is the difference from the mean of the motors compared."""
+
+    motor: str
+    place: int
+    chance_best: float
+    score_pct: float
+    score_low50: float
+    score_high50: float
+    score_low90: float
+    score_high90: float
+    group: str
+    figures: dict[str, FigureOf]
+    flags: list[str]
+
+
+@dataclass(frozen=True)
+class NotRanked:
+    """A motor of the class that could not be ranked: no_run, new_build, other_voltage or part_missing."""
+
+    motor: str
+    why: str
+
+
+@dataclass(frozen=True)
+class RankAnswer:
+    """Which motor for the main, how sure, and what would settle it. `class_` is printed as `class`."""
+
+    as_of: str | None
+    class_: str | None
+    gearing_limit: str
+    test_voltage_v: float | None
+    basis: Basis
+    verdict: str | None
+    leader: str | None
+    lead_pct: Spread | None
+    settle: Settle
+    bench: BenchLead
+    would_tell_most: WouldTell | None
+    figures: dict[str, FigureBasis]
+    motors: list[RankedMotor]
+    not_ranked: list[NotRanked]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Why a row of a sheet is kept out: line and column counted from 1 as an editor shows them."""
+
+    line: int
+    column: str | None
+    value: str | None
+    why: str
+
+
+@dataclass(frozen=True)
+class LoadedFile:
+    """What became of one sheet."""
+
+    file: str
+    sheet: str | None
+    rows: int
+    added: int
+    same: int
+    differs: int
+    replaced: int
+    unknown_columns: list[str]
+    problems: list[Problem]
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """A number that is unlikely and was stored as typed."""
+
+    file: str
+    line: int
+    column: str
+    value: str
+    chance: float | None
+    likely_cause: str | None
+    suggested: float | None
+
+
+@dataclass(frozen=True)
+class LoadAnswer:
+    """What `load` did, or would do."""
+
+    files: list[LoadedFile]
+    motors_added: list[str]
+    suspects: list[Suspect]
+
+
+@dataclass(frozen=True)
+class CheckAnswer:
+    """Whether the logbook is whole: seal good, broken or none."""
+
+    ok: bool
+    schema: int | None
+    seal: str
+    records: dict[str, int]
+    problems: list[str]
+    backups: list[str]
+
+
+def plain(answer: Any) -> Any:
+    """An answer as plain dicts and lists, ready for JSON; a trailing underscore of a field name is dropped."""
+    if is_dataclass(answer):
+        return {field.name.rstrip("_"): plain(getattr(answer, field.name)) for field in fields(answer)}
+    if isinstance(answer, dict):
+        return {key: plain(value) for key, value in answer.items()}
+    if isinstance(answer, (list, tuple)):
+        return [plain(value) for value in answer]
+    return answer

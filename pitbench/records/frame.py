@@ -1,0 +1,78 @@
+"""The frame every record stands in, and how a field takes its unit and range from the table of quantities.
+
+Checks of single fields live here and in `quantities`; a model says only which fields it has.
+"""
+
+import secrets
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+from pitbench.records.names import clean_name, clean_text
+from pitbench.records.numbers import Unreadable, checked
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.stamps import STAMP, moment
+
+
+def new_id() -> str:
+    """Random text, so that two laptops never give the same id."""
+    return secrets.token_hex(8)
+
+
+def _day_exists(stamp: str) -> str:
+    moment(stamp)
+    return stamp
+
+
+Id = Annotated[str, StringConstraints(min_length=1, max_length=64)]
+Stamp = Annotated[str, StringConstraints(pattern=STAMP), AfterValidator(_day_exists)]
+Name = Annotated[str, AfterValidator(clean_name)]
+Text = Annotated[str, StringConstraints(max_length=2000), AfterValidator(clean_text)]
+
+
+def number(name: str, default: float | None = None) -> Any:
+    """A finite number, optional unless it has a default, checked against the possible range of its quantity."""
+    quantity = QUANTITIES[name]
+    low, high = quantity.possible
+    return Field(default=default, ge=low, le=high, allow_inf_nan=False, description=quantity.meaning)
+
+
+def even(count: float | None) -> float | None:
+    """Magnet poles come in pairs."""
+    if count is not None:
+        try:
+            checked(count, QUANTITIES["poles"])
+        except Unreadable as why:
+            raise ValueError(str(why)) from None
+    return count
+
+
+Poles = Annotated[float | None, AfterValidator(even)]
+
+
+class Record(BaseModel):
+    """What all records carry. Relations are by id, never by name; blank fields are not stored."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True, str_strip_whitespace=False)
+
+    id: Id = Field(default_factory=new_id, description="Random text, the same on every laptop.")
+    edited_at: Stamp | None = Field(default=None, description="When it was last written.")
+    binned_at: Stamp | None = Field(default=None, description="When it went to the bin.")
+    binned_why: str | None = Field(default=None, pattern="^(deleted|undone)$", description="Deleted or undone.")
+    excluded_why: Text | None = Field(default=None, description="Why it is left out of every figure.")
+    kept: tuple[str, ...] = Field(default=(), description="Fields whose unlikely value was kept knowingly.")
+    extra: dict[str, str] = Field(default={}, description="Columns of a sheet that pitbench has no field for.")
+
+    def row(self) -> dict[str, Any]:
+        """The record as stored: plain values, no blank field and none that is as by default."""
+        return {"id": self.id, **self.model_dump(mode="json", exclude_defaults=True)}
+
+    @classmethod
+    def of(cls, row: Mapping[str, Any]) -> Self:
+        """The checked record of a stored row; raises pydantic's ValidationError (a ValueError)."""
+        return cls.model_validate(row)
+
+    def with_(self, **changes: Any) -> Self:
+        """A checked copy with some fields changed."""
+        return type(self).model_validate({**self.model_dump(), **changes})

@@ -1,0 +1,44 @@
+"""Names as people write them: cleaned once, matched without case, and the nearest known one for a typing slip."""
+
+import difflib
+import unicodedata
+from collections.abc import Iterable
+
+LONGEST_NAME = 80
+
+
+def clean_text(text: str) -> str:
+    """Control and format characters out, line breaks and runs of blanks to one blank, ends trimmed.
+
+    >>> clean_text(" new\\tbearings\\n3 May\\x1b ")
+    'new bearings 3 May'
+    """
+    spaced = "".join(" " if character.isspace() else character for character in unicodedata.normalize("NFC", text))
+    kept = (character for character in spaced if unicodedata.category(character) not in {"Cc", "Cf", "Cs", "Co", "Cn"})
+    return " ".join("".join(kept).split())
+
+
+def clean_name(text: str) -> str:
+    """A name as it is shown; raises ValueError when nothing is left or it is too long."""
+    name = clean_text(text)
+    if not name:
+        raise ValueError("a name is needed")
+    if len(name) > LONGEST_NAME:
+        raise ValueError(f"a name of at most {LONGEST_NAME} characters would be right")
+    return name
+
+
+def name_key(text: str) -> str:
+    """What two spellings of one name have in common.
+
+    >>> name_key(" lapWING ") == name_key("Lapwing")
+    True
+    """
+    return clean_text(text).casefold()
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """The known name most like `name`, or None when nothing comes near."""
+    by_key = {name_key(other): other for other in known}
+    found = difflib.get_close_matches(name_key(name), by_key, n=1, cutoff=0.5)
+    return by_key[found[0]] if found else None

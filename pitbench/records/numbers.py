@@ -1,0 +1,120 @@
+"""The one reader for numbers as people type them: `7,2`, `86F`, `21.5t`, `2.46in`, `3 981`.
+
+Returns the number in the unit it is stored in. What cannot be read is an `Unreadable` whose text completes a sentence.
+"""
+
+import math
+import re
+
+from pitbench.records.quantities import Quantity
+
+_SHAPE = re.compile(r"^([+-]?(?:\d[\d ]*)?(?:[.,]\d+)*[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,+-].*)?$")
+
+# (unit the field is kept in, unit a person wrote) -> (factor, offset added before it).
+_CONVERSIONS: dict[tuple[str, str], tuple[float, float]] = {
+    ("°C", "f"): (5 / 9, -32.0),
+    ("°C", "k"): (1.0, -273.15),
+    ("mm", "in"): (25.4, 0.0),
+    ("mm", "cm"): (10.0, 0.0),
+    ("mΩ", "ohm"): (1000.0, 0.0),
+    ("A", "ma"): (0.001, 0.0),
+    ("V", "mv"): (0.001, 0.0),
+    ("s", "min"): (60.0, 0.0),
+}
+_SAME = {
+    "°C": {"c"},
+    "mm": {"mm"},
+    "mΩ": {"mohm", "mω", "milliohm"},
+    "A": {"a"},
+    "V": {"v"},
+    "s": {"s", "sec"},
+    "°": {"deg", "°"},
+    "%": {"%", "pct"},
+    "T": {"t", "turns", "turn"},
+    "rpm/V": {"rpm/v", "kv"},
+    "rpm": {"rpm"},
+    "erpm": {"erpm", "rpm"},
+}
+_SPELLINGS = {"°c": "c", "°f": "f", '"': "in", "inch": "in", "ω": "ohm", "degc": "c", "degf": "f"}
+
+
+class Unreadable(ValueError):
+    """What was typed is no number for this field; the text says what would be right."""
+
+
+def read_number(text: str, quantity: Quantity) -> float:
+    """Read `text` as a number in `quantity.unit`, checked against the possible range.
+
+    >>> from pitbench.records.quantities import QUANTITIES
+    >>> read_number("7,2", QUANTITIES["test_voltage_v"])
+    7.2
+    >>> read_number("86F", QUANTITIES["motor_temp_c"])
+    30.0
+    >>> read_number("21.5t", QUANTITIES["turns"])
+    21.5
+    """
+    number, unit = _split(text, quantity)
+    return checked(_convert(number, unit, quantity), quantity)
+
+
+def checked(number: float, quantity: Quantity) -> float:
+    """`number` itself when it lies in the possible range; an `Unreadable` that names the range otherwise."""
+    low, high = quantity.possible
+    if not math.isfinite(number):
+        raise Unreadable(f"a number between {shown(low)} and {shown(high)}{_behind(quantity)} would be right")
+    if not low <= number <= high:
+        raise Unreadable(f"is not possible, {shown(low)} to {shown(high)}{_behind(quantity)} would be")
+    if quantity.whole and number != int(number):
+        raise Unreadable("must be a whole number")
+    if quantity.name in {"poles", "poles_assumed"} and number % 2:
+        raise Unreadable("must be even, magnet poles come in pairs")
+    return number
+
+
+def shown(number: float) -> str:
+    """A number with no digit more than it has: 3981.0 -> '3981', 4.1 -> '4.1'."""
+    return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
+
+
+def _behind(quantity: Quantity) -> str:
+    return f" {quantity.unit}" if quantity.unit else ""
+
+
+def _split(text: str, quantity: Quantity) -> tuple[float, str]:
+    match = _SHAPE.match(text.strip())
+    digits = match.group(1).replace(" ", "") if match else ""
+    if not match or not any(character.isdigit() for character in digits):
+        raise Unreadable(f"is no number, write one like {example(quantity)}")
+    return _number(digits, quantity), (match.group(2) or "").strip().casefold()
+
+
+def _number(digits: str, quantity: Quantity) -> float:
+    """Point or comma is the decimal sign; with both, the last one is and the other parts thousands."""
+    point, comma = digits.rfind("."), digits.rfind(",")
+    if point >= 0 and comma >= 0:
+        thousands = "," if point > comma else "."
+        digits = digits.replace(thousands, "")
+    digits = digits.replace(",", ".")
+    try:
+        return float(digits)
+    except ValueError:
+        raise Unreadable(f"is no number, write one like {example(quantity)}") from None
+
+
+def example(quantity: Quantity) -> str:
+    """A likely number of this kind, for sentences that say what would be right."""
+    low, high = quantity.likely
+    middle = round((low + high) / 2, quantity.decimals)
+    middle -= middle % 2 if quantity.name.startswith("poles") else 0
+    return shown(middle)
+
+
+def _convert(number: float, written: str, quantity: Quantity) -> float:
+    unit = _SPELLINGS.get(written, written)
+    if not unit or unit in _SAME.get(quantity.unit, set()):
+        return number
+    if (quantity.unit, unit) in _CONVERSIONS:
+        factor, offset = _CONVERSIONS[quantity.unit, unit]
+        return round((number + offset) * factor, 9)
+    wanted = quantity.unit or "no unit"
+    raise Unreadable(f"has the unit {written}, {wanted} would be right")

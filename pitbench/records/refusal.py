@@ -1,0 +1,16 @@
+"""What a person is told when something cannot be done: one sentence and an exit status, never a traceback."""
+
+
+class Refusal(Exception):
+    """A refusal in one clear sentence: where, what, and what would be right.
+
+    `status` is the exit status of the command line: 2 for usage, sheets, paths and names,
+    1 for a full disk, I/O errors, a logbook open elsewhere and errors of our own.
+    """
+
+    status: int = 2
+
+    def __init__(self, sentence: str, status: int | None = None) -> None:
+        super().__init__(sentence)
+        if status is not None:
+            self.status = status

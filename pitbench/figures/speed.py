@@ -1,0 +1,87 @@
+"""How fast a motor spins: speed, KV and the constants that follow from it, and a tester's wrong pole setting.
+
+The one place where poles turn electrical into mechanical speed. Speeds are in rpm and KV in rpm/V, the trade's units;
+the torque constant is SI.
+"""
+
+import math
+
+RPM_PER_RAD_S = 60.0 / (2.0 * math.pi)
+"""One rad/s in rpm (NIST SP 811, B.8: 1 rpm = 0.104 719 755 rad/s)."""
+
+
+def mechanical_rpm(erpm: float, poles: int) -> float:
+    """Shaft speed in rpm from electrical speed: erpm / (poles / 2). Source: textbook identity, one electrical turn a
+    pole pair. Valid for an even, positive pole count; else ValueError.
+
+    >>> mechanical_rpm(30_000.0, 4)
+    15000.0
+    """
+    if poles <= 0 or poles % 2:
+        raise ValueError("poles must be an even number from 2 up")
+    return erpm / (poles / 2)
+
+
+def no_load_kv(rpm: float, voltage: float) -> float:
+    """KV in rpm/V: no-load speed ÷ the tester's voltage, winding drop left in. Common practice. Valid for voltage > 0.
+
+    >>> no_load_kv(14_800.0, 4.0)
+    3700.0
+    """
+    return rpm / voltage
+
+
+def back_emf_kv(rpm: float, voltage: float, no_load_current: float, resistance: float) -> float:
+    """Back-EMF constant in rpm/V: rpm / (V − I0·R); V in volts, I0 in amps, R in ohms. Source: three-constant model
+    (M. Drela, First-Order DC Electric Motor Model, MIT, 2007). Valid while V > I0·R.
+
+    >>> back_emf_kv(2100.0, 50.0, 1.25, 1.03)
+    43.110084
+    """
+    return rpm / (voltage - no_load_current * resistance)
+
+
+def torque_constant(kv: float) -> float:
+    """Kt in N·m/A from a back-EMF constant in rpm/V: 60 / (2π·Kv), since Kt = Ke in SI. Valid for kv > 0.
+
+    >>> torque_constant(2500.0)
+    0.00381972
+    """
+    return RPM_PER_RAD_S / kv
+
+
+def speed_per_amp(kv: float, no_load_current: float) -> float:
+    """KV ÷ no-load current in rpm/V/A: a glance figure, no load only. Common practice. Valid for current > 0.
+
+    >>> speed_per_amp(3952.0, 4.1)
+    963.902439
+    """
+    return kv / no_load_current
+
+
+def corrected_for_poles(reading: float, poles: int, poles_assumed: int) -> float:
+    """A KV or rpm reading of a tester set to `poles_assumed`, as it would read with the motor's own `poles`: such a
+    tester reads poles / poles_assumed times the truth. Source: the definition of electrical speed.
+
+    >>> corrected_for_poles(1950.0, 2, 4)
+    3900.0
+    """
+    return reading * poles_assumed / poles
+
+
+def pole_setting_explaining(reading: float, usual: float, poles: int, tolerance: float = 0.02) -> int | None:
+    """The pole setting of the tester that would explain a KV or rpm `reading` where `usual` is expected: the even
+    number from 2 to 14, other than `poles`, for which reading / usual is poles / setting within the relative
+    `tolerance` (ours, wide enough for two different motors of a class). None if none does.
+
+    >>> pole_setting_explaining(1948.0, 3900.0, poles=2)
+    4
+    >>> pole_setting_explaining(3905.0, 3900.0, poles=2) is None
+    True
+    """
+    if reading <= 0 or usual <= 0:
+        return None
+    ratio = reading / usual
+    settings = (setting for setting in range(2, 15, 2) if setting != poles)
+    nearest = min(settings, key=lambda setting: abs(ratio * setting / poles - 1))
+    return nearest if abs(ratio * nearest / poles - 1) <= tolerance else None

@@ -1,0 +1,76 @@
+"""Warmth of a motor on the bench: what it does to KV, and the temperature of a run nobody measured one for.
+
+The can is not the rotor, so the slope is learned; this module gives its prior, the reference and the filling-in.
+Temperatures in °C, slopes in percent of KV per kelvin of measured temperature.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+MAGNET_PER_K = -0.0011
+"""Reversible change of remanence of sintered NdFeB per kelvin (IEC 60404-8-1; ranges seen: −0.0009 to −0.0013)."""
+KV_SLOPE_PCT_PER_K = 0.07
+KV_SLOPE_SD_PCT_PER_K = 0.04
+"""Prior of the slope of KV on measured temperature. Ours, from one physical simulation."""
+REFERENCE_C = 25.0
+FILLED_IN_SD_K = 4.0
+"""Standard uncertainty of a motor temperature that was filled in. Ours."""
+
+
+def kv_by_magnet(kv: float, from_c: float, to_c: float, per_k: float = MAGNET_PER_K) -> float:
+    """KV in rpm/V at another magnet temperature, flux linear in temperature: Kv·(1 + a·(T1 − 20)) / (1 + a·(T2 − 20)).
+    Valid below the knee of the magnet. Upper bound of what warming the can shows.
+
+    >>> kv_by_magnet(2500.0, 20.0, 100.0, per_k=-0.0012)
+    2765.4867
+    """
+    return kv * (1 + per_k * (from_c - 20)) / (1 + per_k * (to_c - 20))
+
+
+def kv_at_reference(kv: float, motor_temp_c: float, slope_pct_per_k: float = KV_SLOPE_PCT_PER_K) -> float:
+    """KV in rpm/V brought to 25 °C: KV·exp(−slope·(T − 25)/100), on the log scale the slope is learned on.
+
+    >>> kv_at_reference(3953.0, 31.0)
+    3936.4322
+    """
+    return float(kv * np.exp(-slope_pct_per_k * (motor_temp_c - REFERENCE_C) / 100))
+
+
+def filled_temperatures(
+    motor_temp: Sequence[float | None],
+    ambient: Sequence[float | None],
+    motor: Sequence[int],
+    sitting: Sequence[int],
+    run_number: Sequence[int],
+) -> list[float] | None:
+    """A motor temperature for every run, or None when no run has one. All sequences [n]; labels are integers.
+
+    A run without gets ambient plus the median rise of the other motors at the same run number of its sitting, else of
+    all sittings, else the median of all rises. Its ambient is its own, else the median of its sitting, else of all;
+    with no ambient anywhere it gets the median motor temperature in place of ambient plus rise.
+    """
+    n = len(motor_temp)
+    known = [t for t in motor_temp if t is not None]
+    if not known:
+        return None
+    air = [_ambient(i, ambient, sitting) for i in range(n)]
+    rise = [None if t is None or a is None else t - a for t, a in zip(motor_temp, air, strict=True)]
+
+    def filled(i: int) -> float:
+        base = air[i]
+        same = [j for j in range(n) if run_number[j] == run_number[i] and motor[j] != motor[i]]
+        choices = ([j for j in same if sitting[j] == sitting[i]], same, range(n))
+        rises = next((found for c in choices if (found := [r for j in c if (r := rise[j]) is not None])), None)
+        return float(np.median(known)) if base is None or rises is None else base + float(np.median(rises))
+
+    return [filled(i) if t is None else t for i, t in enumerate(motor_temp)]
+
+
+def _ambient(i: int, ambient: Sequence[float | None], sitting: Sequence[int]) -> float | None:
+    if ambient[i] is not None:
+        return ambient[i]
+    known = [(a, s) for a, s in zip(ambient, sitting, strict=True) if a is not None]
+    here = [a for a, s in known if s == sitting[i]]
+    values = here or [a for a, _ in known]
+    return float(np.median(values)) if values else None

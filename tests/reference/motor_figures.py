@@ -1,0 +1,94 @@
+"""Published and derived values for the figures of one bench run and the three-constant motor, each with its source."""
+
+# M. Drela, First-Order DC Electric Motor Model, MIT Aero & Astro (2007), sections 2-3. The best-efficiency form was
+# read there, the other forms are recalled from memory; the numbers were derived for two made-up motors and agreed with
+# numerical maximisation.
+THREE_CONSTANT_MOTORS = (
+    {
+        "given": {"voltage": 7.4, "kv": 2500.0, "no_load_current": 3.0, "resistance": 0.02},
+        "torque_constant": 0.00381972,
+        "no_load_rpm": 18350.0,
+        "stall_current": 370.0,
+        "stall_torque": 1.40183674,
+        "best_efficiency_current": 33.3166625,
+        "best_efficiency": 0.82801804,
+        "most_power_current": 186.5,
+        "most_power": 673.445,
+    },
+    {
+        "given": {"voltage": 12.0, "kv": 850.0, "no_load_current": 0.6, "resistance": 0.13},
+        "torque_constant": 0.01123447,
+        "no_load_rpm": 10133.7,
+        "stall_current": 92.30769231,
+        "stall_torque": 1.030287,
+        "best_efficiency_current": 7.44208408,
+        "best_efficiency": 0.84525485,
+        "most_power_current": 46.45384615,
+        "most_power": 273.33477692,
+    },
+)
+
+# Fitzgerald, Kingsley & Umans, Electric Machinery, 6th ed., example 7.9, p. 389 (found in a transcription). The book
+# prints Km 0.22 and 61 W; the unrounded values were recomputed from its data.
+FITZGERALD_7_9 = {
+    "no_load": {"voltage": 50.0, "current": 1.25, "rpm": 2100.0},
+    "resistance": 1.03,
+    "at": {"voltage": 48.0, "rpm": 1700.0},
+    "km_printed": 0.22,
+    "loss_printed_w": 61.0,
+    "kv": 43.1101,
+    "kv_naive": 42.0,
+    "loss_w": 60.891,
+    "current_a": 8.3166,
+    "shaft_power_constant_i0_w": 278.663,
+}
+
+# Annealed copper: IEC 60028 (0.00393 per K at 20 °C) and IEC 60034-1, 8.6.2 (k = 235), both recalled from memory.
+COPPER_K_FROM_ALPHA = 234.45
+
+# Basic Electrical Engineering, example 2.18, p. 32 (found in a transcription): 3.42 ohm at 20 °C, 4.22 ohm hot. The
+# book's own constant gives 59.59 K; with k = 235 the recomputed rise is 59.649 K, with 0.00393 per K it is 59.521 K.
+WINDING_RISE = {"cold": 3.42, "cold_c": 20.0, "hot": 4.22, "rise_k235": 59.649, "rise_alpha": 59.521}
+
+# Sintered NdFeB, remanence read on a supplier page, ranges of IEC 60404-8-1 / MMPA 0100-00; KV values derived.
+NDFEB = {
+    "remanence_kg": {20.0: 13.82, 150.0: 11.69},
+    "per_k_percent": -0.119,
+    "range_percent": (-0.13, -0.09),
+    "kv_20": 2500.0,
+    "kv_at_minus_0_12": {20.0: 2500.0, 40.0: 2561.475, 60.0: 2626.05, 80.0: 2693.966, 100.0: 2765.487},
+}
+
+# Geometry of three Hall sensors with placement errors (derived); effects from memory of Samoylenko, Han & Jatskevich,
+# IEEE Trans. Energy Conversion 23 (2008).
+HALL = {"errors": (2.0, -3.0, 1.0), "steps": (59.0, 56.0, 65.0, 59.0, 56.0, 65.0)}
+
+# NIST SP 811 (2008), Appendix B.8 (recalled, agrees with scipy.constants).
+RAD_S_PER_RPM = 0.10471975511965977
+
+# JCGM 100:2008 (GUM), annex H.1: components in nm of the length of a gauge block (read), combined 32 nm.
+GUM_H1 = {"components_nm": (25.0, 16.599, 6.7, 5.8, 3.9, 2.88679), "combined_nm": 32.0}
+# Annex H.3: thermometer correction at 30 °C from an intercept and slope at 20 °C (data and results read).
+GUM_H3 = {
+    "temperature": (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511),
+    "correction": (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160),
+    "u_intercept": 0.0029,
+    "u_slope": 0.00067,
+    "correlation": -0.930,
+    "u_at_30": 0.0041,
+}
+
+# NIST/SEMATECH e-Handbook of Statistical Methods 2.4.4.1, data MPC441.DAT (found): run, day average, short-term
+# standard deviation with 5 degrees of freedom each.
+NIST_2441 = {
+    "short_term_sd": (0.1024, 0.0943, 0.0622, 0.0702, 0.0627, 0.0622, 0.0996, 0.0533, 0.0364, 0.0768, 0.1042, 0.0868),
+    "repetitions": 6,
+    "day_average": (
+        (96.0771, 95.9976, 96.0148, 96.0397, 96.0407, 96.0445),
+        (96.0793, 96.1115, 96.0803, 96.0411, 96.0988, 96.0482),
+    ),
+    "level_1_sd": 0.07871,
+    "level_1_df": 60,
+    "level_2_sd": 0.02742,
+    "level_2_df": 10,
+}

@@ -1,0 +1,11 @@
+"""The questions a racer asks: records in, an answer out. Thin: gathers, calls the figures, names the answer.
+
+For type checking only, the app takes the logbook's types from here; nothing is imported at run time.
+"""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import RankAnswer as RankAnswer
+    from pitbench.store.logbook import Logbook as Logbook
+    from pitbench.store.logbook import Snapshot as Snapshot

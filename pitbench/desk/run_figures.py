@@ -1,0 +1,58 @@
+"""What one stored bench run comes to: its KV, timing, spread, idle power. The one place where a row becomes figures.
+
+Rows are plain dicts as stored (no blank fields). Unknown is None.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pitbench.figures import speed, timing
+
+Row = Mapping[str, Any]
+
+
+def kv_of(run: Row, motor: Row | None) -> float | None:
+    """KV at the test voltage in rpm/V: as stated, else from rpm, else from erpm with the motor's poles (else 2)."""
+    if "kv_rpm_per_v" in run:
+        return float(run["kv_rpm_per_v"])
+    voltage = run.get("test_voltage_v")
+    if voltage is None:
+        return None
+    if "rpm" in run:
+        return speed.no_load_kv(run["rpm"], voltage)
+    if "erpm" in run:
+        poles = int((motor or {}).get("poles", 2))
+        return speed.no_load_kv(speed.mechanical_rpm(run["erpm"], poles), voltage)
+    return None
+
+
+def timing_of(run: Row) -> float | None:
+    """Timing in degrees that compares between motors: mean of the sensors, else the stated total."""
+    return timing.timing_of(*_sensors(run), run.get("timing_deg"))
+
+
+def mean_timing_of(run: Row) -> float | None:
+    """Mean of the three sensor timings in degrees, if all three stand."""
+    return timing.timing_of(*_sensors(run), None)
+
+
+def sensor_spread_of(run: Row) -> float | None:
+    """Largest minus smallest sensor timing in degrees, if all three stand."""
+    a, b, c = _sensors(run)
+    return None if a is None or b is None or c is None else timing.sensor_spread(a, b, c)
+
+
+def speed_per_amp_of(run: Row, motor: Row | None) -> float | None:
+    """KV ÷ no-load current in rpm/V/A."""
+    kv, current = kv_of(run, motor), run.get("no_load_current_a")
+    return None if kv is None or not current else speed.speed_per_amp(kv, current)
+
+
+def idle_power_of(run: Row) -> float | None:
+    """Power drawn while spinning free, in watts."""
+    voltage, current = run.get("test_voltage_v"), run.get("no_load_current_a")
+    return None if voltage is None or current is None else float(voltage * current)
+
+
+def _sensors(run: Row) -> tuple[float | None, float | None, float | None]:
+    return run.get("timing_a_deg"), run.get("timing_b_deg"), run.get("timing_c_deg")

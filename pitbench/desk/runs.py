@@ -1,0 +1,139 @@
+"""What was measured? Every run, newest first, and the words that narrow the list.
+
+Works on plain rows and ready-made lower-case texts, so that ten thousand runs are listed and narrowed between two keys.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import run_figures
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.stamps import friendly
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = dict[str, Any]
+EXPLAINED = (
+    "Words narrow the list: motor, part, session, tester, note, bench, excluded, 2026-05.",
+    "A leading - leaves out:  lap -bench",
+)
+
+
+@dataclass(frozen=True)
+class RunLine:
+    """One line of the list, in words; `mark` is what to look at, empty if nothing."""
+
+    when: str
+    motor: str
+    kind: str
+    speed: str
+    current: str
+    timing: str
+    mark: str
+    note: str
+
+
+class RunList:
+    """The runs of one snapshot, newest first, or what lies in the bin."""
+
+    def __init__(self, snapshot: "Snapshot", now: datetime, binned: bool = False) -> None:
+        self._now, self._binned = now, binned
+        self._motors: dict[str, Row] = {
+            row["id"]: row for kind in (False, True) for row in snapshot.rows("motor", binned=kind)
+        }
+        parts = {row["id"]: row["name"] for row in snapshot.rows("part")}
+        self._builds = {
+            row["id"]: " ".join(parts.get(row.get(f"{kind}_id"), "") for kind in ("stator", "rotor", "end_bell"))
+            for row in snapshot.rows("build")
+        }
+        runs = snapshot.rows("bench_run", binned=binned)
+        gone = snapshot.rows("motor", binned=True) if binned else []
+        self.rows: list[Row] = sorted([*gone, *runs], key=self._order, reverse=True)
+        self.texts = [self._text(row) for row in self.rows]
+
+    @staticmethod
+    def _order(row: Row) -> tuple[str, int, str]:
+        return (row.get("taken_at") or row.get("binned_at") or "", row.get("place", 0), row["id"])
+
+    def _text(self, row: Row) -> str:
+        if "motor_id" not in row:
+            return f"{row['name']} motor".casefold()
+        words = (
+            self._motors.get(row["motor_id"], {}).get("name", ""),
+            "bench",
+            row["taken_at"].replace("T", " "),
+            self._builds.get(row["build_id"], ""),
+            row.get("session", ""),
+            row.get("tester", ""),
+            row.get("note", ""),
+            f"excluded {row['excluded_why']}" if "excluded_why" in row else "",
+        )
+        return " ".join(words).casefold()
+
+    def narrow(self, words: str, among: Sequence[int] | None = None) -> list[int]:
+        """Places of the runs all words are true of; `among` narrows the hits of the words typed so far."""
+        hits: Sequence[int] = range(len(self.rows)) if among is None else among
+        for word in words.casefold().split():
+            if word == "-":
+                continue
+            if word.startswith("-"):
+                hits = [i for i in hits if word[1:] not in self.texts[i]]
+            else:
+                hits = [i for i in hits if word in self.texts[i]]
+        return list(hits)
+
+    def line(self, place: int) -> RunLine:
+        """The line at this place, in words."""
+        row = self.rows[place]
+        if "motor_id" not in row:
+            return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", "", "", "", "deleted")
+        motor = self._motors.get(row["motor_id"], {})
+        kv, timing = run_figures.kv_of(row, motor), run_figures.timing_of(row)
+        current = row.get("no_load_current_a")
+        return RunLine(
+            when=friendly(row["taken_at"], self._now),
+            motor=motor.get("name", "?"),
+            kind="bench",
+            speed="" if kv is None else f"{kv:.0f} rpm/V",
+            current="" if current is None else f"{current:.2f} A",
+            timing="" if timing is None else f"{timing:.1f}°",
+            mark=self._mark(row),
+            note=row.get("note", ""),
+        )
+
+    def _mark(self, row: Row) -> str:
+        if self._binned:
+            return str(row.get("binned_why", ""))
+        if "excluded_why" in row:
+            return f"out: {row['excluded_why']}"
+        kept = row.get("kept", ())
+        return ", ".join(f"{_label(name)} kept" for name in kept)
+
+    def motors_named(self, places: Sequence[int]) -> set[str]:
+        """Names of the motors these runs belong to."""
+        return {self._motors.get(self.rows[i].get("motor_id", ""), {}).get("name", "") for i in places} - {""}
+
+
+def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -> str:
+    """How many runs are shown, in one sentence."""
+    count, total = len(places), len(found.rows)
+    if binned:
+        return "The bin is empty." if not total else f"The bin: {_counted(total, 'record')}. Enter brings one back."
+    if not total:
+        return "No runs yet. b logs the first bench run."
+    motors = sorted(found.motors_named(places)) if count <= 2000 else []
+    of_whom = f" of {motors[0]}" if len(motors) == 1 else ""
+    if words.strip():
+        return f"{count} of {_counted(total, 'run')}{of_whom}: {words.strip()}"
+    return f"{_counted(total, 'run')}{of_whom}, newest first."
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _label(name: str) -> str:
+    return QUANTITIES[name].label if name in QUANTITIES else name

@@ -12,7 +12,6 @@ from pitbench.records.quantities import MEANINGS
 
 GearingLimit = Literal["none", "heat", "rules", "gears", "unknown"]
 PartKind = Literal["stator", "rotor", "end_bell"]
-PART_KINDS: tuple[PartKind, ...] = ("stator", "rotor", "end_bell")
 
 
 class ClassSheet(Record):

@@ -41,6 +41,15 @@ def moment(stamp: str) -> datetime:
     return datetime.fromisoformat(stamp)
 
 
+def time_key(stamp: str) -> str:
+    """What two spellings of one point in time have in common; sorts like the stamps.
+
+    >>> time_key("2026-04-12T14:02:00") == time_key("2026-04-12T14:02")
+    True
+    """
+    return stamp[:16] if stamp[16:] == ":00" else stamp
+
+
 def stamp_of(when: datetime, seconds: bool = False) -> str:
     """A datetime as a stamp, to the minute or to the second."""
     return when.strftime("%Y-%m-%dT%H:%M:%S" if seconds else "%Y-%m-%dT%H:%M")

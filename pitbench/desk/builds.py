@@ -1,0 +1,162 @@
+"""What a motor is built from, and when. The one place that knows which build is in force and whose part is where.
+
+Builds and parts are plain rows as stored. A fitted build says what its motor is from `since` on (None: from the
+beginning); a part belongs to the motor whose fitted build took it last. A build that is not fitted is only what a
+bench run tried. `workshop.py` makes builds and parts; no one else may.
+"""
+
+from bisect import insort
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import Any, Protocol
+
+from pitbench.records.names import LONGEST_NAME
+from pitbench.records.quantities import PART_KINDS
+from pitbench.records.stamps import time_key
+
+Row = dict[str, Any]
+Parts = tuple[str | None, ...]
+END_OF_TIME = "9999"
+
+
+class Source(Protocol):
+    """A logbook or a snapshot of one."""
+
+    def rows(self, kind: str, *, binned: bool = False) -> list[Row]: ...
+
+    def row(self, kind: str, id: str) -> Row | None: ...  # noqa: A002
+
+
+def own_part_name(motor_name: str, kind: str) -> str:
+    """What a motor's own part is called before anyone has named it.
+
+    >>> own_part_name("Heron", "end_bell")
+    'Heron end bell'
+    """
+    spoken = f" {kind.replace('_', ' ')}"
+    return motor_name[: LONGEST_NAME - len(spoken)].rstrip() + spoken
+
+
+def parts_of(build: Mapping[str, Any]) -> Parts:
+    """Ids of stator, rotor and end bell; None is a gap."""
+    return tuple(build.get(f"{kind}_id") for kind in PART_KINDS)
+
+
+def since_key(build: Mapping[str, Any]) -> str:
+    """Sorts builds in time; the first build comes before every date."""
+    return time_key(build.get("since") or "")
+
+
+class BuildHistory:
+    """Fitted builds of every motor in order of time."""
+
+    def __init__(self, builds: Iterable[Row]) -> None:
+        self._by_id: dict[str, Row] = {}
+        self._by_motor: dict[str, list[tuple[str, str]]] = defaultdict(list)
+        self._takers: dict[str, list[tuple[str, str, str]]] = defaultdict(list)
+        for build in builds:
+            self.add(build)
+
+    def add(self, build: Row) -> None:
+        """Take in a build, in place of the one of the same id."""
+        old = self._by_id.pop(build["id"], None)
+        if old is not None:
+            self._by_motor[old["motor_id"]].remove((since_key(old), old["id"]))
+            for part_id in filter(None, parts_of(old)):
+                self._takers[part_id].remove((since_key(old), old["motor_id"], old["id"]))
+        if not build.get("fitted", True):
+            return
+        self._by_id[build["id"]] = build
+        insort(self._by_motor[build["motor_id"]], (since_key(build), build["id"]))
+        for part_id in filter(None, parts_of(build)):
+            insort(self._takers[part_id], (since_key(build), build["motor_id"], build["id"]))
+
+    def of(self, motor_id: str) -> list[Row]:
+        """Fitted builds of one motor, the oldest first."""
+        return [self._by_id[build_id] for _, build_id in self._by_motor.get(motor_id, ())]
+
+    def in_force(self, motor_id: str, stamp: str | None = None) -> Row | None:
+        """What the motor was built from at that time (None: as it is now). Before its first build: that one."""
+        at = END_OF_TIME if stamp is None else time_key(stamp)
+        builds = self._by_motor.get(motor_id, [])
+        found = next((build_id for since, build_id in reversed(builds) if since <= at), None)
+        return self._by_id[found] if found else self._by_id[builds[0][1]] if builds else None
+
+    def has_left(self, part_id: str, build: Row, stamp: str | None = None) -> bool:
+        """Whether another motor took this part of `build` since, up to that time (None: up to now)."""
+        at = END_OF_TIME if stamp is None else time_key(stamp)
+        for since, motor_id, _ in reversed(self._takers.get(part_id, [])):
+            if since <= since_key(build):
+                return False
+            if since <= at and motor_id != build["motor_id"]:
+                return True
+        return False
+
+    def missing(self, motor_id: str, stamp: str | None = None) -> list[str]:
+        """Kinds of part the motor lacked at that time (None: lacks now): a part is in one motor at a time."""
+        build = self.in_force(motor_id, stamp)
+        if build is None:
+            return []
+        ids = zip(PART_KINDS, parts_of(build), strict=True)
+        return [kind for kind, part_id in ids if part_id is None or self.has_left(part_id, build, stamp)]
+
+    def sharers(self, build: Row) -> list[tuple[str, str]]:
+        """Kinds of part that another motor claims from the very same time on, with that motor's id: one is wrong."""
+        return [
+            (kind, motor_id)
+            for kind, part_id in zip(PART_KINDS, parts_of(build), strict=True)
+            for since, motor_id, _ in self._takers.get(part_id or "", ())
+            if since == since_key(build) and motor_id != build["motor_id"]
+        ]
+
+    def copy(self) -> "BuildHistory":
+        """A history that can go its own way."""
+        return BuildHistory(self._by_id.values())
+
+
+def build_in_force(source: Source, motor_id: str, stamp: str) -> Row | None:
+    """The fitted build a run of that time was made on, unless it tried other parts."""
+    return BuildHistory(source.rows("build")).in_force(motor_id, stamp)
+
+
+def current_build(source: Source, motor_id: str) -> Row | None:
+    """The newest fitted build: what the motor is now."""
+    return BuildHistory(source.rows("build")).in_force(motor_id)
+
+
+def missing_parts(source: Source, motor_id: str) -> list[str]:
+    """Kinds of part the motor lacks now, because they were fitted elsewhere and nothing has filled the gap."""
+    return BuildHistory(source.rows("build")).missing(motor_id)
+
+
+def parts_text(source: Source, build: Row | None) -> str:
+    """The parts of a build in a few letters: `S4 R2 E1`. A gap is `missing`, a part nobody named yet is `own`;
+    a build of nothing but own parts is an empty text."""
+    if build is None:
+        return ""
+    motor = source.row("motor", build["motor_id"]) or {}
+    names = [
+        _part_word(source, kind, part_id, motor.get("name", ""))
+        for kind, part_id in zip(PART_KINDS, parts_of(build), strict=True)
+    ]
+    return "" if set(names) == {"own"} else " ".join(names)
+
+
+def _part_word(source: Source, kind: str, part_id: str | None, motor_name: str) -> str:
+    part = source.row("part", part_id) if part_id else None
+    if part is None:
+        return "missing"
+    return "own" if part["name"] == own_part_name(motor_name, kind) else str(part["name"])
+
+
+def rehoused(before: BuildHistory, after: BuildHistory, runs: Iterable[Row]) -> dict[str, str]:
+    """Runs to be moved to another build, because a build became known only later: {run id: build id}.
+
+    A run made on the build in force belongs to the build in force; one that tried other parts stays where it is.
+    """
+    moved = {}
+    for run in runs:
+        old, new = (history.in_force(run["motor_id"], run["taken_at"]) for history in (before, after))
+        if old and new and run["build_id"] == old["id"] and new["id"] != old["id"]:
+            moved[run["id"]] = new["id"]
+    return moved

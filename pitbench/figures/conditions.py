@@ -1,0 +1,107 @@
+"""Bringing the runs of one comparison to equal warmth and equal timing, or saying that it cannot be done.
+
+A correction must never separate motors: all runs are corrected or none. This module makes the columns; their slopes are
+learned by `estimate` together with everything else.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pitbench.figures import warmth
+from pitbench.figures.criteria import MEASURED, RUN_ORDER_SLOPE
+
+Floats = NDArray[np.float64]
+Known = Sequence[float | None]
+
+
+@dataclass(frozen=True)
+class RunConditions:
+    """What is known of each bench run [n]; all runs are of motors compared, at one test voltage.
+
+    Motor, session and place within its sitting (0 the first), temperatures in °C, timing and timing mark in degrees.
+    """
+
+    motor: Sequence[int]
+    session: Sequence[int]
+    run_number: Sequence[float]
+    motor_temp: Known
+    ambient: Known
+    timing: Known
+    timing_mark: Known
+
+
+@dataclass(frozen=True)
+class Warmth:
+    """Column [n] for KV and its slope's prior; weight [n] of a KV reading; motor_temp_c: what it was brought to."""
+
+    column: Floats
+    slope: tuple[float, float]
+    weight: Floats
+    motor_temp_c: float | None
+
+
+@dataclass(frozen=True)
+class Timing:
+    """Column [n] of degrees away from the common timing; timing_deg None: only within one motor, by its marks."""
+
+    column: Floats
+    timing_deg: float | None
+
+
+def equal_warmth(runs: RunConditions) -> Warmth:
+    """Kelvin away from 25 °C, a run without a thermometer filled in and given less weight.
+
+    Without any temperature at all the place of the run in its sitting stands in, centred, and nothing is equalised.
+    """
+    numbers = [round(number) for number in runs.run_number]
+    filled = warmth.filled_temperatures(runs.motor_temp, runs.ambient, runs.motor, runs.session, numbers)
+    n = len(runs.motor)
+    if filled is None:
+        order = np.asarray(runs.run_number, dtype=float)
+        return Warmth(order - (order.mean() if n else 0.0), RUN_ORDER_SLOPE, np.ones(n), None)
+    noise = MEASURED["kv_rpm_per_v"].noise
+    doubt = warmth.KV_SLOPE_PCT_PER_K * warmth.FILLED_IN_SD_K
+    measured = np.array([t is not None for t in runs.motor_temp])
+    weight = np.where(measured, 1.0, noise**2 / (noise**2 + doubt**2))
+    slope = (warmth.KV_SLOPE_PCT_PER_K, warmth.KV_SLOPE_SD_PCT_PER_K)
+    return Warmth(np.array(filled) - warmth.REFERENCE_C, slope, weight, warmth.REFERENCE_C)
+
+
+def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
+    """Degrees away from the median timing of the motors, if every motor has a run with sensor or total timing.
+
+    A run without takes its motor's median, moved by the timing mark where that is known. Else degrees of the mark away
+    from the median mark of the same motor, and no common timing.
+    """
+    of_motor = [[i for i, m in enumerate(runs.motor) if m == motor] for motor in range(n_motors)]
+    column = np.zeros(len(runs.motor))
+    centres = [_median([runs.timing[i] for i in own]) for own in of_motor]
+    known = [centre for centre in centres if centre is not None]
+    if not known or len(known) < n_motors:
+        for own in of_motor:
+            middle = _median([runs.timing_mark[i] for i in own])
+            for i in own:
+                mark = runs.timing_mark[i]
+                column[i] = 0.0 if mark is None or middle is None else mark - middle
+        return Timing(column, None)
+    common = float(np.median(known))
+    for own, centre in zip(of_motor, known, strict=True):
+        offset = _median([_difference(runs.timing[i], runs.timing_mark[i]) for i in own])
+        for i in own:
+            timing, mark = runs.timing[i], runs.timing_mark[i]
+            if timing is None:
+                timing = centre if mark is None or offset is None else mark + offset
+            column[i] = timing - common
+    return Timing(column, common)
+
+
+def _median(values: Known) -> float | None:
+    known = [value for value in values if value is not None]
+    return float(np.median(known)) if known else None
+
+
+def _difference(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else a - b

@@ -1,0 +1,107 @@
+"""The figures motors are compared by: scale, which way is better, margin that matters, and what is believed beforehand.
+
+The one table of these constants; desk and screens read it and hold no copy. Margins are the defaults a user may change.
+Priors: common practice of the hobby where nothing else is said; see docs/figures.md.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """better: +1 higher, −1 lower. margin: in percent if `margin_in_percent`, else in the figure's unit.
+
+    relative: analysed as 100·ln(value), so that noise and spreads are in percent. noise: repeatability of one reading;
+    motor_sd, session_sd: how far motors and bench sessions lie apart, scales of half-normal priors.
+    """
+
+    name: str
+    better: int
+    margin: float
+    margin_in_percent: bool
+    relative: bool
+    noise: float
+    motor_sd: float
+    session_sd: float
+
+
+def _plain(name: str, margin: float, noise: float) -> Criterion:
+    """A figure in its own unit, lower is better; motors lie about 5 σ apart, sessions 1.25 σ."""
+    return Criterion(name, -1, margin, False, False, noise, 5 * noise, 1.25 * noise)
+
+
+MEASURED = {
+    criterion.name: criterion
+    for criterion in (
+        Criterion("kv_rpm_per_v", +1, 0.25, True, True, 0.2, 1.5, 0.3),
+        Criterion("no_load_current_a", -1, 2.5, True, True, 1.0, 7.0, 2.0),
+        Criterion("resistance_mohm", -1, 2.0, True, True, 1.0, 2.0, 2.0),
+        _plain("sensor_spread_deg", 0.5, 0.2),
+        _plain("pole_imbalance_pct", 1.0, 0.3),
+        _plain("hall_level_spread_pct", 1.0, 0.3),
+    )
+}
+"""Figures read off the bench, each estimated by the engine on its own."""
+
+
+@dataclass(frozen=True)
+class Goal:
+    """What a figure is worth: its direction and margin, whether it is measured or worked out."""
+
+    better: int
+    margin: float
+    margin_in_percent: bool
+
+
+GOALS = {
+    "load_power_w": Goal(+1, 0.5, True),
+    **{c.name: Goal(c.better, c.margin, c.margin_in_percent) for c in MEASURED.values()},
+    "speed_per_amp": Goal(+1, 2.5, True),
+    "track_pace_s": Goal(-1, 0.3, True),
+    "finish_temp_c": Goal(-1, 3.0, False),
+}
+"""Every figure a ranking names. The power at load is the score itself; the others count only if the user says so."""
+
+TIMING_SLOPE = {"kv_rpm_per_v": (0.5, 0.3), "no_load_current_a": (2.0, 2.0)}
+"""Percent per degree of timing: mean and standard deviation of the prior. Common practice, no source."""
+RUN_ORDER_SLOPE = (0.15, 0.15)
+"""Percent of KV per repeat within a sitting, where nobody measured a temperature. Ours."""
+UNSEEN_PCT = 0.3
+"""What no bench figure tells of a motor's power at load, percent. Ours, from one physical simulation."""
+CLEAR, LEANING = 0.90, 0.70
+"""Chances from which a verdict is clear or leaning. Ours."""
+SEPARATED = 0.90
+"""Chance from which one motor is told apart from another. Ours."""
+
+USUAL_TURNS = 13.5
+
+
+def usual_resistance_mohm(turns: float | None, least_allowed: float | None) -> float:
+    """Centre of winding resistance in mΩ at 20 °C where nobody of the class measured it.
+
+    1.1 × the least the class allows, else 12 · (turns / 13.5)². Recalled, common practice.
+
+    >>> usual_resistance_mohm(13.5, None), usual_resistance_mohm(17.5, 20.0)
+    (12.0, 22.0)
+    """
+    if least_allowed:
+        return 1.1 * least_allowed
+    return 12.0 * ((turns or USUAL_TURNS) / USUAL_TURNS) ** 2
+
+
+def usual_kv(turns: float | None) -> float:
+    """Centre of KV in rpm/V where nobody of the class measured it: 3950 · 13.5 / turns. Common practice.
+
+    >>> usual_kv(13.5)
+    3950.0
+    """
+    return 3950.0 * USUAL_TURNS / (turns or USUAL_TURNS)
+
+
+def usual_no_load_current(turns: float | None) -> float:
+    """Centre of no-load current in A where nobody of the class measured it: 4 · 13.5 / turns. Common practice.
+
+    >>> usual_no_load_current(27.0)
+    2.0
+    """
+    return 4.0 * USUAL_TURNS / (turns or USUAL_TURNS)

@@ -1,0 +1,108 @@
+"""What more measuring would do: runs to settle, and the one reading that would tell most.
+
+Simulated readings reweight the draws. What a reading is about is one number of every draw (a lead, or one figure of one
+motor), so the draws are sorted by it into bins of equal count once and the futures worked out on the bins. Source:
+preposterior analysis (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961); Gauss-Hermite quadrature.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pitbench.figures.chances import clear_share
+
+Floats = NDArray[np.float64]
+BINS = 64
+READING_NODES = 5
+STEPS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
+TOO_CLOSE = 0.90
+"""Probability that the measurable lead is inside the margin from which more runs are pointless. Ours."""
+LIKELY = 0.5
+WORTH_A_READING = 0.01
+"""Gain in chance below which no reading is worth naming. Ours."""
+
+
+@dataclass(frozen=True)
+class Bins:
+    """Draws sorted by what a reading would measure: its centre [b], chances of best and mean score [b × motors]."""
+
+    centre: Floats
+    chance: Floats
+    score: Floats
+
+
+def binned(about: Floats, best: Floats, score: Floats) -> Bins:
+    """Sort draws by `about` [draws] into bins of equal count; best and score [draws × motors]."""
+    count = min(BINS, about.size)
+    order = np.argsort(about, kind="stable")
+    starts = (np.arange(count) * about.size) // count
+    sizes = np.diff(np.append(starts, about.size))
+    both = np.add.reduceat(np.column_stack([about, best, score])[order], starts, axis=0) / sizes[:, None]
+    return Bins(both[:, 0], both[:, 1 : 1 + best.shape[1]], both[:, 1 + best.shape[1] :])
+
+
+def futures(bins: Bins, noise: float) -> tuple[Floats, Floats, Floats]:
+    """Chances and mean scores [futures × motors] after a reading with normal `noise`, and each future's probability.
+
+    noise 0: measured exactly.
+    """
+    count = bins.centre.size
+    if noise <= 0:
+        return bins.chance, bins.score, np.full(count, 1 / count)
+    nodes, weights = np.polynomial.hermite_e.hermegauss(READING_NODES)
+    reading = (bins.centre[:, None] + noise * nodes).ravel()
+    likelihood = -0.5 * ((reading[:, None] - bins.centre) / noise) ** 2
+    posterior = np.exp(likelihood - likelihood.max(axis=1, keepdims=True))
+    posterior /= posterior.sum(axis=1, keepdims=True)
+    probability = np.tile(weights / weights.sum(), count) / count
+    return posterior @ bins.chance, posterior @ bins.score, probability
+
+
+@dataclass(frozen=True)
+class Settle:
+    """runs of each of the two leaders if why is "runs"; else why: done, too_close, bench_cannot_tell, over_32."""
+
+    runs: int | None
+    why: str
+
+
+def runs_to_settle(
+    lead: Floats, differences: Floats, noise: Floats, best: Floats, score: Floats, margin: float, done: bool
+) -> Settle:
+    """More bench runs of each of the two leaders until the verdict is clear at least half the time.
+
+    lead [draws]: score of the first less the second; differences [draws × figures]: the same of every figure that a
+    bench run measures; noise [figures]: σ of one run. The measurable lead is the part of the lead that is
+    linear in the differences.
+    """
+    if done:
+        return Settle(None, "done")
+    measurable, slopes = _measurable(lead, differences)
+    if float((np.abs(measurable) < margin).mean()) >= TOO_CLOSE:
+        return Settle(None, "too_close")
+    bins = binned(measurable, best, score)
+
+    def likely(sd: float) -> bool:
+        return clear_share(*futures(bins, sd), margin) >= LIKELY
+
+    if not likely(0.0):
+        return Settle(None, "bench_cannot_tell")
+    one_run = float(np.sqrt(2 * ((slopes * noise) ** 2).sum()))
+    runs = next((k for k in STEPS if likely(one_run / k**0.5)), None)
+    return Settle(runs, "over_32" if runs is None else "runs")
+
+
+def _measurable(lead: Floats, differences: Floats) -> tuple[Floats, Floats]:
+    """Least squares of the lead on the differences: fitted lead [draws] and slopes [figures]."""
+    columns = differences - differences.mean(axis=0)
+    if not columns.shape[1]:
+        return np.full_like(lead, lead.mean()), np.zeros(0)
+    slopes = np.linalg.lstsq(columns, lead - lead.mean(), rcond=None)[0]
+    return lead.mean() + columns @ slopes, slopes
+
+
+def chance_after(reading_of: Floats, noise: float, best: Floats, score: Floats) -> float:
+    """Mean, over simulated readings of one figure of one motor [draws], of the highest chance of best afterwards."""
+    chance, _, probability = futures(binned(reading_of, best, score), noise)
+    return float(probability @ chance.max(axis=1))

@@ -1,0 +1,74 @@
+"""The one place that wires a logbook, the desk and a front end together. Light at import: all else on first use."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Logbook
+
+
+def default_path() -> Path:
+    """The logbook in the user's data folder."""
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("pitbench", appauthor=False)) / "logbook.json"
+
+
+def open_for_reading(path: Path | None) -> Logbook:
+    """The logbook read-only: nothing is locked and nothing made; a missing file is refused."""
+    from pitbench.store.logbook import Logbook
+
+    return Logbook.open(path or default_path(), write=False)
+
+
+def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
+    """The logbook for one writer; a missing one is made by its first save."""
+    from pitbench.store.logbook import Logbook
+
+    return Logbook.open(path or _made_default(), create=True, accept_hand_edit=accept_hand_edit)
+
+
+def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
+    """As for writing; read-only, and saying why, when it is open elsewhere or may not be written."""
+    from pitbench.store.logbook import Logbook
+    from pitbench.store.refusals import BadPlace, OpenElsewhere
+
+    try:
+        return open_for_writing(path, accept_hand_edit)
+    except (OpenElsewhere, BadPlace) as refusal:
+        try:
+            logbook = Logbook.open(path or default_path(), write=False, accept_hand_edit=accept_hand_edit)
+        except BadPlace:
+            raise refusal from None
+        logbook.read_only_why = str(refusal)
+        return logbook
+
+
+def run_app(path: Path | None) -> int:
+    """Open the app on a logbook; its exit status."""
+    from pitbench.app.app import PitbenchApp
+    from pitbench.store.hands import read_hands, write_hands
+
+    app = PitbenchApp(
+        open_logbook=partial(open_for_app, path),
+        path=str(path or default_path()),
+        hands=read_hands(),
+        keep_hands=write_hands,
+    )
+    app.run()
+    return app.return_code or 0
+
+
+def _made_default() -> Path:
+    """The default place with its folder, readable only by its user."""
+    from pitbench.store.refusals import not_writable
+
+    path = default_path()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError:
+        raise not_writable(path) from None
+    return path

@@ -1,0 +1,140 @@
+"""Backups beside the logbook: the file each save replaced, thinned out by age.
+
+Names: <file>.bak-<running number>-<when its content was written>. The running number orders them even when a clock
+was wrong; nobody else makes or parses these names. Kept: the last 10 saves, then one a day for 14 days, one a week
+for a year.
+"""
+
+import re
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from pitbench.store import disk, refusals
+
+LAST_SAVES = 10
+DAYS = 14
+WEEKS_OF = timedelta(days=365)
+_NAME = re.compile(r"\.bak-(\d{6,})-(\d{8}T\d{6})")
+
+
+@dataclass(frozen=True)
+class Backup:
+    """One older state of the logbook; `written` is when that state was saved, by the clock of that time."""
+
+    path: Path
+    number: int
+    written: datetime
+
+
+class Backups:
+    """The backups of one logbook; the list is read from the folder once and kept up while this process writes."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._found: list[Backup] | None = None
+
+    def all(self) -> list[Backup]:
+        """Newest first."""
+        if self._found is None:
+            self._found = found(self._path)
+        return self._found
+
+    def keep(self) -> None:
+        """Make the file as it stands, if it does, a backup, unless its newest one is that file; raises OSError."""
+        made = self.all()
+        try:
+            current = self._path.stat()
+        except FileNotFoundError:
+            return
+        if made and _is_same(made[0].path, self._path):
+            return
+        written = datetime.fromtimestamp(current.st_mtime)
+        number = made[0].number + 1 if made else 1
+        path = self._path.with_name(f"{self._path.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}")
+        disk.second_name(self._path, path)
+        self._found = [Backup(path, number, written), *made]
+
+    def thin(self, now: datetime) -> None:
+        """Delete what is kept no longer; one that cannot be deleted stays."""
+        spare = superfluous(self.all(), now)
+        for backup in spare:
+            with suppress(OSError):
+                backup.path.unlink(missing_ok=True)
+        self._found = [backup for backup in self.all() if backup not in spare]
+
+    def forget(self) -> None:
+        """Look into the folder again next time."""
+        self._found = None
+
+
+def found(path: Path) -> list[Backup]:
+    """The backups of a logbook, newest first; none when the folder cannot be read."""
+    backups = []
+    with suppress(OSError):
+        for other in path.parent.iterdir():
+            match = _NAME.fullmatch(other.name[len(path.name) :]) if other.name.startswith(path.name) else None
+            with suppress(ValueError):
+                if match:
+                    written = datetime.strptime(match.group(2), "%Y%m%dT%H%M%S")
+                    backups.append(Backup(other, int(match.group(1)), written))
+    return sorted(backups, key=lambda backup: backup.number, reverse=True)
+
+
+def superfluous(backups: Iterable[Backup], now: datetime) -> set[Backup]:
+    """Those beyond the last saves that are not the newest of their day (14 days) or of their week (a year)."""
+    seen: set[tuple[int, ...]] = set()
+    spare: set[Backup] = set()
+    for place, backup in enumerate(sorted(backups, key=lambda one: one.number, reverse=True)):
+        slot = _slot(backup.written, now)
+        if place >= LAST_SAVES and (slot is None or slot in seen):
+            spare.add(backup)
+        if slot is not None:
+            seen.add(slot)
+    return spare
+
+
+def _slot(written: datetime, now: datetime) -> tuple[int, ...] | None:
+    age = now - written
+    if age < timedelta(days=DAYS):
+        return (written.year, written.month, written.day)
+    return tuple(written.isocalendar())[:2] if age < WEEKS_OF else None
+
+
+def newest_good(path: Path, good: Callable[[bytes], bool]) -> Backup | None:
+    """The newest backup whose bytes are good."""
+    for backup in found(path):
+        with suppress(OSError):
+            if good(disk.read_whole(backup.path)[0]):
+                return backup
+    return None
+
+
+def way_back(path: Path, good: Callable[[bytes], bool]) -> str:
+    """The clause of a refusal that says what can be had back, and how."""
+    backup = newest_good(path, good)
+    if backup is None:
+        return "there is no good backup beside it"
+    return (
+        f"the newest good backup is from {backup.written:%Y-%m-%d %H:%M}, "
+        f"`pitbench restore {backup.number} --logbook {path}` brings it back"
+    )
+
+
+def chosen(path: Path, which: str) -> Backup:
+    """The backup meant by a number, a file name or `newest`; raises a Refusal."""
+    backups = found(path)
+    for backup in backups:
+        if which in {"newest", backup.path.name} or which.strip().lstrip("0") == str(backup.number):
+            return backup
+    known = f"{backups[-1].number} to {backups[0].number}" if backups else "none"
+    raise refusals.BadPlace(f"{path} has no backup {which[:80]!r}; its backups are: {known}.")
+
+
+def _is_same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False

@@ -1,0 +1,163 @@
+"""From the bytes of a file to a logbook's tables, or to what is wrong with them in a clause for a person.
+
+A tree is what TinyDB calls tables: {kind: {id: row}}, and the table HEAD with the schema number. Rows are never
+changed once they stand in a tree that others can see. A good seal vouches for the rows; any other file is looked
+through whole (`rows.py`). Nobody else parses a logbook.
+"""
+
+import gc
+import json
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic_core import from_json, to_json
+
+from pitbench import __version__
+from pitbench.records.models import MODELS
+from pitbench.store import migrations, rows, seal
+from pitbench.store.migrations import SCHEMA, Tree
+from pitbench.store.seal import Verdict
+
+HEAD = "pitbench"
+CHANGES = "changes"
+
+
+class Flaw(ValueError):
+    """What is wrong with the bytes: completes "<file> ..."; `schema` when it could be told."""
+
+    def __init__(self, clause: str, schema: int | None = None) -> None:
+        super().__init__(clause)
+        self.schema = schema
+
+
+class NotOurs(Flaw):
+    """The file is something else."""
+
+
+class FromNewer(Flaw):
+    """The file comes from a newer pitbench."""
+
+
+@dataclass(frozen=True)
+class Contents:
+    """A logbook as read. `problems` are those of single rows; a tree with any is shown to nobody. `vouched`: the
+    seal stands for the rows, they were not looked at."""
+
+    tree: Tree
+    schema: int = SCHEMA
+    seal: Verdict = "good"
+    problems: list[str] = field(default_factory=list)
+    vouched: bool = False
+
+
+def new_tree() -> Tree:
+    """The tree of an empty logbook."""
+    return {HEAD: head()}
+
+
+def head() -> dict[str, Any]:
+    """What stands behind the seal: that the file is ours, and its form."""
+    return {"logbook": {"schema": SCHEMA, "written_by": __version__}}
+
+
+def read(raw: bytes) -> Contents:
+    """The logbook in these bytes; raises a Flaw when they hold none."""
+    sealed = seal.verdict(raw)
+    tree = _parsed(raw)
+    if tree.pop(seal.NAME, None) is not None and sealed == "none":
+        sealed = "broken"
+    schema = _schema(tree)
+    if sealed == "good" and schema == SCHEMA:
+        return Contents(tree, vouched=True)
+    if sealed != "good":
+        _no_key_twice(raw, tree, schema)
+    problems = _misshapen(tree)
+    if not problems:
+        tree = migrations.upgraded(tree, schema)
+        problems = rows.settle(tree)
+    tree[HEAD] = head()
+    return Contents(tree, schema, sealed, problems)
+
+
+def _parsed(raw: bytes) -> dict[str, Any]:
+    if not raw.strip():
+        raise Flaw("is empty, a logbook is one JSON object")
+    if raw.startswith((b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")):
+        raise Flaw("begins with a byte-order mark, plain UTF-8 without one would be right")
+    try:
+        with _no_collecting():
+            tree = from_json(raw, allow_inf_nan=False, cache_strings="all")
+    except (ValueError, RecursionError, OverflowError) as error:
+        raise Flaw(f"is no readable JSON ({_where(error)})") from None
+    if not isinstance(tree, dict):
+        raise NotOurs("is JSON but no logbook, a logbook is one object with a seal")
+    return tree
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """A parse makes many objects and no rubbish: looking for rubbish meanwhile costs a fifth."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _where(error: Exception) -> str:
+    """The parser's own words, without the machine's."""
+    return re.sub(r"\s+", " ", str(error))[:120] or type(error).__name__
+
+
+def _schema(tree: dict[str, Any]) -> int:
+    try:
+        schema = tree[HEAD]["logbook"]["schema"]
+    except (KeyError, TypeError):
+        raise NotOurs("is JSON but was not written by pitbench, it has no schema number") from None
+    if type(schema) is not int or schema < 1:
+        raise Flaw(f"has the schema number {str(schema)[:20]!r}, a whole number from 1 to {SCHEMA} would be right")
+    if schema > SCHEMA:
+        raise FromNewer(
+            f"has schema {schema} and was written by a newer pitbench, this one reads up to {SCHEMA}", schema
+        )
+    return schema
+
+
+def _no_key_twice(raw: bytes, tree: dict[str, Any], schema: int) -> None:
+    """The parser keeps the last of two equal keys without a word, so one would be lost."""
+    rest = raw[seal.LENGTH - 1 :] if raw.startswith(b'{"seal":"') else raw[1:]
+    if rest[1:] == to_json(tree)[1:] or raw.rstrip() == to_json(tree):
+        return  # as pitbench writes it, and nothing was dropped on reading
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        found = dict(pairs)
+        if len(found) < len(pairs):
+            keys = [key for key, _ in pairs]
+            twice = next(key for key in keys if keys.count(key) > 1)
+            raise Flaw(f"has {twice[:40]!r} twice in one object, each once would be right", schema)
+        return found
+
+    try:
+        json.loads(raw, object_pairs_hook=once)
+    except Flaw:
+        raise
+    except (ValueError, RecursionError) as error:
+        raise Flaw(f"is no readable JSON ({_where(error)})", schema) from None
+
+
+def _misshapen(tree: Tree) -> list[str]:
+    """Tables pitbench does not know, and what should be a table of rows but is none."""
+    problems = [f"has a table {kind[:40]!r} that pitbench does not know" for kind in tree.keys() - _KNOWN]
+    for kind in _KNOWN & tree.keys():
+        table: Any = tree[kind]
+        if not isinstance(table, dict) or not all(isinstance(row, dict) for row in table.values()):
+            problems.append(f"has no table of records under {kind!r}, an object of objects would be right")
+    return sorted(problems)
+
+
+_KNOWN = {HEAD, CHANGES, *MODELS}

@@ -1,0 +1,126 @@
+"""Files replaced whole or not at all, and what differs between systems when doing so.
+
+The only place that writes a file of the store: a temporary file in the same folder, written, synced, put in the place
+of the old one, the folder synced. Nobody else may replace or sync a file. Run on Linux only so far; the
+branches for Windows and macOS follow their documentation.
+"""
+
+import os
+import stat
+import sys
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+
+Stamp = tuple[int, int, int]
+
+_NEW_FILE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+_ONLY_THE_USER = 0o600
+_SUFFIX = ".tmp"
+
+
+def read_whole(path: Path) -> tuple[bytes, Stamp]:
+    """The bytes of an ordinary file and the stamp they were read under; raises OSError."""
+    if stat.S_ISDIR(path.stat().st_mode):
+        raise IsADirectoryError
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise OSError(None, "it is no ordinary file")
+    with path.open("rb") as file:
+        found = os.fstat(file.fileno())
+        return file.read(), _stamp(found)
+
+
+def stamp(path: Path) -> Stamp | None:
+    """What changes whenever the file is replaced or written; None when there is no file."""
+    try:
+        return _stamp(path.stat())
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def write_whole(path: Path, *parts: bytes | memoryview, before_replacing: Callable[[], object] = lambda: None) -> None:
+    """Put a file of these bytes in the place of the old one; raises OSError with the old file standing.
+
+    Only when the very last step, the sync of the folder, fails does the new file stand in spite of the error.
+    A temporary file whose sync failed is never used again: each call makes a new one.
+    """
+    fresh = path.with_name(path.name + _SUFFIX)
+    fresh.unlink(missing_ok=True)
+    try:
+        _write_new(fresh, parts)
+        before_replacing()
+        _replace(fresh, path)
+    except BaseException:
+        with suppress(OSError):
+            fresh.unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)
+
+
+def _write_new(fresh: Path, parts: tuple[bytes | memoryview, ...]) -> None:
+    descriptor = os.open(fresh, _NEW_FILE, _ONLY_THE_USER)
+    try:
+        for part in parts:
+            rest = memoryview(part)
+            while rest:
+                rest = rest[os.write(descriptor, rest) :]
+        _sync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _sync(descriptor: int) -> None:
+    """Down to the disk; macOS keeps the bytes in the drive's own memory unless asked in its own way."""
+    if sys.platform == "darwin":
+        import fcntl
+
+        with suppress(OSError):
+            fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+            return
+    os.fsync(descriptor)
+
+
+def _replace(fresh: Path, path: Path) -> None:
+    """Windows refuses for a moment while a reader or a virus scanner has the old file open."""
+    if sys.platform == "win32":
+        for wait in (0.05, 0.1, 0.2, 0.4):
+            with suppress(PermissionError):
+                fresh.replace(path)
+                return
+            time.sleep(wait)
+    fresh.replace(path)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make the names in a folder last; Windows has no such call and does it with the file."""
+    if sys.platform == "win32":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def second_name(path: Path, other: Path) -> None:
+    """Give the file a second name; where the disk knows no second names (memory cards), copy it."""
+    try:
+        os.link(path, other)
+    except FileExistsError:
+        raise
+    except OSError:
+        write_whole(other, read_whole(path)[0])
+
+
+def _stamp(found: os.stat_result) -> Stamp:
+    return (found.st_mtime_ns, found.st_size, found.st_ino)
+
+
+def clear_strays(path: Path) -> None:
+    """Remove temporary files a killed process left beside a file and its backups; only its one writer may."""
+    with suppress(OSError):
+        for other in path.parent.iterdir():
+            if other.name.startswith(path.name + ".") and other.name.endswith(_SUFFIX):
+                with suppress(OSError):
+                    other.unlink()

@@ -1,0 +1,30 @@
+"""One writer at a time: an operating-system lock beside the logbook, which dies with the process that holds it."""
+
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from pitbench.store import refusals
+
+
+class WriterLock:
+    """Held from making to `release`, also when another thread releases it."""
+
+    def __init__(self, path: Path) -> None:
+        if not path.parent.is_dir():
+            raise refusals.no_folder(path)
+        self._lock = FileLock(f"{path}.lock", mode=0o600, thread_local=False)
+        try:
+            self._lock.acquire(blocking=False)
+        except Timeout:
+            raise refusals.OpenElsewhere(
+                f"{path} is open in another pitbench; close that one first, until then it can only be read here."
+            ) from None
+        except (PermissionError, IsADirectoryError):
+            raise refusals.not_writable(path) from None
+        except OSError as error:
+            raise refusals.not_saved(path, error, replaced=False) from None
+
+    def release(self) -> None:
+        """Let the next one write; a second call does nothing."""
+        self._lock.release()

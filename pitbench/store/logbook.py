@@ -1,0 +1,277 @@
+"""The logbook: the one door to what is stored. Records in, records and plain rows out, undo and redo.
+
+One action is one save, and one change for undo. Saves belong to one thread; snapshots may be read in any. The file
+itself, its seal, lock and backups are the business of the neighbours of this module; other rooms import only this one.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
+from itertools import islice
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from pitbench.records.frame import Record
+from pitbench.records.models import MODELS, Settings
+from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import stamp_of
+from pitbench.store import changes, disk, opening, refusals, rows
+from pitbench.store.changes import Change, Step
+from pitbench.store.contents import CHANGES, Contents
+from pitbench.store.drafts import Drafts
+from pitbench.store.lock import WriterLock
+from pitbench.store.storage import FileStorage, MemoryStorage, Tables
+from pitbench.store.view import SETTINGS_ID, Row, Snapshot, Tree, View
+
+Clock = Callable[[], datetime]
+Listener = Callable[[int, frozenset[str]], None]
+
+_KINDS = {model: kind for kind, model in MODELS.items()}
+
+__all__ = ["Change", "Logbook", "Row", "Snapshot"]
+
+
+class Logbook(View):
+    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save."""
+
+    def __init__(
+        self, storage: MemoryStorage, clock: Clock, lock: WriterLock | None, read_only_why: str | None
+    ) -> None:
+        self.path = storage.path if isinstance(storage, FileStorage) else None
+        self.revision = 1
+        self.read_only_why = read_only_why
+        self.hand_edited = False
+        self.on_saved: Listener | None = None
+        self._storage, self._clock, self._lock = storage, clock, lock
+        self._tables = Tables(storage=lambda: storage)
+        self._drafts = Drafts(self.path)
+        self._unchecked: Iterator[tuple[str, Row]] | None = None
+
+    # opening and closing
+
+    @classmethod
+    def in_memory(cls, clock: Clock = datetime.now) -> Self:
+        """An empty logbook that is gone when it is closed."""
+        return cls(MemoryStorage(), clock, None, None)
+
+    @classmethod
+    def open(
+        cls,
+        path: Path | str,
+        *,
+        write: bool = True,
+        create: bool = False,
+        accept_hand_edit: bool = False,
+        clock: Clock = datetime.now,
+    ) -> Self:
+        """The logbook in a file, or a Refusal. `create`: a missing file is an empty logbook, made by the first save.
+
+        With `write` the lock is held until `close`; without, nothing is locked or made, and saving is refused.
+        """
+        place = opening.resolved(Path(path))
+        lock = WriterLock(place) if write else None
+        try:
+            return cls._opened(place, lock, create, accept_hand_edit, clock)
+        except BaseException:
+            if lock is not None:
+                lock.release()
+            raise
+
+    @classmethod
+    def _opened(cls, place: Path, lock: WriterLock | None, create: bool, accept: bool, clock: Clock) -> Self:
+        def load() -> opening.Loaded:
+            return opening.load(place, create=create, accept_hand_edit=accept)
+
+        storage = FileStorage(place, load, clock)
+        if lock is not None:
+            disk.clear_strays(place)
+        logbook = cls(storage, clock, lock, None if lock is not None else f"{place} was opened for reading only.")
+        logbook._take_over(storage.contents)
+        return logbook
+
+    def _take_over(self, found: Contents) -> None:
+        """What was just read from the file: whether it is a hand edit, and what is still to be checked."""
+        self.hand_edited = found.seal != "good"
+        self._unchecked = _all_rows(found.tree) if found.vouched else None
+
+    def close(self) -> None:
+        """Give up the lock; saving is refused from here on."""
+        if self._lock is not None:
+            self._lock.release()
+            self._lock = None
+        self.read_only_why = self.read_only_why or "The logbook is closed; open it again to save."
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    # reading
+
+    def _tree(self) -> Tree:
+        return self._storage.tree
+
+    def snapshot(self) -> Snapshot:
+        """The logbook as it stands, for a worker."""
+        return Snapshot(self.revision, self._storage.tree)
+
+    def verify(self, limit: int | None = None) -> bool:
+        """Check the next `limit` records of a file whose seal vouched for them; True when all are checked."""
+        if self._unchecked is None:
+            return True
+        count = 0
+        for kind, row in islice(self._unchecked, limit):
+            count += 1
+            try:
+                rows.checked(kind, row)
+            except ValueError as why:
+                self._unchecked = _all_rows(self._tree())
+                raise refusals.Damaged(
+                    f"{self.path} holds a record this pitbench does not take: {why}; `pitbench check` lists them all."
+                ) from None
+        if limit is None or count < limit:
+            self._unchecked = None
+        return self._unchecked is None
+
+    def reread(self) -> bool:
+        """For one opened for reading: read the file again if it was changed; True when it was."""
+        if not isinstance(self._storage, FileStorage) or self._lock is not None or not self._storage.is_changed():
+            return False
+        self._storage.reload()
+        self._take_over(self._storage.contents)
+        self._told(frozenset(MODELS))
+        return True
+
+    # saving
+
+    def save(self, words: str, records: Iterable[Record]) -> None:
+        """Store records, new and known by id, as one action called `words`; what changes nothing is left out."""
+        self._act(words, [(_KINDS[type(record)], record.row()) for record in records])
+
+    def save_settings(self, words: str, settings: Settings) -> None:
+        """Store the team's settings."""
+        self.save(words, [settings.with_(id=SETTINGS_ID)])
+
+    def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
+        """Put records, named by kind and id, into the bin."""
+        mark = {"binned_at": self._now(), "binned_why": "deleted"}
+        self._act(words, [(kind, {**self._known(kind, key), **mark}) for kind, key in kind_ids])
+
+    def bring_back(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
+        """Take records out of the bin."""
+        back = [(kind, dict(self._known(kind, key))) for kind, key in kind_ids]
+        for _, row in back:
+            row.pop("binned_at", None)
+            row.pop("binned_why", None)
+        self._act(words, back)
+
+    def _known(self, kind: str, key: str) -> Row:
+        row = self.row(kind, key)
+        if row is None:
+            raise Refusal(f"There is no {kind.replace('_', ' ')} {key!r} in the logbook.")
+        return row
+
+    def _now(self) -> str:
+        return stamp_of(self._clock(), seconds=True)
+
+    def _act(self, words: str, new: list[tuple[str, Row]]) -> None:
+        self._may_save()
+        at = self._now()
+        step = self._step(new, at)
+        if step.rows:
+            self._store(step, [step.entry(changes.next_id(self._changes()), at, words)])
+
+    def _may_save(self) -> None:
+        if self.read_only_why is not None:
+            raise refusals.ReadOnly(f"Nothing was saved. {self.read_only_why}")
+        self.verify()
+
+    def _step(self, new: list[tuple[str, Row]], at: str) -> Step:
+        try:
+            return changes.step(self._tree(), new, at)
+        except ValueError as why:
+            raise refusals.NotSaved(f"Nothing was saved, a value is nothing a logbook can hold ({why}).") from None
+
+    def _store(self, step: Step, entries: list[Row], struck_out: frozenset[str] = frozenset()) -> None:
+        """One durable save of the rows and of the list of changes."""
+        before = self._storage.tree
+        try:
+            with self._storage.one_save():
+                for kind, new in step.rows.items():
+                    self._tables.put(kind, new.values())
+                kept = {**self._changes(), **{entry["id"]: entry for entry in entries}}
+                self._tables.put(CHANGES, entries, drop=struck_out | changes.too_old(kept))
+        except BaseException:
+            if self._storage.tree is not before:
+                self._told(frozenset(MODELS))
+            raise
+        self.hand_edited = False
+        self._told(frozenset(step.rows))
+
+    def _told(self, kinds: frozenset[str]) -> None:
+        self.revision += 1
+        if self.on_saved is not None:
+            self.on_saved(self.revision, kinds)
+
+    # undo
+
+    def _changes(self) -> dict[str, Row]:
+        return self._storage.tree.get(CHANGES, {})
+
+    def changes(self) -> list[Change]:
+        """The last changes, newest first, undos left out."""
+        return changes.listed(self._changes())
+
+    def undo(self) -> str | None:
+        """Take back the newest change that still stands; its words, or None when there is none."""
+        self._may_save()
+        change = changes.to_undo(self._changes())
+        if change is None:
+            return None
+        at = self._now()
+        step = self._step_back(change, at)
+        entry = step.entry(changes.next_id(self._changes()), at, change["words"])
+        self._store(step, [{**entry, "undoes": change["id"]}])
+        return str(change["words"])
+
+    def redo(self) -> str | None:
+        """Do again the change taken back last, if nothing else was done since; its words, or None."""
+        self._may_save()
+        undone = changes.to_redo(self._changes())
+        if undone is None:
+            return None
+        self._store(self._step_back(undone, self._now()), [], struck_out=frozenset({undone["id"]}))
+        return str(undone["words"])
+
+    def _step_back(self, change: Row, at: str) -> Step:
+        new = changes.as_before(self._tree(), change, at)
+        try:
+            return self._step([(kind, rows.checked(kind, row).row()) for kind, row in new], at)
+        except ValueError as why:
+            raise refusals.NotSaved(f"{change['words']!r} cannot be taken back any more: {why}.") from None
+
+    # drafts
+
+    def save_draft(self, draft: dict[str, Any]) -> None:
+        """Keep a half-filled form beside the file."""
+        if self.read_only_why is not None:
+            raise refusals.ReadOnly(f"The draft was not kept. {self.read_only_why}")
+        self._drafts.save(draft)
+
+    def draft(self) -> dict[str, Any] | None:
+        """The form left half filled, if there is one."""
+        return self._drafts.read()
+
+    def drop_draft(self) -> None:
+        """The form was saved or thrown away."""
+        if self.read_only_why is None:
+            self._drafts.drop()
+
+
+def _all_rows(tree: Tree) -> Iterator[tuple[str, Row]]:
+    for kind in MODELS:
+        for row in tree.get(kind, {}).values():
+            yield kind, row

@@ -1,0 +1,40 @@
+"""Older forms of the logbook brought up to the one written now, a step for each schema number.
+
+Whoever changes what is stored raises `SCHEMA` and adds the step here. A step gets the tree of its number and may
+change it. It runs when a file is opened; the file itself is written at the next save, and the old one is then a backup.
+The list of changes is not carried over: undo does not reach back past a new form.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+Tree = dict[str, dict[str, Any]]
+
+SCHEMA = 2
+
+
+def upgraded(tree: Tree, schema: int) -> Tree:
+    """The tree of an older schema (1 to SCHEMA) in the form of today."""
+    for step in range(schema, SCHEMA):
+        STEPS[step](tree)
+        tree["changes"] = {}
+    return tree
+
+
+def split_timings(tree: Tree) -> None:
+    """1 to 2: the three sensor timings stood in one list, and runs of a motor at one time had no place among them."""
+    seen: dict[tuple[Any, Any], int] = {}
+    for row in tree.get("bench_run", {}).values():
+        timings = row.get("timing_abc_deg")
+        if isinstance(timings, list) and len(timings) == 3:
+            del row["timing_abc_deg"]
+            names = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
+            row.update({name: timing for name, timing in zip(names, timings, strict=True) if timing is not None})
+        when = (str(row.get("motor_id")), str(row.get("taken_at")))
+        place = seen.get(when, 0)
+        seen[when] = place + 1
+        if place:
+            row["place"] = place
+
+
+STEPS: dict[int, Callable[[Tree], None]] = {1: split_timings}

@@ -1,0 +1,72 @@
+"""What a file is before it is a logbook: read, judged, and refused in one sentence when it is none."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from pitbench.store import backups, contents, disk, refusals
+from pitbench.store.contents import Contents
+
+Loaded = tuple[Contents, disk.Stamp | None]
+
+
+def resolved(path: Path) -> Path:
+    """Where the file really stands: a symbolic link would be replaced by the first save."""
+    try:
+        return path.expanduser().resolve()
+    except (OSError, RuntimeError) as error:
+        why = error if isinstance(error, OSError) else OSError(None, "its links run in a circle")
+        raise refusals.cannot_open(path, why) from None
+    except ValueError:
+        raise refusals.BadPlace(f"{str(path)!r} is no name of a file; name another one.") from None
+
+
+def load(path: Path, *, create: bool = False, accept_hand_edit: bool = False) -> Loaded:
+    """The logbook at a path and the stamp of its file; raises a Refusal, and never changes anything."""
+    try:
+        raw, stamp = disk.read_whole(path)
+    except FileNotFoundError as error:
+        if create and path.parent.is_dir():
+            return Contents(contents.new_tree()), None
+        if path.parent.is_dir() and backups.found(path):
+            raise refusals.Damaged(f"{path} is gone; {backups.way_back(path, is_good)}.") from None
+        raise refusals.cannot_open(path, error) from None
+    except OSError as error:
+        raise refusals.cannot_open(path, error) from None
+    found = judged(path, lambda: contents.read(raw))
+    if found.seal != "good" and not accept_hand_edit:
+        raise refusals.HandEdited(hand_edit(path))
+    return found, stamp
+
+
+def judged(path: Path, read: Callable[[], Contents]) -> Contents:
+    """The contents, or the refusal that fits their flaw."""
+    try:
+        found = read()
+    except contents.NotOurs as flaw:
+        raise refusals.Foreign(f"{path} {flaw}; name another file, this one was left as it is.") from None
+    except contents.FromNewer as flaw:
+        raise refusals.Newer(f"{path} {flaw}; install the newer pitbench, this file was left as it is.") from None
+    except contents.Flaw as flaw:
+        raise refusals.Damaged(f"{path} {flaw}; {backups.way_back(path, is_good)}.") from None
+    if found.problems:
+        more = f" (and {len(found.problems) - 1} more, `pitbench check` lists them)" if found.problems[1:] else ""
+        raise refusals.Damaged(f"{path}: {found.problems[0]}{more}; {backups.way_back(path, is_good)}.")
+    return found
+
+
+def hand_edit(path: Path) -> str:
+    """The sentence for a file that is valid but not as pitbench wrote it."""
+    return (
+        f"{path} was changed by something else than pitbench, though every record in it is valid; "
+        f"if that was you, `pitbench check --accept --logbook {path}` takes it as it is, "
+        f"else {backups.way_back(path, is_good)}."
+    )
+
+
+def is_good(raw: bytes) -> bool:
+    """Whether these bytes are a logbook just as pitbench wrote it."""
+    try:
+        found = contents.read(raw)
+    except contents.Flaw:
+        return False
+    return found.seal == "good" and not found.problems

@@ -1,0 +1,113 @@
+"""What the store refuses, each in one sentence that names the file, what is wrong and what would be right.
+
+Nobody else words a sentence about the logbook's file; `cannot_open` and `not_saved` word errors of the system.
+"""
+
+import errno
+from pathlib import Path
+
+from pitbench.records.refusal import Refusal
+
+_FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
+
+
+class Missing(Refusal):
+    """There is no logbook at this place."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(f"{path} does not exist; `pitbench load` of a sheet starts a logbook there.")
+
+
+class BadPlace(Refusal):
+    """A logbook cannot stand at this place, or this user may not read or write it."""
+
+
+class Damaged(Refusal):
+    """The file is broken: it cannot be read, or a record in it cannot be."""
+
+
+class Foreign(Refusal):
+    """The file is something else than a logbook."""
+
+
+class Newer(Refusal):
+    """The file was written by a newer pitbench."""
+
+
+class HandEdited(Refusal):
+    """Every record is valid, yet the seal says that somebody else than pitbench wrote the file."""
+
+    can_accept = True
+
+
+class OpenElsewhere(Refusal):
+    """Another pitbench holds the logbook open for writing."""
+
+    status = 1
+
+
+class ReadOnly(Refusal):
+    """This logbook was opened for reading."""
+
+    status = 1
+
+
+class NotSaved(Refusal):
+    """A save that did not happen; what was saved before stands."""
+
+    status = 1
+
+
+class Trouble(Refusal):
+    """The disk or the system failed while reading."""
+
+    status = 1
+
+
+def cannot_open(path: Path, error: OSError) -> Refusal:
+    """The refusal for an error met while a file was opened or read."""
+    if isinstance(error, FileNotFoundError) and path.parent.is_dir():
+        return Missing(path)
+    if isinstance(error, (FileNotFoundError, NotADirectoryError)):
+        return no_folder(path)
+    if isinstance(error, IsADirectoryError):
+        return BadPlace(f"{path} is a folder; name a file in it, {path / 'logbook.json'} would be right.")
+    if isinstance(error, PermissionError):
+        return BadPlace(f"{path} may not be read by you; ask its owner for the right to read it, or name another file.")
+    if error.errno in {errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL}:
+        return BadPlace(f"{path} is no place for a file ({reason(error)}); name another one.")
+    return Trouble(f"{path} could not be read ({reason(error)}); try again, or from another disk.")
+
+
+def no_folder(path: Path) -> BadPlace:
+    """The folder the file should stand in is missing."""
+    return BadPlace(f"{path.parent} is no folder, so {path.name} cannot be there; make the folder or name another one.")
+
+
+def not_writable(path: Path) -> BadPlace:
+    """The folder may not be written."""
+    return BadPlace(
+        f"{path.parent} may not be written by you, so {path.name} cannot be saved there; "
+        "ask for the right to write it, or copy the logbook to a folder of your own."
+    )
+
+
+def not_saved(path: Path, error: OSError, replaced: bool) -> NotSaved:
+    """The refusal for an error met while saving; `replaced`: the new file already stood when it happened."""
+    if replaced:
+        return NotSaved(
+            f"{path} was written, but the disk could not promise to keep it ({reason(error)}); "
+            "look whether the last entry is there before you enter it again."
+        )
+    if error.errno in _FULL:
+        return NotSaved(
+            f"{path} was not saved, the disk is full; free some space and save again, what was saved before stands."
+        )
+    if isinstance(error, PermissionError):
+        return NotSaved(f"{path} was not saved, {path.parent} may not be written by you; what was saved before stands.")
+    return NotSaved(f"{path} was not saved ({reason(error)}); try again, what was saved before stands.")
+
+
+def reason(error: OSError) -> str:
+    """The system's own words for an error, without its number."""
+    return (error.strerror or type(error).__name__).lower()

@@ -1,0 +1,94 @@
+"""Whether stored rows are what the models of `records` allow; a problem names the kind, the id and the field.
+
+The checks themselves stand in the models. Here is only how a whole tree is looked through, and what is said.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic_core import ValidationError, to_json
+
+from pitbench.records.frame import Record
+from pitbench.records.models import MODELS
+
+Row = dict[str, Any]
+
+
+def settle(tree: dict[str, dict[str, Any]]) -> list[str]:
+    """Check every row strictly and put it into the form pitbench writes; the problems found, in the file's order."""
+    problems: list[str] = []
+    for kind in MODELS:
+        for key, row in tree.get(kind, {}).items():
+            try:
+                tree[kind][key] = _settled(kind, key, row)
+            except ValueError as error:
+                problems += said(kind, key, error)
+    return [*problems, *_changes_problems(tree.get("changes", {}))]
+
+
+def _settled(kind: str, key: str, row: Row) -> Row:
+    """A number written as text is refused here, though a form would read it."""
+    if row.get("id") != key:
+        raise ValueError(f"id is {str(row.get('id'))[:40]!r}, the key it stands under would be right")
+    record = MODELS[kind].model_validate_json(to_json(row), strict=True)
+    checked = record.__dict__
+    as_written = all(value is not None and checked[name] == value for name, value in row.items())
+    return row if as_written else record.row()
+
+
+def checked(kind: str, row: Row) -> Record:
+    """The record of a row that a seal vouches for; raises ValueError with `said` as its text."""
+    try:
+        return MODELS[kind].of(row)
+    except ValidationError as error:
+        raise ValueError("; ".join(said(kind, row["id"], error))) from None
+
+
+def said(kind: str, key: str, error: ValueError) -> Iterator[str]:
+    """One clause for each thing wrong with a row."""
+    what = f"{kind} {key[:64]!r}"
+    if not isinstance(error, ValidationError):
+        yield f"{what}: {error}"
+        return
+    for flaw in error.errors(include_url=False, include_context=False):
+        place = ".".join(str(step)[:40] for step in flaw["loc"])
+        if flaw["type"] == "extra_forbidden":
+            yield f"{what}: {place} is no field pitbench knows"
+        elif flaw["type"] == "missing":
+            yield f"{what}: {place} is missing"
+        else:
+            yield f"{what}: {place} is {str(flaw['input'])[:40]!r}, {_right(flaw['msg'])}"
+
+
+def _right(message: str) -> str:
+    """pydantic's sentence as a clause of ours: 'Input should be ...' -> 'it should be ...'."""
+    message = message.removeprefix("Value error, ").replace("Input should", "it should", 1)
+    return message[:1].lower() + message[1:]
+
+
+def _changes_problems(changes: dict[str, Any]) -> Iterator[str]:
+    """Undo trusts the list of changes, so one of another shape is a problem of the file."""
+    for key, change in changes.items():
+        if not (key.isdecimal() and change.get("id") == key and _is_change(change)):
+            yield f"changes {key[:40]!r}: is no change as pitbench writes it"
+
+
+def _is_change(change: Row) -> bool:
+    texts = all(isinstance(change.get(name), str) for name in ("at", "words"))
+    before, after, undoes = change.get("before"), change.get("after"), change.get("undoes", "")
+    return (
+        texts
+        and isinstance(undoes, str)
+        and isinstance(before, list)
+        and isinstance(after, list)
+        and all(_is_part(part, "rows") and all(_has_id(row) for row in part["rows"]) for part in before)
+        and all(_is_part(part, "ids") and all(isinstance(one, str) for one in part["ids"]) for part in after)
+    )
+
+
+def _is_part(part: Any, name: str) -> bool:
+    return isinstance(part, dict) and part.get("kind") in MODELS and isinstance(part.get(name), list)
+
+
+def _has_id(row: Any) -> bool:
+    return isinstance(row, dict) and isinstance(row.get("id"), str)

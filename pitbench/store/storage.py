@@ -1,0 +1,133 @@
+"""TinyDB on a storage of our own: the whole tree in memory, one save at a time, all of it or nothing.
+
+TinyDB's own storages write in place, so they are not used, and its tables copy what they read, so rows are read from
+`tree`. A tree is never changed once it stands there: a save works on a draft of it and puts a new one in its place.
+That is why a snapshot may be read in another thread meanwhile.
+"""
+
+from collections.abc import Callable, Collection, Iterable, Iterator
+from contextlib import contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+from typing import Any, cast
+
+from tinydb import TinyDB
+from tinydb.storages import Storage
+from tinydb.table import Table
+
+from pitbench.store import contents, disk, refusals, seal
+from pitbench.store.backups import Backups
+from pitbench.store.migrations import Tree
+from pitbench.store.opening import Loaded
+
+Row = dict[str, Any]
+
+
+class MemoryStorage(Storage):
+    """Keeps the tree in memory alone; the base of the one that keeps it in a file."""
+
+    def __init__(self) -> None:
+        self.tree: Tree = contents.new_tree()
+        self._draft: Tree | None = None
+
+    def read(self) -> Tree:
+        """What TinyDB sees: within a save its draft, a new dict of the same tables."""
+        return self.tree if self._draft is None else self._draft
+
+    def write(self, data: Tree) -> None:
+        """Called by TinyDB after each table; kept back until the save ends."""
+        if self._draft is None:
+            raise RuntimeError("tables are written within a save only")
+        self._draft = data
+
+    @contextmanager
+    def one_save(self) -> Iterator[None]:
+        """All tables written inside go to the disk together when the block ends, or not at all."""
+        self._draft = dict(self.tree)
+        try:
+            yield
+            draft, self._draft = self._draft, None
+            self._commit(draft)
+        finally:
+            self._draft = None
+
+    def _commit(self, tree: Tree) -> None:
+        self.tree = tree
+
+
+class FileStorage(MemoryStorage):
+    """Keeps the tree in a file. `stamp` is that of the file the tree was read from or written to."""
+
+    def __init__(self, path: Path, load: Callable[[], Loaded], clock: Callable[[], datetime]) -> None:
+        super().__init__()
+        self.path = path
+        self._load, self._clock = load, clock
+        self._backups = Backups(path)
+        self._stamp: disk.Stamp | None = None
+        self.reload()
+
+    def reload(self) -> None:
+        """Start afresh from the file; on a refusal the tree stays as it was."""
+        self.contents, self._stamp = self._load()
+        self.tree = self.contents.tree
+
+    def is_changed(self) -> bool:
+        """Whether another process replaced the file since it was read; one that is gone may come back."""
+        with suppress(OSError):
+            return disk.stamp(self.path) not in {None, self._stamp}
+        return False
+
+    def _commit(self, tree: Tree) -> None:
+        """Raises NotSaved or another Refusal; the tree is then what the file says."""
+        try:
+            if disk.stamp(self.path) not in {None, self._stamp}:
+                raise refusals.NotSaved(
+                    f"{self.path} was not saved, another program changed it meanwhile; "
+                    "look at it as it is now and enter the last change again."
+                )
+            disk.write_whole(self.path, *seal.sealed(tree), before_replacing=self._backups.keep)
+            self._stamp = disk.stamp(self.path)
+        except OSError as error:
+            raise refusals.not_saved(self.path, error, replaced=self._start_afresh()) from error
+        except BaseException:
+            self._start_afresh()
+            raise
+        self.tree = tree
+        self._backups.thin(self._clock())
+
+    def _start_afresh(self) -> bool:
+        """After a failed save: read the file again if it is another one than before. True when it is."""
+        self._backups.forget()
+        with suppress(OSError):
+            now = disk.stamp(self.path)
+            if now in {None, self._stamp}:
+                return False  # also when it was deleted: what is in memory is all there is
+        self.reload()
+        return True
+
+
+class RecordTable(Table):
+    """A table keyed by the records' own ids."""
+
+    document_id_class = str  # type: ignore[assignment]
+
+    def put(self, rows: Iterable[Row], drop: Collection[str] = ()) -> None:
+        """Add or replace rows by their ids and drop others; the rows that stood there are left as they are."""
+
+        def renew(table: dict[Any, Any]) -> None:
+            for key in drop:
+                table.pop(key, None)
+            table.update({row["id"]: row for row in rows})
+
+        self._update_table(renew)
+
+
+class Tables(TinyDB):
+    """TinyDB with our tables on our storage."""
+
+    table_class = RecordTable
+    default_table_name = contents.CHANGES
+
+    def put(self, kind: str, rows: Iterable[Row], drop: Collection[str] = ()) -> None:
+        """See RecordTable."""
+        cast(RecordTable, self.table(kind)).put(rows, drop)

@@ -1,0 +1,60 @@
+"""Reading a logbook: plain rows for lists, checked records for everything else. Also frozen, as a Snapshot."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pitbench.records.frame import Record
+from pitbench.records.models import MODELS, Settings
+from pitbench.store import refusals, rows
+
+Row = dict[str, Any]
+Tree = Mapping[str, Mapping[str, Row]]
+
+SETTINGS_ID = "settings"
+
+
+class View:
+    """What a logbook and a snapshot of it have in common. Rows belong to the logbook: read them, never change them."""
+
+    revision: int
+
+    def _tree(self) -> Tree:
+        raise NotImplementedError
+
+    def rows(self, kind: str, *, binned: bool = False) -> list[Row]:
+        """The live rows of a kind, or only those in the bin; blank fields are absent."""
+        _must_be_known(kind)
+        return [row for row in self._tree().get(kind, {}).values() if ("binned_at" in row) == binned]
+
+    def row(self, kind: str, key: str) -> Row | None:
+        """One row by its id, also from the bin."""
+        _must_be_known(kind)
+        return self._tree().get(kind, {}).get(key)
+
+    def records(self, kind: str) -> list[Record]:
+        """The live records of a kind, checked; raises Damaged."""
+        try:
+            return [rows.checked(kind, row) for row in self.rows(kind)]
+        except ValueError as why:
+            raise refusals.Damaged(f"The logbook holds a record that is none: {why}.") from None
+
+    def settings(self) -> Settings:
+        """The team's settings, as by default where nothing was set."""
+        row = self.row("settings", SETTINGS_ID)
+        return Settings.of(row) if row is not None else Settings(id=SETTINGS_ID)
+
+
+class Snapshot(View):
+    """The logbook at one revision; may be read in any thread while saves go on."""
+
+    def __init__(self, revision: int, tree: Tree) -> None:
+        self.revision = revision
+        self._frozen = tree
+
+    def _tree(self) -> Tree:
+        return self._frozen
+
+
+def _must_be_known(kind: str) -> None:
+    if kind not in MODELS:
+        raise KeyError(f"{kind!r} is no kind of record")

@@ -1,0 +1,161 @@
+"""The command line: finds the command, imports only what that one needs, and turns whatever goes wrong into a sentence.
+
+A command is a module in `commands` with NAME, HELP, add_arguments(parser) and run(args) -> exit status; nobody else
+registers one, and nobody else prints an error. `args.logbook` is there for each of them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from pathlib import Path
+from pkgutil import iter_modules
+from types import ModuleType
+from typing import NoReturn
+
+from pitbench import __version__
+from pitbench.records.refusal import Refusal
+
+STOPPED = 130
+
+
+class Parser(argparse.ArgumentParser):
+    """argparse without its usage lines: an error is one sentence like all others."""
+
+    def error(self, message: str) -> NoReturn:
+        raise Refusal(f"{self.prog}: {message}; `{self.prog} --help` shows what is right.")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run what the words say; the exit status. No error leaves this function as a traceback."""
+    _let_any_text_be_printed()
+    try:
+        status = _run(sys.argv[1:] if argv is None else list(argv))
+        sys.stdout.flush()
+        return status
+    except Refusal as refusal:
+        return _complain(str(refusal), refusal.status)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or the flush at exit fails once more
+        return 1
+    except OSError as error:
+        return _complain(_of_the_system(error), 1)
+    except KeyboardInterrupt:
+        return _complain("pitbench was stopped; what was saved stands.", STOPPED)
+    except Exception as error:
+        return _complain(_internal(error), 1)
+
+
+def _run(words: list[str]) -> int:
+    front = Parser(prog="pitbench", add_help=False, allow_abbrev=False)
+    _logbook_option(front)
+    front.add_argument("-h", "--help", action="store_true")
+    front.add_argument("--version", action="store_true")
+    place = _first_word(words)
+    before = front.parse_args(words[:place])
+    if before.version:
+        print(f"pitbench {__version__}")
+    elif before.help:
+        print(_help())
+    elif place < len(words):
+        return _command(words[place], words[place + 1 :], before.logbook)
+    else:
+        from pitbench.bootstrap import run_app
+
+        return run_app(before.logbook)
+    return 0
+
+
+def _first_word(words: list[str]) -> int:
+    """Where the command stands: the first word that is neither an option nor the file of --logbook."""
+    place = 0
+    while place < len(words) and words[place].startswith("-"):
+        place += 2 if words[place] == "--logbook" else 1
+    return min(place, len(words))
+
+
+def _command(name: str, words: list[str], logbook: Path | None) -> int:
+    module = _module(name)
+    parser = Parser(prog=f"pitbench {name}", description=module.HELP, allow_abbrev=False)
+    module.add_arguments(parser)
+    _logbook_option(parser)
+    args = parser.parse_args(words)
+    args.logbook = args.logbook or logbook
+    return int(module.run(args))
+
+
+def _logbook_option(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--logbook", type=Path, metavar="FILE", help="the logbook, else the one in your data folder")
+
+
+def _names() -> list[str]:
+    from pitbench import commands
+
+    return sorted(module.name for module in iter_modules(commands.__path__) if not module.name.startswith("_"))
+
+
+def _module(name: str) -> ModuleType:
+    if name not in _names():
+        from pitbench.records.names import nearest
+
+        near = nearest(name, _names())
+        right = f"did you mean {near}?" if near else f"{', '.join(_names())} would be right."
+        raise Refusal(f"pitbench has no command {name[:40]!r}; {right}")
+    return import_module(f"pitbench.commands.{name}")
+
+
+def _help() -> str:
+    lines = [f"  {name:<10} {_module(name).HELP}" for name in _names()]
+    return "\n".join(
+        [
+            "pitbench: which spec-class motor to run in the main, and how sure that is.",
+            "",
+            "usage: pitbench [--logbook FILE] [COMMAND ...]",
+            "",
+            "Without a command the app opens. Commands, each with its own --help:",
+            *lines,
+        ]
+    )
+
+
+def _let_any_text_be_printed() -> None:
+    """A terminal that cannot show a character gets another one, not an error."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def _complain(sentence: str, status: int) -> int:
+    """One line on standard error; what came out of a file cannot steer the terminal."""
+    shown = "".join(character if character.isprintable() else " " for character in sentence)
+    print(shown, file=sys.stderr)
+    return status
+
+
+def _of_the_system(error: OSError) -> str:
+    where = f"{error.filename}: " if error.filename else ""
+    return f"{where}{(error.strerror or str(error) or type(error).__name__).lower()}; what was saved before stands."
+
+
+def _internal(error: Exception) -> str:
+    """An error of our own: the sentence, and the details where they can be looked up."""
+    import traceback
+
+    import platformdirs
+
+    place = Path(platformdirs.user_state_dir("pitbench", appauthor=False)) / "errors.log"
+    what = f"pitbench met an internal error ({type(error).__name__}); what was saved before stands"
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        with os.fdopen(os.open(place, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600), "a", encoding="utf-8") as log:
+            log.write(f"pitbench {__version__}, {' '.join(sys.argv)}\n{''.join(traceback.format_exception(error))}\n")
+    except OSError:
+        return f"{what}, and no details could be written to {place}."
+    return f"{what}, the details are in {place}."
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -24,7 +24,7 @@ class Source(Protocol):
 
     def rows(self, kind: str, *, binned: bool = False) -> list[Row]: ...
 
-    def row(self, kind: str, id: str) -> Row | None: ...  # noqa: A002
+    def row(self, kind: str, key: str, /) -> Row | None: ...
 
 
 def own_part_name(motor_name: str, kind: str) -> str:

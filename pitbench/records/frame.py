@@ -9,7 +9,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
-from pitbench.records.names import clean_name, clean_text
+from pitbench.records.names import clean_name, clean_note
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import STAMP, moment
@@ -28,7 +28,7 @@ def _day_exists(stamp: str) -> str:
 Id = Annotated[str, StringConstraints(min_length=1, max_length=64)]
 Stamp = Annotated[str, StringConstraints(pattern=STAMP), AfterValidator(_day_exists)]
 Name = Annotated[str, AfterValidator(clean_name)]
-Text = Annotated[str, StringConstraints(max_length=2000), AfterValidator(clean_text)]
+Text = Annotated[str, AfterValidator(clean_note)]
 
 
 def number(name: str, default: float | None = None) -> Any:

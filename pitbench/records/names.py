@@ -3,28 +3,48 @@
 import difflib
 import unicodedata
 from collections.abc import Iterable
+from enum import Enum
 
 LONGEST_NAME = 80
+LONGEST_NOTE = 2000
+
+
+class Gap(Enum):
+    """Stands where a part would be named: it was taken out and nothing has filled the gap."""
+
+    MISSING = "missing"
 
 
 def clean_text(text: str) -> str:
     """Control and format characters out, line breaks and runs of blanks to one blank, ends trimmed.
 
+    Composed after the characters are out, so that a text cleaned once stays as it is.
+
     >>> clean_text(" new\\tbearings\\n3 May\\x1b ")
     'new bearings 3 May'
     """
-    spaced = "".join(" " if character.isspace() else character for character in unicodedata.normalize("NFC", text))
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
+    spaced = (" " if character.isspace() else character for character in text)
     kept = (character for character in spaced if unicodedata.category(character) not in {"Cc", "Cf", "Cs", "Co", "Cn"})
-    return " ".join("".join(kept).split())
+    return " ".join(unicodedata.normalize("NFC", "".join(kept)).split())
+
+
+def clean_note(text: str) -> str:
+    """A note as it is kept; raises ValueError when it is too long."""
+    note = clean_text(text)
+    if len(note) > LONGEST_NOTE:
+        raise ValueError(f"has {len(note)} characters, at most {LONGEST_NOTE} would be right")
+    return note
 
 
 def clean_name(text: str) -> str:
     """A name as it is shown; raises ValueError when nothing is left or it is too long."""
     name = clean_text(text)
     if not name:
-        raise ValueError("a name is needed")
+        raise ValueError("is empty, a name would be right")
     if len(name) > LONGEST_NAME:
-        raise ValueError(f"a name of at most {LONGEST_NAME} characters would be right")
+        raise ValueError(f"has {len(name)} characters, a name of at most {LONGEST_NAME} would be right")
     return name
 
 

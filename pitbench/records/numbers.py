@@ -42,8 +42,10 @@ class Unreadable(ValueError):
     """What was typed is no number for this field; the text says what would be right."""
 
 
-def read_number(text: str, quantity: Quantity) -> float:
+def read_number(text: str, quantity: Quantity, bare: str = "") -> float:
     """Read `text` as a number in `quantity.unit`, checked against the possible range.
+
+    `bare` is the unit of a number that stands alone, where it is not the quantity's own.
 
     >>> from pitbench.records.quantities import QUANTITIES
     >>> read_number("7,2", QUANTITIES["test_voltage_v"])
@@ -52,16 +54,18 @@ def read_number(text: str, quantity: Quantity) -> float:
     30.0
     >>> read_number("21.5t", QUANTITIES["turns"])
     21.5
+    >>> read_number("2,46", QUANTITIES["max_rollout_mm"], bare="in")
+    62.484
     """
-    number, unit = _split(text, quantity)
-    return checked(_convert(number, unit, quantity), quantity)
+    number, unit = _split(text.replace("−", "-"), quantity)
+    return checked(_convert(number, unit or bare, quantity), quantity)
 
 
 def checked(number: float, quantity: Quantity) -> float:
     """`number` itself when it lies in the possible range; an `Unreadable` that names the range otherwise."""
     low, high = quantity.possible
     if not math.isfinite(number):
-        raise Unreadable(f"a number between {shown(low)} and {shown(high)}{_behind(quantity)} would be right")
+        raise Unreadable(f"is no number, one between {shown(low)} and {shown(high)}{_behind(quantity)} would be right")
     if not low <= number <= high:
         raise Unreadable(f"is not possible, {shown(low)} to {shown(high)}{_behind(quantity)} would be")
     if quantity.whole and number != int(number):
@@ -85,7 +89,7 @@ def _split(text: str, quantity: Quantity) -> tuple[float, str]:
     digits = match.group(1).replace(" ", "") if match else ""
     if not match or not any(character.isdigit() for character in digits):
         raise Unreadable(f"is no number, write one like {example(quantity)}")
-    return _number(digits, quantity), (match.group(2) or "").strip().casefold()
+    return _number(digits, quantity), (match.group(2) or "").strip()
 
 
 def _number(digits: str, quantity: Quantity) -> float:
@@ -110,7 +114,8 @@ def example(quantity: Quantity) -> str:
 
 
 def _convert(number: float, written: str, quantity: Quantity) -> float:
-    unit = _SPELLINGS.get(written, written)
+    folded = written.casefold()
+    unit = _SPELLINGS.get(folded, folded)
     if not unit or unit in _SAME.get(quantity.unit, set()):
         return number
     if (quantity.unit, unit) in _CONVERSIONS:

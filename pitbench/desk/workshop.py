@@ -1,0 +1,184 @@
+"""Where parts and builds are made: by name on need, never twice. Forms and sheets both come here.
+
+Part names are matched without case and are unique within a kind. What must be saved gathers in `to_save`; what an undo
+took away comes back under its old id. Which build is in force and whose part is where, `builds.py` knows.
+"""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.builds import BuildHistory, Parts, Row, Source, own_part_name, parts_of, since_key
+from pitbench.records.names import Gap, name_key
+from pitbench.records.quantities import PART_KINDS
+from pitbench.records.stamps import time_key
+
+if TYPE_CHECKING:
+    from pitbench.records.frame import Record
+
+Named = str | Gap | None
+PartNames = Mapping[str, Named]
+"""Kind of part -> its name, a gap, or None (as absent): not said."""
+
+
+class Workshop:
+    """The parts and builds of a logbook while something is being written down. `motor` is always its plain row."""
+
+    def __init__(self, source: Source) -> None:
+        self.history = BuildHistory(source.rows("build"))
+        self.to_save: dict[str, Record] = {}
+        self._parts = {row["id"]: row for binned in (True, False) for row in source.rows("part", binned=binned)}
+        self._part_ids = {(row["kind"], name_key(row["name"])): row["id"] for row in self._parts.values()}
+        undone = (row for row in source.rows("build", binned=True) if row.get("binned_why") == "undone")
+        self._undone = {_identity(row): row["id"] for row in undone}
+        self._builds: dict[str, Row] = {}
+        self._alike: dict[tuple[str, Parts], str] = {}
+        for row in source.rows("build"):
+            self._remember(row)
+
+    def copy(self) -> "Workshop":
+        """A workshop that can go its own way, to be kept or thrown away."""
+        twin = object.__new__(Workshop)
+        twin.history = self.history.copy()
+        twin.to_save = dict(self.to_save)
+        twin._parts, twin._part_ids = dict(self._parts), dict(self._part_ids)
+        twin._undone, twin._builds, twin._alike = dict(self._undone), dict(self._builds), dict(self._alike)
+        return twin
+
+    def part(self, kind: str, name: str) -> str:
+        """Id of the part of this name, made on need."""
+        found = self._part_ids.get((kind, name_key(name)))
+        if found is None or "binned_at" in self._parts[found]:
+            found = self._put_part({"id": found, "kind": kind, "name": name})
+        return found
+
+    def names(self, build: Row) -> dict[str, str | Gap]:
+        """Names of the parts of a build by kind."""
+        ids = zip(PART_KINDS, parts_of(build), strict=True)
+        return {kind: self._parts[part_id]["name"] if part_id else Gap.MISSING for kind, part_id in ids}
+
+    def is_built(self, build: Row, names: PartNames) -> bool:
+        """Whether a build has the parts that are named; what is not said agrees with anything."""
+        has = self.names(build)
+        return all(_same(has[kind], name) for kind, name in names.items() if name is not None)
+
+    def build_at(self, motor: Row, stamp: str) -> Row:
+        """The build in force; a motor nobody has described gets a first build of its own parts."""
+        return self.history.in_force(motor["id"], stamp) or self.first_build(motor, {})
+
+    def first_build(self, motor: Row, names: PartNames) -> Row:
+        """Make the motor's build from the beginning on: the parts named, its own ones where nothing is said."""
+        named = {kind: names.get(kind) or own_part_name(motor["name"], kind) for kind in PART_KINDS}
+        return self._put_build({"motor_id": motor["id"], **self._slots(named)})
+
+    def describe(self, motor: Row, names: PartNames) -> Row:
+        """Say what the motor was built from at the beginning, for the kinds in `names` (None: its own part).
+
+        Where nobody had named the part, the name goes to every build it stands in.
+        """
+        first = next((build for build in self.history.of(motor["id"]) if "since" not in build), None)
+        if first is None:
+            return self.first_build(motor, names)
+        for kind, name in names.items():
+            own = own_part_name(motor["name"], kind)
+            has, wanted = self.names(first)[kind], name or own
+            if _same(has, wanted):
+                continue
+            if has == own and isinstance(wanted, str):
+                self._name_own(kind, first[f"{kind}_id"], wanted)
+                first = self.history.in_force(motor["id"], "") or first
+            else:
+                first = self._put_build({**first, **self._slots({kind: wanted})})
+        return first
+
+    def own_parts_only(self, motor: Row) -> bool:
+        """Whether nobody has said yet what the motor is built from."""
+        own = {kind: own_part_name(motor["name"], kind) for kind in PART_KINDS}
+        return all(self.names(build) == own for build in self.history.of(motor["id"]))
+
+    def fit(self, motor: Row, stamp: str, names: PartNames, **more: Any) -> Row:
+        """Build the motor like this from `stamp` on; parts not said stay, unless they sit in another motor by now."""
+        base = self.build_at(motor, stamp)
+        if since_key(base) == time_key(stamp):
+            return self.refit(base, names, **more)
+        build = {"motor_id": motor["id"], "since": stamp, **self._kept(base, stamp), **self._slots(names), **more}
+        return self._put_build(build)
+
+    def refit(self, build: Row, names: PartNames, **more: Any) -> Row:
+        """Correct a build that stands: the parts named take the place of those it has."""
+        return self._put_build({**build, **self._slots(names), **more})
+
+    def tested(self, motor: Row, stamp: str, names: PartNames, fitted: bool = False) -> Row:
+        """The build a bench run was made on: the one in force, or with other parts a trial, or with `fitted` a new
+        build from then on."""
+        base = self.build_at(motor, stamp)
+        if self.is_built(base, names):
+            return base
+        if fitted:
+            return self.fit(motor, stamp, names)
+        slots = {**self._kept(base, stamp), **self._slots(names)}
+        known = self._builds.get(self._alike.get((motor["id"], parts_of(slots)), ""))
+        if known is not None and parts_of(known) == parts_of(slots):
+            return known
+        return self._put_build({"motor_id": motor["id"], "fitted": False, **slots})
+
+    def _kept(self, base: Row, stamp: str) -> Row:
+        ids = zip(PART_KINDS, parts_of(base), strict=True)
+        return {
+            f"{kind}_id": None if part_id and self.history.has_left(part_id, base, stamp) else part_id
+            for kind, part_id in ids
+        }
+
+    def _slots(self, names: PartNames) -> dict[str, str | None]:
+        said = {kind: name for kind, name in names.items() if name is not None}
+        return {f"{kind}_id": None if isinstance(n, Gap) else self.part(kind, n) for kind, n in said.items()}
+
+    def _name_own(self, kind: str, own_id: str, name: str) -> None:
+        known = self._part_ids.get((kind, name_key(name)))
+        if known is None:
+            self._put_part({**self._parts[own_id], "name": name})
+            return
+        part_id, slot = self.part(kind, name), f"{kind}_id"
+        for build in [build for build in self._builds.values() if build.get(slot) == own_id]:
+            self._put_build({**build, slot: part_id})
+
+    def _put_part(self, row: Row) -> str:
+        from pitbench.records.models import Part
+
+        part = Part.of({key: value for key, value in row.items() if value is not None})
+        old = self._parts.get(part.id)
+        if old is not None:
+            del self._part_ids[old["kind"], name_key(old["name"])]
+        self._parts[part.id] = part.row()
+        self._part_ids[part.kind, name_key(part.name)] = part.id
+        self.to_save[part.id] = part
+        return part.id
+
+    def _put_build(self, row: Row) -> Row:
+        from pitbench.records.models import Build
+
+        if "id" not in row and (undone := self._undone.pop(_identity(row), None)):
+            row = {**row, "id": undone}
+        build = Build.of({key: value for key, value in row.items() if value is not None})
+        stored = build.row()
+        self._remember(stored)
+        self.history.add(stored)
+        self.to_save[build.id] = build
+        return stored
+
+    def _remember(self, build: Row) -> None:
+        """A run that tries known parts belongs to the build that has them, a fitted one before a trial."""
+        self._builds[build["id"]] = build
+        alike = (build["motor_id"], parts_of(build))
+        if build.get("fitted", True) or alike not in self._alike:
+            self._alike[alike] = build["id"]
+
+
+def _identity(build: Row) -> tuple[str, str, Parts | None]:
+    """A fitted build is known by its time, a trial by its parts."""
+    return (build["motor_id"], since_key(build), None if build.get("fitted", True) else parts_of(build))
+
+
+def _same(one: str | Gap, other: str | Gap) -> bool:
+    if isinstance(one, Gap) or isinstance(other, Gap):
+        return one == other
+    return name_key(one) == name_key(other)

@@ -1,7 +1,8 @@
 """Backups beside the logbook: the file each save replaced, thinned out by age.
 
-Names: <file>.bak-<running number>-<when its content was written>. The running number orders them even when a clock
-was wrong; nobody else makes or parses these names. Kept: the last 10 saves, then one a day for 14 days, one a week
+Names: <file>.bak-<running number>-<when its content was written>, and -unsealed when that content was damaged or
+edited by hand already. The running number orders them even when a clock was wrong; nobody else makes or parses these
+names. Kept: the last 10 saves, then one a day for 14 days, one a week
 for a year.
 """
 
@@ -17,7 +18,7 @@ from pitbench.store import disk, refusals
 LAST_SAVES = 10
 DAYS = 14
 WEEKS_OF = timedelta(days=365)
-_NAME = re.compile(r"\.bak-(\d{6,})-(\d{8}T\d{6})")
+_NAME = re.compile(r"\.bak-(\d{6,})-(\d{8}T\d{6})(-unsealed)?")
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,7 @@ class Backup:
     path: Path
     number: int
     written: datetime
+    unsealed: bool = False
 
 
 class Backups:
@@ -42,7 +44,7 @@ class Backups:
             self._found = found(self._path)
         return self._found
 
-    def keep(self) -> None:
+    def keep(self, unsealed: bool = False) -> None:
         """Make the file as it stands, if it does, a backup, unless its newest one is that file; raises OSError."""
         made = self.all()
         try:
@@ -53,9 +55,10 @@ class Backups:
             return
         written = datetime.fromtimestamp(current.st_mtime)
         number = made[0].number + 1 if made else 1
-        path = self._path.with_name(f"{self._path.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}")
+        ending = "-unsealed" if unsealed else ""
+        path = self._path.with_name(f"{self._path.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}{ending}")
         disk.second_name(self._path, path)
-        self._found = [Backup(path, number, written), *made]
+        self._found = [Backup(path, number, written, unsealed), *made]
 
     def thin(self, now: datetime) -> None:
         """Delete what is kept no longer; one that cannot be deleted stays."""
@@ -65,9 +68,14 @@ class Backups:
                 backup.path.unlink(missing_ok=True)
         self._found = [backup for backup in self.all() if backup not in spare]
 
-    def forget(self) -> None:
-        """Look into the folder again next time."""
+    def take_back(self) -> None:
+        """After a failed save: the file still stands, so it is no backup of itself."""
         self._found = None
+        made = self.all()
+        if made and _is_same(made[0].path, self._path):
+            with suppress(OSError):
+                made[0].path.unlink()
+            self._found = None
 
 
 def found(path: Path) -> list[Backup]:
@@ -79,7 +87,7 @@ def found(path: Path) -> list[Backup]:
             with suppress(ValueError):
                 if match:
                     written = datetime.strptime(match.group(2), "%Y%m%dT%H%M%S")
-                    backups.append(Backup(other, int(match.group(1)), written))
+                    backups.append(Backup(other, int(match.group(1)), written, bool(match.group(3))))
     return sorted(backups, key=lambda backup: backup.number, reverse=True)
 
 
@@ -119,15 +127,16 @@ def way_back(path: Path, good: Callable[[bytes], bool]) -> str:
         return "there is no good backup beside it"
     return (
         f"the newest good backup is from {backup.written:%Y-%m-%d %H:%M}, "
-        f"`pitbench restore {backup.number} --logbook {path}` brings it back"
+        f"`pitbench restore {backup.number} {refusals.option(path)}` brings it back"
     )
 
 
-def chosen(path: Path, which: str) -> Backup:
-    """The backup meant by a number, a file name or `newest`; raises a Refusal."""
+def chosen(path: Path, which: str, good: Callable[[bytes], bool]) -> Backup:
+    """The backup meant by a number, a file name or `newest` (the newest good one); raises a Refusal."""
     backups = found(path)
+    newest = newest_good(path, good) if which == "newest" else None
     for backup in backups:
-        if which in {"newest", backup.path.name} or which.strip().lstrip("0") == str(backup.number):
+        if backup == newest or which == backup.path.name or which.strip().lstrip("0") == str(backup.number):
             return backup
     known = f"{backups[-1].number} to {backups[0].number}" if backups else "none"
     raise refusals.BadPlace(f"{path} has no backup {which[:80]!r}; its backups are: {known}.")

@@ -15,7 +15,9 @@ from pitbench.records.frame import Record
 from pitbench.records.models import MODELS, Settings
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import stamp_of
-from pitbench.store import changes, disk, opening, refusals, rows
+from pitbench.store import care, changes, disk, opening, refusals, rows
+from pitbench.store.backups import Backup
+from pitbench.store.care import Examined
 from pitbench.store.changes import Change, Step
 from pitbench.store.contents import CHANGES, Contents
 from pitbench.store.drafts import Drafts
@@ -28,7 +30,7 @@ Listener = Callable[[int, frozenset[str]], None]
 
 _KINDS = {model: kind for kind, model in MODELS.items()}
 
-__all__ = ["Change", "Logbook", "Row", "Snapshot"]
+__all__ = ["Backup", "Change", "Examined", "Logbook", "Row", "Snapshot"]
 
 
 class Logbook(View):
@@ -94,6 +96,21 @@ class Logbook(View):
         self.hand_edited = found.seal != "good"
         self._unchecked = _all_rows(found.tree) if found.vouched else None
 
+    @staticmethod
+    def examine(path: Path) -> Examined:
+        """Look through a file whole, for `check`; raises a Refusal when there is none."""
+        return care.examine(path)
+
+    @staticmethod
+    def backups(path: Path) -> list[tuple[Backup, bool]]:
+        """The backups of a file, newest first, and whether each one's seal is good."""
+        return care.listed(path)
+
+    @staticmethod
+    def restore(path: Path, which: str) -> Backup:
+        """Bring a backup back (its number, file name or `newest`); the file as it stands becomes a backup first."""
+        return care.restore(path, which)
+
     def close(self) -> None:
         """Give up the lock; saving is refused from here on."""
         if self._lock is not None:
@@ -154,6 +171,11 @@ class Logbook(View):
     def save_settings(self, words: str, settings: Settings) -> None:
         """Store the team's settings."""
         self.save(words, [settings.with_(id=SETTINGS_ID)])
+
+    def seal_again(self) -> None:
+        """Write the file as it is, with a seal that fits: how a hand edit is accepted for good."""
+        self._may_save()
+        self._store(Step(), [])
 
     def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Put records, named by kind and id, into the bin."""

@@ -1,8 +1,8 @@
 """What a file is before it is a logbook: read, judged, and refused in one sentence when it is none."""
 
-from collections.abc import Callable
 from pathlib import Path
 
+from pitbench.records.refusal import Refusal
 from pitbench.store import backups, contents, disk, refusals
 from pitbench.store.contents import Contents
 
@@ -24,41 +24,48 @@ def load(path: Path, *, create: bool = False, accept_hand_edit: bool = False) ->
     """The logbook at a path and the stamp of its file; raises a Refusal, and never changes anything."""
     try:
         raw, stamp = disk.read_whole(path)
-    except FileNotFoundError as error:
-        if create and path.parent.is_dir():
-            return Contents(contents.new_tree()), None
-        if path.parent.is_dir() and backups.found(path):
-            raise refusals.Damaged(f"{path} is gone; {backups.way_back(path, is_good)}.") from None
-        raise refusals.cannot_open(path, error) from None
     except OSError as error:
-        raise refusals.cannot_open(path, error) from None
-    found = judged(path, lambda: contents.read(raw))
+        refusal = unreadable(path, error)
+        if create and isinstance(refusal, refusals.Missing):
+            return Contents(contents.new_tree()), None
+        raise refusal from None
+    try:
+        found = contents.read(raw)
+    except contents.Flaw as flaw:
+        raise refusal_of(path, flaw) from None
+    if found.problems:
+        more = f" (and {len(found.problems) - 1} more, `pitbench check` lists them)" if found.problems[1:] else ""
+        raise refusals.Damaged(f"{path}: {found.problems[0]}{more}; {backups.way_back(path, is_good)}.")
     if found.seal != "good" and not accept_hand_edit:
         raise refusals.HandEdited(hand_edit(path))
     return found, stamp
 
 
-def judged(path: Path, read: Callable[[], Contents]) -> Contents:
-    """The contents, or the refusal that fits their flaw."""
-    try:
-        found = read()
-    except contents.NotOurs as flaw:
-        raise refusals.Foreign(f"{path} {flaw}; name another file, this one was left as it is.") from None
-    except contents.FromNewer as flaw:
-        raise refusals.Newer(f"{path} {flaw}; install the newer pitbench, this file was left as it is.") from None
-    except contents.Flaw as flaw:
-        raise refusals.Damaged(f"{path} {flaw}; {backups.way_back(path, is_good)}.") from None
-    if found.problems:
-        more = f" (and {len(found.problems) - 1} more, `pitbench check` lists them)" if found.problems[1:] else ""
-        raise refusals.Damaged(f"{path}: {found.problems[0]}{more}; {backups.way_back(path, is_good)}.")
-    return found
+def unreadable(path: Path, error: OSError) -> Refusal:
+    """The refusal for a file that could not be read; one that is gone and left backups is no fresh start."""
+    refusal = refusals.cannot_open(path, error)
+    if isinstance(refusal, refusals.Missing) and backups.found(path):
+        return refusals.Damaged(
+            f"{path} is gone but its backups are there; {backups.way_back(path, is_good)}, "
+            "or move them away to start afresh."
+        )
+    return refusal
+
+
+def refusal_of(path: Path, flaw: contents.Flaw) -> Refusal:
+    """The refusal for bytes that are no logbook."""
+    if isinstance(flaw, contents.NotOurs):
+        return refusals.Foreign(f"{path} {flaw}; name another file, this one was left as it is.")
+    if isinstance(flaw, contents.FromNewer):
+        return refusals.Newer(f"{path} {flaw}; install the newer pitbench, this file was left as it is.")
+    return refusals.Damaged(f"{path} {flaw}; {backups.way_back(path, is_good)}.")
 
 
 def hand_edit(path: Path) -> str:
     """The sentence for a file that is valid but not as pitbench wrote it."""
     return (
         f"{path} was changed by something else than pitbench, though every record in it is valid; "
-        f"if that was you, `pitbench check --accept --logbook {path}` takes it as it is, "
+        f"if that was you, `pitbench check --accept {refusals.option(path)}` takes it as it is, "
         f"else {backups.way_back(path, is_good)}."
     )
 

@@ -108,6 +108,11 @@ def not_saved(path: Path, error: OSError, replaced: bool) -> NotSaved:
     return NotSaved(f"{path} was not saved ({reason(error)}); try again, what was saved before stands.")
 
 
+def option(path: Path) -> str:
+    """How a command is told about this file."""
+    return f'--logbook "{path}"' if " " in str(path) else f"--logbook {path}"
+
+
 def reason(error: OSError) -> str:
     """The system's own words for an error, without its number."""
     return (error.strerror or type(error).__name__).lower()

@@ -57,7 +57,7 @@ def said(kind: str, key: str, error: ValueError) -> Iterator[str]:
         elif flaw["type"] == "missing":
             yield f"{what}: {place} is missing"
         else:
-            yield f"{what}: {place} is {str(flaw['input'])[:40]!r}, {_right(flaw['msg'])}"
+            yield f"{what}: {place} is {repr(flaw['input'])[:40]}, {_right(flaw['msg'])}"
 
 
 def _right(message: str) -> str:

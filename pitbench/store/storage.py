@@ -85,19 +85,22 @@ class FileStorage(MemoryStorage):
                     f"{self.path} was not saved, another program changed it meanwhile; "
                     "look at it as it is now and enter the last change again."
                 )
-            disk.write_whole(self.path, *seal.sealed(tree), before_replacing=self._backups.keep)
+            disk.write_whole(self.path, *seal.sealed(tree), before_replacing=self._keep_old)
             self._stamp = disk.stamp(self.path)
         except OSError as error:
             raise refusals.not_saved(self.path, error, replaced=self._start_afresh()) from error
         except BaseException:
             self._start_afresh()
             raise
-        self.tree = tree
+        self.tree, self.contents = tree, contents.Contents({})
         self._backups.thin(self._clock())
+
+    def _keep_old(self) -> None:
+        self._backups.keep(unsealed=self.contents.seal != "good")
 
     def _start_afresh(self) -> bool:
         """After a failed save: read the file again if it is another one than before. True when it is."""
-        self._backups.forget()
+        self._backups.take_back()
         with suppress(OSError):
             now = disk.stamp(self.path)
             if now in {None, self._stamp}:

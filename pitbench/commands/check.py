@@ -1,0 +1,37 @@
+"""pitbench check: is the logbook whole, and what to do if not."""
+
+import argparse
+import json
+
+from pitbench import bootstrap
+from pitbench.desk.answers import CheckAnswer, plain
+
+NAME = "check"
+HELP = "verifies the logbook; --accept takes a valid hand edit"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of check."""
+    parser.add_argument("--accept", action="store_true", help="take an edit made by hand as it is")
+    parser.add_argument("--json", action="store_true", help="print one object and nothing else")
+
+
+def run(args: argparse.Namespace) -> int:
+    """0: whole; 2: something is wrong."""
+    from pitbench.desk.checking import check
+
+    path = args.logbook or bootstrap.default_path()
+    answer = check(path, args.accept)
+    print(json.dumps(plain(answer)) if args.json else _words(str(path), answer))
+    return 0 if answer.ok else 2
+
+
+def _words(path: str, answer: CheckAnswer) -> str:
+    counts = ", ".join(f"{count} {kind.replace('_', ' ')}" for kind, count in answer.records.items() if count)
+    verdict = "is whole" if answer.ok else f"has {len(answer.problems)} problem{'s'[: len(answer.problems) != 1]}"
+    lines = [
+        f"{path} {verdict}.",
+        f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or 'none'}",
+        f"backups: {len(answer.backups)}",
+    ]
+    return "\n".join([*lines, *(f"- {problem}" for problem in answer.problems)])

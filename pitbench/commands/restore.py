@@ -1,0 +1,26 @@
+"""pitbench restore: lists the backups of the logbook, or brings one back."""
+
+import argparse
+
+from pitbench import bootstrap
+
+NAME = "restore"
+HELP = "lists or restores backups"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which backup."""
+    parser.add_argument("which", nargs="?", metavar="WHICH", help="a number of the list, or newest; left out: the list")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Always 0; what cannot be done is a Refusal."""
+    from pitbench.desk.checking import backups, restore
+
+    path = args.logbook or bootstrap.default_path()
+    if args.which is not None:
+        print(restore(path, args.which))
+        return 0
+    lines = backups(path)
+    print("\n".join(lines) if lines else f"{path} has no backups yet, every save after the first makes one.")
+    return 0

@@ -1,0 +1,85 @@
+"""Is the logbook whole, which backups are there, bring one back: what `check` and `restore` say.
+
+The store looks at the file; what only the desk knows is added here: which record belongs to which.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from pitbench.desk.answers import CheckAnswer
+from pitbench.records.models import MODELS
+from pitbench.records.stamps import shown_stamp, stamp_of
+from pitbench.store.logbook import Backup, Logbook, Row, Snapshot
+
+# (kind, field): the kind of record the field names by id.
+BELONGS = {
+    ("motor", "class_id"): "class_sheet",
+    ("build", "motor_id"): "motor",
+    ("build", "stator_id"): "part",
+    ("build", "rotor_id"): "part",
+    ("build", "end_bell_id"): "part",
+    ("bench_run", "motor_id"): "motor",
+    ("bench_run", "build_id"): "build",
+}
+
+
+def check(path: Path, accept: bool = False) -> CheckAnswer:
+    """Look through the whole logbook; with `accept` a valid hand edit is sealed first. Raises a Refusal when there is
+    no file to look at, or when a hand edit cannot be written."""
+    found = Logbook.examine(path)
+    if accept and found.hand_edit:
+        with Logbook.open(path, accept_hand_edit=True) as logbook:
+            logbook.seal_again()
+        found = Logbook.examine(path)
+    problems = [*found.problems, *(loose_ends(found.snapshot) if found.snapshot else [])]
+    return CheckAnswer(
+        ok=not problems,
+        schema=found.schema,
+        seal=found.seal,
+        records={kind: len(found.snapshot.rows(kind)) if found.snapshot else 0 for kind in MODELS},
+        problems=problems,
+        backups=[backup.path.name for backup in found.backups],
+    )
+
+
+def loose_ends(snapshot: Snapshot) -> Iterator[str]:
+    """References that lead nowhere, or to the wrong record, each with what to do; the bin is looked through too."""
+    for kind in MODELS:
+        for binned in (False, True):
+            for row in snapshot.rows(kind, binned=binned):
+                yield from _of_one(snapshot, kind, row)
+
+
+def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
+    what = f"{kind} {row['id']}"
+    for (holder, field), target in BELONGS.items():
+        other = snapshot.row(target, row[field]) if holder == kind and field in row else None
+        if other is None:
+            if holder == kind and field in row:
+                yield f"{what}: {field} names a {target} that is not in the logbook; edit it, or restore a backup."
+        elif target == "part" and f"{other['kind']}_id" != field:
+            yield f"{what}: {field} names the {other['kind']} {other['name']}; edit it to name a {field[:-3]}."
+        elif field == "build_id" and other.get("motor_id") != row.get("motor_id"):
+            yield f"{what}: its build is one of another motor; edit it, or restore a backup."
+
+
+def backups(path: Path) -> list[str]:
+    """The backups, newest first, a line each: number, when it was saved, whether it is good."""
+    found = Logbook.backups(path)
+    return [f"{backup.number:>6}  {_when(backup)}  {_state(backup, good)}" for backup, good in found]
+
+
+def _state(backup: Backup, good: bool) -> str:
+    if good:
+        return "good"
+    return "damaged or edited by hand already when it was kept" if backup.unsealed else "damaged"
+
+
+def restore(path: Path, which: str) -> str:
+    """Bring a backup back and say so; raises a Refusal."""
+    backup = Logbook.restore(path, which)
+    return f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
+
+
+def _when(backup: Backup) -> str:
+    return shown_stamp(stamp_of(backup.written, seconds=True))

@@ -88,8 +88,7 @@ def rank(
 
     Deterministic: the same draws always give the same numbers.
     """
-    weight = {name: 1.0 if name == "load_power_w" else 0.0 for name in GOALS} | dict(weights or {})
-    margin = {name: goal.margin for name, goal in GOALS.items()} | dict(margins or {})
+    weight, margin = weights_of(weights or {}), margins_of(margins or {})
     scored = _scored(drawn, weight, margin)
     verdict = lead = settle = would_tell = None
     if len(scored.order) >= 2:
@@ -110,6 +109,16 @@ def rank(
         weights=weight,
         margins=margin,
     )
+
+
+def weights_of(given: Mapping[str, float]) -> dict[str, float]:
+    """Weight of every figure: as given, else 1 for the power at load and 0 for all others."""
+    return {name: given.get(name, 1.0 if name == "load_power_w" else 0.0) for name in GOALS}
+
+
+def margins_of(given: Mapping[str, float]) -> dict[str, float]:
+    """Margin of every figure: as given, else that of the table."""
+    return {name: given.get(name, goal.margin) for name, goal in GOALS.items()}
 
 
 def _scored(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> _Scored:

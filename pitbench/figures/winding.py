@@ -6,6 +6,9 @@ The only place with the temperature coefficient of copper. Temperatures in °C, 
 COPPER_PER_K = 0.00393
 """Temperature coefficient of annealed copper at 20 °C, per kelvin (IEC 60028, recalled)."""
 REFERENCE_C = 20.0
+UNKNOWN_TEMPERATURE_SD_K = 5.0
+READING_SD = 0.01
+"""Doubt about a temperature nobody wrote down, and relative noise of one resistance reading. Ours."""
 COPPER_K = 235.0
 """Constant of the resistance method for copper (IEC 60034-1, 8.6.2, recalled)."""
 
@@ -38,3 +41,12 @@ def winding_temperature(resistance: float, cold_resistance: float, cold_c: float
     59.649123
     """
     return resistance / cold_resistance * (COPPER_K + cold_c) - COPPER_K
+
+
+def temperature_weight(*, known: bool) -> float:
+    """Weight of a resistance reading: 1 with its temperature, else the noise variance ÷ noise plus 5 K of copper.
+
+    >>> temperature_weight(known=True), temperature_weight(known=False)
+    (1.0, 0.2057)
+    """
+    return 1.0 if known else READING_SD**2 / (READING_SD**2 + (COPPER_PER_K * UNKNOWN_TEMPERATURE_SD_K) ** 2)

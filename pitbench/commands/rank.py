@@ -1,0 +1,86 @@
+"""`pitbench rank`: which motor for the main, how sure, and what would settle it."""
+
+import argparse
+import json
+
+from pitbench import bootstrap
+from pitbench.desk import words
+from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
+from pitbench.desk.ranking import rank
+
+NAME = "rank"
+HELP = "which motor for the main, how sure, and what would settle it"
+COLUMNS = ("", "", "power at load, %", "KV", "current", "winding", "runs", "chance of best", "")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of this command."""
+    parser.add_argument(
+        "--class", dest="class_name", metavar="C", help="the class; without: that of the newest bench run"
+    )
+    parser.add_argument(
+        "--gearing",
+        metavar="LIMIT",
+        choices=("none", "heat", "rules", "gears", "unknown"),
+        help="what stops you gearing higher: none, heat, rules, gears or unknown",
+    )
+    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Ask the desk and print."""
+    with bootstrap.open_for_reading(args.logbook) as logbook:
+        answer = rank(logbook.snapshot(), args.class_name, args.gearing)
+    if args.json:
+        print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(page(answer)))
+    return 0
+
+
+def page(answer: RankAnswer) -> list[str]:
+    """The answer for a person: sentences, then the table, then what was left out."""
+    lines = [*words.headline(answer)]
+    if answer.motors:
+        where = answer.class_ or "no class"
+        lines += ["", f"{where}: {words.GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]
+    lines += ["", *words.cannot_be_told(answer)] if words.cannot_be_told(answer) else []
+    if answer.not_ranked:
+        lines += [
+            "",
+            *(f"{each.motor} is not ranked: {words.not_ranked_words(each.why)}." for each in answer.not_ranked),
+        ]
+    return lines
+
+
+def table(answer: RankAnswer) -> list[str]:
+    """The motors in aligned columns; a figure nobody measured is a dot."""
+    rows = [COLUMNS, *(_cells(motor) for motor in answer.motors)]
+    widths = [max(len(row[i]) for row in rows) for i in range(len(COLUMNS))]
+    left = (1, len(COLUMNS) - 1)
+    return [
+        "  ".join(
+            cell.ljust(width) if i in left else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def _cells(motor: RankedMotor) -> tuple[str, ...]:
+    half = (motor.score_high90 - motor.score_low90) / 2
+    return (
+        str(motor.place),
+        motor.motor,
+        f"{motor.score_pct:+.1f} ±{half:.1f}",
+        _figure(motor.figures["kv_rpm_per_v"], 0),
+        _figure(motor.figures["no_load_current_a"], 2),
+        _figure(motor.figures["resistance_mohm"], 1),
+        str(motor.figures["kv_rpm_per_v"].runs),
+        words.chance_number(motor.chance_best),
+        ", ".join(words.FLAGS[flag] for flag in motor.flags),
+    )
+
+
+def _figure(figure: FigureOf, decimals: int) -> str:
+    return "·" if figure.mean is None else f"{figure.mean:.{decimals}f}"

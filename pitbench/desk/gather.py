@@ -1,0 +1,197 @@
+"""What a ranking needs, gathered from plain rows: motors of one class as built now, their runs at one test voltage.
+
+Who is compared and which readings count is decided here and nowhere else; nothing is computed here that figures can.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.answers import NotRanked
+from pitbench.desk.builds import BuildHistory
+from pitbench.desk.sessions import in_time, run_numbers, sessions
+from pitbench.records.names import name_key, nearest
+from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import time_key
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = Mapping[str, Any]
+GEARING = ("none", "heat", "rules", "gears", "unknown")
+SAME_VOLTAGE = 0.1
+ON_THE_MOTOR = ("", "", "")
+"""The session of resistances written on the motors themselves: one meter, one time."""
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What is compared, in rows. motors and runs in canonical order; a run's motor is in motors, at `test_voltage`.
+
+    resistances: (motor id, session, run or None, mΩ, °C or None), also of runs at another voltage.
+    """
+
+    class_row: Row | None
+    gearing_limit: str
+    motors: list[Row]
+    runs: list[Row]
+    session_of: Mapping[str, Any]
+    number_of: Mapping[str, int]
+    resistances: list[tuple[str, Any, str | None, float, float | None]]
+    test_voltage: float | None
+    voltage_assumed: set[str]
+    not_ranked: list[NotRanked]
+
+
+def gather(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> Gathered:
+    """Choose the class, its motors in use as they are built now, and their runs; an unknown class is a Refusal."""
+    every_run = snapshot.rows("bench_run")
+    class_row = _class_row(snapshot, every_run, class_name)
+    motors: list[Row] = [
+        motor
+        for motor in snapshot.rows("motor")
+        if motor.get("in_use", True) and motor.get("class_id") == (class_row or {}).get("id")
+    ]
+    motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
+    counted = sorted((run for run in every_run if "excluded_why" not in run), key=in_time)
+    history = BuildHistory(snapshot.rows("build"))
+    why, as_built = _as_built(motors, counted, history)
+    voltages, assumed = _voltages(counted)
+    test_voltage = _shared_voltage([voltages[run["id"]] for runs in as_built.values() for run in runs])
+    at_voltage = {
+        motor_id: [run for run in runs if _same_voltage(voltages[run["id"]], test_voltage)]
+        for motor_id, runs in as_built.items()
+    }
+    why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
+    ranked = [motor for motor in motors if motor["id"] not in why]
+    session_of = sessions(every_run)
+    return Gathered(
+        class_row=class_row,
+        gearing_limit=_gearing_limit(class_row, gearing_limit),
+        motors=ranked,
+        runs=[run for motor in ranked for run in at_voltage[motor["id"]]],
+        session_of=session_of,
+        number_of=run_numbers(every_run, session_of),
+        resistances=[found for motor in ranked for found in _resistances(motor, as_built, history, session_of)],
+        test_voltage=test_voltage,
+        voltage_assumed={run["motor_id"] for run in counted if run["id"] in assumed},
+        not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
+    )
+
+
+def newest(rows: Iterable[Row]) -> Row | None:
+    """The run taken last, or None."""
+    return max(rows, key=in_time, default=None)
+
+
+def _class_row(snapshot: "Snapshot", runs: Sequence[Row], wanted: str | None) -> Row | None:
+    """The class asked for, else that of the newest bench run, else that of the first motor."""
+    sheets = {sheet["id"]: sheet for sheet in snapshot.rows("class_sheet")}
+    if wanted is not None:
+        by_name = {name_key(sheet["name"]): sheet for sheet in sheets.values()}
+        if name_key(wanted) not in by_name:
+            raise Refusal(_unknown_class(wanted, sorted(sheet["name"] for sheet in sheets.values())))
+        return by_name[name_key(wanted)]
+    run = newest(runs)
+    motors = sorted(snapshot.rows("motor"), key=lambda motor: name_key(motor["name"]))
+    motor = snapshot.row("motor", run["motor_id"]) if run else next(iter(motors), None)
+    return sheets.get((motor or {}).get("class_id", ""))
+
+
+def _unknown_class(wanted: str, known: list[str]) -> str:
+    if not known:
+        return f"There is no class {wanted} in this logbook; it names no class yet, so leave --class out."
+    near = nearest(wanted, known)
+    return f"There is no class {wanted} in this logbook; {near or ' or '.join(known)} would be right."
+
+
+def _gearing_limit(class_row: Row | None, wanted: str | None) -> str:
+    """What was asked for, else what the class sheet says; rules where it caps rollout or final drive ratio."""
+    if wanted is not None:
+        if wanted not in GEARING:
+            raise Refusal(f"{wanted} is no gearing limit; {', '.join(GEARING[:-1])} or {GEARING[-1]} would be right.")
+        return wanted
+    sheet = class_row or {}
+    capped = "max_rollout_mm" in sheet or "min_fdr" in sheet
+    return str(sheet.get("gearing_limit") or ("rules" if capped else "unknown"))
+
+
+def _as_built(
+    motors: Sequence[Row], runs: Sequence[Row], history: BuildHistory
+) -> tuple[dict[str, str], dict[str, list[Row]]]:
+    """Why a motor cannot be ranked, and for all others their runs on the build in force."""
+    why: dict[str, str] = {}
+    found: dict[str, list[Row]] = {}
+    by_motor: dict[str, list[Row]] = defaultdict(list)
+    for run in runs:
+        by_motor[run["motor_id"]].append(run)
+    for motor in motors:
+        own = by_motor[motor["id"]]
+        build = history.in_force(motor["id"])
+        as_built = [run for run in own if build is None or run["build_id"] == build["id"]]
+        if history.missing(motor["id"]):
+            why[motor["id"]] = "part_missing"
+        elif not as_built:
+            why[motor["id"]] = "new_build" if own else "no_run"
+        else:
+            found[motor["id"]] = as_built
+    return why, found
+
+
+def _voltages(runs: Sequence[Row]) -> tuple[dict[str, float | None], set[str]]:
+    """Test voltage of every run by id, a blank one the tester's most used; and the ids of those filled in."""
+    known = [(name_key(run.get("tester", "")), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run]
+    overall = _most_used(voltage for _, voltage in known)
+    usual = {tester: _most_used(v for t, v in known if t == tester) for tester in {t for t, _ in known}}
+    found, assumed = {}, set()
+    for run in runs:
+        found[run["id"]] = run.get("test_voltage_v", usual.get(name_key(run.get("tester", "")), overall))
+        if "test_voltage_v" not in run and found[run["id"]] is not None:
+            assumed.add(run["id"])
+    return found, assumed
+
+
+def _most_used(voltages: Iterable[float]) -> float | None:
+    counts = Counter(voltages)
+    return min(counts, key=lambda voltage: (-counts[voltage], voltage), default=None)
+
+
+def _shared_voltage(voltages: Sequence[float | None]) -> float | None:
+    """The voltage most runs share: the median of the largest lot within 0.1 V of one of them."""
+    known = sorted(voltage for voltage in voltages if voltage is not None)
+    largest: list[float] = []
+    for voltage in sorted(set(known)):
+        lot = [other for other in known if _same_voltage(other, voltage)]
+        largest = max(largest, lot, key=len)
+    return median(largest) if largest else None
+
+
+def _same_voltage(voltage: float | None, shared: float | None) -> bool:
+    return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9
+
+
+def _resistances(
+    motor: Row, as_built: Mapping[str, list[Row]], history: BuildHistory, session_of: Mapping[str, Any]
+) -> list[tuple[str, Any, str | None, float, float | None]]:
+    """Readings since the build was put together; the one on the motor itself belongs to its first build."""
+    found: list[tuple[str, Any, str | None, float, float | None]] = [
+        (motor["id"], session_of[run["id"]], run["id"], run["resistance_mohm"], _resistance_temp(run))
+        for run in as_built[motor["id"]]
+        if "resistance_mohm" in run
+    ]
+    if "resistance_mohm" in motor and len(history.of(motor["id"])) <= 1:
+        at = motor.get("resistance_temp_c")
+        found.append((motor["id"], ON_THE_MOTOR, None, motor["resistance_mohm"], at))
+    return found
+
+
+def _resistance_temp(run: Row) -> float | None:
+    at: float | None = run.get("resistance_temp_c", run.get("ambient_c"))
+    return at
+
+
+def as_of(runs: Sequence[Row]) -> str | None:
+    """Time of the newest run used."""
+    return max((run["taken_at"] for run in runs), key=time_key, default=None)

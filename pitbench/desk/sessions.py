@@ -1,0 +1,62 @@
+"""Which bench session a run belongs to: worked out on reading, never stored, so that it can never be out of date.
+
+A session is tester, session name and date; runs without a session name belong together when one tester made them less
+than two hours apart. Rows are plain dicts as stored.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import timedelta
+from typing import Any
+
+from pitbench.records.names import name_key
+from pitbench.records.stamps import moment, time_key
+
+Row = Mapping[str, Any]
+Session = tuple[str, str, str]
+"""Tester, session name, and the date or the time of its first run; sorts."""
+APART = timedelta(hours=2)
+
+
+def sessions(runs: Iterable[Row]) -> dict[str, Session]:
+    """The session of every bench run, by the run's id. Give all runs of the logbook: a run between two joins them."""
+    found: dict[str, Session] = {}
+    unnamed: dict[str, list[Row]] = defaultdict(list)
+    for run in runs:
+        tester = name_key(run.get("tester", ""))
+        if "session" in run:
+            found[run["id"]] = (tester, name_key(run["session"]), run["taken_at"][:10])
+        else:
+            unnamed[tester].append(run)
+    for tester, own in unnamed.items():
+        own.sort(key=lambda run: time_key(run["taken_at"]))
+        start = last = ""
+        for run in own:
+            taken = run["taken_at"]
+            if not start or moment(taken) - moment(last) >= APART:
+                start = taken
+            found[run["id"]] = (tester, "", time_key(start))
+            last = taken
+    return found
+
+
+def run_numbers(runs: Iterable[Row], session_of: Mapping[str, Session]) -> dict[str, int]:
+    """Place of every run among those of its motor in its session, from 0, by the run's id."""
+    seen: dict[tuple[str, Session], int] = defaultdict(int)
+    numbers = {}
+    for run in sorted(runs, key=in_time):
+        key = (run["motor_id"], session_of[run["id"]])
+        numbers[run["id"]] = seen[key]
+        seen[key] += 1
+    return numbers
+
+
+def in_time(run: Row) -> tuple[Any, ...]:
+    """Sorts runs in time; equal times by their place, then by what was read, never by their random id."""
+    return (
+        time_key(run["taken_at"]),
+        run.get("place", 0),
+        run.get("kv_rpm_per_v", 0.0),
+        run.get("rpm", 0.0),
+        run.get("no_load_current_a", 0.0),
+    )

@@ -1,0 +1,179 @@
+"""A ranking in words: the sentences that screens and commands share, so that both say the same.
+
+Words only what the answer holds; nothing is computed here. Without numpy: screens load it early.
+"""
+
+from pitbench.desk.answers import RankAnswer, RankedMotor
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}
+GEARING = {
+    "none": "nothing caps gearing",
+    "heat": "motor temperature caps gearing",
+    "rules": "the rules cap gearing",
+    "gears": "your gears cap gearing",
+    "unknown": "what caps gearing is not known",
+}
+NOT_RANKED = {
+    "no_run": "no bench run yet",
+    "new_build": "rebuilt since its last bench run",
+    "other_voltage": "tested at another voltage only",
+    "part_missing": "a part of it is fitted elsewhere",
+}
+FLAGS = {
+    "no_resistance": "winding resistance not measured",
+    "one_run": "one run only",
+    "no_timing": "timing not measured",
+    "check_motor": "check motor",
+    "run_does_not_fit": "a run does not fit the others",
+    "drift": "drifting",
+    "voltage_assumed": "test voltage not written down",
+}
+FIGURES = {
+    "load_power_w": "power at load",
+    "kv_rpm_per_v": "KV",
+    "no_load_current_a": "no-load current",
+    "speed_per_amp": "speed per amp",
+    "sensor_spread_deg": "sensor spread",
+    "pole_imbalance_pct": "pole imbalance",
+    "hall_level_spread_pct": "Hall level spread",
+    "resistance_mohm": "winding resistance",
+    "track_pace_s": "track pace",
+    "finish_temp_c": "finish temperature",
+}
+
+
+def number_word(number: int) -> str:
+    """Small numbers as words.
+
+    >>> number_word(3), number_word(16)
+    ('three', '16')
+    """
+    return NUMBERS[number] if 0 <= number < len(NUMBERS) else str(number)
+
+
+def chance_number(chance: float) -> str:
+    """A chance of 100, never rounded to certainty.
+
+    >>> chance_number(0.824), chance_number(0.0004), chance_number(0.9998)
+    ('82', 'under 1', 'over 99')
+    """
+    if chance < 0.005:
+        return "under 1"
+    return "over 99" if chance > 0.995 else f"{100 * chance:.0f}"
+
+
+def chance_words(chance: float) -> str:
+    """A chance as a table shows it, short at the ends.
+
+    >>> chance_words(0.824), chance_words(0.001)
+    ('82 in 100', 'under 1')
+    """
+    return chance_number(chance) if chance_number(chance) in ("under 1", "over 99") else _in_100(chance)
+
+
+def _in_100(chance: float) -> str:
+    return f"{chance_number(chance)} in 100"
+
+
+def listed(names: list[str]) -> str:
+    """Names in a sentence.
+
+    >>> listed(["Wren", "Plover", "Siskin"])
+    'Wren, Plover and Siskin'
+    """
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
+
+
+def headline(answer: RankAnswer) -> list[str]:
+    """The answer in sentences: best for the main, what would settle it, better on the bench."""
+    if answer.verdict is None:
+        return [_too_few(answer)]
+    lines = [_best(answer), _settling(answer), _telling(answer), _gearing_question(answer), _bench(answer)]
+    return [line for line in lines if line]
+
+
+def cannot_be_told(answer: RankAnswer) -> list[str]:
+    """One sentence for every group of motors that cannot be told apart."""
+    letters = dict.fromkeys(letter for motor in answer.motors for letter in motor.group)
+    groups = [[motor.motor for motor in answer.motors if letter in motor.group] for letter in letters]
+    return [f"{listed(group)} cannot be told apart yet." for group in groups if len(group) > 1]
+
+
+def told_from(answer: RankAnswer, motor: RankedMotor) -> str:
+    """Whom a motor cannot be told from, among those ranked before it; empty if it can from all."""
+    before = [
+        other.motor for other in answer.motors if other.place < motor.place and set(other.group) & set(motor.group)
+    ]
+    return f"cannot be told from {listed(before)}" if before else ""
+
+
+def conditions(answer: RankAnswer) -> str:
+    """At what timing and warmth motors are compared, or that they are not."""
+    timing, warm = answer.basis.timing_deg, answer.basis.motor_temp_c
+    return ", ".join(
+        [
+            "timing not equalised" if timing is None else f"all at {timing:.1f}° timing",
+            "warmth not equalised" if warm is None else f"all at {warm:.0f} °C",
+        ]
+    )
+
+
+def not_ranked_words(why: str) -> str:
+    """Why a motor is not ranked.
+
+    >>> not_ranked_words("no_run")
+    'no bench run yet'
+    """
+    return NOT_RANKED[why]
+
+
+def _too_few(answer: RankAnswer) -> str:
+    if not answer.motors:
+        return "Nothing to rank yet: it takes two motors of one class with a bench run each."
+    return f"Only {answer.motors[0].motor} can be ranked: it takes a second motor of its class with a bench run."
+
+
+def _best(answer: RankAnswer) -> str:
+    leader, others = answer.motors[0], number_word(len(answer.motors))
+    chance = _in_100(leader.chance_best)
+    if answer.verdict == "open":
+        return f"Best for the main: not settled. {leader.motor} is ahead, {chance} that it is the best of {others}."
+    word = VERDICTS[answer.verdict or "open"].capitalize()
+    little = ", ahead, too little to matter" if answer.verdict == "leaning" and leader.chance_best >= 0.9 else ""
+    return f"Best for the main: {leader.motor}. {word}: {chance} that it is the best of {others}{little}."
+
+
+def _settling(answer: RankAnswer) -> str:
+    first, second = answer.motors[0].motor, answer.motors[1].motor
+    runs = answer.settle.runs or 0
+    more = f"{number_word(runs).capitalize()} more bench run{'s' if runs > 1 else ''} each of {first} and {second}"
+    return {
+        "done": "",
+        "runs": f"{more} should make it clear.",
+        "too_close": f"{first} and {second} are within your margin on the bench: more runs will not part them.",
+        "bench_cannot_tell": f"More bench runs alone would not make it clear between {first} and {second}.",
+        "over_32": f"It would take more than 32 bench runs each to tell {first} from {second}.",
+    }[answer.settle.why or "done"]
+
+
+def _telling(answer: RankAnswer) -> str:
+    telling = answer.would_tell_most
+    if telling is None:
+        return ""
+    what, quicker = f"{telling.motor}'s {FIGURES[telling.figure]}", "Quicker: m" if answer.settle.why == "runs" else "M"
+    if telling.why == "not_measured":
+        return f"{quicker}easure {what}, no other missing figure tells as much."
+    return f"{quicker}easure {what} once more, no other figure tells as much."
+
+
+def _gearing_question(answer: RankAnswer) -> str:
+    return "What stops you gearing higher? The answer depends on it." if answer.gearing_limit == "unknown" else ""
+
+
+def _bench(answer: RankAnswer) -> str:
+    leader, chance = answer.bench.leader, answer.bench.chance_best
+    if leader is None or chance is None:
+        return ""
+    differs = " The track may differ." if leader != answer.motors[0].motor else ""
+    return f"Better on the bench, without load: {leader}, {_in_100(chance)}.{differs}"

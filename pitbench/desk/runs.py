@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.words import counted_words
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import friendly
 
@@ -29,9 +30,7 @@ class RunLine:
     when: str
     motor: str
     kind: str
-    speed: str
-    current: str
-    timing: str
+    figures: str
     mark: str
     note: str
 
@@ -89,17 +88,20 @@ class RunList:
         """The line at this place, in words."""
         row = self.rows[place]
         if "motor_id" not in row:
-            return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", "", "", "", "deleted")
+            return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", "", "deleted")
         motor = self._motors.get(row["motor_id"], {})
         kv, timing = run_figures.kv_of(row, motor), run_figures.timing_of(row)
         current = row.get("no_load_current_a")
+        texts = (
+            "" if kv is None else f"{kv:.0f} rpm/V",
+            "" if current is None else f"{current:.2f} A",
+            "" if timing is None else f"{timing:.1f}°",
+        )
         return RunLine(
             when=friendly(row["taken_at"], self._now),
             motor=motor.get("name", "?"),
             kind="bench",
-            speed="" if kv is None else f"{kv:.0f} rpm/V",
-            current="" if current is None else f"{current:.2f} A",
-            timing="" if timing is None else f"{timing:.1f}°",
+            figures="  ".join(text for text in texts if text),
             mark=self._mark(row),
             note=row.get("note", ""),
         )
@@ -121,18 +123,16 @@ def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -
     """How many runs are shown, in one sentence."""
     count, total = len(places), len(found.rows)
     if binned:
-        return "The bin is empty." if not total else f"The bin: {_counted(total, 'record')}. Enter brings one back."
+        return (
+            "The bin is empty." if not total else f"The bin: {counted_words(total, 'record')}. Enter brings one back."
+        )
     if not total:
         return "No runs yet. b logs the first bench run."
     motors = sorted(found.motors_named(places)) if count <= 2000 else []
     of_whom = f" of {motors[0]}" if len(motors) == 1 else ""
     if words.strip():
-        return f"{count} of {_counted(total, 'run')}{of_whom}: {words.strip()}"
-    return f"{_counted(total, 'run')}{of_whom}, newest first."
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+        return f"{count} of {counted_words(total, 'run')}{of_whom}: {words.strip()}"
+    return f"{counted_words(total, 'run')}{of_whom}, newest first."
 
 
 def _label(name: str) -> str:

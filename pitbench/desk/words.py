@@ -85,6 +85,15 @@ def listed(names: list[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
 
 
+def counted_words(count: int, noun: str) -> str:
+    """A count with its noun.
+
+    >>> counted_words(1, "run"), counted_words(3, "run")
+    ('1 run', '3 runs')
+    """
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
 def headline(answer: RankAnswer) -> list[str]:
     """The answer in sentences: best for the main, what would settle it, better on the bench."""
     if answer.verdict is None:
@@ -138,10 +147,10 @@ def _best(answer: RankAnswer) -> str:
     leader, others = answer.motors[0], number_word(len(answer.motors))
     chance = _in_100(leader.chance_best)
     if answer.verdict == "open":
-        return f"Best for the main: not settled. {leader.motor} is ahead, {chance} that it is the best of {others}."
+        return f"Best for the main: not settled. {leader.motor} leads, {chance} to be the best of {others}."
     word = VERDICTS[answer.verdict or "open"].capitalize()
     little = ", ahead, too little to matter" if answer.verdict == "leaning" and leader.chance_best >= 0.9 else ""
-    return f"Best for the main: {leader.motor}. {word}: {chance} that it is the best of {others}{little}."
+    return f"Best for the main: {leader.motor}. {word}: {chance} to be the best of {others}{little}."
 
 
 def _settling(answer: RankAnswer) -> str:
@@ -151,7 +160,7 @@ def _settling(answer: RankAnswer) -> str:
     return {
         "done": "",
         "runs": f"{more} should make it clear.",
-        "too_close": f"{first} and {second} are within your margin on the bench: more runs will not part them.",
+        "too_close": f"{first} and {second} are within your margin: more bench runs will not part them.",
         "bench_cannot_tell": f"More bench runs alone would not make it clear between {first} and {second}.",
         "over_32": f"It would take more than 32 bench runs each to tell {first} from {second}.",
     }[answer.settle.why or "done"]

@@ -1,0 +1,104 @@
+"""Every action of the app, declared once: its key, its footer entry, its palette entry and its line in the key list.
+
+A new action is added here and gets a method `action_<id>` on the app or a screen. No key or footer text is elsewhere.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from textual.binding import Binding, BindingType
+
+LISTS, RANKINGS, FORM, APP = "on every list screen", "rankings", "in a form", "everywhere"
+
+
+@dataclass(frozen=True)
+class Action:
+    """`id` is kebab-case and stays, so that keys can be remapped; `footer` is the short word, `help` the line."""
+
+    id: str
+    keys: str
+    footer: str
+    help: str
+    where: str = LISTS
+    in_palette: bool = True
+
+    @property
+    def method(self) -> str:
+        """Name of the action for textual: `add-bench-run` runs `action_add_bench_run`."""
+        return self.id.replace("-", "_")
+
+
+ACTIONS = (
+    Action("go-motors", "1", "motors", "the motors you own and how each stands"),
+    Action("go-runs", "2", "runs", "every run, newest first"),
+    Action("go-rankings", "3", "rankings", "which motor for the main, and how sure"),
+    Action("add-bench-run", "b", "bench run", "new bench run, conditions filled in"),
+    Action("repeat-bench-run", "a", "same again", "same motor and conditions, empty figures"),
+    Action("add-motor", "m", "new motor", "new motor"),
+    Action("open-record", "enter", "open", "open what the mark stands on"),
+    Action("edit-record", "e", "edit", "edit it"),
+    Action("delete-record", "d", "to the bin", "put it in the bin"),
+    Action("undo-change", "u", "undo", "take the last change back, also after a restart"),
+    Action("redo-change", "U", "redo", "do again what was taken back"),
+    Action("exclude-record", "x", "leave out", "leave this run out of every figure; again brings it back"),
+    Action("show-bin", "z", "the bin", "what was deleted; Enter brings it back"),
+    Action("find-records", "slash", "find", "filter the list by words"),
+    Action("explain-figure", "i", "explain", "what a figure is, its formula and source"),
+    Action("list-up", "up", "up", "one line up", in_palette=False),
+    Action("list-down", "down", "down", "one line down", in_palette=False),
+    Action("list-page-up", "pageup", "page up", "one page up", in_palette=False),
+    Action("list-page-down", "pagedown", "page down", "one page down", in_palette=False),
+    Action("list-first", "home", "first", "first line", in_palette=False),
+    Action("list-last", "end", "last", "last line", in_palette=False),
+    Action("set-gearing-limit", "g", "gearing", "what stops you gearing higher", RANKINGS),
+    Action("edit-weights", "w", "weights", "weights and margins of the figures", RANKINGS),
+    Action("next-plot", "v", "next plot", "interval bars, KV against current", RANKINGS),
+    Action("next-field", "enter,down", "next", "next field; Enter too, and on the last field it saves", FORM, False),
+    Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False),
+    Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),
+    Action("save-and-repeat", "f3,ctrl+r", "save, again", "save, then same again", FORM, False),
+    Action("take-suggestion", "f4,ctrl+t", "put it", "put the suggested number", FORM, False),
+    Action("fill-from-line", "f5,ctrl+l", "one line", "one pasted or typed line fills all fields", FORM, False),
+    Action("edit-conditions", "f6,ctrl+o", "conditions", "motor, tester, voltage, time and the like", FORM, False),
+    Action("mark-caution-read", "f7,ctrl+g", "read it", "fold the caution away", FORM, False),
+    Action("explain-field", "f8,ctrl+y", "explain", "what the field means, and its unit", FORM, False),
+    Action("leave-form", "escape", "leave", "leave; what is typed is kept as a draft", FORM, False),
+    Action("show-keys", "question_mark", "all keys", "this list", APP),
+    Action("go-back", "escape", "back", "back, or clear the filter", APP, False),
+    Action("open-palette", "ctrl+p", "commands", "every command by name", APP, False),
+    Action("quit-app", "ctrl+q", "quit", "leave pitbench", APP),
+)
+
+BY_ID = {action.id: action for action in ACTIONS}
+
+MOVES = ("list-up", "list-down", "list-page-up", "list-page-down", "list-first", "list-last")
+"""Moves in a list: they belong to the list itself."""
+
+_SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
+_SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab"}
+
+
+def bindings(ids: Iterable[str]) -> list[BindingType]:
+    """The bindings of these actions, with their stable ids."""
+    return [
+        Binding(action.keys, action.method, action.help, show=False, id=action.id) for action in (BY_ID[i] for i in ids)
+    ]
+
+
+def bindings_for(*places: str) -> list[BindingType]:
+    """The bindings of all actions declared for these places."""
+    return bindings(action.id for action in ACTIONS if action.where in places and action.id not in MOVES)
+
+
+def key_name(key: str) -> str:
+    """A key as people read it: `ctrl+s` is `Ctrl+S`, `f2` is `F2`, `U` stays `U`."""
+    if key in _SHOWN:
+        return _SHOWN[key]
+    if key.startswith("ctrl+"):
+        return f"Ctrl+{key[5:].upper()}"
+    return key.upper() if len(key) > 1 and key[0] == "f" and key[1:].isdigit() else key
+
+
+def keys_of(action: Action, keymap: dict[str, str]) -> list[str]:
+    """The keys of an action as people read them, remapped ones first asked."""
+    return [key_name(key.strip()) for key in keymap.get(action.id, action.keys).split(",")]

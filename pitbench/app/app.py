@@ -1,0 +1,255 @@
+"""The app itself: paints first, opens the logbook in a worker, and carries what all screens share.
+
+Screens ask the desk; only this module holds the logbook. Nothing heavy is imported before the first frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+
+from pitbench.app.actions import ACTIONS, APP, bindings_for
+from pitbench.app.themes import DARK, LIGHT, SUNLIGHT, THEME_NAMES, sixteen_colours, variable_defaults
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.desk import Logbook, RankAnswer, Snapshot
+
+Open = Callable[[bool], "Logbook"]
+
+
+def _motors() -> Screen[Any]:
+    from pitbench.app.screens.motors import MotorsScreen
+
+    return MotorsScreen()
+
+
+def _runs() -> Screen[Any]:
+    from pitbench.app.screens.runs import RunsScreen
+
+    return RunsScreen()
+
+
+def _rankings() -> Screen[Any]:
+    from pitbench.app.screens.rankings import RankingsScreen
+
+    return RankingsScreen()
+
+
+class PitbenchApp(App[None]):
+    """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them."""
+
+    TITLE = "pitbench"
+    CSS_PATH = "app.tcss"
+    ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "ctrl+p"
+    BINDINGS = bindings_for(APP)
+    SCREENS: ClassVar = {"motors": _motors, "runs": _runs, "rankings": _rankings}
+
+    def __init__(
+        self,
+        open_logbook: Open,
+        path: str,
+        hands: dict[str, Any] | None = None,
+        keep_hands: Callable[[dict[str, Any]], None] = lambda hands: None,
+        clock: Callable[[], datetime] = datetime.now,
+    ) -> None:
+        super().__init__()
+        self.open_logbook, self.path, self.clock = open_logbook, path, clock
+        self.hands, self.keep_hands = hands or {}, keep_hands
+        self.logbook: Logbook | None = None
+        self.gearing: dict[str | None, str] = {}
+        self.message: tuple[str, str, bool] = ("", "", False)
+        self._ranks: dict[tuple[int, str | None, str | None], RankAnswer] = {}
+        self._asked: set[tuple[int, str | None, str | None]] = set()
+        self._snapshot: Snapshot | None = None
+        self._themed = False
+
+    # opening
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        return variable_defaults()
+
+    def on_mount(self) -> None:
+        for theme in (DARK, LIGHT, SUNLIGHT, sixteen_colours()):
+            self.register_theme(theme)
+        self.theme = self._first_theme()
+        self._themed = True
+        self.set_keymap(self.keymap)
+        self.push_screen("motors")
+        self.call_after_refresh(self.open_file)
+
+    def _first_theme(self) -> str:
+        kept = self.hands.get("theme")
+        if kept in THEME_NAMES:
+            return str(kept)
+        return "16 colours" if self.console.color_system == "standard" else "dark"
+
+    def open_file(self, accept_hand_edit: bool = False) -> None:
+        """Open the logbook in a thread; the screens are told when it stands."""
+        self.run_worker(partial(self._open, accept_hand_edit), thread=True, exclusive=True, group="open")
+
+    def _open(self, accept_hand_edit: bool) -> None:
+        try:
+            logbook = self.open_logbook(accept_hand_edit)
+        except Refusal as refusal:
+            self.call_from_thread(self._refused, refusal)
+        else:
+            self.call_from_thread(self._opened, logbook)
+
+    def _opened(self, logbook: Logbook) -> None:
+        self.logbook = logbook
+        logbook.on_saved = lambda revision, kinds: self._changed()
+        if logbook.read_only_why:
+            self.say(logbook.read_only_why, trouble=True)
+            self.set_interval(1.0, self._follow)
+        self._changed()
+
+    def _refused(self, refusal: Refusal) -> None:
+        from pitbench.app.dialogs.refused import Refused
+
+        def answered(accept: bool | None) -> None:
+            if accept:
+                self.open_file(accept_hand_edit=True)
+            else:
+                self.exit(return_code=refusal.status, message=str(refusal))
+
+        self.push_screen(Refused(str(refusal), can_accept=bool(getattr(refusal, "can_accept", False))), answered)
+
+    def _follow(self) -> None:
+        """A read-only start reads again when the other one has saved."""
+        if self.logbook is not None and self.logbook.reread():
+            self._changed()
+
+    def _changed(self) -> None:
+        self._snapshot = None
+        for screen in self.screen_stack:
+            show = getattr(screen, "logbook_changed", None)
+            if show is not None:
+                show()
+
+    def on_unmount(self) -> None:
+        if self.logbook is not None:
+            self.logbook.close()
+
+    # what screens share
+
+    @property
+    def snapshot(self) -> Snapshot:
+        """The records as they stand now; taken once a revision."""
+        if self._snapshot is None:
+            self._snapshot = self.book.snapshot()
+        return self._snapshot
+
+    @property
+    def keymap(self) -> dict[str, str]:
+        """Keys the user changed, by action id."""
+        return {str(name): str(keys) for name, keys in self.hands.get("keys", {}).items()}
+
+    @property
+    def book(self) -> Logbook:
+        """The open logbook."""
+        assert self.logbook is not None
+        return self.logbook
+
+    def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
+        """One sentence for the message line of whatever screen is shown."""
+        self.message = (what, hint, trouble)
+        show = getattr(self.screen, "show_message", None)
+        if show is not None:
+            show()
+
+    def saved(self, words: str) -> None:
+        """Say what was saved, when, and how it is taken back."""
+        self.say(f"Saved {self.clock():%H:%M}: {words}.", "u takes it back")
+
+    def attempt(self, work: Callable[[], str | None]) -> bool:
+        """Do something that writes; a refusal is said in its own sentence. True when it went well."""
+        try:
+            words = work()
+        except Refusal as refusal:
+            self.say(str(refusal), trouble=True)
+            return False
+        if words:
+            self.saved(words)
+        return True
+
+    def rank(self, class_name: str | None) -> RankAnswer | None:
+        """The ranking of a class if it is known already; else a worker computes it and the screens are told."""
+        key = (self.snapshot.revision, class_name, self.gearing.get(class_name))
+        if key not in self._ranks and key not in self._asked:
+            self._asked.add(key)
+            self.run_worker(partial(self._rank, self.snapshot, *key), thread=True, group="rank")
+        return self._ranks.get(key)
+
+    def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:
+        from pitbench.desk.ranking import rank
+
+        answer = rank(snapshot, class_name, gearing)
+        self.call_from_thread(self._ranked, (revision, class_name, gearing), answer)
+
+    def _ranked(self, key: tuple[int, str | None, str | None], answer: RankAnswer) -> None:
+        self._asked.discard(key)
+        if key[0] != self.snapshot.revision:
+            return  # an answer to an older revision is dropped
+        self._ranks = {known: kept for known, kept in self._ranks.items() if known[0] == key[0]}
+        self._ranks[key] = answer
+        for screen in self.screen_stack:
+            show = getattr(screen, "rank_ready", None)
+            if show is not None:
+                show()
+
+    # actions everywhere
+
+    def go_to(self, name: str) -> Any:
+        """Show one of the main screens, whatever stands on top of it now; the screen itself is returned."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        wanted = self.get_screen(name)
+        if self.screen is not wanted:
+            self.switch_screen(name)
+        return wanted
+
+    def action_open_palette(self) -> None:
+        self.action_command_palette()
+
+    def action_quit_app(self) -> None:
+        self.exit()
+
+    def action_show_keys(self) -> None:
+        from pitbench.app.screens.keys import KeysScreen
+
+        self.push_screen(KeysScreen())
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.action_choose_theme)
+        yield SystemCommand("keys", "all keys, and where they are changed", self.action_show_keys)
+        for action in ACTIONS:
+            target = next((t for t in (screen, self) if hasattr(t, f"action_{action.method}")), None)
+            if action.in_palette and target is not None and action.id != "open-palette":
+                yield SystemCommand(action.footer, action.help, getattr(target, f"action_{action.method}"))
+
+    def action_choose_theme(self) -> None:
+        """Only our own looks are offered."""
+        from pitbench.app.dialogs.choose import Choose
+
+        def answered(theme: str | None) -> None:
+            if theme:
+                self.theme = theme
+
+        choices = [(str(nth), name, name) for nth, name in enumerate(THEME_NAMES, 1)]
+        self.push_screen(Choose("Which look?", choices, self.theme), answered)
+
+    def watch_theme(self, theme: str) -> None:
+        if self._themed and theme in THEME_NAMES:
+            self.keep_hand("theme", theme)
+
+    def keep_hand(self, name: str, value: Any) -> None:
+        """Remember something of the hands (theme, keys, cautions read) in the user's own small file."""
+        self.hands = {**self.hands, name: value}
+        self.keep_hands(self.hands)

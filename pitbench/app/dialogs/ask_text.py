@@ -1,0 +1,37 @@
+"""A question answered with one line of text."""
+
+from textual.app import ComposeResult
+from textual.screen import ModalScreen
+from textual.widgets import Input
+
+from pitbench.app.actions import bindings
+from pitbench.app.widgets.paint import Lines, line
+
+
+class AskText(ModalScreen[str | None]):
+    """Returns the text, or None when left with Esc or empty."""
+
+    BINDINGS = bindings(("leave-form",))
+    DEFAULT_CSS = """
+    AskText { align: center middle; background: $background 60%; }
+    AskText > #box { width: 72; height: auto; background: $pit-bars; padding: 1 2; }
+    AskText Input { margin: 1 0; }
+    """
+
+    def __init__(self, question: str, hint: str, value: str = "") -> None:
+        super().__init__()
+        self._question, self._hint, self._value = question, hint, value
+
+    def compose(self) -> ComposeResult:
+        from textual.containers import Vertical
+
+        with Vertical(id="box"):
+            yield Lines([line((self._question, "strong"))])
+            yield Input(self._value, compact=True, max_length=2000)
+            yield Lines([line((f"{self._hint}   Enter saves   Esc leaves", "quiet"))])
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self.dismiss(event.value.strip() or None)
+
+    def action_leave_form(self) -> None:
+        self.dismiss(None)

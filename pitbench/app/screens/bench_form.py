@@ -1,0 +1,252 @@
+"""New bench run: the figures go in with Enter, the side says what they come to, and doubt is shown before saving."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.widgets.form import Field
+from pitbench.app.widgets.paint import Line, Span, fitted, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.bench_entry import Entry
+    from pitbench.desk.bench_side import Side
+
+CAUTION = "Motor spinning: clamp it; fingers, hair and sleeves clear. The maker's instructions come first."
+
+
+def field_of(name: str) -> Field:
+    """A form field from the tables of quantities and meanings."""
+    from pitbench.records.quantities import MEANINGS, QUANTITIES
+
+    if name in QUANTITIES:
+        quantity = QUANTITIES[name]
+        return Field(name, quantity.label, quantity.unit, quantity.meaning)
+    return Field(name, name.replace("_", " "), "", MEANINGS[name], text=True)
+
+
+class BenchForm(FormScreen):
+    """One bench run: new, repeated, or edited."""
+
+    HINT = "Esc keeps the draft"
+
+    def __init__(self, motor_id: str | None, repeat: bool = False, run_id: str | None = None) -> None:
+        super().__init__()
+        self._motor_id, self._repeat, self._run_id = motor_id, repeat, run_id
+        self._entry: Entry | None = None
+        self._side: Side | None = None
+        self._saved = False
+
+    @property
+    def entry(self) -> Entry:
+        assert self._entry is not None
+        return self._entry
+
+    # beginning
+
+    def begin(self) -> None:
+        from pitbench.desk.bench_entry import edit_entry, new_entry
+
+        self.title_words = "Edit bench run" if self._run_id else "New bench run"
+        draft = None if self._run_id or self._repeat else self._draft()
+        if self._run_id:
+            self._take(edit_entry(self.pit.snapshot, self._run_id))
+        elif draft:
+            self._take(draft)
+            self.call_after_refresh(self.say, "Your half-filled form is back.", "Esc, then d at b drops it")
+        else:
+            self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
+        if not self.entry.texts.get("motor"):
+            self.call_after_refresh(self.action_edit_conditions)
+
+    def _draft(self) -> Entry | None:
+        from pitbench.desk.bench_entry import entry_of_draft
+
+        return entry_of_draft(self.pit.snapshot, self.pit.book.draft(), self._motor_id)
+
+    def _take(self, entry: Entry) -> None:
+        self._entry = entry
+        self.values = entry.texts
+        self.fields = [field_of(name) for name in entry.fields]
+        self.at = 0
+        self._think()
+
+    def _think(self) -> None:
+        """What the typed figures come to, and what is doubtful."""
+        from pitbench.desk.bench_side import side_of
+
+        self._side = side_of(self.entry, self.pit.snapshot, self.pit.clock())
+        suspects: dict[str, Any] = dict.fromkeys(self._side.suspects, "warn")
+        self.marks = {**suspects, **dict.fromkeys(self._side.problems, "bad")}
+
+    def value_changed(self) -> None:
+        self._saved = False
+        self._think()
+
+    # drawing
+
+    def above(self) -> list[Line]:
+        assert self._side is not None
+        texts = self.entry.texts
+        name = texts.get("motor") or "No motor yet"
+        left: Span = (name, "strong")
+        nth = f"   {self._side.nth}"
+        when = texts.get("taken_at", "")[-5:]
+        gap = max(1, self.size.width - 2 - len(left[0]) - len(nth) - len(when))
+        return [line(left, (nth, "text"), " " * gap, when), line((self._side.conditions, "quiet"))]
+
+    def side(self) -> list[Line]:
+        assert self._side is not None
+        lines: list[Line] = [line(("WHAT IT COMES TO", "strong"))]
+        for derived in self._side.comes_to:
+            mark: Span = ("! ", "warn") if derived.doubtful else ("  ", "text")
+            cell = fitted(derived.value, 6, "right")
+            lines.append((mark, (fitted(derived.label, 14), "quiet"), (cell, "text"), (f"  {derived.remark}", "quiet")))
+        if self._side.earlier:
+            lines += [(), line((self._side.earlier_title, "strong"))]
+            lines += [line("  ", (fitted(label, 18), "quiet"), text) for label, text in self._side.earlier]
+        return lines
+
+    def below(self) -> list[Line]:
+        assert self._side is not None
+        lines: list[Line] = [()]
+        here = self.field.name
+        doubted = [n for n in (here, *self._side.suspects, *self._side.problems) if n in self.marks]
+        if doubted:
+            name = doubted[0]
+            if name in self._side.problems:
+                lines += self.folded(f"! {self._side.problems[name]}", "bad", 1)
+            else:
+                suspect = self._side.suspects[name]
+                lines += self.folded(f"! {suspect.sentence}", "warn", 1)
+                put = f"F4 puts {suspect.suggested}. " if suspect.suggested else ""
+                typed = f"Enter goes on and keeps {self.values.get(name, '')} as typed."
+                lines += self.folded(f"{put}{typed}", "warn", 3)
+        if not self.pit.hands.get("caution_read"):
+            lines += [(), *self.folded(f"{CAUTION}  F7 read it", "warn", 1)]
+        return lines
+
+    def footer(self) -> tuple[str, ...]:
+        if self._saved:
+            return ("save-and-repeat=same again", "edit-conditions", "leave-form=done")
+        put = self._suggestion()
+        entries = ["next-field=next", "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
+        if put:
+            entries.insert(3, f"take-suggestion=put {put}")
+        return tuple(entries)
+
+    def _suggestion(self) -> str:
+        assert self._side is not None
+        for name in (self.field.name, *self._side.suspects):
+            suspect = self._side.suspects.get(name)
+            if suspect and suspect.suggested:
+                return suspect.suggested
+        return ""
+
+    # moving and saving
+
+    def skipped(self, name: str) -> bool:
+        return name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
+
+    def field_left(self) -> None:
+        if self.pit.logbook is not None and not self._run_id and not self._saved:
+            self.pit.attempt(self._keep_draft)
+
+    def _keep_draft(self) -> None:
+        if any(self.values.get(name, "").strip() for name in self.entry.fields):
+            self.pit.book.save_draft({"fields": list(self.entry.fields), "texts": dict(self.entry.texts)})
+
+    def enter(self) -> None:
+        if self._saved:
+            self.action_save_and_repeat()
+        else:
+            super().enter()
+
+    def action_save_record(self) -> None:
+        if self._saved:
+            return
+        if not self.save():
+            return
+        if self._run_id:
+            self.dismiss(True)
+            return
+        self._saved = True
+        self.draw()
+        words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
+        self.say(words, "Enter same again, Esc done")
+
+    def save(self) -> bool:
+        from pitbench.desk.bench_entry import save_run
+        from pitbench.records.refusal import Refusal
+
+        assert self._side is not None
+        kept = tuple(name for name in self._side.suspects if self.values.get(name, "").strip())
+        try:
+            words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
+            self.pit.book.drop_draft()
+        except Refusal as refusal:
+            wrong = [i for i, f in enumerate(self.fields) if f.name in self._side.problems]
+            if wrong:
+                self.go_to_field(wrong[0])
+            self.say(str(refusal), trouble=True)
+            return False
+        self.pit.saved(words)
+        return True
+
+    def action_save_and_repeat(self) -> None:
+        from pitbench.desk.bench_entry import motor_named, new_entry
+
+        if not self._saved and not self.save():
+            return
+        motor = motor_named(self.pit.snapshot, self.entry.texts["motor"])
+        self._run_id, self._saved = None, False
+        self._take(new_entry(self.pit.snapshot, self.pit.clock(), motor["id"] if motor else None))
+        self.body.put_input(0, "")
+        self.draw()
+
+    def action_take_suggestion(self) -> None:
+        assert self._side is not None
+        for name in (self.field.name, *self._side.suspects):
+            suspect = self._side.suspects.get(name)
+            if suspect and suspect.suggested:
+                self.values[name] = suspect.suggested
+                self.value_changed()
+                self.body.put_input(self.at, self.value)
+                self.draw()
+                self.say(f"{suspect.suggested} put in place of {suspect.typed}.")
+                return
+
+    def action_fill_from_line(self) -> None:
+        from pitbench.app.dialogs.ask_text import AskText
+
+        names = ", ".join(field.label for field in self.fields if not field.text)
+
+        def answered(text: str | None) -> None:
+            if text:
+                self.at = 0
+                self.body.put_input(0, self.value)
+                self.fill_line(text)
+
+        self.pit.push_screen(AskText("One line, the numbers in this order (- skips one):", names), answered)
+
+    def action_edit_conditions(self) -> None:
+        from pitbench.app.screens.conditions_form import ConditionsForm
+
+        def answered(texts: dict[str, str] | None) -> None:
+            if texts is not None:
+                self.entry.texts.update(texts)
+                self.value_changed()
+            elif not self.entry.texts.get("motor"):
+                self.dismiss(None)
+                return
+            self.draw()
+
+        self.pit.push_screen(ConditionsForm(self.entry), answered)
+
+    def action_mark_caution_read(self) -> None:
+        self.pit.keep_hand("caution_read", True)
+        self.draw()
+
+    def action_leave_form(self) -> None:
+        self.field_left()
+        self.dismiss(None)

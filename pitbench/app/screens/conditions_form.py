@@ -1,0 +1,63 @@
+"""The conditions of a bench run: motor, time, tester, voltage and the like. Returns the texts, checked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.bench_form import field_of
+from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.widgets.form import Field
+from pitbench.app.widgets.paint import Line, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.bench_entry import Entry, Reading
+
+LABELS = {"taken_at": "taken at"}
+
+
+class ConditionsForm(FormScreen):
+    """Dismisses with the conditions' texts, or None when left."""
+
+    TITLE_WORDS = "Conditions of this bench run"
+    FOOTER = ("next-field=next", "save-record=take them", "explain-field", "leave-form")
+
+    def __init__(self, entry: Entry) -> None:
+        super().__init__()
+        self._entry = entry
+        self._reading: Reading | None = None
+
+    def begin(self) -> None:
+        from pitbench.desk.bench_entry import CONDITION_FIELDS
+
+        for name in CONDITION_FIELDS:
+            made = field_of(name)
+            text = name in {"motor", "taken_at", "tester", "session", "sensored"}
+            self.fields.append(Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text))
+        self.values = {field.name: self._entry.texts.get(field.name, "") for field in self.fields}
+        self.value_changed()
+
+    def value_changed(self) -> None:
+        from pitbench.desk.bench_entry import Entry, read_entry
+
+        self._reading = read_entry(Entry((), dict(self.values)), self.pit.snapshot, self.pit.clock())
+        self.marks = dict.fromkeys(self._reading.problems, "bad")
+
+    def above(self) -> list[Line]:
+        return [line((" They stay as they are for the next run, until you change them.", "quiet"))]
+
+    def below(self) -> list[Line]:
+        assert self._reading is not None
+        names = ", ".join(sorted(m["name"] for m in self.pit.snapshot.rows("motor")))
+        lines: list[Line] = [(), *self.folded(f"Motors: {names or 'none yet; Esc, then m'}.")]
+        for name, why in list(self._reading.problems.items())[:1]:
+            label = next(field.label for field in self.fields if field.name == name)
+            lines += [(), *self.folded(f"! {label} {self.values.get(name, '')} {why}.", "bad", 1)]
+        return lines
+
+    def action_save_record(self) -> None:
+        assert self._reading is not None
+        if self._reading.problems:
+            wrong = next(iter(self._reading.problems))
+            self.go_to_field(next(i for i, field in enumerate(self.fields) if field.name == wrong))
+        else:
+            self.dismiss(dict(self.values))

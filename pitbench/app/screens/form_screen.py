@@ -1,0 +1,214 @@
+"""What all forms have in common: one moving input, Enter to go on, the last Enter saves, Esc leaves."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widgets import Input
+
+from pitbench.app.actions import FORM, bindings, bindings_for
+from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
+from pitbench.app.widgets.form import Field, FieldInput, FormBody
+from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+
+
+class FormScreen(Screen[Any]):
+    """A subclass gives the title, the fields, and what happens on a change and on saving."""
+
+    TITLE_WORDS: ClassVar[str] = ""
+    HINT: ClassVar[str] = "Esc leaves"
+    FOOTER: ClassVar[tuple[str, ...]] = ("save-record", "explain-field", "leave-form")
+    BINDINGS: ClassVar = [*bindings_for(FORM), *bindings(("open-palette", "quit-app"))]
+    SIDE: ClassVar[bool] = True
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.fields: list[Field] = []
+        self.values: dict[str, str] = {}
+        self.marks: dict[str, Role] = {}
+        self.at = 0
+        self.title_words = self.TITLE_WORDS
+
+    @property
+    def pit(self) -> PitbenchApp:
+        return cast("PitbenchApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        yield HeaderLine()
+        yield Lines(id="words")
+        yield FormBody()
+        yield Lines(id="more")
+        yield MessageLine()
+        yield FooterLine()
+
+    def on_mount(self) -> None:
+        self.begin()
+        self.show_frame()
+        self.draw()
+        self.body.put_input(self.at, self.value)
+        self.body.input.focus()
+
+    # what a subclass answers
+
+    def begin(self) -> None:
+        """Fill `fields` and `values`."""
+        raise NotImplementedError
+
+    def side(self) -> list[Line]:
+        """What stands beside the fields."""
+        return []
+
+    def below(self) -> list[Line]:
+        """What stands under the fields."""
+        return []
+
+    def above(self) -> list[Line]:
+        """What stands over the fields."""
+        return []
+
+    def footer(self) -> tuple[str, ...]:
+        return self.FOOTER
+
+    def value_changed(self) -> None:
+        """A value was typed."""
+
+    def field_left(self) -> None:
+        """The input leaves a field."""
+
+    def save(self) -> bool:
+        """Save; False when something must be mended first."""
+        raise NotImplementedError
+
+    def skipped(self, name: str) -> bool:
+        """Whether Enter passes over this field because it makes no sense now."""
+        return False
+
+    # drawing
+
+    @property
+    def body(self) -> FormBody:
+        return self.query_one(FormBody)
+
+    @property
+    def field(self) -> Field:
+        return self.fields[self.at]
+
+    @property
+    def value(self) -> str:
+        return self.values.get(self.field.name, "")
+
+    def show_frame(self) -> None:
+        self.query_one(HeaderLine).show_title(self.title_words, self.HINT)
+
+    def draw(self) -> None:
+        """Everything again, from the values as they stand."""
+        self.query_one("#words", Lines).show(self.above())
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side())
+        self.query_one("#more", Lines).show(self.below())
+        self.query_one(FooterLine).show_actions(self.footer())
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.show_frame()
+        if self.fields:
+            self.draw()
+
+    def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
+        self.query_one(MessageLine).say(what, hint, trouble)
+
+    def show_message(self) -> None:
+        self.query_one(MessageLine).say(*self.pit.message)
+
+    def folded(self, text: str, role: Role = "quiet", indent: int = 3) -> list[Line]:
+        """A sentence folded to the width of the screen."""
+        width = max(20, (self.size.width or 80) - indent - 1)
+        return [line((" " * indent + row, role)) for row in wrapped(text, width)]
+
+    # moving
+
+    def go_to_field(self, at: int) -> None:
+        """Leave this field for another."""
+        self.field_left()
+        self.at = max(0, min(len(self.fields) - 1, at))
+        self.body.put_input(self.at, self.value)
+        self.draw()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        self.values[self.field.name] = event.value
+        self.value_changed()
+        self.draw()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.enter()
+
+    def enter(self) -> None:
+        """Go on; on the last field, save."""
+        following = self._following(1)
+        if following is None:
+            self.action_save_record()
+        else:
+            self.go_to_field(following)
+
+    def _following(self, step: int) -> int | None:
+        at = self.at + step
+        while 0 <= at < len(self.fields):
+            if not self.skipped(self.fields[at].name):
+                return at
+            at += step
+        return None
+
+    def action_next_field(self) -> None:
+        following = self._following(1)
+        if following is not None:
+            self.go_to_field(following)
+
+    def action_previous_field(self) -> None:
+        before = self._following(-1)
+        if before is not None:
+            self.go_to_field(before)
+
+    def on_field_input_line_pasted(self, message: FieldInput.LinePasted) -> None:
+        self.fill_line(message.text)
+
+    def fill_line(self, text: str) -> None:
+        """Fill the fields from this one on with the parts of one line."""
+        cut = [part.strip() for part in text.split("\t")] if "\t" in text else text.replace(";", " ").split()
+        numbers = [field for field in self.fields if not field.text]
+        start = numbers.index(self.field) if self.field in numbers else 0
+        for field, part in zip(numbers[start:], cut, strict=False):
+            self.values[field.name] = "" if part in {"-", "·"} else part
+        filled = min(len(cut), len(numbers) - start)
+        self.value_changed()
+        self.go_to_field(self.fields.index(numbers[start + filled - 1]))
+        left = len(cut) - filled
+        if left > 0:
+            self.say(f"{left} more numbers than fields were in that line; they are not kept.", trouble=True)
+        else:
+            self.say(f"{filled} fields filled from one line.")
+
+    # actions of every form
+
+    def action_save_record(self) -> None:
+        self.field_left()
+        if self.save():
+            self.dismiss(True)
+
+    def action_explain_field(self) -> None:
+        unit = f" In {self.field.unit}." if self.field.unit else ""
+        self.say(f"{self.field.label}: {self.field.meaning}{unit}")
+
+    def action_leave_form(self) -> None:
+        self.dismiss(None)
+
+    def action_open_palette(self) -> None:
+        self.pit.action_command_palette()
+
+    def action_quit_app(self) -> None:
+        self.field_left()
+        self.pit.exit()

@@ -1,0 +1,74 @@
+"""All keys, made from the action declarations, so that the list cannot differ from what the keys do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.screen import Screen
+
+from pitbench.app.actions import ACTIONS, APP, FORM, LISTS, RANKINGS, Action, bindings, keys_of
+from pitbench.app.widgets.bars import FooterLine, HeaderLine
+from pitbench.app.widgets.paint import Line, Lines, Span, fitted, width_of
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+
+LEFT, RIGHT = (LISTS,), (RANKINGS, APP, FORM)
+
+
+class KeysScreen(Screen[None]):
+    """Two columns of keys."""
+
+    BINDINGS = bindings(("go-back", "open-palette", "quit-app"))
+
+    def compose(self) -> ComposeResult:
+        yield HeaderLine()
+        with VerticalScroll():
+            yield Lines(id="keys")
+        yield FooterLine()
+
+    def on_mount(self) -> None:
+        self.query_one(HeaderLine).show_title("All keys", "Esc back")
+        self.query_one(FooterLine).show_actions(("go-back", "open-palette", "quit-app"))
+        self.query_one(VerticalScroll).focus()
+        self._show()
+
+    def on_resize(self) -> None:
+        self._show()
+
+    def _show(self) -> None:
+        half = min(60, self.size.width // 2)
+        left, right = self._column(LEFT, half), self._column(RIGHT, self.size.width - half)
+        rows: list[Line] = []
+        for at in range(max(len(left), len(right))):
+            first = left[at] if at < len(left) else ()
+            second = right[at] if at < len(right) else ()
+            gap = " " * max(0, half - width_of(first))
+            rows.append((*first, (gap, "text"), *second))
+        note = "Keys can be changed: the docs say where (docs/guide.md, keys)."
+        self.query_one("#keys", Lines).show([*rows, (), ((f" {note}", "quiet"),)])
+
+    def _column(self, places: tuple[str, ...], width: int) -> list[Line]:
+        lines: list[Line] = []
+        for place in places:
+            if lines:
+                lines.append(())
+            lines.append(((f" {place.upper()}", "strong"),))
+            lines += [self._entry(action, width) for action in ACTIONS if action.where == place]
+        return lines
+
+    def _entry(self, action: Action, width: int) -> Line:
+        keys = "  ".join(keys_of(action, cast("PitbenchApp", self.app).keymap))
+        spans: list[Span] = [(f" {fitted(keys, 12)} ", "accent"), (fitted(action.help, width - 15), "text")]
+        return tuple(spans)
+
+    def action_go_back(self) -> None:
+        self.dismiss(None)
+
+    def action_open_palette(self) -> None:
+        self.app.action_command_palette()
+
+    def action_quit_app(self) -> None:
+        self.app.exit()

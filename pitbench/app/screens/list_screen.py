@@ -1,0 +1,170 @@
+"""What the main screens have in common: header, words on top, a list, a message line, a footer, and the shared keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import Screen
+
+from pitbench.app.actions import LISTS, bindings_for
+from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+
+
+class ListScreen(Screen[None]):
+    """A subclass says which screen it is, its footer, and answers its question in `ask`."""
+
+    SHOWN: ClassVar[str] = ""
+    FOOTER: ClassVar[tuple[str, ...]] = ()
+    BINDINGS = bindings_for(LISTS)
+
+    _asked_at: tuple[int, int] = (-1, 0)
+
+    @property
+    def pit(self) -> PitbenchApp:
+        return cast("PitbenchApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        yield HeaderLine()
+        yield Lines(id="words")
+        yield from self.compose_middle()
+        yield MessageLine()
+        yield FooterLine()
+
+    def compose_middle(self) -> ComposeResult:
+        """Columns' heads, the list, and what stands below it."""
+        yield Lines(id="columns")
+        yield LineList(id="list")
+        yield Lines(id="more")
+
+    def on_mount(self) -> None:
+        self.query_one(HeaderLine).show_screens(self.SHOWN)
+        self.show_footer(self.FOOTER)
+        self.query_one(LineList).focus()
+        if self.pit.logbook is None:
+            self.say_words([f"Opening {self.pit.path} …"])
+
+    # when to ask again
+
+    def on_screen_resume(self) -> None:
+        self.logbook_changed()
+        self.show_message()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._asked_at = (-1, 0)
+        self.logbook_changed()
+
+    def logbook_changed(self) -> None:
+        """Ask again if the records are newer than the answer shown; a hidden screen waits until it is shown."""
+        if self.pit.logbook is None or not self.is_current or not self.is_mounted:
+            return
+        now = (self.pit.snapshot.revision, self.size.width)
+        if now != self._asked_at:
+            self._asked_at = now
+            self.ask()
+
+    def rank_ready(self) -> None:
+        """A ranking asked for has come."""
+        if self.pit.logbook is not None and self.is_current:
+            self.ask()
+
+    def ask(self) -> None:
+        """Ask the desk and show the answer."""
+        raise NotImplementedError
+
+    # showing
+
+    def say_words(self, sentences: list[str]) -> None:
+        """The answer in words, folded to the width of the screen."""
+        width = max(20, self.size.width - 2)
+        self.query_one("#words", Lines).show(line(row) for text in sentences for row in wrapped(text, width))
+
+    def show_message(self) -> None:
+        self.query_one(MessageLine).say(*self.pit.message)
+
+    def show_footer(self, entries: tuple[str, ...]) -> None:
+        self.query_one(FooterLine).show_actions(entries)
+
+    def show_below(self, lines: list[Line]) -> None:
+        self.query_one("#more", Lines).show(lines)
+
+    # the shared keys
+
+    def action_go_motors(self) -> None:
+        self.pit.go_to("motors")
+
+    def action_go_runs(self) -> None:
+        self.pit.go_to("runs")
+
+    def action_go_rankings(self) -> None:
+        self.pit.go_to("rankings")
+
+    def marked_motor(self) -> str | None:
+        """Id of the motor the mark stands on, or belongs to; a new bench run starts from it."""
+        return None
+
+    def action_add_bench_run(self) -> None:
+        from pitbench.app.screens.bench_form import BenchForm
+
+        self.open_form(lambda: BenchForm(self.marked_motor()))
+
+    def action_repeat_bench_run(self) -> None:
+        from pitbench.app.screens.bench_form import BenchForm
+
+        self.open_form(lambda: BenchForm(None, repeat=True))
+
+    def action_add_motor(self) -> None:
+        from pitbench.app.screens.motor_form import MotorForm
+
+        self.open_form(lambda: MotorForm(None))
+
+    def may_write(self) -> bool:
+        """Whether the logbook is open and may be written; says why not."""
+        if self.pit.logbook is None:
+            self.pit.say("The logbook is still being opened.")
+            return False
+        if self.pit.logbook.read_only_why:
+            self.pit.say(self.pit.logbook.read_only_why, trouble=True)
+            return False
+        return True
+
+    def open_form(self, make: Callable[[], Screen[Any]]) -> None:
+        """Open a form, if the logbook may be written."""
+        if self.may_write():
+            self.pit.push_screen(make())
+
+    def write(self, work: Callable[[], str | None]) -> None:
+        """Do something that writes, if the logbook may be written."""
+        if self.may_write():
+            self.pit.attempt(work)
+
+    def action_undo_change(self) -> None:
+        self._step("undo", "Taken back", "There is nothing to take back.", "U does it again")
+
+    def action_redo_change(self) -> None:
+        self._step("redo", "Done again", "There is nothing to do again.", "u takes it back")
+
+    def _step(self, way: str, done: str, nothing: str, hint: str) -> None:
+        def work() -> str | None:
+            words = getattr(self.pit.book, way)()
+            self.pit.say(f"{done}: {words}." if words else nothing, hint if words else "")
+            return None
+
+        self.write(work)
+
+    def action_show_bin(self) -> None:
+        self.pit.go_to("runs").show_bin()
+
+    def action_find_records(self) -> None:
+        self.pit.go_to("runs").find()
+
+    def action_go_back(self) -> None:
+        if len(self.pit.screen_stack) > 2:
+            self.pit.pop_screen()

@@ -1,0 +1,89 @@
+"""A motor: written down with its name alone, the rest when it is known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.bench_form import field_of
+from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.widgets.form import Field
+from pitbench.app.widgets.paint import Line, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.motor_entry import MotorEntry
+
+LABELS = {"in_use": "in use", "check_motor": "check motor", "end_bell": "end bell", "fitted_since": "parts fitted"}
+
+
+class MotorForm(FormScreen):
+    """New motor, or an edit of one; other parts than before make a new build."""
+
+    FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
+
+    def __init__(self, motor_id: str | None) -> None:
+        super().__init__()
+        self._motor_id = motor_id
+        self._entry: MotorEntry | None = None
+
+    def begin(self) -> None:
+        from pitbench.desk.motor_entry import motor_entry
+
+        self.title_words = "Edit motor" if self._motor_id else "New motor"
+        self._entry = motor_entry(self.pit.snapshot, self._motor_id, self.pit.clock())
+        self.values = self._entry.texts
+        self.fields = [self._field(name) for name in self._entry.fields]
+        self.at = 0
+        self.value_changed()
+
+    @staticmethod
+    def _field(name: str) -> Field:
+        if name == "fitted_since":
+            return Field(name, LABELS[name], "", "From when on the motor has these parts.", text=True)
+        made = field_of(name)
+        return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, made.text)
+
+    def value_changed(self) -> None:
+        from pitbench.desk.motor_entry import motor_problems
+
+        assert self._entry is not None
+        self._problems = motor_problems(self._entry, self.pit.snapshot, self.pit.clock())
+        self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
+
+    def above(self) -> list[Line]:
+        return [line((" A name is enough. Parts you have not named yet count as the motor's own.", "quiet"))]
+
+    def below(self) -> list[Line]:
+        lines: list[Line] = [()]
+        here = [name for name in (self.field.name, *self._problems) if name in self.marks]
+        if here:
+            lines += self.folded(f"! {self._problems[here[0]]}", "bad", 1)
+        else:
+            lines += self.folded(f"{self.field.label}: {self.field.meaning}")
+        return lines
+
+    def save(self) -> bool:
+        from pitbench.desk.motor_entry import save_motor
+        from pitbench.records.refusal import Refusal
+
+        assert self._entry is not None
+        try:
+            words = save_motor(self.pit.book, self._entry, self.pit.clock())
+        except Refusal as refusal:
+            wrong = [i for i, f in enumerate(self.fields) if f.name in self._problems]
+            if wrong:
+                self.go_to_field(wrong[0])
+            self.say(str(refusal), trouble=True)
+            return False
+        self.pit.saved(words)
+        return True
+
+    def action_save_and_repeat(self) -> None:
+        if self.save():
+            kept = self.values.get("class", "")
+            self._motor_id = None
+            self.begin()
+            self.values["class"] = kept
+            self.show_frame()
+            self.body.put_input(0, "")
+            self.draw()
+            self.show_message()

@@ -1,0 +1,161 @@
+"""Motors: what do I own, what is it built from, how does each stand?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
+from pitbench.app.widgets.table import Column, Table
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import FigureOf
+    from pitbench.desk.motors import MotorLine
+
+COLUMNS = (
+    Column("motor", 10, grow=True),
+    Column("built from|", 12),
+    Column("runs|bench", 5, "right"),
+    Column("KV at 25 °C|rpm/V", 11, "right"),
+    Column("current|A", 7, "right"),
+    Column("timing|°", 6, "right"),
+    Column("last on|bench", 12),
+    Column("winding|mΩ", 7, "right", from_width=92),
+    Column("class|", 14, from_width=110),
+    Column("note|", 20, from_width=136, grow=True),
+)
+
+FIRST_START = (
+    "",
+    "   1   m   Write down a motor. Its name is enough; turns and parts can wait.",
+    "",
+    "   2   b   Log a bench run of it: KV and no-load current are enough.",
+    "           a  does it again, everything filled in but the numbers.",
+    "",
+    "   3       Do the same for a second motor, then press 3: Rankings.",
+    "           With two runs each it will say how sure that is, and what to do next.",
+    "",
+    "",
+    "   Figures already in a sheet?   Leave with Ctrl+Q, then:  pitbench load FILE",
+    "   Want to look round first?     pitbench demo  opens an invented club weekend.",
+    "",
+    "",
+    "   Your logbook is one file:  {path}",
+    "   Everything typed is saved at once. u takes back the last change.",
+)
+
+
+class MotorsScreen(ListScreen):
+    """The list of motors, or three first steps when there is none."""
+
+    SHOWN = "go-motors"
+    FOOTER = ("add-bench-run", "repeat-bench-run", "add-motor", "open-record", "find-records", "show-keys")
+    FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
+
+    _motors: dict[str, MotorLine]
+
+    def ask(self) -> None:
+        from pitbench.desk.motors import class_names, motor_lines, motors_words
+
+        names = set(class_names(self.pit.snapshot).values())
+        ranks = {name: self.pit.rank(name) for name in names if name is not None or len(names) == 1}
+        lines = motor_lines(self.pit.snapshot, ranks)
+        self._motors = {m.id: m for m in lines}
+        if not lines:
+            self._show_first_start()
+            return
+        self.say_words(motors_words(lines, ranks, self.pit.clock()))
+        table = Table(COLUMNS, self.size.width)
+        self.query_one("#columns", Lines).show(table.heads())
+        self._show_list(lines, table)
+        self._show_block()
+
+    def _show_list(self, lines: list[MotorLine], table: Table) -> None:
+        keys: list[str | None] = []
+        drawn: list[Line] = []
+        for motor in lines:
+            keys.append(motor.id)
+            drawn.append(self._row(motor, table))
+            if motor.check_motor:
+                keys.append(None)
+                drawn.append(line(("  check motor, run in every bench session", "quiet")))
+        self.query_one(LineList).show(keys, lambda index, width: drawn[index])
+
+    def _row(self, motor: MotorLine, table: Table) -> Line:
+        from pitbench.records.stamps import friendly
+
+        role: Role = "text" if motor.in_use else "quiet"
+        return table.row(
+            [
+                (motor.name, role),
+                motor.parts,
+                str(motor.runs),
+                _figure(motor.kv, 0),
+                _figure(motor.current, 2, margin=False),
+                "·" if motor.timing is None else f"{motor.timing:.1f}",
+                "never" if motor.last_on is None else friendly(motor.last_on, self.pit.clock()),
+                _figure(motor.resistance, 1, margin=False),
+                motor.class_name or "no class",
+                motor.note,
+            ]
+        )
+
+    def _show_first_start(self) -> None:
+        self.say_words(["An empty logbook. Three steps to your first ranking, about two minutes:"])
+        self.query_one("#columns", Lines).show([])
+        drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
+        self.query_one(LineList).show([None] * len(drawn), lambda index, width: drawn[index])
+        self.show_below([line((" Colours hard to read in the sun?  Ctrl+P, then: theme", "quiet"))])
+        self.show_footer(self.FIRST_FOOTER)
+
+    def _show_block(self) -> None:
+        from pitbench.desk.motors import motor_block
+
+        motor = self._motors.get(self.query_one(LineList).key or "")
+        if motor is None:
+            self.show_below([])
+            return
+        block = motor_block(motor, self.pit.clock())
+        width = max(20, self.size.width - 14)
+        lines: list[Line] = []
+        for label, text in block:
+            head: Role = "strong" if label == block[0][0] else "quiet"
+            for nth, row in enumerate(wrapped(text, width)):
+                lines.append(line("   ", (fitted("" if nth else label, max(10, len(block[0][0]) + 2)), head), row))
+        note = "   ± holds the true figure nine times in ten."
+        self.show_below([*lines, (), line((note, "quiet"))])
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        self._show_block()
+
+    def marked_motor(self) -> str | None:
+        return self.query_one(LineList).key
+
+    def action_open_record(self) -> None:
+        from pitbench.app.screens.motor_page import MotorPage
+
+        motor = self.marked_motor()
+        if motor:
+            self.pit.push_screen(MotorPage(motor))
+
+    def action_edit_record(self) -> None:
+        from pitbench.app.screens.motor_form import MotorForm
+
+        if self.marked_motor():
+            self.open_form(lambda: MotorForm(self.marked_motor()))
+
+    def action_delete_record(self) -> None:
+        from pitbench.desk.motor_entry import bin_motor
+
+        motor = self._motors.get(self.marked_motor() or "")
+        if motor:
+            self.write(lambda: bin_motor(self.pit.book, motor.id))
+
+
+def _figure(figure: FigureOf | None, decimals: int, margin: bool = True) -> str:
+    """`3936 ±6`, or a point where nothing was measured."""
+    if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
+        return "·"
+    plus = f" ±{(figure.high90 - figure.low90) / 2:.{decimals}f}" if margin else ""
+    return f"{figure.mean:.{decimals}f}{plus}"

@@ -1,0 +1,210 @@
+"""Runs: what was measured? Newest first, narrowed as you type; the bin is here too."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import events
+from textual.app import ComposeResult
+from textual.widgets import Input
+
+from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Lines, Span, line
+from pitbench.app.widgets.table import Column, Table
+
+if TYPE_CHECKING:
+    from pitbench.desk.runs import RunList
+
+COLUMNS = (
+    Column("when", 12),
+    Column("motor", 10),
+    Column("kind", 6),
+    Column("figures", 27),
+    Column("note", 10, grow=True),
+)
+
+
+class RunsScreen(ListScreen):
+    """The list of runs, its filter, and the bin."""
+
+    SHOWN = "go-runs"
+    FOOTER = ("add-bench-run", "edit-record", "exclude-record", "delete-record", "find-records", "show-keys")
+    BIN_FOOTER = ("open-record=bring back", "show-bin=the runs", "go-back", "show-keys")
+    FIND_FOOTER = ("list-down=to the list", "open-record=keep", "go-back=clear", "open-palette", "quit-app")
+
+    _found: RunList | None = None
+    _made_for: tuple[int, bool] | None = None
+    _hits: list[int]
+    _words: str = ""
+    _bin: bool = False
+
+    def compose_middle(self) -> ComposeResult:
+        yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
+        yield from super().compose_middle()
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#filter").display = bool(self._words)
+
+    # asking
+
+    def ask(self) -> None:
+        from pitbench.desk.runs import RunList
+
+        made_for = (self.pit.snapshot.revision, self._bin)
+        if self._found is None or self._made_for != made_for:
+            self._found, self._made_for = RunList(self.pit.snapshot, self.pit.clock(), self._bin), made_for
+            self._narrowed = ("", list(range(len(self._found.rows))))
+        self._narrow()
+        self._show()
+
+    def _narrow(self) -> None:
+        """Words that only grew narrow the hits there are; anything else starts from all."""
+        assert self._found is not None
+        before, hits = self._narrowed
+        grown = self._words.startswith(before) and before and "-" not in self._words
+        self._narrowed = (self._words, self._found.narrow(self._words, hits if grown else None))
+
+    def _show(self) -> None:
+        from pitbench.desk.runs import EXPLAINED, words_for
+
+        found, (_, hits) = self._found, self._narrowed
+        assert found is not None
+        table = Table(COLUMNS, self.size.width)
+        self.say_words([words_for(found, hits, self._words, self._bin)])
+        self.query_one("#columns", Lines).show(table.heads() if hits else [])
+        keys = [str(found.rows[place]["id"]) for place in hits]
+        self.query_one(LineList).show(keys, lambda index, width: self._row(table, hits[index]))
+        finding = self.query_one("#filter").has_focus
+        quiet = [f"   {text}" for text in EXPLAINED] if finding else []
+        quiet.append("   ! marks a number kept although it was unlikely, or a run left out.")
+        self.show_below([line((text, "quiet")) for text in quiet] if not self._bin else [])
+        self.show_footer(self.FIND_FOOTER if finding else self.BIN_FOOTER if self._bin else self.FOOTER)
+
+    def _row(self, table: Table, place: int) -> Line:
+        assert self._found is not None
+        run = self._found.line(place)
+        note = f"! {run.mark}  {run.note}".rstrip() if run.mark else run.note
+        last: Span = (note, "warn" if run.mark else "quiet")
+        return table.row([run.when, run.motor, (run.kind, "quiet"), run.figures, last])
+
+    # the filter
+
+    def narrow_to(self, words: str) -> None:
+        """Show the runs these words are true of."""
+        self._bin = False
+        box = self.query_one("#filter", Input)
+        box.value = words
+        box.display = True
+        self.query_one(LineList).focus()
+
+    def find(self) -> None:
+        """Open the filter line and put the cursor there."""
+        box = self.query_one("#filter", Input)
+        box.display = True
+        box.focus()
+        self._bin = False
+
+    def action_find_records(self) -> None:
+        self.find()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        if self._found is not None:
+            self._show()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        self._words = event.value
+        if self._found is not None:
+            self._narrow()
+            self._show()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self._leave_filter()
+
+    def on_key(self, event: events.Key) -> None:
+        if event.key == "down" and self.query_one("#filter").has_focus:
+            event.stop()
+            self._leave_filter()
+
+    def _leave_filter(self) -> None:
+        self.query_one("#filter").display = bool(self._words)
+        self.query_one(LineList).focus()
+
+    def action_go_back(self) -> None:
+        """Clear the filter; out of the bin."""
+        if self._bin:
+            self.show_bin(False)
+            return
+        self.query_one("#filter", Input).value = ""
+        self._leave_filter()
+
+    # the bin
+
+    def show_bin(self, shown: bool = True) -> None:
+        """Show what was deleted, or the runs again."""
+        self._bin = shown
+        self.query_one("#filter", Input).value = ""
+        self._leave_filter()
+        if self.pit.logbook is not None:
+            self.ask()
+
+    def action_show_bin(self) -> None:
+        self.show_bin(not self._bin)
+
+    # what is done to a run
+
+    def marked_motor(self) -> str | None:
+        row = self._marked()
+        return str(row["motor_id"]) if row and "motor_id" in row and not self._bin else None
+
+    def _marked(self) -> dict[str, object] | None:
+        key = self.query_one(LineList).key
+        if key is None or self._found is None:
+            return None
+        return next((row for row in self._found.rows if row["id"] == key), None)
+
+    def action_open_record(self) -> None:
+        if self._bin:
+            self._bring_back()
+        else:
+            self.action_edit_record()
+
+    def _bring_back(self) -> None:
+        from pitbench.desk.run_entry import bring_back
+
+        row = self._marked()
+        if row:
+            kind = "bench_run" if "motor_id" in row else "motor"
+            self.write(lambda: bring_back(self.pit.book, kind, str(row["id"])))
+
+    def action_edit_record(self) -> None:
+        from pitbench.app.screens.bench_form import BenchForm
+
+        row = self._marked()
+        if row and not self._bin:
+            self.open_form(lambda: BenchForm(None, run_id=str(row["id"])))
+
+    def action_delete_record(self) -> None:
+        from pitbench.desk.run_entry import bin_run
+
+        row = self._marked()
+        if row and not self._bin:
+            self.write(lambda: bin_run(self.pit.book, str(row["id"])))
+
+    def action_exclude_record(self) -> None:
+        from pitbench.app.dialogs.ask_text import AskText
+        from pitbench.desk.run_entry import leave_out
+
+        row = self._marked()
+        if not row or self._bin or not self.may_write():
+            return
+        if "excluded_why" in row:
+            self.write(lambda: leave_out(self.pit.book, str(row["id"]), None))
+            return
+
+        def answered(why: str | None) -> None:
+            if why:
+                self.write(lambda: leave_out(self.pit.book, str(row["id"]), why))
+
+        self.pit.push_screen(AskText("Leave this run out of every figure. Why?", "It stays listed."), answered)

@@ -1,0 +1,68 @@
+"""Header and footer as one drawn line each: fast to paint, and their width is known, so nothing is clipped unseen."""
+
+from textual import events
+
+from pitbench.app.actions import BY_ID, keys_of
+from pitbench.app.widgets.paint import Line, Lines, Span, width_of
+
+SCREENS = (("go-motors", "1 Motors"), ("go-runs", "2 Runs"), ("go-rankings", "3 Rankings"))
+
+
+class HeaderLine(Lines):
+    """All screens with their digit, the one shown marked; or the title of a form."""
+
+    DEFAULT_CSS = "HeaderLine { height: 1; background: $pit-bars; }"
+
+    def show_screens(self, shown: str) -> None:
+        """Mark the screen whose `go-…` action is `shown`."""
+        spans: list[Span] = [(" pitbench ", "strong")]
+        for action, name in SCREENS:
+            spans.append((f"▸{name} ", "shown") if action == shown else (f" {name} ", "text"))
+        self.show([tuple(spans)])
+
+    def show_title(self, title: str, hint: str) -> None:
+        """A form's title left, how to leave it right."""
+        left: Line = ((" pitbench ", "strong"), (f"   {title}", "text"))
+        gap = max(1, (self.size.width or 80) - width_of(left) - len(hint) - 2)
+        self.show([(*left, (" " * gap, "text"), (hint, "quiet"))])
+
+
+class FooterLine(Lines):
+    """At most six entries, made from the action declarations."""
+
+    DEFAULT_CSS = "FooterLine { height: 1; background: $pit-bars; }"
+    MOST = 6
+
+    def show_actions(self, entries: tuple[str, ...]) -> None:
+        """Entries are action ids, or `id=word` where the word is better said otherwise here."""
+        spans: list[Span] = [(" ", "text")]
+        for entry in entries[: self.MOST]:
+            name, _, word = entry.partition("=")
+            action = BY_ID[name]
+            key = keys_of(action, getattr(self.app, "keymap", {}))[0]
+            spans += [(key, "accent"), (f" {word or action.footer}   ", "text")]
+        self.show([tuple(spans)])
+
+
+class MessageLine(Lines):
+    """The line above the footer: what was just done, left, and how to take it back, right."""
+
+    DEFAULT_CSS = "MessageLine { height: 1; }"
+
+    def __init__(self) -> None:
+        super().__init__([()], id="message")
+        self._said: tuple[str, str, bool] = ("", "", False)
+
+    def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
+        """Show one sentence until the next one."""
+        self._said = (what, hint, trouble)
+        self._draw()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._draw()
+
+    def _draw(self) -> None:
+        what, hint, trouble = self._said
+        mark: Span = (" ! ", "bad") if trouble else (" ", "text")
+        gap = max(1, self.size.width - len(mark[0]) - len(what) - len(hint) - 1)
+        self.show([(mark, (what, "bad" if trouble else "good"), (" " * gap, "text"), (hint, "quiet"))])

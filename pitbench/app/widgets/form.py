@@ -1,0 +1,127 @@
+"""The fields of a form, drawn; one input moves from field to field, so a form opens as fast as a page of text."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from textual import events
+from textual.app import ComposeResult
+from textual.message import Message
+from textual.strip import Strip
+from textual.widgets import Input
+
+from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_of
+
+VALUE_AT, NUMBER_WIDTH, TEXT_WIDTH, SIDE_AT = 21, 9, 17, 39
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field: `text` ones hold words, the others one number with its unit; `label` may come from the quantities."""
+
+    name: str
+    label: str
+    unit: str = ""
+    meaning: str = ""
+    text: bool = False
+
+
+class FieldInput(Input):
+    """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields."""
+
+    DEFAULT_CSS = """
+    FieldInput { position: absolute; height: 1; border: none; padding: 0; background: $pit-field; color: $pit-text; }
+    FieldInput:focus { border: none; background-tint: transparent; }
+    """
+
+    class LinePasted(Message):
+        """A whole line of figures was pasted."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    takes_lines = True
+
+    def _on_paste(self, event: events.Paste) -> None:
+        line = event.text.strip()
+        if self.takes_lines and len(line.replace(";", " ").split()) > 1:
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.LinePasted(line))
+            return
+        super()._on_paste(event)
+
+
+class FormBody(Painted):
+    """Labels, values and units left, what the form has to say right; draws, and moves the input."""
+
+    DEFAULT_CSS = "FormBody { height: auto; width: 1fr; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="fields")
+        self._fields: Sequence[Field] = ()
+        self._values: Mapping[str, str] = {}
+        self._marks: Mapping[str, Role] = {}
+        self._side: Sequence[Line] = ()
+        self._at = 0
+        self.side_at = SIDE_AT
+
+    def compose(self) -> ComposeResult:
+        yield FieldInput(select_on_focus=False)
+
+    @property
+    def input(self) -> FieldInput:
+        return self.query_one(FieldInput)
+
+    def show(
+        self,
+        fields: Sequence[Field],
+        values: Mapping[str, str],
+        at: int,
+        marks: Mapping[str, Role],
+        side: Sequence[Line],
+    ) -> None:
+        """Draw the form as it stands; `at` is the field the input is on."""
+        taller = (len(fields), len(side)) != (len(self._fields), len(self._side))
+        self._fields, self._values, self._at, self._marks, self._side = fields, values, at, marks, side
+        self.refresh(layout=taller)
+
+    def put_input(self, at: int, value: str) -> None:
+        """Move the input to field `at`, holding `value`, cursor at its end."""
+        field = self._fields[at]
+        self._at = at
+        box = self.input
+        box.takes_lines = not field.text
+        box.styles.width = (TEXT_WIDTH if field.text else NUMBER_WIDTH) if self._side else max(NUMBER_WIDTH, 40)
+        box.styles.offset = (VALUE_AT, at)
+        with box.prevent(Input.Changed):
+            box.value = value
+        box.cursor_position = len(value)
+        self.refresh()
+
+    def get_content_height(self, container: object, viewport: object, width: int) -> int:
+        return max(len(self._fields), len(self._side))
+
+    def render_line(self, y: int) -> Strip:
+        left: list[Span] = []
+        if y < len(self._fields):
+            left = self._field(y)
+        side = self._side[y] if y < len(self._side) else ()
+        gap = max(1, self.side_at - width_of(tuple(left)))
+        return self.strip_of((*left, (" " * gap, "text"), *side) if side else tuple(left), self.size.width)
+
+    def _field(self, y: int) -> list[Span]:
+        field = self._fields[y]
+        mark = self._marks.get(field.name)
+        value = self._values.get(field.name, "")
+        width = TEXT_WIDTH if field.text else NUMBER_WIDTH
+        if not self._side:
+            width = max(width, 40) if field.text else width
+        lead: Span = (" ▸ ", "accent") if y == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
+        return [
+            lead,
+            (fitted(field.label, VALUE_AT - 4), "quiet"),
+            (" ", "text"),
+            (fitted(value or "·", width), mark or ("text" if value else "quiet")),
+            (f" {field.unit}", "quiet"),
+        ]

@@ -1,0 +1,144 @@
+"""A list drawn by line: only the old and the new line are painted when the mark moves, however long the list is.
+
+Rows come from a function, so that no widget, cell or text exists for a row that is not in sight.
+"""
+
+from collections.abc import Callable, Sequence
+
+from textual import events
+from textual.geometry import Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from pitbench.app.actions import MOVES, bindings
+from pitbench.app.widgets.paint import Line, Painted
+
+
+class LineList(Painted, ScrollView, can_focus=True):
+    """Lines with a mark. `keys[i]` is what line i stands for; None is a line the mark passes over."""
+
+    DEFAULT_CSS = """
+    LineList {
+        height: 1fr; width: 1fr; background: $background;
+        overflow-x: hidden; overflow-y: auto; scrollbar-size-vertical: 1;
+    }
+    """
+    BINDINGS = bindings(MOVES)
+
+    class Moved(Message):
+        """The mark stands on another line now."""
+
+        def __init__(self, key: str | None) -> None:
+            super().__init__()
+            self.key = key
+
+    mark: reactive[int] = reactive(0, repaint=False)
+
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)  # type: ignore[arg-type]
+        self._keys: Sequence[str | None] = ()
+        self._draw: Callable[[int, int], Line] = lambda index, width: ()
+        self._moved = False
+        self._painted: dict[tuple[int, bool], Strip] = {}
+
+    def show(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
+        """Show these lines; `draw(index, width)` makes one. The mark stays on what it stood on."""
+        stood = self.key if self._moved else None
+        if not self._moved:
+            self.mark = 0
+        self._keys, self._draw = keys, draw
+        self._painted.clear()
+        self.virtual_size = Size(self.size.width, len(keys))
+        self.mark = self._find(stood)
+        self.refresh()
+
+    def _find(self, key: str | None) -> int:
+        if key is not None and 0 <= self.mark < len(self._keys) and self._keys[self.mark] == key:
+            return self.mark
+        if key is not None and key in self._keys:
+            return self._keys.index(key)
+        start = min(self.mark, len(self._keys) - 1)
+        return self._next(start, 1) if self._keys else 0
+
+    @property
+    def key(self) -> str | None:
+        """What the mark stands on."""
+        return self._keys[self.mark] if 0 <= self.mark < len(self._keys) else None
+
+    def put_mark(self, key: str) -> None:
+        """Move the mark to the line of `key`, if it is shown."""
+        if key in self._keys:
+            self._go(self._keys.index(key))
+
+    def _next(self, index: int, step: int) -> int:
+        """The nearest line from `index` on, in the direction of `step`, that the mark may stand on."""
+        count = len(self._keys)
+        index = max(0, min(count - 1, index))
+        for way in (step, -step):
+            at = index
+            while 0 <= at < count:
+                if self._keys[at] is not None:
+                    return at
+                at += way
+        return index
+
+    def _go(self, index: int) -> None:
+        if not self._keys or index == self.mark:
+            return
+        self._moved = True
+        old, self.mark = self.mark, index
+        self.refresh_line(old)
+        self.refresh_line(index)
+        self._keep_in_sight(index)
+        self.post_message(self.Moved(self.key))
+
+    def _keep_in_sight(self, index: int) -> None:
+        top, height = self.scroll_offset.y, self.size.height
+        wanted = min(index, top) if index < top else max(top, index - height + 1)
+        if index <= 1:
+            wanted = 0
+        if wanted != top:
+            self.scroll_to(y=wanted, animate=False, immediate=True)
+
+    def action_list_up(self) -> None:
+        self._go(self._next(self.mark - 1, -1))
+
+    def action_list_down(self) -> None:
+        self._go(self._next(self.mark + 1, 1))
+
+    def action_list_page_up(self) -> None:
+        self._go(self._next(self.mark - self.size.height, -1))
+
+    def action_list_page_down(self) -> None:
+        self._go(self._next(self.mark + self.size.height, 1))
+
+    def action_list_first(self) -> None:
+        self._go(self._next(0, 1))
+
+    def action_list_last(self) -> None:
+        self._go(self._next(len(self._keys) - 1, -1))
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._painted.clear()
+        self.virtual_size = Size(event.size.width, len(self._keys))
+
+    def notify_style_update(self) -> None:
+        super().notify_style_update()
+        self._painted.clear()
+
+    def render_line(self, y: int) -> Strip:
+        index = self.scroll_offset.y + y
+        width = self.size.width
+        if index >= len(self._keys):
+            return self.strip_of((), width)
+        marked = index == self.mark and self._keys[index] is not None
+        strip = self._painted.get((index, marked))
+        if strip is None:
+            spans = self._draw(index, width)
+            strip = self.strip_of(((" ▸ " if marked else "   ", "accent"), *spans), width, marked)
+            if len(self._painted) > 400:
+                self._painted.clear()
+            self._painted[index, marked] = strip
+        return strip

@@ -1,0 +1,113 @@
+"""Text in roles, and how roles become painted lines. All screens draw through here, so colour means one thing only.
+
+A line is a tuple of spans (text, role). Text comes from files too: control characters are shown as blanks, and nothing
+is read as markup.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Literal
+
+from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from rich.style import Style
+from textual.strip import Strip
+from textual.widget import Widget
+
+Role = Literal["text", "quiet", "accent", "good", "warn", "bad", "strong", "shown"]
+Span = tuple[str, Role]
+Line = tuple[Span, ...]
+
+ROLES: tuple[Role, ...] = ("text", "quiet", "accent", "good", "warn", "bad", "strong", "shown")
+_CONTROL = dict.fromkeys((*range(32), *range(127, 160)), " ")
+
+
+def line(*parts: str | Span) -> Line:
+    """A line from texts (in role text) and spans."""
+    return tuple((part, "text") if isinstance(part, str) else part for part in parts)
+
+
+def fitted(text: str, width: int, align: str = "left") -> str:
+    """`text` in exactly `width` cells; what does not fit ends with an ellipsis, never without a word."""
+    text = text.translate(_CONTROL)
+    if cell_len(text) > width:
+        return set_cell_size(text, max(0, width - 1)) + ("…" if width > 0 else "")
+    blanks = " " * (width - cell_len(text))
+    return blanks + text if align == "right" else text + blanks
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Words folded into lines of at most `width` cells."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and cell_len(lines[-1]) + 1 + cell_len(word) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
+def width_of(spans: Line) -> int:
+    """Cells a line takes."""
+    return sum(cell_len(text) for text, _ in spans)
+
+
+class Painted(Widget):
+    """A widget that draws lines of spans; its grounds come from the theme through component classes."""
+
+    COMPONENT_CLASSES = {f"role--{role}" for role in ROLES} | {"role--marked"}
+    DEFAULT_CSS = """
+    Painted {
+        color: $pit-text;
+        & .role--text { color: $pit-text; }
+        & .role--quiet { color: $pit-quiet; }
+        & .role--accent { color: $pit-accent; text-style: bold; }
+        & .role--good { color: $pit-good; }
+        & .role--warn { color: $pit-warn; }
+        & .role--bad { color: $pit-bad; }
+        & .role--strong { color: $pit-text; text-style: bold; }
+        & .role--shown { color: $pit-shown; background: $pit-accent; text-style: bold; }
+        & .role--marked { background: $pit-marked; }
+    }
+    """
+
+    def strip_of(self, spans: Line, width: int, marked: bool = False) -> Strip:
+        """One painted line of exactly `width` cells."""
+        ground = self._style("marked") if marked else Style(bgcolor=self.rich_style.bgcolor)
+        segments = [Segment(text.translate(_CONTROL), self._on(ground, role)) for text, role in spans]
+        return Strip(segments).adjust_cell_length(width, self._on(ground, "text"))
+
+    def _style(self, role: str) -> Style:
+        return self.get_component_rich_style(f"role--{role}", partial=True)
+
+    def _on(self, ground: Style, role: Role) -> Style:
+        ink = self._style(role)
+        return ink if role == "shown" else ink + Style(bgcolor=ground.bgcolor)
+
+
+class Lines(Painted):
+    """A block of fixed lines; `show` replaces them. Its height follows unless the style sheet sets one."""
+
+    DEFAULT_CSS = "Lines { height: auto; width: 1fr; }"
+
+    def __init__(self, lines: Sequence[Line] = (), **names: str) -> None:
+        super().__init__(**names)  # type: ignore[arg-type]
+        self._lines: list[Line] = list(lines)
+
+    def show(self, lines: Iterable[Line]) -> None:
+        """Draw these lines from now on; laid out again only when their number changes."""
+        new = list(lines)
+        if new != self._lines:
+            taller = len(new) != len(self._lines)
+            self._lines = new
+            self.refresh(layout=taller)
+
+    @property
+    def text(self) -> str:
+        """What stands there, as plain text."""
+        return "\n".join("".join(text for text, _ in spans) for spans in self._lines)
+
+    def get_content_height(self, container: object, viewport: object, width: int) -> int:
+        return len(self._lines)
+
+    def render_line(self, y: int) -> Strip:
+        return self.strip_of(self._lines[y] if y < len(self._lines) else (), self.size.width)

@@ -1,0 +1,145 @@
+"""What do I own, what is it built from, and how does each stand? One line a motor, with the figures of its ranking."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from statistics import fmean
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import run_figures
+from pitbench.desk.answers import FigureOf, RankAnswer
+from pitbench.desk.builds import current_build, parts_text
+from pitbench.desk.words import VERDICTS, chance_number, counted_words
+from pitbench.records.names import name_key
+from pitbench.records.numbers import shown
+from pitbench.records.stamps import friendly
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class MotorLine:
+    """One motor as the list shows it; a figure that is not known is None."""
+
+    id: str
+    name: str
+    class_name: str | None
+    turns: float | None
+    poles: float | None
+    parts: str
+    runs: int
+    kv: FigureOf | None
+    current: FigureOf | None
+    resistance: FigureOf | None
+    timing: float | None
+    last_on: str | None
+    check_motor: bool
+    in_use: bool
+    note: str
+
+
+def class_names(snapshot: "Snapshot") -> dict[str | None, str | None]:
+    """Id of each class that has a motor, with its name; None for motors without a class."""
+    names: dict[str | None, str | None] = {row["id"]: row["name"] for row in snapshot.rows("class_sheet")}
+    return {class_id: names.get(class_id) for class_id in {m.get("class_id") for m in snapshot.rows("motor")}}
+
+
+def class_of(snapshot: "Snapshot", motor_id: str) -> str | None:
+    """Name of the class of this motor."""
+    motor = snapshot.row("motor", motor_id) or {}
+    sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
+    return sheet["name"] if sheet else None
+
+
+def motor_lines(snapshot: "Snapshot", ranks: Mapping[str | None, RankAnswer | None]) -> list[MotorLine]:
+    """Every motor: by class, within it in order of the ranking, those not ranked or not in use last."""
+    classes = class_names(snapshot)
+    runs: dict[str, list[Row]] = defaultdict(list)
+    for row in snapshot.rows("bench_run"):
+        runs[row["motor_id"]].append(row)
+    lines = [_line(snapshot, motor, classes, runs[motor["id"]], ranks) for motor in snapshot.rows("motor")]
+    places = {m.motor: m.place for rank in ranks.values() if rank for m in rank.motors}
+    return sorted(lines, key=lambda m: (not m.in_use, m.class_name or "~", places.get(m.name, 999), name_key(m.name)))
+
+
+def _line(
+    snapshot: "Snapshot",
+    motor: Row,
+    classes: Mapping[str | None, str | None],
+    runs: list[Row],
+    ranks: Mapping[str | None, RankAnswer | None],
+) -> MotorLine:
+    class_name = classes.get(motor.get("class_id"))
+    rank = ranks.get(class_name)
+    ranked = next((m for m in rank.motors if m.motor == motor["name"]), None) if rank else None
+    build = current_build(snapshot, motor["id"])
+    counted = [run for run in runs if "excluded_why" not in run]
+    timings = [t for run in counted if (t := run_figures.timing_of(run)) is not None]
+    return MotorLine(
+        id=motor["id"],
+        name=motor["name"],
+        class_name=class_name,
+        turns=motor.get("turns"),
+        poles=motor.get("poles"),
+        parts=parts_text(snapshot, build),
+        runs=len(runs),
+        kv=ranked.figures["kv_rpm_per_v"] if ranked else None,
+        current=ranked.figures["no_load_current_a"] if ranked else None,
+        resistance=ranked.figures["resistance_mohm"] if ranked else None,
+        timing=fmean(timings) if timings else None,
+        last_on=max((run["taken_at"] for run in runs), default=None),
+        check_motor=motor.get("check_motor", False),
+        in_use=motor.get("in_use", True),
+        note=motor.get("note", ""),
+    )
+
+
+def motors_words(lines: list[MotorLine], ranks: Mapping[str | None, RankAnswer | None], now: datetime) -> list[str]:
+    """The answer on top of the list: how many, who leads in each class, and what is missing."""
+    in_use = [m for m in lines if m.in_use]
+    classes = sorted({m.class_name or "" for m in in_use})
+    counted = counted_words(len(lines), "motor")
+    if len(classes) == 1:
+        first = f"{counted}, {classes[0] or 'no class named'}."
+    else:
+        first = f"{counted} in {len(classes)} classes."
+    ranked = sorted((rank for rank in ranks.values() if rank), key=lambda rank: rank.class_ or "")
+    leads = [text for rank in ranked if (text := _lead(rank, many=len(classes) > 1))]
+    idle = [m for m in in_use if m.runs == 0]
+    words = " ".join([first, *leads])
+    missing = f"Not on the bench yet: {', '.join(m.name for m in idle[:4])}{' …' if len(idle) > 4 else ''}."
+    return [words, missing] if idle else [words]
+
+
+def _lead(rank: RankAnswer, many: bool) -> str:
+    if rank.leader is None or rank.verdict is None:
+        return ""
+    where = f" in {rank.class_}" if many and rank.class_ else ""
+    return f"{rank.leader} leads{where}, {VERDICTS[rank.verdict]}: {chance_number(rank.motors[0].chance_best)} in 100."
+
+
+def motor_block(motor: MotorLine, now: datetime) -> list[tuple[str, str]]:
+    """What the marked motor is, as (label, text) pairs; the first label is its name."""
+    winding = ""
+    if motor.resistance and motor.resistance.mean is not None:
+        winding = f"winding {motor.resistance.mean:.1f} mΩ at 20 °C"
+    facts = [
+        motor.class_name or "no class",
+        f"{shown(motor.turns)} turns" if motor.turns else "",
+        f"{shown(motor.poles)} poles" if motor.poles else "",
+        winding or "winding not measured",
+    ]
+    block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
+    if motor.last_on:
+        block.append(
+            ("Bench", f"{motor.runs} run{'' if motor.runs == 1 else 's'}, last {friendly(motor.last_on, now)}")
+        )
+    if not motor.in_use:
+        block.append(("Resting", "not in use: takes no part in rankings"))
+    if motor.note:
+        block.append(("Note", motor.note))
+    return block

@@ -126,12 +126,10 @@ def _sums(readings: Readings, weight: Floats, n_motors: int, prior: Prior) -> _S
     weighted = weight[:, None] * rest
     cross, rest_rest, rest_y = motors.T @ weighted, rest.T @ weighted, weighted.T @ y
     motor_count, motor_y = motors.T @ weight, motors.T @ (weight * y)
-    levels = np.r_[0, 1 + precision.size : rest_y.size]
-    right = np.concatenate([motor_y, rest_y[levels]])
-    matrix = np.block(
-        [[np.diag(motor_count), cross[:, levels]], [cross[:, levels].T, rest_rest[np.ix_(levels, levels)]]]
-    )
-    rss, rank = _least_squares(matrix, right, float(weight @ (y * y)))
+    slope_ridge = np.zeros(rest_y.size)
+    slope_ridge[1 : 1 + precision.size] = prior.noise**2 * precision
+    matrix = np.block([[np.diag(motor_count), cross], [cross.T, rest_rest + np.diag(slope_ridge)]])
+    rss, rank = _least_squares(matrix, np.concatenate([motor_y, rest_y]), float(weight @ (y * y)))
     count = float(weight.sum())
     return _Sums(
         offset,
@@ -143,7 +141,7 @@ def _sums(readings: Readings, weight: Floats, n_motors: int, prior: Prior) -> _S
         rest_rest,
         rest_y,
         precision,
-        max(0.0, count - rank),
+        max(0.0, count - (rank - precision.size)),
         rss,
     )
 
@@ -160,7 +158,7 @@ def _design(readings: Readings, prior: Prior) -> tuple[Floats, Floats, Floats]:
 
 
 def _least_squares(matrix: Floats, right: Floats, yy: float) -> tuple[float, int]:
-    """Residual sum of squares and rank, motors and sessions free, slopes as believed: what repeats say about σ."""
+    """Residual sum of squares and rank, motors and sessions free, slopes held by their priors: what repeats say."""
     values, vectors = np.linalg.eigh(matrix)
     kept = values > RIDGE * values.max()
     along = (vectors.T @ right)[kept]

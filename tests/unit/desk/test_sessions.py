@@ -1,0 +1,45 @@
+"""Bench sessions worked out on reading."""
+
+from pitbench.desk.sessions import run_numbers, sessions
+
+
+def run(key, taken_at, motor="Heron", **fields):
+    return {"id": key, "taken_at": taken_at, "motor_id": motor, **fields}
+
+
+def test_a_session_is_tester_name_and_date():
+    found = sessions(
+        [
+            run("a", "2026-04-11T09:00", tester="box", session="Evening"),
+            run("b", "2026-04-11T23:00", tester="Box", session="evening"),
+            run("c", "2026-04-12T09:00", tester="box", session="evening"),
+            run("d", "2026-04-11T09:00", tester="other", session="evening"),
+        ]
+    )
+    assert found["a"] == found["b"]
+    assert len({found["a"], found["c"], found["d"]}) == 3
+
+
+def test_without_a_name_runs_less_than_two_hours_apart_belong_together():
+    found = sessions(
+        [
+            run("c", "2026-04-11T12:30"),
+            run("a", "2026-04-11T09:00"),
+            run("b", "2026-04-11T10:45"),
+            run("d", "2026-04-11T14:30"),
+            run("e", "2026-04-11T10:00", tester="other"),
+        ]
+    )
+    assert found["a"] == found["b"] == found["c"]
+    assert len({found["a"], found["d"], found["e"]}) == 3
+
+
+def test_runs_of_a_motor_are_numbered_within_the_session():
+    runs = [
+        run("b", "2026-04-11T10:00", place=1),
+        run("a", "2026-04-11T10:00"),
+        run("c", "2026-04-11T10:10", "Plover"),
+        run("d", "2026-04-11T10:20"),
+        run("e", "2026-04-12T10:20"),
+    ]
+    assert run_numbers(runs, sessions(runs)) == {"a": 0, "b": 1, "d": 2, "c": 0, "e": 0}

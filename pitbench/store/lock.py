@@ -1,5 +1,6 @@
 """One writer at a time: an operating-system lock beside the logbook, which dies with the process that holds it."""
 
+import os
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -13,6 +14,9 @@ class WriterLock:
     def __init__(self, path: Path) -> None:
         if not path.parent.is_dir():
             raise refusals.no_folder(path)
+        there = os.access(path, os.F_OK)
+        if not os.access(path.parent, os.W_OK) or (there and not os.access(path, os.W_OK)):
+            raise refusals.not_writable(path)
         self._lock = FileLock(f"{path}.lock", mode=0o600, thread_local=False)
         try:
             self._lock.acquire(blocking=False)
@@ -23,7 +27,7 @@ class WriterLock:
         except (PermissionError, IsADirectoryError):
             raise refusals.not_writable(path) from None
         except OSError as error:
-            raise refusals.not_saved(path, error, replaced=False) from None
+            raise refusals.cannot_lock(path, error) from None
 
     def release(self) -> None:
         """Let the next one write; a second call does nothing."""

@@ -154,10 +154,10 @@ class Logbook(View):
         return self._unchecked is None
 
     def reread(self) -> bool:
-        """For one opened for reading: read the file again if it was changed; True when it was."""
-        if not isinstance(self._storage, FileStorage) or self._lock is not None or not self._storage.is_changed():
+        """For one opened for reading: read the file again if it was changed; True when it was. Raises a Refusal, once,
+        when it was changed to something that is no logbook; what was read before then stays."""
+        if not isinstance(self._storage, FileStorage) or self._lock is not None or not self._storage.follow():
             return False
-        self._storage.reload()
         self._take_over(self._storage.contents)
         self._told(frozenset(MODELS))
         return True

@@ -1,5 +1,6 @@
 """What a file is before it is a logbook: read, judged, and refused in one sentence when it is none."""
 
+import errno
 from pathlib import Path
 
 from pitbench.records.refusal import Refusal
@@ -14,7 +15,7 @@ def resolved(path: Path) -> Path:
     try:
         return path.expanduser().resolve()
     except (OSError, RuntimeError) as error:
-        why = error if isinstance(error, OSError) else OSError(None, "its links run in a circle")
+        why = error if isinstance(error, OSError) else OSError(errno.ELOOP, "its links run in a circle")
         raise refusals.cannot_open(path, why) from None
     except ValueError:
         raise refusals.BadPlace(f"{str(path)!r} is no name of a file; name another one.") from None

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pitbench.records.refusal import Refusal
 
+_NO_PLACE = {errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL}
 _FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
@@ -74,9 +75,14 @@ def cannot_open(path: Path, error: OSError) -> Refusal:
         return BadPlace(f"{path} is a folder; name a file in it, {path / 'logbook.json'} would be right.")
     if isinstance(error, PermissionError):
         return BadPlace(f"{path} may not be read by you; ask its owner for the right to read it, or name another file.")
-    if error.errno in {errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL}:
+    if error.errno in _NO_PLACE:
         return BadPlace(f"{path} is no place for a file ({reason(error)}); name another one.")
     return Trouble(f"{path} could not be read ({reason(error)}); try again, or from another disk.")
+
+
+def cannot_lock(path: Path, error: OSError) -> Refusal:
+    """The refusal for an error met while the lock was made."""
+    return cannot_open(path, error) if error.errno in _NO_PLACE else not_saved(path, error, replaced=False)
 
 
 def no_folder(path: Path) -> BadPlace:
@@ -85,10 +91,10 @@ def no_folder(path: Path) -> BadPlace:
 
 
 def not_writable(path: Path) -> BadPlace:
-    """The folder may not be written."""
+    """The folder, or the file itself, may not be written."""
     return BadPlace(
-        f"{path.parent} may not be written by you, so {path.name} cannot be saved there; "
-        "ask for the right to write it, or copy the logbook to a folder of your own."
+        f"{path} may not be written by you; ask for the right to write it and its folder, "
+        "or copy the logbook to a folder of your own."
     )
 
 

@@ -64,6 +64,7 @@ class FileStorage(MemoryStorage):
         self._load, self._clock = load, clock
         self._backups = Backups(path)
         self._stamp: disk.Stamp | None = None
+        self._refused: disk.Stamp | None = None
         self.reload()
 
     def reload(self) -> None:
@@ -71,11 +72,17 @@ class FileStorage(MemoryStorage):
         self.contents, self._stamp = self._load()
         self.tree = self.contents.tree
 
-    def is_changed(self) -> bool:
-        """Whether another process replaced the file since it was read; one that is gone may come back."""
-        with suppress(OSError):
-            return disk.stamp(self.path) not in {None, self._stamp}
-        return False
+    def follow(self) -> bool:
+        """Read again when another process replaced the file. A bad one is refused once; one gone may come back."""
+        try:
+            now = disk.stamp(self.path)
+        except OSError:
+            return False
+        if now in {None, self._stamp, self._refused}:
+            return False
+        self._refused = now
+        self.reload()
+        return True
 
     def _commit(self, tree: Tree) -> None:
         """Raises NotSaved or another Refusal; the tree is then what the file says."""

@@ -1,0 +1,104 @@
+"""The ranking in words: every verdict and reason gives a sentence, none says more than the answer."""
+
+import subprocess
+import sys
+from dataclasses import replace
+
+import pytest
+
+from pitbench.desk import words
+from pitbench.desk.answers import BenchLead, Settle, WouldTell
+from pitbench.desk.ranking import rank
+from tests.unit.desk.bench_side import USUAL, Bench, two_motors
+
+
+@pytest.fixture(scope="module")
+def answer():
+    return rank(two_motors().logbook.snapshot(), None, "heat")
+
+
+def led(answer, verdict, chance, why="done", runs=None):
+    motors = [replace(answer.motors[0], chance_best=chance), *answer.motors[1:]]
+    return replace(answer, verdict=verdict, motors=motors, settle=Settle(runs, why), would_tell_most=None)
+
+
+def test_not_settled_is_said_first(answer):
+    lines = words.headline(answer)
+    assert lines[0].startswith("Best for the main: not settled.") and "of two" in lines[0]
+    assert "bench" in lines[1]
+
+
+@pytest.mark.parametrize(
+    ("verdict", "chance", "sentence"),
+    [("clear", 0.96, "Heron. Clear: 96 in 100"), ("leaning", 0.82, "Heron. Leaning: 82 in 100")],
+)
+def test_the_leader_and_how_sure(answer, verdict, chance, sentence):
+    assert f"Best for the main: {sentence}" in words.headline(led(answer, verdict, chance))[0]
+
+
+def test_sure_but_smaller_than_the_margin(answer):
+    assert "too little to matter" in words.headline(led(answer, "leaning", 0.97))[0]
+    assert "too little to matter" not in words.headline(led(answer, "leaning", 0.82))[0]
+
+
+@pytest.mark.parametrize(
+    ("why", "runs", "said"),
+    [
+        ("runs", 12, "Twelve more bench runs each of Heron and Plover should make it clear."),
+        ("runs", 1, "One more bench run each of Heron and Plover should make it clear."),
+        ("runs", 16, "16 more bench runs each of Heron and Plover should make it clear."),
+        ("too_close", None, "within your margin"),
+        ("bench_cannot_tell", None, "would not make it clear"),
+        ("over_32", None, "more than 32 bench runs each"),
+    ],
+)
+def test_what_would_settle_it(answer, why, runs, said):
+    assert said in words.headline(led(answer, "leaning", 0.8, why, runs))[1]
+
+
+def test_nothing_is_left_to_settle_when_it_is_clear(answer):
+    assert len(words.headline(led(answer, "clear", 0.95))) == 2  # the leader, and better on the bench
+
+
+def test_the_reading_that_would_tell_most(answer):
+    told = replace(answer, would_tell_most=WouldTell("Plover", "resistance_mohm", "not_measured", 0.6, 0.7))
+    assert "Measure Plover's winding resistance, no other missing figure tells as much." in words.headline(told)
+    again = replace(answer, would_tell_most=WouldTell("Plover", "kv_rpm_per_v", "too_few_readings", 0.6, 0.7))
+    assert any("Plover's KV once more" in line for line in words.headline(again))
+
+
+def test_better_on_the_bench_is_a_claim_of_its_own(answer):
+    other = replace(answer, bench=BenchLead("Plover", 0.61))
+    assert words.headline(other)[-1] == "Better on the bench, without load: Plover, 61 in 100. The track may differ."
+    assert "may differ" not in words.headline(answer)[-1]
+
+
+def test_don_t_know_asks_what_stops_you():
+    asked = rank(two_motors().logbook.snapshot(), None, "unknown")
+    assert any(line.startswith("What stops you gearing higher?") for line in words.headline(asked))
+
+
+def test_too_few_to_rank():
+    assert words.headline(rank(Bench().logbook.snapshot()))[0].startswith("Nothing to rank yet")
+    bench = Bench()
+    bench.run("Heron", "2026-04-11", **USUAL)
+    assert words.headline(rank(bench.logbook.snapshot()))[0].startswith("Only Heron can be ranked")
+
+
+def test_groups_in_words(answer):
+    assert words.cannot_be_told(answer) == ["Heron and Plover cannot be told apart yet."]
+    assert words.told_from(answer, answer.motors[1]) == "cannot be told from Heron"
+    assert words.told_from(answer, answer.motors[0]) == ""
+    apart = [replace(motor, group=letter) for motor, letter in zip(answer.motors, "ab", strict=True)]
+    assert words.cannot_be_told(replace(answer, motors=apart)) == []
+
+
+def test_conditions(answer):
+    assert words.conditions(answer) == "all at 42.0° timing, all at 25 °C"
+    blank = replace(answer, basis=replace(answer.basis, timing_deg=None, motor_temp_c=None))
+    assert words.conditions(blank) == "timing not equalised, warmth not equalised"
+
+
+def test_words_load_without_numpy():
+    code = "import sys, pitbench.desk.words; sys.exit('numpy' in sys.modules or 'pydantic' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -12,16 +12,20 @@ Row = Mapping[str, Any]
 
 
 def kv_of(run: Row, motor: Row | None) -> float | None:
-    """KV at the test voltage in rpm/V: as stated, else from rpm, else from erpm with the motor's poles (else 2)."""
+    """KV at the test voltage in rpm/V: as stated, else from rpm, else from erpm with the motor's poles (else 2).
+
+    A tester that assumed other poles than the motor has is put right, for KV and rpm.
+    """
+    poles = int((motor or {}).get("poles", 2))
+    assumed = int(run.get("poles_assumed", poles))
     if "kv_rpm_per_v" in run:
-        return float(run["kv_rpm_per_v"])
+        return speed.corrected_for_poles(run["kv_rpm_per_v"], poles, assumed)
     voltage = run.get("test_voltage_v")
     if voltage is None:
         return None
     if "rpm" in run:
-        return speed.no_load_kv(run["rpm"], voltage)
+        return speed.corrected_for_poles(speed.no_load_kv(run["rpm"], voltage), poles, assumed)
     if "erpm" in run:
-        poles = int((motor or {}).get("poles", 2))
         return speed.no_load_kv(speed.mechanical_rpm(run["erpm"], poles), voltage)
     return None
 

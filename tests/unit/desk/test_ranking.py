@@ -176,6 +176,14 @@ def test_speed_comes_from_kv_else_rpm_else_erpm():
     assert means["Wren"] is None
 
 
+def test_a_tester_that_assumed_other_poles_is_put_right():
+    bench = two_motors()
+    bench.motor("Teal", poles=4)
+    bench.run("Teal", "2026-04-11T18:50", **(USUAL | {"kv_rpm_per_v": 7840.0, "poles_assumed": 2}))
+    teal = motor_of(asked(bench), "Teal").figures["kv_rpm_per_v"]
+    assert teal.mean == pytest.approx(3920, rel=0.005)
+
+
 def test_a_blank_voltage_is_the_tester_s_most_used_and_flagged():
     bench = two_motors()
     bench.run("Wren", "2026-04-11T19:00", **without("test_voltage_v"))

@@ -10,14 +10,14 @@ import re
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
 from pitbench.store import disk, refusals
 
 LAST_SAVES = 10
 DAYS = 14
-WEEKS_OF = timedelta(days=365)
+YEAR = 365
 _NAME = re.compile(r"\.bak-(\d{6,})-(\d{8}T\d{6})(-unsealed)?")
 
 
@@ -105,10 +105,10 @@ def superfluous(backups: Iterable[Backup], now: datetime) -> set[Backup]:
 
 
 def _slot(written: datetime, now: datetime) -> tuple[int, ...] | None:
-    age = now - written
-    if age < timedelta(days=DAYS):
+    age = (now.date() - written.date()).days
+    if age < DAYS:
         return (written.year, written.month, written.day)
-    return tuple(written.isocalendar())[:2] if age < WEEKS_OF else None
+    return tuple(written.isocalendar())[:2] if age < YEAR else None
 
 
 def newest_good(path: Path, good: Callable[[bytes], bool]) -> Backup | None:

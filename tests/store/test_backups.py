@@ -1,0 +1,162 @@
+"""Which backups are kept, how they are made where a disk knows no hard links, and bringing one back."""
+
+import errno
+import os
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pitbench.records.models import Motor
+from pitbench.store import backups, refusals
+from pitbench.store.backups import Backup
+from pitbench.store.logbook import Logbook
+
+NOW = datetime(2026, 6, 1, 12, 0)
+HERON = Motor(id="m1", name="Heron")
+
+
+def made(*ages):
+    """Backups of these ages, the oldest with number 1."""
+    ordered = sorted(ages, reverse=True)
+    return [Backup(Path(f"b{n}"), n, NOW - age) for n, age in enumerate(ordered, 1)]
+
+
+def test_a_year_of_saving_every_six_hours():
+    """10 saves; the newest of each of the 14 days; the newest of each week of the rest of a year."""
+    every = made(*(timedelta(hours=6 * n) for n in range(4 * 400)))
+    spare = backups.superfluous(every, NOW)
+    kept = [backup for backup in every if backup not in spare]
+    assert kept[-10:] == every[-10:]
+    first_day = NOW.date() - timedelta(days=13)
+    last_of_day = {backup.written.date(): backup.number for backup in every if backup.written.date() >= first_day}
+    assert len(last_of_day) == 14
+    year = [b for b in every if b.written.date() < first_day and NOW.date() - b.written.date() < timedelta(days=365)]
+    last_of_week = {f"{backup.written:%G %V}": backup.number for backup in year}
+    assert len(last_of_week) == 51
+    wanted = {backup.number for backup in every[-10:]} | set(last_of_day.values()) | set(last_of_week.values())
+    assert {backup.number for backup in kept} == wanted
+
+
+@given(st.lists(st.timedeltas(timedelta(days=-400), timedelta(days=800)), max_size=60))
+def test_thinning_keeps_the_last_saves_and_is_done_once(ages):
+    """Whatever a laptop's clock said: in any order, ahead of time, far back."""
+    every = [Backup(Path(f"b{n}"), n, NOW - age) for n, age in enumerate(ages, 1)]
+    spare = backups.superfluous(every, NOW)
+    kept = [backup for backup in every if backup not in spare]
+    assert kept[-10:] == every[-10:]
+    assert not backups.superfluous(kept, NOW)
+    days = {backup.written.date() for backup in every if 0 <= (NOW.date() - backup.written.date()).days < 14}
+    assert days <= {backup.written.date() for backup in kept}
+
+
+def test_every_save_but_the_first_leaves_the_old_file_as_backup(good):
+    before = good.read_bytes()
+    with Logbook.open(good) as logbook:
+        logbook.save("turns", [HERON.with_(turns=21.5)])
+    newest = backups.found(good)[0]
+    assert newest.number == 2
+    assert newest.path.read_bytes() == before
+    assert newest.written == datetime.fromtimestamp(newest.path.stat().st_mtime).replace(microsecond=0)
+
+
+def test_the_last_ten_saves_are_kept(good):
+    with Logbook.open(good) as logbook:
+        for turns in range(1, 26):
+            logbook.save("turns", [HERON.with_(turns=turns)])
+    kept = [backup.number for backup in backups.found(good)]
+    assert kept == list(range(26, 16, -1))
+
+
+def test_old_backups_are_thinned_by_age(good):
+    """One of the same day goes, one of another day stays, one older than a year goes."""
+    day = datetime.now() - timedelta(days=3)
+    names = {}
+    for number, written in enumerate((day - timedelta(days=500), day.replace(hour=9), day.replace(hour=10)), 2):
+        names[number] = good.with_name(f"{good.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}")
+        names[number].write_bytes(b"old")
+    with Logbook.open(good) as logbook:
+        for turns in range(1, 12):
+            logbook.save("turns", [HERON.with_(turns=turns)])
+    assert [number for number, path in names.items() if path.exists()] == [4]
+
+
+@pytest.mark.parametrize("code", [errno.EPERM, errno.EOPNOTSUPP, errno.EMLINK, errno.EXDEV])
+def test_where_the_disk_knows_no_hard_links_the_backup_is_a_copy(good, monkeypatch, code):
+    def none(*_):
+        raise OSError(code, "no links here")
+
+    monkeypatch.setattr(os, "link", none)
+    before = good.read_bytes()
+    with Logbook.open(good) as logbook:
+        logbook.save("turns", [HERON.with_(turns=21.5)])
+    newest = backups.found(good)[0]
+    assert newest.path.read_bytes() == before
+    assert newest.path.stat().st_mode & 0o777 == 0o600
+    assert not list(good.parent.glob("*.tmp"))
+
+
+def test_other_files_are_no_backups(good):
+    for name in (
+        "logbook.json.bak-1-2",
+        "logbook.json.bak-000009-20269999T999999",
+        "other.json.bak-000001-20260101T000000",
+    ):
+        good.with_name(name).write_bytes(b"")
+    assert [backup.number for backup in backups.found(good)] == [1]
+
+
+def test_restore_makes_what_stands_there_a_backup_first(good):
+    before = good.read_bytes()
+    assert Logbook.restore(good, "1").number == 1
+    assert Logbook.open(good, write=False).rows("bench_run") == []
+    newest = backups.found(good)[0]
+    assert (newest.number, newest.unsealed) == (2, False)
+    assert newest.path.read_bytes() == before
+    Logbook.restore(good, newest.path.name)
+    assert good.read_bytes() == before
+
+
+def test_restore_over_a_damaged_file_keeps_that_too(good):
+    good.write_bytes(b"{ scribble")
+    Logbook.restore(good, "newest")
+    assert Logbook.open(good, write=False).rows("motor")
+    newest = backups.found(good)[0]
+    assert newest.unsealed
+    assert newest.path.read_bytes() == b"{ scribble"
+    assert Logbook.restore(good, "newest").number == 1, "what is damaged is never the newest good one"
+    with pytest.raises(refusals.Damaged, match="is damaged itself"):
+        Logbook.restore(good, str(newest.number))
+
+
+def test_restore_where_the_file_is_gone(good):
+    good.unlink()
+    Logbook.restore(good, "000001")
+    assert Logbook.open(good, write=False).rows("motor")
+
+
+@pytest.mark.parametrize("which", ["7", "newest ", "", "x", "../logbook.json"])
+def test_an_unknown_backup_is_refused_naming_those_there_are(good, which):
+    before = good.read_bytes()
+    with pytest.raises(refusals.BadPlace, match="its backups are: 1 to 1"):
+        Logbook.restore(good, which)
+    assert good.read_bytes() == before
+
+
+def test_restore_waits_for_the_writer(good):
+    with Logbook.open(good), pytest.raises(refusals.OpenElsewhere):
+        Logbook.restore(good, "1")
+
+
+def test_a_restored_file_and_its_backup_are_two_files(good):
+    """An editor that writes in place must not reach the backup."""
+    backup = Logbook.restore(good, "1")
+    assert not backup.path.samefile(good)
+
+
+def test_undo_goes_back_from_the_restored_state(good):
+    Logbook.restore(good, "1")
+    with Logbook.open(good) as logbook:
+        assert logbook.undo() == "added Heron"

@@ -39,13 +39,12 @@ class WeightField:
 def weight_fields() -> list[WeightField]:
     """Margin of the score, then weight and margin of every figure that may count besides."""
     margin = "the smallest difference worth acting on; blank: as by default."
-    fields = [WeightField("margin load_power_w", "power, margin", "%", f"Power at load: {margin}")]
+    fields = [WeightField("margin load_power_w", "power at load", "% margin", f"Power at load: {margin}")]
     for name in WEIGHED:
         spoken = FIGURES[name]
-        short = spoken.replace("winding ", "").replace("no-load ", "").replace("Hall level", "level")
         weight = f"{spoken}: 0 does not count, 1 counts a margin of it like a margin of power."
-        fields.append(WeightField(f"weight {name}", f"{short}, weight"[:17], "", weight))
-        fields.append(WeightField(f"margin {name}", "margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
+        fields.append(WeightField(f"weight {name}", spoken, "weight", weight))
+        fields.append(WeightField(f"margin {name}", "  its margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
     return fields
 
 

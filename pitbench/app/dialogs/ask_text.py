@@ -13,7 +13,7 @@ class AskText(ModalScreen[str | None]):
 
     BINDINGS = bindings(("leave-form",))
     DEFAULT_CSS = """
-    AskText { align: center middle; background: $background 60%; }
+    AskText { align: center middle; }
     AskText > #box { width: 72; height: auto; background: $pit-bars; padding: 1 2; }
     AskText Input { margin: 1 0; }
     """

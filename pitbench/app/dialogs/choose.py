@@ -16,7 +16,7 @@ class Choose(ModalScreen[str | None]):
 
     BINDINGS = bindings(("leave-form",))
     DEFAULT_CSS = """
-    Choose { align: center middle; background: $background 60%; }
+    Choose { align: center middle; }
     Choose > #box { width: 72; height: auto; background: $pit-bars; padding: 1 2; }
     """
 

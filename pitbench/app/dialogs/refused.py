@@ -19,7 +19,7 @@ class Refused(ModalScreen[bool | None]):
         Binding("y", "accept", "accept", show=False, id="accept-edit"),
     ]
     DEFAULT_CSS = """
-    Refused { align: center middle; background: $background 60%; }
+    Refused { align: center middle; }
     Refused > #box { width: 76; height: auto; background: $pit-bars; padding: 1 2; }
     """
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pitbench.desk.bench_entry import Entry
     from pitbench.desk.bench_side import Side
 
-CAUTION = "Motor spinning: clamp it; fingers, hair and sleeves clear. The maker's instructions come first."
+CAUTION = "Motor spinning: clamp it, keep hands and hair clear, heed its maker."
 
 
 def field_of(name: str) -> Field:
@@ -35,7 +35,7 @@ class BenchForm(FormScreen):
         self._motor_id, self._repeat, self._run_id = motor_id, repeat, run_id
         self._entry: Entry | None = None
         self._side: Side | None = None
-        self._saved = False
+        self._saved = self._draft_refused = False
 
     @property
     def entry(self) -> Entry:
@@ -48,12 +48,12 @@ class BenchForm(FormScreen):
         from pitbench.desk.bench_entry import edit_entry, new_entry
 
         self.title_words = "Edit bench run" if self._run_id else "New bench run"
-        draft = None if self._run_id or self._repeat else self._draft()
+        draft = None if self._run_id or self._repeat or self._draft_refused else self._draft()
         if self._run_id:
             self._take(edit_entry(self.pit.snapshot, self._run_id))
         elif draft:
             self._take(draft)
-            self.call_after_refresh(self.say, "Your half-filled form is back.", "Esc, then d at b drops it")
+            self.call_after_refresh(self._ask_about_draft)
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
         if not self.entry.texts.get("motor"):
@@ -63,6 +63,21 @@ class BenchForm(FormScreen):
         from pitbench.desk.bench_entry import entry_of_draft
 
         return entry_of_draft(self.pit.snapshot, self.pit.book.draft(), self._motor_id)
+
+    def _ask_about_draft(self) -> None:
+        from pitbench.app.dialogs.choose import Choose
+
+        def answered(choice: str | None) -> None:
+            if choice == "new":
+                self._draft_refused = True
+                self.pit.book.drop_draft()
+                self.begin()
+                self.body.put_input(self.at, self.value)
+                self.draw()
+
+        whose = self.entry.texts.get("motor", "")
+        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh"))
+        self.pit.push_screen(Choose(f"A half-filled bench run of {whose} was kept.", choices), answered)
 
     def _take(self, entry: Entry) -> None:
         self._entry = entry
@@ -109,7 +124,7 @@ class BenchForm(FormScreen):
 
     def below(self) -> list[Line]:
         assert self._side is not None
-        lines: list[Line] = [()]
+        lines: list[Line] = []
         here = self.field.name
         doubted = [n for n in (here, *self._side.suspects, *self._side.problems) if n in self.marks]
         if doubted:
@@ -123,7 +138,8 @@ class BenchForm(FormScreen):
                 typed = f"Enter goes on and keeps {self.values.get(name, '')} as typed."
                 lines += self.folded(f"{put}{typed}", "warn", 3)
         if not self.pit.hands.get("caution_read"):
-            lines += [(), *self.folded(f"{CAUTION}  F7 read it", "warn", 1)]
+            gap = " " * max(2, self.size.width - len(CAUTION) - 13)
+            lines += [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
         return lines
 
     def footer(self) -> tuple[str, ...]:

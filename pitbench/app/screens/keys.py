@@ -10,11 +10,12 @@ from textual.screen import Screen
 
 from pitbench.app.actions import ACTIONS, APP, FORM, LISTS, RANKINGS, Action, bindings, keys_of
 from pitbench.app.widgets.bars import FooterLine, HeaderLine
-from pitbench.app.widgets.paint import Line, Lines, Span, fitted, width_of
+from pitbench.app.widgets.paint import Line, Lines, fitted, width_of
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
+KEYS_WIDTH = 13
 LEFT, RIGHT = (LISTS,), (RANKINGS, APP, FORM)
 
 
@@ -47,8 +48,7 @@ class KeysScreen(Screen[None]):
             second = right[at] if at < len(right) else ()
             gap = " " * max(0, half - width_of(first))
             rows.append((*first, (gap, "text"), *second))
-        note = "Keys can be changed: the docs say where (docs/guide.md, keys)."
-        self.query_one("#keys", Lines).show([*rows, (), ((f" {note}", "quiet"),)])
+        self.query_one("#keys", Lines).show(rows)
 
     def _column(self, places: tuple[str, ...], width: int) -> list[Line]:
         lines: list[Line] = []
@@ -61,7 +61,10 @@ class KeysScreen(Screen[None]):
 
     def _entry(self, action: Action, width: int) -> Line:
         keys = "  ".join(keys_of(action, cast("PitbenchApp", self.app).keymap))
-        spans: list[Span] = [(f" {fitted(keys, 12)} ", "accent"), (fitted(action.help, width - 15), "text")]
+        spans: list[Span] = [
+            (f" {fitted(keys, KEYS_WIDTH)} ", "accent"),
+            (fitted(action.help, width - KEYS_WIDTH - 3), "text"),
+        ]
         return tuple(spans)
 
     def action_go_back(self) -> None:

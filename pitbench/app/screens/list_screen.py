@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual import events
@@ -24,6 +24,9 @@ class ListScreen(Screen[None]):
     SHOWN: ClassVar[str] = ""
     FOOTER: ClassVar[tuple[str, ...]] = ()
     BINDINGS = bindings_for(LISTS)
+
+    FRAME_LINES: ClassVar[int] = 3
+    """Header, message line and footer."""
 
     _asked_at: tuple[int, int] = (-1, 0)
 
@@ -92,8 +95,23 @@ class ListScreen(Screen[None]):
     def show_footer(self, entries: tuple[str, ...]) -> None:
         self.query_one(FooterLine).show_actions(entries)
 
+    def show_list(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
+        """The lines of the list; see LineList.show."""
+        self.query_one(LineList).show(keys, draw)
+        self._fit_list()
+
     def show_below(self, lines: list[Line]) -> None:
+        """What stands right under the list."""
         self.query_one("#more", Lines).show(lines)
+        self._fit_list()
+
+    def _fit_list(self) -> None:
+        """The list is as high as its lines, but never takes the room of what stands below it."""
+        listed = self.query_one(LineList)
+        others = [w for w in self.query(Lines) if w.display and w.id in {"words", "columns", "more"}]
+        taken = sum(len(w.lines) + 1 for w in others if w.lines) + self.FRAME_LINES
+        taken += 2 * sum(1 for w in self.query("#filter") if w.display)
+        listed.styles.height = max(3, min(listed.count, self.size.height - taken))
 
     # the shared keys
 

@@ -59,7 +59,7 @@ class MotorPage(ListScreen):
                 keys.append(None)
                 drawn.append(line((f"  {build}", "quiet")))
         self._days = dict(zip((k for k in keys if k), (s.day for s in answer.sessions), strict=True))
-        self.query_one(LineList).show(keys, lambda index, width: drawn[index])
+        self.show_list(keys, lambda index, width: drawn[index])
         self._show_trends(answer)
 
     def _show_words(self, answer: MotorAnswer) -> None:

@@ -80,7 +80,7 @@ class MotorsScreen(ListScreen):
             if motor.check_motor:
                 keys.append(None)
                 drawn.append(line(("  check motor, run in every bench session", "quiet")))
-        self.query_one(LineList).show(keys, lambda index, width: drawn[index])
+        self.show_list(keys, lambda index, width: drawn[index])
 
     def _row(self, motor: MotorLine, table: Table) -> Line:
         from pitbench.records.stamps import friendly
@@ -105,7 +105,7 @@ class MotorsScreen(ListScreen):
         self.say_words(["An empty logbook. Three steps to your first ranking, about two minutes:"])
         self.query_one("#columns", Lines).show([])
         drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
-        self.query_one(LineList).show([None] * len(drawn), lambda index, width: drawn[index])
+        self.show_list([None] * len(drawn), lambda index, width: drawn[index])
         self.show_below([line((" Colours hard to read in the sun?  Ctrl+P, then: theme", "quiet"))])
         self.show_footer(self.FIRST_FOOTER)
 

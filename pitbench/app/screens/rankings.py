@@ -83,7 +83,7 @@ class RankingsScreen(ListScreen):
         ranked, others = answer.motors, answer.not_ranked
         keys: list[str | None] = [m.motor for m in ranked] + [None] * len(others)
         drawn = [self._row(m, table) for m in ranked] + [self._other(n.motor, n.why) for n in others]
-        self.query_one(LineList).show(keys, lambda index, width: drawn[index])
+        self.show_list(keys, lambda index, width: drawn[index])
         self.query_one("#columns", Lines).show(table.heads() if keys else [])
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):
@@ -109,7 +109,8 @@ class RankingsScreen(ListScreen):
     def _columns(self, answer: RankAnswer) -> list[Column]:
         deg = answer.basis.timing_deg
         timing = "timing not equalised" if deg is None else f"all at {deg:.1f}° timing"
-        first = Column(f"{CAPS[answer.gearing_limit]}|{timing}", 20, grow=True)
+        upper = answer.class_ or "no class named" if self._many_classes() else CAPS[answer.gearing_limit]
+        first = Column(f"{upper}|{timing}", 20, grow=True)
         return [first, *COLUMNS]
 
     def _row(self, motor: RankedMotor, table: Table) -> Line:
@@ -144,11 +145,17 @@ class RankingsScreen(ListScreen):
         return line((f"·  {motor}   not ranked: {not_ranked_words(why)}", "quiet"))
 
     def _show_bars(self, answer: RankAnswer, view: str) -> None:
+        from pitbench.desk.words import GEARING
+
         if not answer.motors:
             self.show_below([])
             return
         if view == "table" and not self._bars_fit(answer):
-            self.show_below([line(("   v shows the bars of power at load, then KV against current.", "quiet"))])
+            cap = GEARING[answer.gearing_limit]
+            notes = [f"{cap[0].upper()}{cap[1:]}.", "v shows bars of power at load, then KV against current."]
+            if self._many_classes():
+                notes.append("Tab shows the next class.")
+            self.show_below([line((f"   {note}", "quiet")) for note in notes])
             return
         bars = [
             Interval(m.motor, m.score_low90, m.score_low50, m.score_pct, m.score_high50, m.score_high90)
@@ -193,6 +200,23 @@ class RankingsScreen(ListScreen):
         motor = self.marked_motor()
         if motor:
             self.pit.push_screen(MotorPage(motor))
+
+    def _classes(self) -> list[str]:
+        from pitbench.desk.motors import class_names
+
+        return sorted(name for name in class_names(self.pit.snapshot).values() if name)
+
+    def _many_classes(self) -> bool:
+        return len(self._classes()) > 1
+
+    def action_next_part(self) -> None:
+        """The next class, where there are several."""
+        classes = self._classes()
+        if self._answer is None or len(classes) < 2:
+            return
+        now = self._answer.class_
+        self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
+        self.ask()
 
     def action_next_plot(self) -> None:
         if self._answer is not None:

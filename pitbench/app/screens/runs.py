@@ -75,10 +75,10 @@ class RunsScreen(ListScreen):
         self.say_words([words_for(found, hits, self._words, self._bin)])
         self.query_one("#columns", Lines).show(table.heads() if hits else [])
         keys = [str(found.rows[place]["id"]) for place in hits]
-        self.query_one(LineList).show(keys, lambda index, width: self._row(table, hits[index]))
+        self.show_list(keys, lambda index, width: self._row(table, hits[index]))
         finding = self.query_one("#filter").has_focus
         quiet = [f"   {text}" for text in EXPLAINED] if finding else []
-        quiet.append("   ! marks a number kept although it was unlikely, or a run left out.")
+        quiet.append("   ! marks an unlikely number that was kept, or a run left out.")
         self.show_below([line((text, "quiet")) for text in quiet] if not self._bin else [])
         self.show_footer(self.FIND_FOOTER if finding else self.BIN_FOOTER if self._bin else self.FOOTER)
 

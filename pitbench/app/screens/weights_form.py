@@ -27,7 +27,7 @@ class WeightsForm(FormScreen):
         self.marks = dict.fromkeys(self._problems, "bad")
 
     def above(self) -> list[Line]:
-        text = "Power at load is the score. A figure counts besides only if you give it weight."
+        text = "Power at load is the score; a figure counts besides if you give it weight."
         return [line((f" {text}", "quiet"))]
 
     def below(self) -> list[Line]:

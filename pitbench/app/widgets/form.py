@@ -11,7 +11,7 @@ from textual.widgets import Input
 
 from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_of
 
-VALUE_AT, NUMBER_WIDTH, TEXT_WIDTH, SIDE_AT = 21, 9, 17, 39
+VALUE_AT, NUMBER_WIDTH, TEXT_WIDTH, WIDE_TEXT, SIDE_AT = 22, 9, 16, 56, 39
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ class FormBody(Painted):
         self._at = at
         box = self.input
         box.takes_lines = not field.text
-        box.styles.width = (TEXT_WIDTH if field.text else NUMBER_WIDTH) if self._side else max(NUMBER_WIDTH, 40)
+        box.styles.width = self._width(field)
         box.styles.offset = (VALUE_AT, at)
         with box.prevent(Input.Changed):
             box.value = value
@@ -110,13 +110,17 @@ class FormBody(Painted):
         gap = max(1, self.side_at - width_of(tuple(left)))
         return self.strip_of((*left, (" " * gap, "text"), *side) if side else tuple(left), self.size.width)
 
+    def _width(self, field: Field) -> int:
+        """Words get the whole line where nothing stands beside them."""
+        if not field.text:
+            return NUMBER_WIDTH
+        return TEXT_WIDTH if self._side else WIDE_TEXT
+
     def _field(self, y: int) -> list[Span]:
         field = self._fields[y]
         mark = self._marks.get(field.name)
         value = self._values.get(field.name, "")
-        width = TEXT_WIDTH if field.text else NUMBER_WIDTH
-        if not self._side:
-            width = max(width, 40) if field.text else width
+        width = self._width(field)
         lead: Span = (" ▸ ", "accent") if y == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
         return [
             lead,

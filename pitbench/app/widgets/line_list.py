@@ -67,6 +67,11 @@ class LineList(Painted, ScrollView, can_focus=True):
         """What the mark stands on."""
         return self._keys[self.mark] if 0 <= self.mark < len(self._keys) else None
 
+    @property
+    def count(self) -> int:
+        """How many lines there are."""
+        return len(self._keys)
+
     def put_mark(self, key: str) -> None:
         """Move the mark to the line of `key`, if it is shown."""
         if key in self._keys:

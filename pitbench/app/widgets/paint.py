@@ -102,6 +102,10 @@ class Lines(Painted):
             self.refresh(layout=taller)
 
     @property
+    def lines(self) -> list[Line]:
+        return self._lines
+
+    @property
     def text(self) -> str:
         """What stands there, as plain text."""
         return "\n".join("".join(text for text, _ in spans) for spans in self._lines)

@@ -28,7 +28,8 @@ class Workshop:
         self.to_save: dict[str, Record] = {}
         self._parts = {row["id"]: row for binned in (True, False) for row in source.rows("part", binned=binned)}
         self._part_ids = {(row["kind"], name_key(row["name"])): row["id"] for row in self._parts.values()}
-        undone = (row for row in source.rows("build", binned=True) if row.get("binned_why") == "undone")
+        self._binned = {row["id"]: row for row in source.rows("build", binned=True)}
+        undone = (row for row in self._binned.values() if row.get("binned_why") == "undone")
         self._undone = {_identity(row): row["id"] for row in undone}
         self._builds: dict[str, Row] = {}
         self._alike: dict[tuple[str, Parts], str] = {}
@@ -42,6 +43,7 @@ class Workshop:
         twin.to_save = dict(self.to_save)
         twin._parts, twin._part_ids = dict(self._parts), dict(self._part_ids)
         twin._undone, twin._builds, twin._alike = dict(self._undone), dict(self._builds), dict(self._alike)
+        twin._binned = self._binned
         return twin
 
     def part(self, kind: str, name: str) -> str:
@@ -61,6 +63,26 @@ class Workshop:
         has = self.names(build)
         return all(_same(has[kind], name) for kind, name in names.items() if name is not None)
 
+    def build(self, build_id: str | None) -> Row | None:
+        """The build of this id, also from the bin."""
+        return self._builds.get(build_id or "") or self._binned.get(build_id or "")
+
+    def build_since(self, motor_id: str, since: str) -> Row | None:
+        """The build fitted at that very time: live if there is one, else from the bin."""
+        live = (build for build in self.history.of(motor_id) if since_key(build) == time_key(since))
+        binned = (row for row in self._binned.values() if _identity(row) == (motor_id, time_key(since), None))
+        return next(live, None) or next((row for row in binned if row["id"] not in self._builds), None)
+
+    def first(self, motor: Row) -> Row | None:
+        """What the motor was built from at the beginning."""
+        return next((build for build in self.history.of(motor["id"]) if "since" not in build), None)
+
+    def began_with(self, motor: Row, names: PartNames) -> bool:
+        """Whether the first build has these parts, its own where a name is None."""
+        first = self.first(motor)
+        own = {kind: name or own_part_name(motor["name"], kind) for kind, name in names.items()}
+        return not names or (first is not None and self.is_built(first, own))
+
     def build_at(self, motor: Row, stamp: str) -> Row:
         """The build in force; a motor nobody has described gets a first build of its own parts."""
         return self.history.in_force(motor["id"], stamp) or self.first_build(motor, {})
@@ -75,7 +97,7 @@ class Workshop:
 
         Where nobody had named the part, the name goes to every build it stands in.
         """
-        first = next((build for build in self.history.of(motor["id"]) if "since" not in build), None)
+        first = self.first(motor)
         if first is None:
             return self.first_build(motor, names)
         for kind, name in names.items():

@@ -1,0 +1,24 @@
+"""`pitbench export`: the logbook as sheets in a folder, which `load` takes back as they were."""
+
+import argparse
+from pathlib import Path
+
+from pitbench import bootstrap
+from pitbench.desk.exporting import export
+
+NAME = "export"
+HELP = "write the logbook as sheets (CSV) into a folder"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of this command."""
+    parser.add_argument("folder", type=Path, metavar="DIR", help="the folder, made if it does not exist")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the sheets and name them."""
+    with bootstrap.open_for_reading(args.logbook) as logbook:
+        written = export(logbook.snapshot(), args.folder)
+    names = ", ".join(path.name for path in written)
+    print(f"{args.folder}: {names} written." if written else "Nothing to export, the logbook holds no records yet.")
+    return 0

@@ -1,0 +1,54 @@
+"""`pitbench load`: sheets into the logbook. What went in goes to standard output, what is wrong to standard error."""
+
+import argparse
+import json
+import sys
+from contextlib import AbstractContextManager
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pitbench import bootstrap
+from pitbench.desk import loading
+from pitbench.desk.answers import plain
+from pitbench.desk.loading_words import problem_words, report_words
+from pitbench.sheets.columns import Day
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Logbook
+
+NAME = "load"
+HELP = "read sheets (CSV) into the logbook: classes, motors, builds, bench runs"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of this command."""
+    parser.add_argument("files", nargs="+", type=Path, metavar="FILE", help="a sheet: CSV in UTF-8 with one header row")
+    parser.add_argument("--check", action="store_true", help="only say what a load would do")
+    parser.add_argument(
+        "--replace", action="store_true", help="where a row differs from the logbook, the sheet is right"
+    )
+    parser.add_argument("--good-rows", action="store_true", help="store the good rows of a sheet that has bad ones")
+    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Load, print, and say by the status whether all of it went in."""
+    with _logbook(args) as logbook:
+        files = loading.read_files(args.files, Day(datetime.now(), logbook.settings().day_first))
+        loaded = loading.load_files(logbook, files, check=args.check, replace=args.replace, good_rows=args.good_rows)
+    if args.json:
+        print(json.dumps(plain(loaded.answer), ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(report_words(loaded, check=args.check)))
+    for line in problem_words(loaded):
+        print(line, file=sys.stderr)
+    return 0 if all(report.stored for report in loaded.reports) else 2
+
+
+def _logbook(args: argparse.Namespace) -> "AbstractContextManager[Logbook]":
+    """`--check` locks nothing and makes nothing."""
+    if not args.check:
+        return bootstrap.open_for_writing(args.logbook)
+    path = args.logbook or bootstrap.default_path()
+    return bootstrap.open_for_reading(path) if path.exists() else loading.empty_logbook()

@@ -59,6 +59,8 @@ def run_app(path: Path | None) -> int:
         keep_hands=write_hands,
     )
     app.run()
+    if app.failure is not None:
+        raise app.failure
     return app.return_code or 0
 
 

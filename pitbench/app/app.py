@@ -69,6 +69,7 @@ class PitbenchApp(App[None]):
         self._asked: set[tuple[int, str | None, str | None]] = set()
         self._snapshot: Snapshot | None = None
         self._themed = False
+        self.failure: Exception | None = None
 
     # opening
 
@@ -132,6 +133,14 @@ class PitbenchApp(App[None]):
             show = getattr(screen, "logbook_changed", None)
             if show is not None:
                 show()
+
+    def _handle_exception(self, error: Exception) -> None:
+        """An error of our own ends the app; the caller words it. No traceback is printed over somebody's table."""
+        if self.is_headless:
+            super()._handle_exception(error)
+        elif self.failure is None:
+            self.failure = error
+            self.exit(return_code=1)
 
     def on_unmount(self) -> None:
         if self.logbook is not None:

@@ -61,11 +61,8 @@ class KeysScreen(Screen[None]):
 
     def _entry(self, action: Action, width: int) -> Line:
         keys = "  ".join(keys_of(action, cast("PitbenchApp", self.app).keymap))
-        spans: list[Span] = [
-            (f" {fitted(keys, KEYS_WIDTH)} ", "accent"),
-            (fitted(action.help, width - KEYS_WIDTH - 3), "text"),
-        ]
-        return tuple(spans)
+        words = fitted(action.help, width - KEYS_WIDTH - 3)
+        return ((f" {fitted(keys, KEYS_WIDTH)} ", "accent"), (words, "text"))
 
     def action_go_back(self) -> None:
         self.dismiss(None)

@@ -109,7 +109,7 @@ class RankingsScreen(ListScreen):
     def _columns(self, answer: RankAnswer) -> list[Column]:
         deg = answer.basis.timing_deg
         timing = "timing not equalised" if deg is None else f"all at {deg:.1f}° timing"
-        upper = answer.class_ or "no class named" if self._many_classes() else CAPS[answer.gearing_limit]
+        upper = answer.class_ or "no class named" if self.several_classes() else CAPS[answer.gearing_limit]
         first = Column(f"{upper}|{timing}", 20, grow=True)
         return [first, *COLUMNS]
 
@@ -153,7 +153,7 @@ class RankingsScreen(ListScreen):
         if view == "table" and not self._bars_fit(answer):
             cap = GEARING[answer.gearing_limit]
             notes = [f"{cap[0].upper()}{cap[1:]}.", "v shows bars of power at load, then KV against current."]
-            if self._many_classes():
+            if self.several_classes():
                 notes.append("Tab shows the next class.")
             self.show_below([line((f"   {note}", "quiet")) for note in notes])
             return
@@ -201,17 +201,17 @@ class RankingsScreen(ListScreen):
         if motor:
             self.pit.push_screen(MotorPage(motor))
 
-    def _classes(self) -> list[str]:
+    def class_choices(self) -> list[str]:
         from pitbench.desk.motors import class_names
 
         return sorted(name for name in class_names(self.pit.snapshot).values() if name)
 
-    def _many_classes(self) -> bool:
-        return len(self._classes()) > 1
+    def several_classes(self) -> bool:
+        return len(self.class_choices()) > 1
 
     def action_next_part(self) -> None:
         """The next class, where there are several."""
-        classes = self._classes()
+        classes = self.class_choices()
         if self._answer is None or len(classes) < 2:
             return
         now = self._answer.class_

@@ -17,11 +17,21 @@ def default_path() -> Path:
     return Path(platformdirs.user_data_dir("pitbench", appauthor=False)) / "logbook.json"
 
 
+def place_to_read(path: Path | None) -> Path:
+    """The logbook meant; the default one is refused, naming `load`, as long as not even its folder was made."""
+    place = path or default_path()
+    if path is None and not place.parent.is_dir():
+        from pitbench.store.refusals import Missing
+
+        raise Missing(place)
+    return place
+
+
 def open_for_reading(path: Path | None) -> Logbook:
     """The logbook read-only: nothing is locked and nothing made; a missing file is refused."""
     from pitbench.store.logbook import Logbook
 
-    return Logbook.open(path or default_path(), write=False)
+    return Logbook.open(place_to_read(path), write=False)
 
 
 def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbook:

@@ -20,7 +20,7 @@ def run(args: argparse.Namespace) -> int:
     """0: whole; 2: something is wrong."""
     from pitbench.desk.checking import check
 
-    path = args.logbook or bootstrap.default_path()
+    path = bootstrap.place_to_read(args.logbook)
     answer = check(path, args.accept)
     print(json.dumps(plain(answer)) if args.json else _words(str(path), answer))
     return 0 if answer.ok else 2

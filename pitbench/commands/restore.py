@@ -17,7 +17,7 @@ def run(args: argparse.Namespace) -> int:
     """Always 0; what cannot be done is a Refusal."""
     from pitbench.desk.checking import backups, restore
 
-    path = args.logbook or bootstrap.default_path()
+    path = bootstrap.place_to_read(args.logbook)
     if args.which is not None:
         print(restore(path, args.which))
         return 0

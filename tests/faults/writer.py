@@ -1,8 +1,8 @@
 """A process that keeps saving until it is stopped, for the tests that kill it, and one that says what is there.
 
-    writer.py init FILE [COUNT]    a logbook of COUNT bench runs, the number 0 in its settings
-    writer.py write FILE [--once] [--shrink]    prints "ACK k" after each durable save of the number k
-    writer.py have FILE            prints "HAVE k", or says why the file cannot be read and ends with 3
+writer.py init FILE [COUNT]    a logbook of COUNT bench runs, the number 0 in its settings
+writer.py write FILE [--once] [--shrink]    prints "ACK k" after each durable save of the number k
+writer.py have FILE            prints "HAVE k", or says why the file cannot be read and ends with 3
 """
 
 import os

@@ -1,0 +1,136 @@
+"""check and restore as questions and as commands: what they say, and the exit status."""
+
+import json
+
+import pytest
+
+from pitbench.__main__ import main
+from pitbench.desk.checking import check
+from pitbench.records.models import BenchRun, Build, ClassSheet, Motor, Part
+from pitbench.store import refusals
+from pitbench.store.logbook import Logbook
+
+
+def test_a_whole_logbook(good):
+    answer = check(good)
+    assert (answer.ok, answer.schema, answer.seal, answer.problems) == (True, 2, "good", [])
+    assert answer.records["motor"] == 1
+    assert answer.records["bench_run"] == 2
+    assert answer.records["part"] == 0
+    assert len(answer.backups) == 1
+    assert answer.backups[0].startswith("logbook.json.bak-000001-")
+
+
+def test_what_is_in_the_bin_is_not_counted(good):
+    with Logbook.open(good) as logbook:
+        logbook.bin("gone", [("bench_run", "r1")])
+    assert check(good).records["bench_run"] == 1
+
+
+def test_a_hand_edit_is_a_problem_until_it_is_accepted(good):
+    good.write_bytes(good.read_bytes().replace(b"3.75", b"3.74"))
+    answer = check(good)
+    assert (answer.ok, answer.seal, answer.records["bench_run"]) == (False, "broken", 2)
+    assert "check --accept" in answer.problems[0]
+    answer = check(good, accept=True)
+    assert (answer.ok, answer.seal, answer.problems) == (True, "good", [])
+    assert len(answer.backups) == 2
+    assert answer.backups[0].endswith("-unsealed")
+    assert Logbook.open(good, write=False).row("bench_run", "r0")["test_voltage_v"] == 3.74
+
+
+def test_accept_does_not_take_what_is_not_valid(good):
+    raw = good.read_bytes().replace(b"3.75", b"375")
+    good.write_bytes(raw)
+    answer = check(good, accept=True)
+    assert (answer.ok, answer.seal) == (False, "broken")
+    assert answer.problems[0].startswith("bench_run 'r0': test_voltage_v is 375, it should be")
+    assert "pitbench restore 1" in answer.problems[1]
+    assert good.read_bytes() == raw
+
+
+def test_accept_waits_for_the_writer(good):
+    good.write_bytes(good.read_bytes().replace(b"3.75", b"3.74"))
+    with Logbook.open(good, accept_hand_edit=True), pytest.raises(refusals.OpenElsewhere):
+        check(good, accept=True)
+
+
+def test_a_damaged_backup_is_a_problem_of_the_logbook(good):
+    backup = next(good.parent.glob("*.bak-*"))
+    backup.write_bytes(backup.read_bytes()[:-10])
+    answer = check(good)
+    assert not answer.ok
+    assert answer.problems == [f"{backup.name} is a damaged backup; delete it, the others do not need it."]
+
+
+def test_references_that_lead_nowhere_or_to_the_wrong_record(tmp_path):
+    path = tmp_path / "logbook.json"
+    records = [
+        ClassSheet(id="c1", name="club 13.5T"),
+        Motor(id="m1", name="Heron", class_id="c1"),
+        Motor(id="m2", name="Plover", class_id="gone"),
+        Part(id="p1", kind="rotor", name="R5"),
+        Build(id="b1", motor_id="m1", rotor_id="p1"),
+        Build(id="b2", motor_id="gone", rotor_id="gone", stator_id="p1"),
+        BenchRun(id="r1", motor_id="m1", build_id="b1", taken_at="2026-04-12"),
+        BenchRun(id="r2", motor_id="m2", build_id="b1", taken_at="2026-04-12"),
+        BenchRun(id="r3", motor_id="gone", build_id="gone", taken_at="2026-04-12"),
+    ]
+    with Logbook.open(path, create=True) as logbook:
+        logbook.save("all", records)
+        logbook.bin("the bin is looked through too", [("bench_run", "r3")])
+    assert [problem.split(";")[0] for problem in check(path).problems] == [
+        "motor m2: class_id names a class_sheet that is not in the logbook",
+        "build b2: motor_id names a motor that is not in the logbook",
+        "build b2: stator_id names the rotor R5",
+        "build b2: rotor_id names a part that is not in the logbook",
+        "bench_run r2: its build is one of another motor",
+        "bench_run r3: motor_id names a motor that is not in the logbook",
+        "bench_run r3: build_id names a build that is not in the logbook",
+    ]
+
+
+def test_the_command_prints_its_object_for_a_damaged_file_and_ends_with_2(good, capsys):
+    raw = good.read_bytes()
+    assert main(["check", "--json", "--logbook", str(good)]) == 0
+    assert json.loads(capsys.readouterr().out)["ok"] is True
+    for damaged, seal in ((raw[:-5], "broken"), (b"", "none"), (b"null", "none")):
+        good.write_bytes(damaged)
+        assert main(["check", "--json", "--logbook", str(good)]) == 2
+        printed = capsys.readouterr()
+        answer = json.loads(printed.out)
+        assert (answer["ok"], answer["seal"], answer["schema"], printed.err) == (False, seal, None, "")
+        assert set(answer) == {"ok", "schema", "seal", "records", "problems", "backups"}
+        assert good.read_bytes() == damaged
+
+
+def test_the_command_in_words(good, capsys):
+    assert main(["check", "--logbook", str(good)]) == 0
+    assert capsys.readouterr().out.splitlines() == [
+        f"{good} is whole.",
+        "seal good, schema 2, records: 1 motor, 1 build, 2 bench run",
+        "backups: 1",
+    ]
+
+
+def test_nothing_to_check_is_refused_naming_load(tmp_path, capsys):
+    assert main(["--logbook", str(tmp_path / "none.json"), "check", "--json"]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert "pitbench load" in printed.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_restore_lists_and_restores(good, capsys):
+    assert main(["restore", "--logbook", str(good)]) == 0
+    assert capsys.readouterr().out.split()[0::3] == ["1", "good"]
+    assert main(["restore", "1", "--logbook", str(good)]) == 0
+    assert "is again as it was saved 20" in capsys.readouterr().out
+    assert check(good).records["bench_run"] == 0
+    assert main(["restore", "9", "--logbook", str(good)]) == 2
+    assert capsys.readouterr().err == f"{good} has no backup '9'; its backups are: 1 to 2.\n"
+
+
+def test_restore_without_backups(tmp_path, capsys):
+    assert main(["restore", "--logbook", str(tmp_path / "none.json")]) == 0
+    assert "has no backups yet" in capsys.readouterr().out

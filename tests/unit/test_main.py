@@ -1,0 +1,178 @@
+"""The front of the command line: words in, exit status out, and never a traceback."""
+
+import subprocess
+import sys
+
+import pytest
+
+import pitbench.__main__ as front
+from pitbench import __version__, bootstrap
+from pitbench.commands import check
+from pitbench.records.refusal import Refusal
+
+
+@pytest.fixture
+def app(monkeypatch):
+    """The app is not started; the logbook it would open is noted."""
+    opened = []
+    monkeypatch.setattr(bootstrap, "run_app", lambda path: opened.append(path) or 0)
+    return opened
+
+
+@pytest.fixture
+def failing(monkeypatch):
+    """`check` that fails with an error of one's choice."""
+
+    def fail(error):
+        def run(args):
+            raise error
+
+        monkeypatch.setattr(check, "run", run)
+        return front.main(["check"])
+
+    return fail
+
+
+def test_no_command_opens_the_app(app, tmp_path):
+    assert front.main([]) == 0
+    assert front.main(["--logbook", str(tmp_path)]) == 0
+    assert front.main([f"--logbook={tmp_path}"]) == 0
+    assert app == [None, tmp_path, tmp_path]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [["--logbook", "a.json", "check"], ["--logbook=a.json", "check"], ["check", "--logbook", "a.json"]],
+)
+def test_the_logbook_stands_before_or_after_the_command(monkeypatch, words):
+    seen = []
+    monkeypatch.setattr(check, "run", lambda args: seen.append(str(args.logbook)) or 0)
+    assert front.main(words) == 0
+    assert seen == ["a.json"]
+
+
+def test_help_names_every_command(capsys):
+    assert front.main(["--help"]) == 0
+    shown = capsys.readouterr().out
+    assert all(f"  {name} " in shown for name in ("check", "restore"))
+    assert front.main(["--version"]) == 0
+    assert capsys.readouterr().out == f"pitbench {__version__}\n"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["chekc"], "pitbench has no command 'chekc'; did you mean check?"),
+        (["__init__"], "pitbench has no command '__init__'; "),
+        (["check", "--nope"], "pitbench check: unrecognized arguments: --nope; `pitbench check --help` shows"),
+        (["--nope"], "pitbench: unrecognized arguments: --nope; `pitbench --help` shows"),
+        (["--logbook"], "pitbench: argument --logbook: expected one argument; "),
+        (["check", "--acc"], "unrecognized arguments: --acc"),
+    ],
+)
+def test_wrong_words_get_one_sentence_and_2(capsys, words, said):
+    assert front.main(words) == 2
+    printed = capsys.readouterr()
+    assert said in printed.err
+    assert printed.err.count("\n") == 1
+    assert printed.out == ""
+
+
+def test_a_refusal_is_its_sentence_and_its_status(capsys, failing):
+    assert failing(Refusal("Heron\x1b[31m\nis no motor.", status=1)) == 1
+    assert capsys.readouterr().err == "Heron [31m is no motor.\n"
+
+
+def test_an_error_of_the_system_is_a_sentence_and_1(capsys, failing):
+    assert failing(OSError(28, "No space left on device", "out.csv")) == 1
+    assert capsys.readouterr().err == "out.csv: no space left on device; what was saved before stands.\n"
+    assert failing(TimeoutError()) == 1
+    assert capsys.readouterr().err == "timeouterror; what was saved before stands.\n"
+
+
+def test_an_error_of_our_own_says_where_the_details_are(capsys, failing, monkeypatch, tmp_path):
+    monkeypatch.setattr("platformdirs.user_state_dir", lambda *_, **__: str(tmp_path / "state"))
+    assert failing(ZeroDivisionError("x / 0")) == 1
+    said = capsys.readouterr().err
+    log = tmp_path / "state" / "errors.log"
+    assert said == (
+        f"pitbench met an internal error (ZeroDivisionError); what was saved before stands, the details are in {log}.\n"
+    )
+    assert "ZeroDivisionError: x / 0" in log.read_text()
+    assert log.stat().st_mode & 0o777 == 0o600
+    monkeypatch.setattr("platformdirs.user_state_dir", lambda *_, **__: str(log))
+    assert failing(ZeroDivisionError()) == 1
+    assert "no details could be written" in capsys.readouterr().err
+
+
+def test_stopping_is_no_error_of_ours(capsys, failing):
+    assert failing(KeyboardInterrupt()) == 130
+    assert capsys.readouterr().err == "pitbench was stopped; what was saved stands.\n"
+
+
+def test_a_real_process_has_the_status_and_no_traceback(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "pitbench", "check", "--logbook", tmp_path], capture_output=True, text=True
+    )
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr == f"{tmp_path} is a folder; name a file in it, {tmp_path}/logbook.json would be right.\n"
+
+
+def test_a_reader_that_stops_early_is_no_error():
+    process = subprocess.Popen(
+        [sys.executable, "-m", "pitbench", "--help"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    process.stdout.close()
+    assert process.stderr.read() == ""
+    assert process.wait() == 1
+    process.stderr.close()
+
+
+def test_nothing_heavy_is_imported_to_find_a_command():
+    """What stands before the first frame of the app: no pydantic model, no tinydb, no numpy."""
+    heavy = ("pydantic", "pydantic_core", "tinydb", "numpy", "textual", "filelock", "platformdirs")
+    code = f"import sys, pitbench.__main__, pitbench.bootstrap; print([m for m in {heavy} if m in sys.modules])"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout == "[]\n"
+
+
+class TestBootstrap:
+    """Where the logbook is, and how it is opened for whom."""
+
+    def test_the_default_place_is_in_the_users_data_folder(self, monkeypatch, tmp_path):
+        monkeypatch.setattr("platformdirs.user_data_dir", lambda name, **_: str(tmp_path / name))
+        assert bootstrap.default_path() == tmp_path / "pitbench" / "logbook.json"
+        for words in (["check"], ["check", "--json"]):
+            assert front.main(words) == 2
+        with pytest.raises(Refusal, match=r"logbook.json does not exist; `pitbench load`"):
+            bootstrap.open_for_reading(None)
+        assert list(tmp_path.iterdir()) == []
+        with bootstrap.open_for_writing(None) as logbook:
+            assert logbook.path == tmp_path / "pitbench" / "logbook.json"
+        assert (tmp_path / "pitbench").stat().st_mode & 0o777 == 0o700
+
+    def test_the_app_reads_what_another_has_open(self, tmp_path):
+        from pitbench.records.models import Motor
+
+        path = tmp_path / "logbook.json"
+        with bootstrap.open_for_app(path) as first:
+            first.save("one", [Motor(name="Heron")])
+            second = bootstrap.open_for_app(path)
+            assert "open in another pitbench" in second.read_only_why
+            assert len(second.rows("motor")) == 1
+            first.save("two", [Motor(name="Plover")])
+            assert second.reread()
+            assert len(second.rows("motor")) == 2
+
+    def test_the_app_reads_what_it_may_not_write(self, tmp_path, monkeypatch):
+        import os
+
+        path = tmp_path / "logbook.json"
+        from pitbench.records.models import Motor
+
+        with bootstrap.open_for_app(path) as logbook:
+            logbook.save("one", [Motor(name="Heron")])
+        monkeypatch.setattr(os, "access", lambda place, mode: mode == os.F_OK)
+        assert "may not be written by you" in bootstrap.open_for_app(path).read_only_why
+        with pytest.raises(Refusal, match="is no folder"):
+            bootstrap.open_for_app(tmp_path / "nowhere" / "logbook.json")

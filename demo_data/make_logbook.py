@@ -1,0 +1,44 @@
+"""Make the logbook of the invented club weekend: `python demo_data/make_logbook.py` loads the sheets in this folder
+into weekend.json beside them, always to the same bytes.
+
+It goes the way a racer's sheets go, through `desk.loading`. Only what would differ from day to day is pinned: the
+clock, and the ids, which are random everywhere else.
+"""
+
+import hashlib
+from datetime import datetime
+from itertools import count
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from unittest.mock import patch
+
+from pitbench.desk.loading import load
+from pitbench.store.logbook import Logbook
+
+FOLDER = Path(__file__).parent
+SHEETS = ("classes.csv", "motors.csv", "builds.csv", "bench.csv")
+MADE_AT = datetime(2026, 5, 16, 20, 0)
+
+
+def write(target: Path) -> None:
+    """Load the sheets into a new logbook; a problem or a suspect in them is an error here."""
+    numbers = count(1)
+
+    def pinned(size: int) -> str:
+        return hashlib.sha256(f"weekend {next(numbers)}".encode()).hexdigest()[: 2 * size]
+
+    with (
+        TemporaryDirectory() as folder,
+        patch("secrets.token_hex", pinned),
+    ):
+        made = Path(folder) / target.name
+        with Logbook.open(made, create=True, clock=lambda: MADE_AT) as logbook:
+            answer = load(logbook, [FOLDER / name for name in SHEETS], now=MADE_AT)
+        wrong = [problem for file in answer.files for problem in file.problems] + answer.suspects
+        if wrong:
+            raise SystemExit("\n".join(map(str, wrong)))
+        target.write_bytes(made.read_bytes())
+
+
+if __name__ == "__main__":
+    write(FOLDER / "weekend.json")

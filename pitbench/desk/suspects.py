@@ -125,7 +125,7 @@ def _suspect(
 ) -> RunSuspect:
     label = QUANTITIES[name].label
     asked = f" {cause[0].upper()}{cause[1:]}?" if cause else ""
-    sentence = f"{label[0].upper()}{label[1:]} {shown(value)}: {why}.{asked}"
+    sentence = f"{label[0].upper()}{label[1:]} {_short(name, value)}: {why}.{asked}"
     return RunSuspect(name, value, sentence, rule, cause, suggested)
 
 
@@ -161,13 +161,18 @@ def _unlike_earlier(run: Row, earlier: Earlier, motor_name: str) -> Iterable[Run
             continue
         low, high = span.low - _reach(name, span.low), span.high + _reach(name, span.high)
         cause, suggested = repaired(run[name], low, high)
-        yield _suspect(name, run[name], _always(motor_name, span), "earlier", cause, suggested)
+        yield _suspect(name, run[name], _always(motor_name, name, span), "earlier", cause, suggested)
 
 
-def _always(motor_name: str, span: Span) -> str:
-    if span.low == span.high:
-        return f"{motor_name} has always been at {shown(span.low)} there"
-    return f"{motor_name} has always been between {shown(span.low)} and {shown(span.high)} there"
+def _always(motor_name: str, name: str, span: Span) -> str:
+    low, high = _short(name, span.low), _short(name, span.high)
+    where = f"at {low}" if low == high else f"between {low} and {high}"
+    return f"{motor_name} has always been {where} there"
+
+
+def _short(name: str, value: float) -> str:
+    """A number without the digits that a conversion of units made."""
+    return shown(round(value, QUANTITIES[name].decimals + 1))
 
 
 def _sensors(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect]:
@@ -183,7 +188,7 @@ def _sensors(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect
     name = "timing_deg" if odd is None else SENSORS[odd]
     span, why = earlier.span(name), f"the total says {shown(total)}, the mean of the sensors is {mean:.1f}"
     if span.count >= ENOUGH_RUNS and _off(run, earlier, name):
-        why = _always(motor_name, span)
+        why = _always(motor_name, name, span)
     if odd is None and timing.sensor_spread(*sensors) > 2 * timing.TOTAL_TOLERANCE_DEG:
         yield _suspect(name, total, why, "sensors", "one of total, A, B and C misread")
         return
@@ -246,4 +251,4 @@ def _poles(run: Row, earlier: Earlier, motor: Row | None, poles: int) -> Iterabl
         if setting is not None:
             cause = f"the tester was set to {setting} poles"
             suggested = round(speed.corrected_for_poles(run[column], poles, setting), 1)
-            yield _suspect(column, run[column], _always(name, span), "poles", cause, suggested)
+            yield _suspect(column, run[column], _always(name, column, span), "poles", cause, suggested)

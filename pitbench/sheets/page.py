@@ -1,0 +1,98 @@
+"""The page docs/sheets.md, made from the tables: `python -m pitbench.sheets.page > docs/sheets.md`.
+
+A test holds the page against what this module makes, so that no range, unit or meaning is written a second time.
+"""
+
+from collections.abc import Iterator
+
+from pitbench.records.models import BENCH_FIGURES
+from pitbench.records.numbers import shown
+from pitbench.records.quantities import QUANTITIES
+from pitbench.sheets.columns import Column
+from pitbench.sheets.tables import SHEETS, Sheet
+
+_HEAD = """\
+# Sheets
+
+What `pitbench load` reads and `pitbench export` writes. This page is made from the tables in `pitbench/sheets` by
+`python -m pitbench.sheets.page > docs/sheets.md`; change those, not this.
+
+A sheet is a CSV file in UTF-8 with one header row. Comma, semicolon or tab, decimal point or comma: found by
+looking. Columns may stand in any order, and all but the required ones may be missing. Which sheet a file is, its
+header tells.
+
+- A number may carry its unit (`86F`, `2.46in`, `21.5t`). A temperature column may end in `_f` in place of `_c`, a
+  length in `_in` in place of `_mm`.
+- A time is local wall clock: `2026-04-12 14:02`, `12.4.2026 14:02`, seconds if you like, or a date alone. One with
+  an offset (`2026-04-12T12:02Z`) is converted once. More than 24 hours ahead of the computer's clock is refused.
+- Names have at most 80 characters and are matched without case. Notes have at most 2000.
+- Yes and no may be written yes, y, true, 1 and no, n, false, 0.
+- A column pitbench does not know is kept as text with the record and exported again.
+- Text beginning with = + - or @ is exported with an apostrophe before it, so that a spreadsheet does not take it
+  for a formula; `load` takes the apostrophe off again.
+- A number outside its possible range keeps the row out. Outside the usual range it is stored as typed, marked and
+  listed.
+- Each file goes in whole or not at all; with `--good-rows` its good rows go in. `--check` only says what would
+  happen.
+- All files of one `load` are stored in the order below, whatever the order they are named in, and are one change
+  for undo.
+- A row that is there already is skipped. One that differs from the logbook is listed and left alone, unless
+  `--replace` says that the sheet is right: then its columns take the place of what was there, blank cells too;
+  columns that are not in the sheet stay. What was deleted in the app stays deleted; what an undo took away comes
+  back.
+- The same row is found by the class's or motor's name, by motor and since for a build, by motor and time (and the
+  place among rows of the same time) for a bench run. An `id`, as `export` writes it, comes before all that.
+"""
+
+_OF_SHEET = {
+    "classes": "Your own notes of a class's limits, from your club's rule book.",
+    "motors": (
+        "One row a motor. A class that is named and not there yet is added. The parts are what the motor was "
+        "built from at the beginning; a part with a blank cell is the motor's own (`Heron stator`). Resistance is "
+        "one reading of that build. A motor that bench.csv added is described by its first row here."
+    ),
+    "builds": (
+        "What a motor was rebuilt to, and from when on. A blank part stays as it was; `missing` says that it was "
+        "taken out and not replaced. A part is in one motor at a time: fitted here, it is missing where it was "
+        "before, and that motor is not ranked until another is fitted. The motor must be known. Runs that were "
+        "logged before a build became known move to the build of their time."
+    ),
+    "bench": (
+        "One row a bench run, with at least one of: {figures}. KV counts before rpm, rpm before erpm; rpm and "
+        "erpm need test_voltage_v. A motor that is named and not there yet is added. Parts in a row say what was "
+        "tested; the motor is built like that from then on only with `fitted` yes. Listed as unlikely, besides "
+        "the usual ranges: two speeds that differ by more than 0.5 %, a total timing more than 1.5° from the mean "
+        "of A, B and C, poles assumed that are not the motor's, and a figure far outside this motor's earlier "
+        "runs."
+    ),
+}
+
+
+def page() -> str:
+    """The whole page in Markdown."""
+    return _HEAD + "".join("\n" + "\n".join(_sheet(sheet)) + "\n" for sheet in SHEETS)
+
+
+def _sheet(sheet: Sheet) -> Iterator[str]:
+    yield f"## {sheet.name}.csv"
+    yield ""
+    yield _OF_SHEET[sheet.name].replace("{figures}", ", ".join(BENCH_FIGURES))
+    yield ""
+    yield "| column | unit or form | meaning | possible | usual |"
+    yield "|---|---|---|---|---|"
+    for column in sheet.columns:
+        yield _row(column)
+
+
+def _row(column: Column) -> str:
+    name = f"**{column.name}** (required)" if column.required else column.name
+    quantity = QUANTITIES.get(column.name)
+    if quantity is None:
+        return f"| {name} | {column.form} | {column.meaning} | | |"
+    whole = "even" if "poles" in column.name else "whole number" if quantity.whole else "number"
+    ranges = " | ".join(f"{shown(low)} to {shown(high)}" for low, high in (quantity.possible, quantity.likely))
+    return f"| {name} | {quantity.unit or whole} | {quantity.meaning} | {ranges} |"
+
+
+if __name__ == "__main__":
+    print(page(), end="")

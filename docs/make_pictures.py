@@ -1,0 +1,61 @@
+"""Make the pictures of the docs from the app itself: `python docs/make_pictures.py` drives it by keys on the demo
+weekend at 80 columns by 24 rows and writes what stands on the screen to docs/pictures/*.svg.
+"""
+
+import asyncio
+import re
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from pitbench.app.app import PitbenchApp
+from pitbench.bootstrap import open_for_app
+from pitbench.demo import demo_logbook
+
+PICTURES = Path(__file__).parent / "pictures"
+NOW = datetime(2026, 5, 16, 20, 30)
+SHOTS = {
+    "motors": (),
+    "motor-page": ("enter",),
+    "runs": ("2",),
+    "rankings": ("3",),
+    "bench-form": ("b",),
+}
+
+
+def without_web_fonts(svg: str) -> str:
+    """The picture names a font and fetches none."""
+    return re.sub(r"@font-face\s*{[^}]*}|<!--.*?-->", "", svg, flags=re.DOTALL)
+
+
+async def picture(name: str, keys: tuple[str, ...], copy: Path) -> None:
+    """One screen, once all its workers have answered."""
+    app = PitbenchApp(
+        open_logbook=partial(open_for_app, copy), path="weekend.json", hands={"theme": "dark"}, clock=lambda: NOW
+    )
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(app, pilot)
+        for key in keys:
+            await pilot.press(key)
+            await settled(app, pilot)
+        (PICTURES / f"{name}.svg").write_text(without_web_fonts(app.export_screenshot()), encoding="utf-8")
+
+
+async def settled(app, pilot) -> None:
+    await pilot.pause()
+    await app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+def main() -> None:
+    PICTURES.mkdir(exist_ok=True)
+    for name, keys in SHOTS.items():
+        with TemporaryDirectory() as folder:
+            copy = Path(folder) / "weekend.json"
+            copy.write_bytes(demo_logbook().read_bytes())
+            asyncio.run(picture(name, keys, copy))
+
+
+if __name__ == "__main__":
+    main()

@@ -13,10 +13,12 @@ from numpy.typing import NDArray
 from pitbench.figures import conditions, criteria
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import MEASURED
-from pitbench.figures.estimate import Estimate, Prior, Readings, estimate
+from pitbench.figures.estimate import Estimate, Prior, estimate
 from pitbench.figures.load_power import Load, Power, power_at_load
+from pitbench.figures.mixed import Layout
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 KV, CURRENT, RESISTANCE = "kv_rpm_per_v", "no_load_current_a", "resistance_mohm"
 
 
@@ -48,7 +50,7 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A comparison with its estimates, and values [draws × motors] of every figure in its unit."""
+    """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure."""
 
     asked: Comparison
     warmth: Warmth
@@ -56,31 +58,21 @@ class Drawn:
     estimates: Mapping[str, Estimate]
     values: Mapping[str, Floats]
     power: Power
-
-    def readings(self, name: str, motor: int) -> list[Reading]:
-        """Readings of a measured figure of one motor."""
-        return [reading for reading in self.asked.readings.get(name, ()) if reading.motor == motor]
+    counts: Mapping[str, Ints]
 
     def runs(self, name: str, motor: int) -> int:
         """Readings a figure stands on; one worked out from others stands on the runs that have both KV and current."""
-        if name in MEASURED:
-            return len(self.readings(name, motor))
-        if name not in self.values:
-            return 0
-        kv, current = ({reading.run for reading in self.readings(part, motor)} for part in (KV, CURRENT))
-        return len(kv & current)
+        return int(self.counts[name][motor]) if name in self.counts else 0
 
     def known(self, name: str, motor: int) -> bool:
         """Whether readings carry the figure and not priors.
 
         Power needs KV and current of this motor and a resistance of some motor, else its level in watts were a guess.
         """
-        if name in MEASURED:
-            return bool(self.readings(name, motor))
-        both = bool(self.readings(KV, motor)) and bool(self.readings(CURRENT, motor))
-        if name == "load_power_w":
-            return both and bool(self.asked.readings.get(RESISTANCE))
-        return name == "speed_per_amp" and both
+        if name not in ("load_power_w", "speed_per_amp"):
+            return self.runs(name, motor) > 0
+        both = self.runs(KV, motor) > 0 and self.runs(CURRENT, motor) > 0
+        return both and (name == "speed_per_amp" or bool(self.counts[RESISTANCE].any()))
 
 
 def draw(comparison: Comparison, *, n_draws: int = 4000) -> Drawn:
@@ -89,22 +81,32 @@ def draw(comparison: Comparison, *, n_draws: int = 4000) -> Drawn:
     timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
     estimates = {
         name: estimate(
-            _readings(comparison, name, warmth, timing),
-            comparison.n_motors,
+            _layout(comparison, name, warmth, timing),
             _prior(comparison, name, warmth),
             n_draws=n_draws,
             seed=seed,
         )
         for seed, name in enumerate(MEASURED)
     }
-    values = {name: _in_unit(name, found.draws) for name, found in estimates.items()}
+    values = {name: _in_unit(name, found.levels()) for name, found in estimates.items()}
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
-    return Drawn(comparison, warmth, timing, estimates, values, power)
+    return Drawn(comparison, warmth, timing, estimates, values, power, _counts(comparison))
 
 
-def _readings(comparison: Comparison, name: str, warmth: Warmth, timing: Timing) -> Readings:
+def _counts(comparison: Comparison) -> dict[str, Ints]:
+    """Readings of every figure by motor."""
+    motors = {name: [reading.motor for reading in comparison.readings.get(name, ())] for name in MEASURED}
+    kv, current = ({(r.motor, r.run) for r in comparison.readings.get(name, ())} for name in (KV, CURRENT))
+    motors["load_power_w"] = motors["speed_per_amp"] = [motor for motor, _ in kv & current]
+    return {
+        name: np.bincount(np.array(found, dtype=np.int64), minlength=comparison.n_motors)
+        for name, found in motors.items()
+    }
+
+
+def _layout(comparison: Comparison, name: str, warmth: Warmth, timing: Timing) -> Layout:
     """Readings of one figure on the scale of the engine, with its warmth and timing columns."""
     found = comparison.readings.get(name, ())
     value = np.array([reading.value for reading in found], dtype=float)
@@ -112,10 +114,12 @@ def _readings(comparison: Comparison, name: str, warmth: Warmth, timing: Timing)
     if name == KV:
         weight *= _of_run(found, warmth.weight, 1.0)
     columns = [warmth.column] * (name == KV) + [timing.column] * (name in criteria.TIMING_SLOPE)
-    return Readings(
+    motor = np.array([reading.motor for reading in found], dtype=np.int64)
+    named, session = np.unique([reading.session for reading in found], return_inverse=True)
+    return Layout(
         value=100 * np.log(value) if MEASURED[name].relative else value,
-        motor=np.array([reading.motor for reading in found], dtype=np.int64),
-        session=np.unique([reading.session for reading in found], return_inverse=True)[1].astype(np.int64),
+        levels=(motor, session.astype(np.int64)),
+        sizes=(comparison.n_motors, named.size),
         weight=weight,
         covariates=np.array([_of_run(found, column, 0.0) for column in columns]).reshape(len(columns), len(found)).T,
     )
@@ -136,7 +140,7 @@ def _prior(comparison: Comparison, name: str, warmth: Warmth) -> Prior:
     slopes = (warmth.slope,) * (name == KV)
     if name in criteria.TIMING_SLOPE:
         slopes += (criteria.TIMING_SLOPE[name],)
-    return Prior(criterion.noise, criterion.motor_sd, criterion.session_sd, centre, slopes)
+    return Prior(criterion.noise, (criterion.motor_sd, criterion.session_sd), centre, slopes)
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from pitbench.figures import chances, foresight
 from pitbench.figures.comparison import CURRENT, KV, RESISTANCE, Drawn
 from pitbench.figures.criteria import GOALS, MEASURED, UNSEEN_PCT
-from pitbench.figures.estimate import DOES_NOT_FIT
+from pitbench.figures.misfit import DOES_NOT_FIT
 
 Floats = NDArray[np.float64]
 ASKED_MOTORS = 12
@@ -200,7 +200,9 @@ def _bench_leader(drawn: Drawn) -> tuple[int, float] | None:
 def _settle(drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool) -> foresight.Settle:
     first, second = scored.order[:2]
     found = [drawn.estimates[name] for name in MEASURED if _comes_with_a_run(drawn, name)]
-    differences = np.array([each.draws[:, first] - each.draws[:, second] for each in found]).reshape(-1, lead.size).T
+    differences = (
+        np.array([each.effects[0][:, first] - each.effects[0][:, second] for each in found]).reshape(-1, lead.size).T
+    )
     noise = np.array([each.noise for each in found])
     return foresight.runs_to_settle(lead, differences, noise, scored.best, scored.score, margin, done)
 
@@ -215,11 +217,12 @@ def _would_tell_most(drawn: Drawn, scored: _Scored) -> WouldTell | None:
     chance = scored.best.mean(axis=0)
     now = float(chance.max())
     options = []
+    draws = {name: drawn.estimates[name].levels() for name in (KV, CURRENT, RESISTANCE)}
     for motor in sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]:
-        for name in (KV, CURRENT, RESISTANCE):
+        for name in draws:
             found = drawn.estimates[name]
-            noise = float(np.hypot(found.noise, found.session_sd))
-            after = foresight.chance_after(found.draws[:, motor], noise, scored.best, scored.score)
+            noise = float(np.hypot(found.noise, found.spreads[1]))
+            after = foresight.chance_after(draws[name][:, motor], noise, scored.best, scored.score)
             options.append(WouldTell(motor, name, drawn.known(name, motor), now, after))
     most = max(options, key=lambda option: option.chance_expected)
     return most if most.chance_expected - now >= foresight.WORTH_A_READING else None

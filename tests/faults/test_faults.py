@@ -17,6 +17,7 @@ import pytest
 
 from pitbench.records.models import Motor
 from pitbench.store import refusals
+from pitbench.store.backups import found
 from pitbench.store.logbook import Logbook
 
 WRITER = Path(__file__).with_name("writer.py")
@@ -82,6 +83,8 @@ def test_an_error_at_every_call_of_a_save(logbook, monkeypatch, code):
         assert there == turns or (there == turns - 1 and not acknowledged), f"after {name}"
         if not acknowledged:
             failed.add(name)
+            assert not logbook.path.with_name("logbook.json.tmp").exists(), f"left over after {name}"
+            assert not any(backup.path.samefile(logbook.path) for backup in found(logbook.path)), f"after {name}"
             turns += 1
             logbook.save("turns", [HERON.with_(turns=turns)])
             assert turns_in(logbook.path) == turns

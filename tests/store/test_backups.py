@@ -62,6 +62,15 @@ def test_every_save_but_the_first_leaves_the_old_file_as_backup(good):
     assert newest.written == datetime.fromtimestamp(newest.path.stat().st_mtime).replace(microsecond=0)
 
 
+def test_killed_between_backup_and_replacing_there_is_one_backup_of_one_file(good):
+    os.link(good, good.with_name("logbook.json.bak-000002-20260412T100000"))
+    before = good.read_bytes()
+    with Logbook.open(good) as logbook:
+        logbook.save("turns", [HERON.with_(turns=21.5)])
+    assert [backup.number for backup in backups.found(good)] == [2, 1]
+    assert backups.found(good)[0].path.read_bytes() == before
+
+
 def test_the_last_ten_saves_are_kept(good):
     with Logbook.open(good) as logbook:
         for turns in range(1, 26):

@@ -67,5 +67,7 @@ def test_opened_in_a_worker_saved_and_closed_in_another_thread(good):
     with pytest.raises(refusals.OpenElsewhere):
         Logbook.open(good)
     opened[0].save("from here", [Motor(name="Wren")])
+    lock = opened[0]._lock  # kept, so that closing releases it and not its end
     opened[0].close()
     Logbook.open(good).close()
+    del lock

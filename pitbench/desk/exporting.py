@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import Row, own_part_name, since_key
+from pitbench.desk.builds import Row, own_part_name, parts_of, since_key
 from pitbench.desk.loading_book import DEFAULTS
 from pitbench.desk.workshop import Workshop
 from pitbench.records.names import name_key
@@ -47,7 +47,6 @@ class _Pages:
         self._workshop = Workshop(snapshot)
         self._motors = {row["id"]: row for row in snapshot.rows("motor")}
         self._class_names = {row["id"]: row["name"] for row in snapshot.rows("class_sheet")}
-        self._parts_by_build: dict[str, Mapping[str, Any]] = {}
 
     def classes(self) -> list[Row]:
         return [{**row, "class": row["name"]} for row in sorted(self._snapshot.rows("class_sheet"), key=_by_name)]
@@ -85,15 +84,12 @@ class _Pages:
         return (time_key(run["taken_at"]), self._motor_key(run), run.get("place", 0), run["id"])
 
     def _tested(self, run: Row) -> Mapping[str, Any]:
-        """The parts of a run that was not made on the build in force."""
+        """The parts of a run that was made with others than those in force."""
         in_force = self._workshop.history.in_force(run["motor_id"], run["taken_at"])
-        if in_force is not None and in_force["id"] == run["build_id"]:
+        build = self._workshop.build(run["build_id"])
+        if build is None or (in_force is not None and parts_of(in_force) == parts_of(build)):
             return {}
-        if run["build_id"] not in self._parts_by_build:
-            build = self._workshop.build(run["build_id"])
-            parts = {**self._workshop.names(build), "fitted": False} if build else {}
-            self._parts_by_build[run["build_id"]] = parts
-        return self._parts_by_build[run["build_id"]]
+        return {**self._workshop.names(build), "fitted": False}
 
     def _motor_name(self, row: Row) -> str:
         return str(self._motors[row["motor_id"]]["name"])

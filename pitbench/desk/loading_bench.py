@@ -105,11 +105,8 @@ def _check_figures(row: SheetRow) -> None:
     given = {name for name in BENCH_FIGURES if name in row.texts}
     if not given and not row.faults:
         row.fault(None, "no figure in this row, at least one like kv_rpm_per_v or no_load_current_a would be right")
-    if "kv_rpm_per_v" in given or row.values.get("test_voltage_v") is not None or "test_voltage_v" in row.texts:
-        return
-    for name in ("rpm", "erpm"):
-        if name in given:
-            row.fault(name, "needs test_voltage_v, the voltage it was read at")
+    if "rpm" in given and not {"kv_rpm_per_v", "test_voltage_v"} & row.texts.keys():
+        row.fault("rpm", "needs test_voltage_v, the voltage it was read at")
 
 
 def _motor_of(book: Book, row: SheetRow) -> Row | None:

@@ -58,8 +58,8 @@ _OF_SHEET = {
         "logged before a build became known move to the build of their time."
     ),
     "bench": (
-        "One row a bench run, with at least one of: {figures}. KV counts before rpm, rpm before erpm; rpm and "
-        "erpm need test_voltage_v. A motor that is named and not there yet is added. Parts in a row say what was "
+        "One row a bench run, with at least one of: {figures}. KV counts before rpm, rpm before erpm; rpm "
+        "needs test_voltage_v. A motor that is named and not there yet is added. Parts in a row say what was "
         "tested; the motor is built like that from then on only with `fitted` yes. Listed as unlikely, besides "
         "the usual ranges: two speeds that differ by more than 0.5 %, a total timing more than 1.5° from the mean "
         "of A, B and C, poles assumed that are not the motor's, and a figure far outside this motor's earlier "

@@ -9,7 +9,8 @@ from pathlib import Path
 from pitbench.desk.answers import CheckAnswer
 from pitbench.records.models import MODELS
 from pitbench.records.stamps import shown_stamp, stamp_of
-from pitbench.store.logbook import Backup, Logbook, Row, Snapshot
+from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
+from pitbench.store.logbook import restore as bring_back
 
 # (kind, field): the kind of record the field names by id.
 BELONGS = {
@@ -26,11 +27,11 @@ BELONGS = {
 def check(path: Path, accept: bool = False) -> CheckAnswer:
     """Look through the whole logbook; with `accept` a valid hand edit is sealed first. Raises a Refusal when there is
     no file to look at, or when a hand edit cannot be written."""
-    found = Logbook.examine(path)
+    found = examine(path)
     if accept and found.hand_edit:
         with Logbook.open(path, accept_hand_edit=True) as logbook:
             logbook.seal_again()
-        found = Logbook.examine(path)
+        found = examine(path)
     problems = [*found.problems, *(loose_ends(found.snapshot) if found.snapshot else [])]
     return CheckAnswer(
         ok=not problems,
@@ -65,7 +66,7 @@ def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
 
 def backups(path: Path) -> list[str]:
     """The backups, newest first, a line each: number, when it was saved, whether it is good."""
-    found = Logbook.backups(path)
+    found = list_backups(path)
     return [f"{backup.number:>6}  {_when(backup)}  {_state(backup, good)}" for backup, good in found]
 
 
@@ -77,7 +78,7 @@ def _state(backup: Backup, good: bool) -> str:
 
 def restore(path: Path, which: str) -> str:
     """Bring a backup back and say so; raises a Refusal."""
-    backup = Logbook.restore(path, which)
+    backup = bring_back(path, which)
     return f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
 
 

@@ -1,4 +1,7 @@
-"""Looking after a logbook's file: is it whole, which backups are there, bring one back. The front door is `Logbook`."""
+"""Looking after a logbook's file: is it whole, which backups are there, bring one back.
+
+Other rooms get these from `logbook.py`.
+"""
 
 from contextlib import suppress
 from dataclasses import dataclass
@@ -48,7 +51,7 @@ def examine(path: Path) -> Examined:
 def _bad_backups(place: Path) -> list[str]:
     return [
         f"{backup.path.name} is a damaged backup; delete it, the others do not need it."
-        for backup, good in listed(place)
+        for backup, good in list_backups(place)
         if not good and not backup.unsealed
     ]
 
@@ -85,6 +88,6 @@ def _is_valid(raw: bytes) -> bool:
         return False
 
 
-def listed(path: Path) -> list[tuple[Backup, bool]]:
+def list_backups(path: Path) -> list[tuple[Backup, bool]]:
     """The backups, newest first, and whether each one's seal is good."""
     return [(backup, _is_sealed(backup.path)) for backup in backups.found(opening.resolved(path))]

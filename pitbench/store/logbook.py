@@ -14,15 +14,15 @@ from typing import Any, Self
 from pitbench.records.frame import Record
 from pitbench.records.models import MODELS, Settings
 from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import stamp_of
-from pitbench.store import care, changes, disk, opening, refusals, rows
+from pitbench.store import disk, opening, refusals, rows
 from pitbench.store.backups import Backup
-from pitbench.store.care import Examined
-from pitbench.store.changes import Change, Step
-from pitbench.store.contents import CHANGES, Contents
+from pitbench.store.care import Examined, examine, list_backups, restore
+from pitbench.store.changes import Change
+from pitbench.store.contents import Contents
 from pitbench.store.drafts import Drafts
+from pitbench.store.journal import Journal
 from pitbench.store.lock import WriterLock
-from pitbench.store.storage import FileStorage, MemoryStorage, Tables
+from pitbench.store.storage import FileStorage, MemoryStorage
 from pitbench.store.view import SETTINGS_ID, Row, Snapshot, Tree, View
 
 Clock = Callable[[], datetime]
@@ -30,7 +30,7 @@ Listener = Callable[[int, frozenset[str]], None]
 
 _KINDS = {model: kind for kind, model in MODELS.items()}
 
-__all__ = ["Backup", "Change", "Examined", "Logbook", "Row", "Snapshot"]
+__all__ = ["Backup", "Change", "Examined", "Logbook", "Row", "Snapshot", "examine", "list_backups", "restore"]
 
 
 class Logbook(View):
@@ -44,8 +44,8 @@ class Logbook(View):
         self.read_only_why = read_only_why
         self.hand_edited = False
         self.on_saved: Listener | None = None
-        self._storage, self._clock, self._lock = storage, clock, lock
-        self._tables = Tables(storage=lambda: storage)
+        self._storage, self._lock = storage, lock
+        self._journal = Journal(storage, clock, self._told)
         self._drafts = Drafts(self.path)
         self._unchecked: Iterator[tuple[str, Row]] | None = None
 
@@ -92,24 +92,9 @@ class Logbook(View):
         return logbook
 
     def _take_over(self, found: Contents) -> None:
-        """What was just read from the file: whether it is a hand edit, and what is still to be checked."""
+        """What was just read or written: whether it is a hand edit, and what is still to be checked."""
         self.hand_edited = found.seal != "good"
         self._unchecked = _all_rows(found.tree) if found.vouched else None
-
-    @staticmethod
-    def examine(path: Path) -> Examined:
-        """Look through a file whole, for `check`; raises a Refusal when there is none."""
-        return care.examine(path)
-
-    @staticmethod
-    def backups(path: Path) -> list[tuple[Backup, bool]]:
-        """The backups of a file, newest first, and whether each one's seal is good."""
-        return care.listed(path)
-
-    @staticmethod
-    def restore(path: Path, which: str) -> Backup:
-        """Bring a backup back (its number, file name or `newest`); the file as it stands becomes a backup first."""
-        return care.restore(path, which)
 
     def close(self) -> None:
         """Give up the lock; saving is refused from here on."""
@@ -158,7 +143,6 @@ class Logbook(View):
         when it was changed to something that is no logbook; what was read before then stays."""
         if not isinstance(self._storage, FileStorage) or self._lock is not None or not self._storage.follow():
             return False
-        self._take_over(self._storage.contents)
         self._told(frozenset(MODELS))
         return True
 
@@ -166,7 +150,7 @@ class Logbook(View):
 
     def save(self, words: str, records: Iterable[Record]) -> None:
         """Store records, new and known by id, as one action called `words`; what changes nothing is left out."""
-        self._act(words, [(_KINDS[type(record)], record.row()) for record in records])
+        self._may_save().act(words, [(_KINDS[type(record)], record.row()) for record in records])
 
     def save_settings(self, words: str, settings: Settings) -> None:
         """Store the team's settings."""
@@ -174,13 +158,12 @@ class Logbook(View):
 
     def seal_again(self) -> None:
         """Write the file as it is, with a seal that fits: how a hand edit is accepted for good."""
-        self._may_save()
-        self._store(Step(), [])
+        self._may_save().save_as_it_is()
 
     def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Put records, named by kind and id, into the bin."""
-        mark = {"binned_at": self._now(), "binned_why": "deleted"}
-        self._act(words, [(kind, {**self._known(kind, key), **mark}) for kind, key in kind_ids])
+        mark = {"binned_at": self._journal.now(), "binned_why": "deleted"}
+        self._may_save().act(words, [(kind, {**self._known(kind, key), **mark}) for kind, key in kind_ids])
 
     def bring_back(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Take records out of the bin."""
@@ -188,7 +171,7 @@ class Logbook(View):
         for _, row in back:
             row.pop("binned_at", None)
             row.pop("binned_why", None)
-        self._act(words, back)
+        self._may_save().act(words, back)
 
     def _known(self, kind: str, key: str) -> Row:
         row = self.row(kind, key)
@@ -196,84 +179,32 @@ class Logbook(View):
             raise Refusal(f"There is no {kind.replace('_', ' ')} {key!r} in the logbook.")
         return row
 
-    def _now(self) -> str:
-        return stamp_of(self._clock(), seconds=True)
-
-    def _act(self, words: str, new: list[tuple[str, Row]]) -> None:
-        self._may_save()
-        at = self._now()
-        step = self._step(new, at)
-        if step.rows:
-            self._store(step, [step.entry(changes.next_id(self._changes()), at, words)])
-
-    def _may_save(self) -> None:
+    def _may_save(self) -> Journal:
         if self.read_only_why is not None:
             raise refusals.ReadOnly(f"Nothing was saved. {self.read_only_why}")
         self.verify()
-
-    def _step(self, new: list[tuple[str, Row]], at: str) -> Step:
-        try:
-            return changes.step(self._tree(), new, at)
-        except ValueError as why:
-            raise refusals.NotSaved(f"Nothing was saved, a value is nothing a logbook can hold ({why}).") from None
-
-    def _store(self, step: Step, entries: list[Row], struck_out: frozenset[str] = frozenset()) -> None:
-        """One durable save of the rows and of the list of changes."""
-        before = self._storage.tree
-        try:
-            with self._storage.one_save():
-                for kind, new in step.rows.items():
-                    self._tables.put(kind, new.values())
-                kept = {**self._changes(), **{entry["id"]: entry for entry in entries}}
-                self._tables.put(CHANGES, entries, drop=struck_out | changes.too_old(kept))
-        except BaseException:
-            if self._storage.tree is not before:
-                self._told(frozenset(MODELS))
-            raise
-        self.hand_edited = False
-        self._told(frozenset(step.rows))
+        return self._journal
 
     def _told(self, kinds: frozenset[str]) -> None:
+        if isinstance(self._storage, FileStorage):
+            self._take_over(self._storage.contents)
         self.revision += 1
         if self.on_saved is not None:
             self.on_saved(self.revision, kinds)
 
     # undo
 
-    def _changes(self) -> dict[str, Row]:
-        return self._storage.tree.get(CHANGES, {})
-
     def changes(self) -> list[Change]:
         """The last changes, newest first, undos left out."""
-        return changes.listed(self._changes())
+        return self._journal.listed()
 
     def undo(self) -> str | None:
         """Take back the newest change that still stands; its words, or None when there is none."""
-        self._may_save()
-        change = changes.to_undo(self._changes())
-        if change is None:
-            return None
-        at = self._now()
-        step = self._step_back(change, at)
-        entry = step.entry(changes.next_id(self._changes()), at, change["words"])
-        self._store(step, [{**entry, "undoes": change["id"]}])
-        return str(change["words"])
+        return self._may_save().undo()
 
     def redo(self) -> str | None:
         """Do again the change taken back last, if nothing else was done since; its words, or None."""
-        self._may_save()
-        undone = changes.to_redo(self._changes())
-        if undone is None:
-            return None
-        self._store(self._step_back(undone, self._now()), [], struck_out=frozenset({undone["id"]}))
-        return str(undone["words"])
-
-    def _step_back(self, change: Row, at: str) -> Step:
-        new = changes.as_before(self._tree(), change, at)
-        try:
-            return self._step([(kind, rows.checked(kind, row).row()) for kind, row in new], at)
-        except ValueError as why:
-            raise refusals.NotSaved(f"{change['words']!r} cannot be taken back any more: {why}.") from None
+        return self._may_save().redo()
 
     # drafts
 

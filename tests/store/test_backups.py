@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from pitbench.records.models import Motor
 from pitbench.store import backups, refusals
 from pitbench.store.backups import Backup
-from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook, restore
 
 NOW = datetime(2026, 6, 1, 12, 0)
 HERON = Motor(id="m1", name="Heron")
@@ -119,30 +119,30 @@ def test_other_files_are_no_backups(good):
 
 def test_restore_makes_what_stands_there_a_backup_first(good):
     before = good.read_bytes()
-    assert Logbook.restore(good, "1").number == 1
+    assert restore(good, "1").number == 1
     assert Logbook.open(good, write=False).rows("bench_run") == []
     newest = backups.found(good)[0]
     assert (newest.number, newest.unsealed) == (2, False)
     assert newest.path.read_bytes() == before
-    Logbook.restore(good, newest.path.name)
+    restore(good, newest.path.name)
     assert good.read_bytes() == before
 
 
 def test_restore_over_a_damaged_file_keeps_that_too(good):
     good.write_bytes(b"{ scribble")
-    Logbook.restore(good, "newest")
+    restore(good, "newest")
     assert Logbook.open(good, write=False).rows("motor")
     newest = backups.found(good)[0]
     assert newest.unsealed
     assert newest.path.read_bytes() == b"{ scribble"
-    assert Logbook.restore(good, "newest").number == 1, "what is damaged is never the newest good one"
+    assert restore(good, "newest").number == 1, "what is damaged is never the newest good one"
     with pytest.raises(refusals.Damaged, match="is damaged itself"):
-        Logbook.restore(good, str(newest.number))
+        restore(good, str(newest.number))
 
 
 def test_restore_where_the_file_is_gone(good):
     good.unlink()
-    Logbook.restore(good, "000001")
+    restore(good, "000001")
     assert Logbook.open(good, write=False).rows("motor")
 
 
@@ -150,22 +150,22 @@ def test_restore_where_the_file_is_gone(good):
 def test_an_unknown_backup_is_refused_naming_those_there_are(good, which):
     before = good.read_bytes()
     with pytest.raises(refusals.BadPlace, match="its backups are: 1 to 1"):
-        Logbook.restore(good, which)
+        restore(good, which)
     assert good.read_bytes() == before
 
 
 def test_restore_waits_for_the_writer(good):
     with Logbook.open(good), pytest.raises(refusals.OpenElsewhere):
-        Logbook.restore(good, "1")
+        restore(good, "1")
 
 
 def test_a_restored_file_and_its_backup_are_two_files(good):
     """An editor that writes in place must not reach the backup."""
-    backup = Logbook.restore(good, "1")
+    backup = restore(good, "1")
     assert not backup.path.samefile(good)
 
 
 def test_undo_goes_back_from_the_restored_state(good):
-    Logbook.restore(good, "1")
+    restore(good, "1")
     with Logbook.open(good) as logbook:
         assert logbook.undo() == "added Heron"

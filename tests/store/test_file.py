@@ -208,6 +208,7 @@ def test_a_file_changed_by_another_program_is_not_overwritten(good):
         with pytest.raises(refusals.NotSaved, match="another program changed it meanwhile"):
             logbook.save("mine", [Motor(id="m4", name="Wren")])
         assert {row["id"] for row in logbook.rows("motor")} == {"m1", "m3"}
+        assert logbook.verify(1) is False, "what another program wrote is checked before it is built on"
         logbook.save("mine", [Motor(id="m4", name="Wren")])
         assert {row["id"] for row in logbook.rows("motor")} == {"m1", "m3", "m4"}
 

@@ -7,7 +7,7 @@ import pytest
 
 from pitbench.records.models import Motor
 from pitbench.store import refusals, seal
-from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook, restore
 
 OLD = {
     "pitbench": {"logbook": {"schema": 1, "written_by": "0.0.9"}},
@@ -56,7 +56,7 @@ def test_the_file_is_written_at_the_next_save_only_and_the_old_one_is_a_backup(o
 def test_an_old_backup_can_be_brought_back(old):
     with Logbook.open(old) as logbook:
         logbook.save("one more", [Motor(id="m2", name="Wren")])
-    Logbook.restore(old, "1")
+    restore(old, "1")
     logbook = Logbook.open(old, write=False)
     assert len(logbook.rows("motor")) == 1
     assert logbook.row("bench_run", "r1")["timing_b_deg"] == 42.4

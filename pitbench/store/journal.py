@@ -1,0 +1,94 @@
+"""One action, one save, one change: stores what an action did and can take it back.
+
+The list of changes and the records go into the same save, so they never tell two stories. What a change looks like is
+the business of `changes.py`; whether one may save at all that of the logbook.
+"""
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+
+from pitbench.records.models import MODELS
+from pitbench.records.stamps import stamp_of
+from pitbench.store import changes, refusals, rows
+from pitbench.store.changes import Change, Row, Step
+from pitbench.store.contents import CHANGES
+from pitbench.store.storage import MemoryStorage, Tables
+
+
+class Journal:
+    """Writes to one storage; `stored(kinds)` is called after whatever changed the tree."""
+
+    def __init__(
+        self, storage: MemoryStorage, clock: Callable[[], datetime], stored: Callable[[frozenset[str]], None]
+    ) -> None:
+        self._storage, self._clock, self._stored = storage, clock, stored
+        self._tables = Tables(storage=lambda: storage)
+
+    def now(self) -> str:
+        """The time of an action, to the second."""
+        return stamp_of(self._clock(), seconds=True)
+
+    def act(self, words: str, new: Iterable[tuple[str, Row]]) -> None:
+        """Store rows (kind, row) as one action; nothing is saved when they change nothing."""
+        at = self.now()
+        step = self._step(new, at)
+        if step.rows:
+            self._save(step, [step.entry(changes.next_id(self._changes()), at, words)])
+
+    def undo(self) -> str | None:
+        """Take back the newest change that still stands; its words."""
+        change = changes.to_undo(self._changes())
+        if change is None:
+            return None
+        at = self.now()
+        step = self._step_back(change, at)
+        entry = step.entry(changes.next_id(self._changes()), at, change["words"])
+        self._save(step, [{**entry, "undoes": change["id"]}])
+        return str(change["words"])
+
+    def redo(self) -> str | None:
+        """Do again the change taken back last, if nothing else was done since; its words."""
+        undone = changes.to_redo(self._changes())
+        if undone is None:
+            return None
+        self._save(self._step_back(undone, self.now()), [], struck_out=frozenset({undone["id"]}))
+        return str(undone["words"])
+
+    def save_as_it_is(self) -> None:
+        """Write the file anew, with nothing changed but its seal."""
+        self._save(Step(), [])
+
+    def listed(self) -> list[Change]:
+        """The last changes, newest first."""
+        return changes.listed(self._changes())
+
+    def _changes(self) -> dict[str, Row]:
+        return self._storage.tree.get(CHANGES, {})
+
+    def _step(self, new: Iterable[tuple[str, Row]], at: str) -> Step:
+        try:
+            return changes.step(self._storage.tree, new, at)
+        except ValueError as why:
+            raise refusals.NotSaved(f"Nothing was saved, a value is nothing a logbook can hold ({why}).") from None
+
+    def _step_back(self, change: Row, at: str) -> Step:
+        new = changes.as_before(self._storage.tree, change, at)
+        try:
+            return self._step([(kind, rows.checked(kind, row).row()) for kind, row in new], at)
+        except ValueError as why:
+            raise refusals.NotSaved(f"{change['words']!r} cannot be taken back any more: {why}.") from None
+
+    def _save(self, step: Step, entries: list[Row], struck_out: frozenset[str] = frozenset()) -> None:
+        """One durable save of the rows and of the list of changes; after a failed one the tree may be another too."""
+        before = self._storage.tree
+        try:
+            with self._storage.one_save():
+                for kind, new in step.rows.items():
+                    self._tables.put(kind, new.values())
+                kept = {**self._changes(), **{entry["id"]: entry for entry in entries}}
+                self._tables.put(CHANGES, entries, drop=struck_out | changes.too_old(kept))
+        except BaseException:
+            if self._storage.tree is not before:
+                self._stored(frozenset(MODELS))
+            raise
+        self._stored(frozenset(step.rows))

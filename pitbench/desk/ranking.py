@@ -16,7 +16,7 @@ from pitbench.desk.answers import (
     Spread,
     WouldTell,
 )
-from pitbench.desk.gather import Gathered, as_of, gather
+from pitbench.desk.gather import Gathered, Row, as_of, gather
 from pitbench.desk.readings import comparison_of
 
 if TYPE_CHECKING:
@@ -44,7 +44,8 @@ def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str
 
 def _answer(gathered: Gathered, drawn: "Drawn", found: "Ranking") -> RankAnswer:
     names = [motor["name"] for motor in gathered.motors]
-    motors = [_ranked(gathered, placed) for placed in found.motors]
+    runs = _runs_by_motor(gathered)
+    motors = [_ranked(gathered, placed, runs) for placed in found.motors]
     bench, telling = found.bench_leader, found.would_tell_most
     return RankAnswer(
         as_of=as_of(gathered.runs),
@@ -89,7 +90,14 @@ def _basis(drawn: "Drawn") -> Basis:
     )
 
 
-def _ranked(gathered: Gathered, placed: "Placed") -> RankedMotor:
+def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
+    found: dict[str, list[Row]] = {motor["id"]: [] for motor in gathered.motors}
+    for run in gathered.runs:
+        found[run["motor_id"]].append(run)
+    return found
+
+
+def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]]) -> RankedMotor:
     return RankedMotor(
         motor=gathered.motors[placed.motor]["name"],
         place=placed.place,
@@ -101,7 +109,7 @@ def _ranked(gathered: Gathered, placed: "Placed") -> RankedMotor:
         score_high90=placed.score.high90,
         group=placed.group,
         figures={name: _figure(placed.figures[name], placed.runs[name]) for name in NAMES},
-        flags=_flags(gathered, placed),
+        flags=_flags(gathered, placed, runs),
     )
 
 
@@ -111,9 +119,9 @@ def _figure(interval: "Interval | None", runs: int) -> FigureOf:
     return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 
-def _flags(gathered: Gathered, placed: "Placed") -> list[str]:
+def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]]) -> list[str]:
     motor = gathered.motors[placed.motor]
-    runs = [run for run in gathered.runs if run["motor_id"] == motor["id"]]
+    runs = runs_of[motor["id"]]
     raised = {
         "no_resistance": not placed.runs["resistance_mohm"],
         "one_run": len(runs) == 1,

@@ -25,38 +25,36 @@ WORTH_A_READING = 0.01
 
 @dataclass(frozen=True)
 class Bins:
-    """Draws sorted by what a reading would measure: its centre [b], chances of best and mean score [b × motors]."""
+    """Draws sorted by what a reading would measure: its centre [b], and means of whatever was asked [b × columns]."""
 
     centre: Floats
-    chance: Floats
-    score: Floats
+    mean: Floats
 
 
-def binned(about: Floats, best: Floats, score: Floats) -> Bins:
-    """Sort draws by `about` [draws] into bins of equal count; best and score [draws × motors]."""
+def binned(about: Floats, table: Floats) -> Bins:
+    """Sort draws by `about` [draws] into bins of equal count; table [draws × columns]."""
     count = min(BINS, about.size)
     order = np.argsort(about, kind="stable")
     starts = (np.arange(count) * about.size) // count
     sizes = np.diff(np.append(starts, about.size))
-    both = np.add.reduceat(np.column_stack([about, best, score])[order], starts, axis=0) / sizes[:, None]
-    return Bins(both[:, 0], both[:, 1 : 1 + best.shape[1]], both[:, 1 + best.shape[1] :])
+    centre = np.add.reduceat(about[order], starts) / sizes
+    return Bins(centre, np.add.reduceat(table[order], starts, axis=0) / sizes[:, None])
 
 
-def futures(bins: Bins, noise: float) -> tuple[Floats, Floats, Floats]:
-    """Chances and mean scores [futures × motors] after a reading with normal `noise`, and each future's probability.
+def futures(bins: Bins, noise: float) -> tuple[Floats, Floats]:
+    """Means after a reading with normal `noise` [futures × columns], and each future's probability.
 
     noise 0: measured exactly.
     """
     count = bins.centre.size
     if noise <= 0:
-        return bins.chance, bins.score, np.full(count, 1 / count)
+        return bins.mean, np.full(count, 1 / count)
     nodes, weights = np.polynomial.hermite_e.hermegauss(READING_NODES)
     reading = (bins.centre[:, None] + noise * nodes).ravel()
     likelihood = -0.5 * ((reading[:, None] - bins.centre) / noise) ** 2
     posterior = np.exp(likelihood - likelihood.max(axis=1, keepdims=True))
     posterior /= posterior.sum(axis=1, keepdims=True)
-    probability = np.tile(weights / weights.sum(), count) / count
-    return posterior @ bins.chance, posterior @ bins.score, probability
+    return posterior @ bins.mean, np.tile(weights / weights.sum(), count) / count
 
 
 @dataclass(frozen=True)
@@ -81,10 +79,11 @@ def runs_to_settle(
     measurable, slopes = _measurable(lead, differences)
     if float((np.abs(measurable) < margin).mean()) >= TOO_CLOSE:
         return Settle(None, "too_close")
-    bins = binned(measurable, best, score)
+    bins, n_motors = binned(measurable, np.concatenate([best, score], axis=1)), best.shape[1]
 
     def likely(sd: float) -> bool:
-        return clear_share(*futures(bins, sd), margin) >= LIKELY
+        mean, probability = futures(bins, sd)
+        return clear_share(mean[:, :n_motors], mean[:, n_motors:], probability, margin) >= LIKELY
 
     if not likely(0.0):
         return Settle(None, "bench_cannot_tell")
@@ -102,7 +101,7 @@ def _measurable(lead: Floats, differences: Floats) -> tuple[Floats, Floats]:
     return lead.mean() + columns @ slopes, slopes
 
 
-def chance_after(reading_of: Floats, noise: float, best: Floats, score: Floats) -> float:
+def chance_after(reading_of: Floats, noise: float, best: Floats) -> float:
     """Mean, over simulated readings of one figure of one motor [draws], of the highest chance of best afterwards."""
-    chance, _, probability = futures(binned(reading_of, best, score), noise)
+    chance, probability = futures(binned(reading_of, best), noise)
     return float(probability @ chance.max(axis=1))

@@ -216,13 +216,14 @@ def _comes_with_a_run(drawn: Drawn, name: str) -> bool:
 def _would_tell_most(drawn: Drawn, scored: _Scored) -> WouldTell | None:
     chance = scored.best.mean(axis=0)
     now = float(chance.max())
+    likely = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
+    best = scored.best[:, likely]
     options = []
-    draws = {name: drawn.estimates[name].levels() for name in (KV, CURRENT, RESISTANCE)}
-    for motor in sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]:
-        for name in draws:
-            found = drawn.estimates[name]
-            noise = float(np.hypot(found.noise, found.spreads[1]))
-            after = foresight.chance_after(draws[name][:, motor], noise, scored.best, scored.score)
+    for name in (KV, CURRENT, RESISTANCE):
+        found = drawn.estimates[name]
+        draws, noise = found.levels(), float(np.hypot(found.noise, found.spreads[1]))
+        for motor in likely:
+            after = foresight.chance_after(draws[:, motor], noise, best)
             options.append(WouldTell(motor, name, drawn.known(name, motor), now, after))
     most = max(options, key=lambda option: option.chance_expected)
     return most if most.chance_expected - now >= foresight.WORTH_A_READING else None

@@ -52,6 +52,7 @@ class FormScreen(Screen[Any]):
         self.show_frame()
         self.draw()
         self.body.put_input(self.at, self.value)
+        self.body.input.on_enter = self._entered
         self.body.input.focus()
 
     # what a subclass answers
@@ -139,12 +140,17 @@ class FormScreen(Screen[Any]):
         self.draw()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        self.values[self.field.name] = event.value
-        self.value_changed()
-        self.draw()
+        self._take_typed()
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        event.stop()
+    def _take_typed(self) -> None:
+        """What stands in the input belongs to the field it is on, however late the message of it comes."""
+        if self.fields and self.body.input.value != self.value:
+            self.values[self.field.name] = self.body.input.value
+            self.value_changed()
+            self.draw()
+
+    def _entered(self) -> None:
+        self._take_typed()
         self.enter()
 
     def enter(self) -> None:

@@ -1,6 +1,6 @@
 """The fields of a form, drawn; one input moves from field to field, so a form opens as fast as a page of text."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from textual import events
@@ -26,7 +26,11 @@ class Field:
 
 
 class FieldInput(Input):
-    """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields."""
+    """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields.
+
+    Enter is acted on before the next key is looked at: as a message it would come after digits typed fast, and those
+    would land in the field that is being left.
+    """
 
     DEFAULT_CSS = """
     FieldInput { position: absolute; height: 1; border: none; padding: 0; background: $pit-field; color: $pit-text; }
@@ -41,6 +45,13 @@ class FieldInput(Input):
             self.text = text
 
     takes_lines = True
+    on_enter: Callable[[], None] | None = None
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.key == "enter" and self.on_enter is not None:
+            event.stop()
+            event.prevent_default()
+            self.on_enter()
 
     def _on_paste(self, event: events.Paste) -> None:
         line = event.text.strip()
@@ -48,8 +59,6 @@ class FieldInput(Input):
             event.stop()
             event.prevent_default()
             self.post_message(self.LinePasted(line))
-            return
-        super()._on_paste(event)
 
 
 class FormBody(Painted):

@@ -14,6 +14,7 @@ from pitbench.figures import chances, foresight
 from pitbench.figures.comparison import CURRENT, KV, RESISTANCE, Drawn
 from pitbench.figures.criteria import GOALS, MEASURED, UNSEEN_PCT
 from pitbench.figures.misfit import DOES_NOT_FIT
+from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
 
 Floats = NDArray[np.float64]
 ASKED_MOTORS = 12
@@ -235,11 +236,21 @@ def _repeatability(drawn: Drawn) -> dict[str, float | None]:
     for name, found in drawn.estimates.items():
         if found.freedom >= 1:
             sigma[name] = found.noise * (float(drawn.values[name].mean()) / 100 if MEASURED[name].relative else 1.0)
-    kv, current = drawn.estimates[KV], drawn.estimates[CURRENT]
-    if sigma[KV] is not None and sigma[CURRENT] is not None:
-        level = float(drawn.values["speed_per_amp"].mean()) / 100
-        sigma["speed_per_amp"] = level * float(np.hypot(kv.noise, current.noise))
+    u_kv, u_current = sigma[KV], sigma[CURRENT]
+    if u_kv and u_current:
+        kv, current = (float(drawn.values[name].mean()) for name in (KV, CURRENT))
+        relative = speed_per_amp_uncertainty(kv, u_kv, current, u_current, _correlation_of_repeats(drawn))
+        sigma["speed_per_amp"] = relative * float(drawn.values["speed_per_amp"].mean())
     return sigma
+
+
+def _correlation_of_repeats(drawn: Drawn) -> float:
+    """How KV and current of one run go together, within motors and sessions."""
+    current = {reading.run: reading.value for reading in drawn.asked.readings.get(CURRENT, ())}
+    both = [reading for reading in drawn.asked.readings.get(KV, ()) if reading.run in current]
+    cells: dict[tuple[int, int], int] = {}
+    group = [cells.setdefault((reading.motor, reading.session), len(cells)) for reading in both]
+    return pooled_correlation([reading.value for reading in both], [current[reading.run] for reading in both], group)
 
 
 def _interval(draws: Floats) -> Interval:

@@ -127,6 +127,17 @@ def test_repeats_show_the_repeatability_in_the_figure_s_unit():
     assert rank(draw(compared(ALIKE, 1))).repeatability[KV] is None
 
 
+def test_runs_fast_and_thirsty_together_make_speed_per_amp_more_repeatable():
+    comparison = compared(ALIKE, 40, sessions=2)
+    kv = [replace(r, value=3920 * (1 + 0.2 * (i.value / 4.0 - 1))) for r, i in zip(*pair(comparison), strict=True)]
+    together = rank(draw(replace(comparison, readings={**comparison.readings, KV: kv}))).repeatability
+    assert together["speed_per_amp"] == pytest.approx(980 * 0.8 * 0.01, rel=0.2)  # r = 1: 1 % less 0.2 %
+
+
+def pair(comparison):
+    return comparison.readings[KV], comparison.readings[CURRENT]
+
+
 def test_better_on_the_bench_is_speed_per_amp_alone():
     found = rank(draw(compared([(3900.0, 4.4, 9.5), (3950.0, 3.8, 12.0)], 6)))
     assert found.motors[0].motor == 0

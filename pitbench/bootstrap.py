@@ -44,16 +44,19 @@ def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbo
 def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
     """As for writing; read-only, and saying why, when it is open elsewhere or may not be written."""
     from pitbench.store.logbook import Logbook
-    from pitbench.store.refusals import BadPlace, OpenElsewhere
+    from pitbench.store.refusals import BadPlace, Missing, OpenElsewhere
 
     try:
         return open_for_writing(path, accept_hand_edit)
     except (OpenElsewhere, BadPlace) as refusal:
+        elsewhere = isinstance(refusal, OpenElsewhere)  # then it may be a new one that has not saved yet
         try:
-            logbook = Logbook.open(path or default_path(), write=False, accept_hand_edit=accept_hand_edit)
-        except BadPlace:
+            logbook = Logbook.open(
+                path or default_path(), write=False, create=elsewhere, accept_hand_edit=accept_hand_edit
+            )
+        except (BadPlace, Missing):
             raise refusal from None
-        logbook.read_only_why = str(refusal)
+        logbook.read_only_why = "Read-only: it is open in another pitbench." if elsewhere else str(refusal)
         return logbook
 
 

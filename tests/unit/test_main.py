@@ -164,6 +164,18 @@ class TestBootstrap:
             assert second.reread()
             assert len(second.rows("motor")) == 2
 
+    def test_the_app_waits_for_the_first_save_of_another(self, tmp_path):
+        from pitbench.records.models import Motor
+
+        path = tmp_path / "logbook.json"
+        with bootstrap.open_for_app(path) as first:
+            second = bootstrap.open_for_app(path)
+            assert second.rows("motor") == []
+            assert not second.reread()
+            first.save("one", [Motor(name="Heron")])
+            assert second.reread()
+            assert len(second.rows("motor")) == 1
+
     def test_the_app_reads_what_it_may_not_write(self, tmp_path, monkeypatch):
         import os
 
@@ -174,5 +186,7 @@ class TestBootstrap:
             logbook.save("one", [Motor(name="Heron")])
         monkeypatch.setattr(os, "access", lambda place, mode: mode == os.F_OK)
         assert "may not be written by you" in bootstrap.open_for_app(path).read_only_why
+        with pytest.raises(Refusal, match="may not be written by you"):
+            bootstrap.open_for_app(tmp_path / "another.json")
         with pytest.raises(Refusal, match="is no folder"):
             bootstrap.open_for_app(tmp_path / "nowhere" / "logbook.json")

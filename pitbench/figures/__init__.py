@@ -2,5 +2,5 @@
 
 Closed forms: speed, timing, winding, losses, motor_model, uncertainty, warmth. Statistics: mixed (crossed factors),
 misfit, estimate (the engine). The ranking: criteria (its constants), conditions, comparison, load_power, chances,
-foresight, ranking. Every formula has its source beside it and in docs/figures.md; none may stand a second time elsewhere.
+foresight, ranking. Every formula has its source beside it and in docs/figures.md; none may stand anywhere else.
 """

@@ -237,6 +237,20 @@ def test_flags():
     assert answer.basis.timing_deg is None  # one motor without timing: nobody is equalised
 
 
+@pytest.mark.parametrize("runs", [1, 2, 4])
+def test_a_kv_with_a_digit_too_many_is_flagged_and_breaks_nothing(runs):
+    bench = two_motors()
+    for i in range(runs):
+        kv = 39200.0 if i == 0 else 3920.0
+        bench.run("Wren", f"2026-04-11T19:0{i}", **(USUAL | {"kv_rpm_per_v": kv}))
+    answer = asked(bench)
+    json.dumps(plain(answer), allow_nan=False)
+    flagged = "run_does_not_fit" in motor_of(answer, "Wren").flags
+    assert flagged == (runs > 1)  # a lone run has no other of its motor to fit to
+    if runs > 2:
+        assert motor_of(answer, "Wren").figures["kv_rpm_per_v"].mean == pytest.approx(3915, rel=0.01)
+
+
 def test_without_a_thermometer_anywhere_nobody_is_corrected():
     bench = Bench()
     for i, name in enumerate(("Heron", "Plover") * 2):

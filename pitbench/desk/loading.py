@@ -123,7 +123,7 @@ def _take_file(book: Book, file: SheetFile, replace: bool) -> FileReport:
     report = FileReport(file, faults=list(file.faults))
     if file.sheet is None or file.faults:
         return report
-    _check_ids(book, file.sheet, file.rows)
+    _check_ids(file.rows)
     take = BenchTaker(book, file.rows) if file.sheet.name == "bench" else TAKERS[file.sheet.name]
     for row in _in_order(file.sheet, file.rows):
         taken = take(book, file.sheet, row, replace)
@@ -148,8 +148,8 @@ def _in_order(sheet: Sheet, rows: list[SheetRow]) -> list[SheetRow]:
     return sorted(rows, key=lambda row: time_key(row.values.get(column) or "")) if column else rows
 
 
-def _check_ids(book: Book, sheet: Sheet, rows: list[SheetRow]) -> None:
-    """An id is one record's, in the file and in the logbook."""
+def _check_ids(rows: list[SheetRow]) -> None:
+    """An id is one record's."""
     lines: dict[str, int] = {}
     for row in rows:
         if row.id is None:
@@ -159,10 +159,6 @@ def _check_ids(book: Book, sheet: Sheet, rows: list[SheetRow]) -> None:
                 Fault(row.line, "id", row.id, f"stands on line {lines[row.id]} too, each once would be right")
             )
         lines.setdefault(row.id, row.line)
-        kind = book.kind_of(row.id)
-        if kind not in {None, sheet.record}:
-            what = str(kind).replace("_", " ")
-            row.faults.append(Fault(row.line, "id", row.id, f"is the id of a {what}, an empty cell would be right"))
 
 
 def _loaded_file(report: FileReport) -> LoadedFile:

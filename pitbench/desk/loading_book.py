@@ -29,7 +29,6 @@ class Book:
     """Rows by kind and id, and by what a sheet knows them by; parts and builds are the workshop's."""
 
     def __init__(self, source: Source) -> None:
-        self.source = source
         self.workshop = Workshop(source)
         self.motors_added: list[str] = []
         self.classes_added: list[str] = []
@@ -45,7 +44,7 @@ class Book:
     def copy(self) -> "Book":
         """A book that can go its own way."""
         twin = object.__new__(Book)
-        twin.source, twin.workshop = self.source, self.workshop.copy()
+        twin.workshop = self.workshop.copy()
         twin.motors_added, twin.classes_added = list(self.motors_added), list(self.classes_added)
         twin._to_save = dict(self._to_save)
         twin._rows = {kind: dict(rows) for kind, rows in self._rows.items()}
@@ -67,11 +66,6 @@ class Book:
     def by_key(self, kind: str, key: Key) -> Row | None:
         """The row a sheet means without an id: live if there is one, else deleted, else undone."""
         return self._rows[kind].get(self._known[kind].get(key, ""))
-
-    def kind_of(self, row_id: str) -> str | None:
-        """The kind of record that bears this id in the logbook."""
-        found = (kind for kind in MODELS if self.source.row(kind, row_id) is not None)
-        return next(found, None)
 
     def names(self, kind: str) -> list[str]:
         """Live names of a kind."""

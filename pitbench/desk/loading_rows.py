@@ -85,7 +85,7 @@ def take_build(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     outcome = decide(found, same and found is not None and workshop.is_built(found, parts), replace)
     if outcome in {"same", "differs"}:
         return Taken(outcome)
-    more = merged({"extra": (found or {}).get("extra", {})}, fields, row.extra)
+    more = merged({"extra": base_of(found, row).get("extra", {})}, fields, row.extra)
     if outcome == "replaced" and found is not None:
         build = workshop.refit(found, parts, **more, motor_id=motor["id"])
     else:
@@ -105,8 +105,10 @@ def part_names(row: SheetRow) -> PartNames:
 
 
 def base_of(found: Row | None, row: SheetRow) -> Row:
-    """What a row is written over."""
-    return found or ({"id": row.id} if row.id else {})
+    """What a row is written over: of what an undo took away only the id comes back."""
+    if found is not None:
+        return {"id": found["id"]} if is_undone(found) else found
+    return {"id": row.id} if row.id else {}
 
 
 def columns_of(suspects: Iterable[RunSuspect]) -> tuple[str, ...]:
@@ -133,7 +135,7 @@ def _named(book: Book, kind: str, column: str, row: SheetRow) -> tuple[Row | Non
     name = row.values.get(column)
     by_id, by_name = book.by_id(kind, row.id), book.named(kind, name) if name else None
     if by_id is None:
-        return by_name, by_name["name"] if by_name else name
+        return by_name, by_name["name"] if by_name and not is_undone(by_name) else name
     if by_name is not None and by_name["id"] != by_id["id"] and is_live(by_name):
         row.fault(column, f"is the name of another {column} already, one of its own would be right")
     return by_id, name

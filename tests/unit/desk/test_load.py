@@ -225,9 +225,6 @@ def test_an_unknown_id_is_another_run_even_at_the_same_time(logbook):
 
 
 def test_an_id_is_one_records(logbook):
-    put(logbook, MOTORS)
-    key = motor(logbook, "Heron")["id"]
-    assert "is the id of a motor" in whys(put(logbook, f"id,class\n{key},x\n"))[0]
     assert "stands on line 2 too" in whys(put(logbook, "id,motor\na,Wren\na,Siskin\n"))[0]
 
 

@@ -5,6 +5,7 @@ of the old one, the folder synced. Nobody else may replace or sync a file. Run o
 branches for Windows and macOS follow their documentation.
 """
 
+import errno
 import os
 import stat
 import sys
@@ -22,13 +23,19 @@ _SUFFIX = ".tmp"
 
 def read_whole(path: Path) -> tuple[bytes, Stamp]:
     """The bytes of an ordinary file and the stamp they were read under; raises OSError."""
-    if stat.S_ISDIR(path.stat().st_mode):
-        raise IsADirectoryError
-    if not stat.S_ISREG(path.stat().st_mode):
-        raise OSError(None, "it is no ordinary file")
+    must_be_ordinary(path)
     with path.open("rb") as file:
         found = os.fstat(file.fileno())
         return file.read(), _stamp(found)
+
+
+def must_be_ordinary(path: Path) -> None:
+    """Raises OSError for a folder, a device, a pipe, and for nothing at all."""
+    kind = path.stat().st_mode
+    if stat.S_ISDIR(kind):
+        raise IsADirectoryError
+    if not stat.S_ISREG(kind):
+        raise OSError(errno.EINVAL, "it is no ordinary file")
 
 
 def stamp(path: Path) -> Stamp | None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from pitbench.store import refusals
+from pitbench.store import disk, refusals
 
 
 class WriterLock:
@@ -14,7 +14,7 @@ class WriterLock:
     def __init__(self, path: Path) -> None:
         if not path.parent.is_dir():
             raise refusals.no_folder(path)
-        there = os.access(path, os.F_OK)
+        there = self._is_there(path)
         if not os.access(path.parent, os.W_OK) or (there and not os.access(path, os.W_OK)):
             raise refusals.not_writable(path)
         self._lock = FileLock(f"{path}.lock", mode=0o600, thread_local=False)
@@ -28,6 +28,17 @@ class WriterLock:
             raise refusals.not_writable(path) from None
         except OSError as error:
             raise refusals.cannot_lock(path, error) from None
+
+    @staticmethod
+    def _is_there(path: Path) -> bool:
+        """Nothing is locked, and no lock file made, beside what can be no logbook."""
+        try:
+            disk.must_be_ordinary(path)
+        except FileNotFoundError:
+            return False
+        except OSError as error:
+            raise refusals.cannot_open(path, error) from None
+        return True
 
     def release(self) -> None:
         """Let the next one write; a second call does nothing."""

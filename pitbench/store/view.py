@@ -41,7 +41,9 @@ class View:
     def settings(self) -> Settings:
         """The team's settings, as by default where nothing was set."""
         row = self.row("settings", SETTINGS_ID)
-        return Settings.of(row) if row is not None else Settings(id=SETTINGS_ID)
+        if row is None or "binned_at" in row:
+            return Settings(id=SETTINGS_ID)
+        return Settings.of(row)
 
 
 class Snapshot(View):

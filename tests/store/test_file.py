@@ -99,6 +99,8 @@ def test_places_where_no_logbook_can_stand(tmp_path, write):
         with pytest.raises(Refusal, match=words) as refused:
             Logbook.open(place, write=write, create=True)
         assert refused.value.status == 2
+    assert {file.name for file in tmp_path.iterdir()} == {"file", "loop"}
+    assert not tmp_path.with_name(f"{tmp_path.name}.lock").exists()
 
 
 def test_no_right_to_read(good, monkeypatch):
@@ -133,7 +135,7 @@ def test_no_right_to_write(good, monkeypatch):
 @pytest.mark.parametrize("what", ["the file", "its folder"])
 def test_no_right_to_write_is_said_on_opening(good, monkeypatch, what):
     locked = good if what == "the file" else good.parent
-    monkeypatch.setattr(os, "access", lambda place, mode: place != locked or mode == os.F_OK)
+    monkeypatch.setattr(os, "access", lambda place, mode: place != locked)
     with pytest.raises(refusals.BadPlace, match="may not be written by you") as refused:
         Logbook.open(good)
     assert refused.value.status == 2
@@ -148,8 +150,10 @@ def test_a_folder_in_the_place_of_the_lock(tmp_path):
 
 def test_a_pipe_is_no_logbook(tmp_path):
     os.mkfifo(tmp_path / "pipe")
-    with pytest.raises(Refusal, match="no ordinary file"):
-        Logbook.open(tmp_path / "pipe", write=False)
+    for write in (True, False):
+        with pytest.raises(refusals.BadPlace, match="no ordinary file"):
+            Logbook.open(tmp_path / "pipe", write=write)
+    assert [file.name for file in tmp_path.iterdir()] == ["pipe"]
 
 
 def test_a_symbolic_link_stays_one(good, tmp_path):

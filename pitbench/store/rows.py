@@ -51,13 +51,18 @@ def said(kind: str, key: str, error: ValueError) -> Iterator[str]:
         yield f"{what}: {error}"
         return
     for flaw in error.errors(include_url=False, include_context=False):
-        place = ".".join(str(step)[:40] for step in flaw["loc"])
+        place = ".".join(_printable(str(step))[:40] for step in flaw["loc"])
         if flaw["type"] == "extra_forbidden":
             yield f"{what}: {place} is no field pitbench knows"
         elif flaw["type"] == "missing":
             yield f"{what}: {place} is missing"
         else:
             yield f"{what}: {place} is {repr(flaw['input'])[:40]}, {_right(flaw['msg'])}"
+
+
+def _printable(text: str) -> str:
+    """A name out of a file must not steer the terminal that shows it."""
+    return "".join(character if character.isprintable() else "?" for character in text)
 
 
 def _right(message: str) -> str:

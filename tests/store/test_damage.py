@@ -73,6 +73,10 @@ DAMAGED = {
     "a record as null": (edited(put("motor", "m1", None)), "no table of records under 'motor'"),
     "an unknown table": (edited(put("tyres", {})), "a table 'tyres' that pitbench does not know"),
     "an unknown field": (edited(put("motor", "m1", "colour", "red")), "motor 'm1': colour is no field"),
+    "a field that would steer the terminal": (
+        edited(put("motor", "m1", "\x1b[31m\n", "red")),
+        r"motor 'm1': \?\[31m\? is no field",
+    ),
     "a field missing": (edited(lambda tree: tree["motor"]["m1"].pop("name")), "motor 'm1': name is missing"),
     "a number as text": (edited(put("motor", "m1", "turns", "13.5")), "motor 'm1': turns is '13.5', it should be"),
     "an impossible number": (edited(put("motor", "m1", "turns", -4)), "motor 'm1': turns is -4, it should be"),

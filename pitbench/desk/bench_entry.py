@@ -1,4 +1,4 @@
-"""A new bench run in seconds: what is filled in already, what the typed figures come to, and the record they make.
+"""A new bench run in seconds: what is filled in already, what was typed, and the record it makes.
 
 Texts are as typed; `records` reads them. A form shows what stands here and knows nothing else.
 """
@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import build_in_force
-from pitbench.records.names import clean_text, name_key, nearest
+from pitbench.desk.builds import BuildHistory
+from pitbench.desk.typed import label_of, sentence
+from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of
+from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
 
 if TYPE_CHECKING:
     from pitbench.records.models import BenchRun
@@ -35,7 +36,9 @@ FIGURE_FIELDS = (
 )
 CONDITION_NUMBERS = ("test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg", "ambient_c")
 CONDITION_FIELDS = ("motor", "taken_at", "tester", "session", *CONDITION_NUMBERS, "sensored")
-FIGURES = frozenset(FIGURE_FIELDS) - {"motor_temp_c", "resistance_temp_c"} | {"rpm", "erpm"}
+RUN_NUMBERS = (*FIGURE_FIELDS, "rpm", "erpm", *CONDITION_NUMBERS)
+WRITTEN = {*RUN_NUMBERS, "tester", "session", "sensored", "note", "kept", "place"}
+"""Fields of a run that an entry writes anew, blank ones too."""
 
 
 @dataclass
@@ -55,13 +58,13 @@ def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
         spoken = next((name for name in ("rpm", "erpm") if name in last), "kv_rpm_per_v")
         order = tuple(spoken if name == "kv_rpm_per_v" else name for name in order)
     hidden = set(settings.get("hidden_fields", ()))
-    return (*(name for name in order if name in QUANTITIES and name not in hidden), "note")
+    return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
 
 
 def newest_run(snapshot: "Snapshot", motor_id: str | None = None) -> Row | None:
     """The newest bench run, of one motor if named."""
     runs = [r for r in snapshot.rows("bench_run") if motor_id is None or r["motor_id"] == motor_id]
-    return max(runs, key=lambda r: (r["taken_at"], r.get("edited_at", "")), default=None)
+    return max(runs, key=lambda r: (time_key(r["taken_at"]), r.get("edited_at", ""), r.get("place", 0)), default=None)
 
 
 def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> Entry:
@@ -86,13 +89,15 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
 
 def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
     """The half-filled form kept for this motor, if there is one that can still be read."""
-    texts = (draft or {}).get("texts")
-    if not isinstance(texts, dict) or not all(isinstance(k, str) and isinstance(v, str) for k, v in texts.items()):
+    texts, names = (draft or {}).get("texts"), (draft or {}).get("fields")
+    if not isinstance(texts, dict) or not isinstance(names, list):
+        return None
+    if not all(isinstance(each, str) for each in (*texts, *texts.values(), *names)):
         return None
     motor = motor_named(snapshot, texts.get("motor", ""))
     if motor is None or (motor_id is not None and motor["id"] != motor_id):
         return None
-    fields = tuple(name for name in (draft or {}).get("fields", ()) if name in QUANTITIES)
+    fields = tuple(name for name in dict.fromkeys(names) if name in RUN_NUMBERS)
     return Entry((*fields, "note"), texts) if fields else None
 
 
@@ -102,7 +107,7 @@ def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
     assert row is not None
     motor = snapshot.row("motor", row["motor_id"]) or {}
     fields = figure_fields(snapshot, row)
-    missing = tuple(name for name in (*FIGURE_FIELDS, "rpm", "erpm") if name in row and name not in fields)
+    missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
     texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row)}
     texts |= {name: shown(row[name]) for name in (*fields, *missing) if name in row and name != "note"}
     texts["note"] = row.get("note", "")
@@ -119,38 +124,75 @@ def _conditions(run: Row) -> dict[str, str]:
 
 @dataclass(frozen=True)
 class Reading:
-    """What was typed, as far as it can be read: numbers by field, and what is wrong by field."""
+    """What was typed, as far as it can be read: motor, time and numbers by field; what is wrong by field."""
 
+    motor: Row | None
+    taken_at: str | None
     numbers: dict[str, float]
     problems: dict[str, str]
 
 
 def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
-    """Read every text of an entry; a problem is a clause that completes a sentence."""
-    numbers: dict[str, float] = {}
-    problems: dict[str, str] = {}
-    for name, text in entry.texts.items():
-        if name in QUANTITIES and text.strip():
-            try:
-                numbers[name] = read_number(text, QUANTITIES[name])
-            except Unreadable as why:
-                problems[name] = str(why)
+    """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
+    numbers, problems = _numbers_of(entry)
+    motor = motor_named(snapshot, entry.texts.get("motor", ""))
+    if motor is None:
+        problems["motor"] = _no_motor(entry.texts.get("motor", ""), snapshot)
+    taken_at = None
     try:
-        read_time(entry, snapshot, now)
+        taken_at = _read_time(entry, snapshot, now)
     except UnreadableTime as why:
         problems["taken_at"] = str(why)
-    if motor_named(snapshot, entry.texts.get("motor", "")) is None:
-        known = nearest(entry.texts.get("motor", ""), (m["name"] for m in snapshot.rows("motor")))
-        problems["motor"] = f"is no motor of yours{f', {known} would be' if known else ', m writes one down'}"
-    if entry.texts.get("sensored", "").strip().casefold() not in {"", "yes", "no", "y", "n"}:
-        problems["sensored"] = "must be yes or no"
-    return Reading(numbers, problems)
+    problems |= _word_problems(entry) | _speed_problems(numbers)
+    return Reading(motor, taken_at, numbers, problems)
 
 
-def read_time(entry: Entry, snapshot: "Snapshot", now: datetime) -> str:
-    """When the figures were read; raises UnreadableTime."""
+def _numbers_of(entry: Entry) -> tuple[dict[str, float], dict[str, str]]:
+    numbers: dict[str, float] = {}
+    problems: dict[str, str] = {}
+    for name in dict.fromkeys((*entry.fields, *RUN_NUMBERS)):
+        text = entry.texts.get(name, "")
+        if name not in RUN_NUMBERS or not text.strip():
+            continue
+        try:
+            numbers[name] = read_number(text, QUANTITIES[name])
+        except Unreadable as why:
+            problems[name] = str(why)
+    return numbers, problems
+
+
+def _read_time(entry: Entry, snapshot: "Snapshot", now: datetime) -> str:
     settings = next(iter(snapshot.rows("settings")), {})
     return read_stamp(entry.texts.get("taken_at", ""), now, settings.get("day_first", True))
+
+
+def _no_motor(typed: str, snapshot: "Snapshot") -> str:
+    if not name_key(typed):
+        return "is empty, the name of one of yours would be right"
+    known = nearest(typed, (m["name"] for m in snapshot.rows("motor")))
+    return f"is no motor of yours, {f'{known} would be right' if known else 'm on a list writes a new one down'}"
+
+
+def _word_problems(entry: Entry) -> dict[str, str]:
+    problems: dict[str, str] = {}
+    for name, cleaned in (("tester", clean_name), ("session", clean_name), ("note", clean_note)):
+        text = entry.texts.get(name, "")
+        try:
+            if clean_text(text):
+                cleaned(text)
+        except ValueError as why:
+            problems[name] = str(why)
+    if clean_text(entry.texts.get("sensored", "")).casefold() not in {"", "yes", "no", "y", "n"}:
+        problems["sensored"] = "must be yes or no"
+    return problems
+
+
+def _speed_problems(numbers: dict[str, float]) -> dict[str, str]:
+    """KV counts before the others, which are a speed per volt only with the voltage they were read at."""
+    if "kv_rpm_per_v" in numbers or "test_voltage_v" in numbers:
+        return {}
+    why = "needs the test voltage it was read at, F6 writes it down"
+    return {name: why for name in ("rpm", "erpm") if name in numbers}
 
 
 def motor_named(snapshot: "Snapshot", name: str) -> Row | None:
@@ -159,51 +201,72 @@ def motor_named(snapshot: "Snapshot", name: str) -> Row | None:
     return next((m for m in snapshot.rows("motor") if name_key(m["name"]) == key), None)
 
 
+def tested_build(snapshot: "Snapshot", motor_id: str, taken_at: str, old: Row | None) -> str | None:
+    """Id of the build a run of this motor and time was made on; `old` is the run as it stood, if it is an edit.
+
+    A run that tried other parts than the motor had keeps its build.
+    """
+    history = BuildHistory(snapshot.rows("build"))
+    if old is not None and old["motor_id"] == motor_id:
+        before = history.in_force(motor_id, old["taken_at"])
+        if before is None or before["id"] != old["build_id"]:
+            return str(old["build_id"])
+    build = history.in_force(motor_id, taken_at)
+    return build["id"] if build else None
+
+
 def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]) -> "BenchRun":
-    """The checked record; raises Refusal with one sentence that names the field."""
-    from pitbench.records.models import BenchRun
+    """The checked record; raises Refusal with one sentence that names the field.
+
+    `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
+    """
+    from pitbench.records.models import BENCH_FIGURES, BenchRun
 
     reading = read_entry(entry, snapshot, now)
     for name, why in reading.problems.items():
-        raise Refusal(f"{_label(name)} {entry.texts.get(name, '')} {why}.".replace("  ", " "))
-    if not FIGURES & reading.numbers.keys():
+        raise Refusal(sentence(label_of(name), entry.texts.get(name, ""), why))
+    if not reading.numbers.keys() & set(BENCH_FIGURES):
         raise Refusal("A bench run needs at least one figure: KV or no-load current would be right.")
-    if "rpm" in reading.numbers and "test_voltage_v" not in reading.numbers:
-        raise Refusal("Speed in rpm needs the test voltage: F6 writes it down.")
-    motor = motor_named(snapshot, entry.texts["motor"])
-    assert motor is not None
-    taken_at = read_time(entry, snapshot, now)
+    motor, taken_at = reading.motor, reading.taken_at
+    assert motor is not None and taken_at is not None
     old = snapshot.row("bench_run", entry.edits) if entry.edits else None
-    base: Row = dict(old) if old else {"place": _place(snapshot, motor["id"], taken_at)}
-    for name in (*FIGURE_FIELDS, "rpm", "erpm", *CONDITION_NUMBERS, "note", "tester", "session", "sensored", "kept"):
-        base.pop(name, None)
-    base |= reading.numbers
-    base |= {name: clean_text(text) for name in ("tester", "session", "note") if (text := entry.texts.get(name, ""))}
-    if entry.texts.get("sensored", "").strip():
-        base["sensored"] = entry.texts["sensored"].strip().casefold().startswith("y")
-    if old is None or old["motor_id"] != motor["id"]:
-        build = build_in_force(snapshot, motor["id"], taken_at)
-        if build is None:
-            raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
-        base["build_id"] = build["id"]
-    return BenchRun.of({**base, "motor_id": motor["id"], "taken_at": taken_at, "kept": kept})
+    build_id = tested_build(snapshot, motor["id"], taken_at, old)
+    if build_id is None:
+        raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
+    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
+    row |= reading.numbers | _words_of(entry)
+    row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
+    row["place"] = _place(snapshot, motor["id"], taken_at, old)
+    run = BenchRun.of({**row, "kept": (old or {}).get("kept", ())})
+    if old is not None and run.row() == old:
+        return run
+    kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
+    return run.with_(kept=[name for name in reading.numbers if name in kept_before or name in kept])
 
 
-def _place(snapshot: "Snapshot", motor_id: str, taken_at: str) -> int:
-    """Place among runs of this motor at the very same time."""
+def _words_of(entry: Entry) -> Row:
+    texts = {name: clean_text(entry.texts.get(name, "")) for name in ("tester", "session", "note", "sensored")}
+    words: Row = {name: text for name, text in texts.items() if text}
+    if "sensored" in words:
+        words["sensored"] = texts["sensored"].casefold().startswith("y")
+    return words
+
+
+def _place(snapshot: "Snapshot", motor_id: str, taken_at: str, old: Row | None) -> int:
+    """Place among runs of this motor at the very same time, those in the bin counted; an edited run keeps its own."""
+    time = time_key(taken_at)
     rows = (*snapshot.rows("bench_run"), *snapshot.rows("bench_run", binned=True))
-    taken = [r.get("place", 0) for r in rows if r["motor_id"] == motor_id and r["taken_at"] == taken_at]
-    return max(taken, default=-1) + 1
+    there = {r["id"]: r.get("place", 0) for r in rows if r["motor_id"] == motor_id and time_key(r["taken_at"]) == time}
+    if old is not None and old["id"] in there:
+        return int(old.get("place", 0))
+    return max(there.values(), default=-1) + 1
 
 
 def save_run(logbook: "Logbook", entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run; returns the words of what was done."""
     run = make_run(entry, logbook.snapshot(), now, kept)
-    words = f"{'edited ' if entry.edits else ''}bench run of {entry.texts['motor']}"
+    motor = logbook.row("motor", run.motor_id)
+    assert motor is not None
+    words = f"{'edited ' if entry.edits else ''}bench run of {motor['name']}"
     logbook.save(words, [run])
     return words
-
-
-def _label(name: str) -> str:
-    spoken = QUANTITIES[name].label if name in QUANTITIES else {"taken_at": "time"}.get(name, name)
-    return spoken[0].upper() + spoken[1:]

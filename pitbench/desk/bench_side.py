@@ -4,22 +4,25 @@ Answers while typing, so it reads plain rows and does nothing that grows with mo
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.bench_entry import Entry, Reading, motor_named, read_entry
+from pitbench.desk.bench_entry import Entry, Reading, read_entry, tested_build
 from pitbench.desk.earlier import Usual, usual_range
-from pitbench.desk.suspects import RunSuspect, suspects_of
+from pitbench.desk.sessions import in_time
+from pitbench.desk.suspects import RunSuspect, conditions, suspects_of
+from pitbench.desk.typed import label_of, sentence
+from pitbench.records.names import clean_text
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import QUANTITIES
-from pitbench.records.stamps import moment
+from pitbench.records.stamps import friendly, stamp_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
 Row = dict[str, Any]
+Measure = Callable[[Row], float | None]
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
@@ -58,25 +61,46 @@ class Side:
 def side_of(entry: Entry, snapshot: "Snapshot", now: datetime) -> Side:
     """The side of the form for what has been typed so far."""
     reading = read_entry(entry, snapshot, now)
-    motor = motor_named(snapshot, entry.texts.get("motor", ""))
-    runs = _earlier_runs(snapshot, motor, entry.edits)
-    typed: Row = dict(reading.numbers)
-    found = {s.column: s for s in suspects_of(typed, runs, motor)} if typed else {}
-    name = motor["name"] if motor else ""
+    motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
+    typed = _typed_run(entry, reading, snapshot, now)
+    alike = _alike(typed, others)
+    found = suspects_of(typed, alike, motor) if reading.numbers else []
+    warm = all("motor_temp_c" in run for run in alike)
     return Side(
-        nth=_nth(runs, entry, now),
+        nth=_nth(others, entry, reading, now),
         conditions=_conditions(entry),
-        comes_to=_comes_to(typed, runs, motor),
-        earlier_title=f"{name.upper()}'S {len(runs)} EARLIER RUN{'' if len(runs) == 1 else 'S'}, nine in ten",
-        earlier=_earlier(runs, motor) if runs else [],
-        suspects={column: _field_suspect(entry, suspect) for column, suspect in found.items() if column in entry.texts},
+        comes_to=_comes_to(typed, alike, motor, warm),
+        earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
+        earlier=_earlier(alike, motor, warm),
+        suspects={suspect.column: _field_suspect(entry, suspect) for suspect in found},
         problems=_problems(entry, reading),
     )
 
 
+def _typed_run(entry: Entry, reading: Reading, snapshot: "Snapshot", now: datetime) -> Row:
+    """The typed numbers as a run of the build they would be stored with."""
+    typed: Row = dict(reading.numbers)
+    if reading.motor is not None:
+        old = snapshot.row("bench_run", entry.edits) if entry.edits else None
+        typed["build_id"] = tested_build(snapshot, reading.motor["id"], reading.taken_at or stamp_of(now), old)
+    return typed
+
+
+def _alike(typed: Row, runs: list[Row]) -> list[Row]:
+    """Runs that count, of the same build, test voltage and timing mark; what is not known agrees with all."""
+    own = conditions(typed)
+    counted = (run for run in runs if "excluded_why" not in run)
+    return [
+        run
+        for run in counted
+        if all(a is None or b is None or a == b for a, b in zip(own, conditions(run), strict=True))
+    ]
+
+
 def _problems(entry: Entry, reading: Reading) -> dict[str, str]:
-    shown_fields = {name: why for name, why in reading.problems.items() if entry.texts.get(name, "").strip()}
-    return {name: f"{_label(name)} {entry.texts[name]} {why}." for name, why in shown_fields.items()}
+    """Of fields that are not blank: a blank one is being filled in."""
+    typed = {name: text for name in reading.problems if clean_text(text := entry.texts.get(name, ""))}
+    return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
 
 
 def _field_suspect(entry: Entry, suspect: RunSuspect) -> FieldSuspect:
@@ -84,19 +108,28 @@ def _field_suspect(entry: Entry, suspect: RunSuspect) -> FieldSuspect:
     return FieldSuspect(entry.texts.get(suspect.column, ""), suspect.sentence, suggested)
 
 
-def _earlier_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:
+def _other_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:
     if motor is None:
         return []
     rows = (r for r in snapshot.rows("bench_run") if r["motor_id"] == motor["id"] and r["id"] != edits)
-    return sorted((r for r in rows if "excluded_why" not in r), key=lambda r: str(r["taken_at"]))
+    return sorted(rows, key=in_time)
 
 
-def _nth(runs: list[Row], entry: Entry, now: datetime) -> str:
+def _nth(others: list[Row], entry: Entry, reading: Reading, now: datetime) -> str:
     if entry.edits:
         return "a run that is stored already"
-    today = sum(1 for r in runs if moment(r["taken_at"]).date() == now.date())
-    word = ORDINALS[today] if today < len(ORDINALS) else f"{today + 1}th"
-    return f"{word} run on the bench today"
+    day = (reading.taken_at or stamp_of(now))[:10]
+    before = sum(1 for run in others if run["taken_at"][:10] == day)
+    when = friendly(day, now)
+    when = when if when == "today" else f"on {when}"
+    return f"{ORDINALS[before]} run on the bench {when}" if before < len(ORDINALS) else f"bench run {before + 1} {when}"
+
+
+def _title(motor: Row | None, alike: int, others: int, edits: bool) -> str:
+    """Whose runs the usual ranges come from: all but this one, or those made under the same conditions."""
+    which = "RUN LIKE THIS" if alike < others else "OTHER RUN" if edits else "EARLIER RUN"
+    plural = which if alike == 1 else which.replace("RUN", "RUNS")
+    return f"{motor['name'].upper() if motor else ''}'S {alike} {plural}, nine in ten"
 
 
 def _conditions(entry: Entry) -> str:
@@ -111,69 +144,56 @@ def _conditions(entry: Entry) -> str:
     return "   ".join(part for part in parts if part)
 
 
-Measure = Callable[[Row], float | None]
+def _kv(motor: Row | None, corrected: bool) -> tuple[str, Measure]:
+    """KV and what it is called: in one comparison all runs are brought to 25 °C or none."""
+    if corrected:
+        return "KV at 25 °C", lambda run: run_figures.kv25_of(run, motor)
+    return "KV as read", lambda run: run_figures.kv_of(run, motor)
 
 
-def _kv25(motor: Row | None) -> Measure:
-    from pitbench.figures.warmth import kv_at_reference
-
-    def kv(run: Row) -> float | None:
-        value = run_figures.kv_of(run, motor)
-        if value is None or "motor_temp_c" not in run:
-            return None
-        return kv_at_reference(value, run["motor_temp_c"])
-
-    return kv
-
-
-def _comes_to(typed: Row, runs: list[Row], motor: Row | None) -> list[Derived]:
+def _comes_to(typed: Row, runs: list[Row], motor: Row | None, warm: bool) -> list[Derived]:
     from pitbench.figures.criteria import MEASURED
 
     noise = MEASURED["kv_rpm_per_v"].noise
-    kv25, plain_kv = _kv25(motor), lambda run: run_figures.kv_of(run, motor)
-    corrected = kv25(typed) is not None
-    label, measure = ("KV at 25 °C", kv25) if corrected else ("KV as read", plain_kv)
     amp_noise = (noise**2 + MEASURED["no_load_current_a"].noise ** 2) ** 0.5
-    spread, mean = run_figures.sensor_spread_of(typed), run_figures.mean_timing_of(typed)
+    label, kv = _kv(motor, warm and "motor_temp_c" in typed)
     return [
-        _derived(label, measure, typed, runs, noise, 0, relative=True),
-        _derived("speed per amp", lambda r: run_figures.speed_per_amp_of(r, motor), typed, runs, amp_noise, 0, True),
-        _plain("idle power", run_figures.idle_power_of(typed), 1, "W"),
-        _mean_timing(mean, typed.get("timing_deg")),
-        _sensor_spread(spread, runs),
+        _compared(label, kv, typed, runs, noise),
+        _compared("speed per amp", lambda run: run_figures.speed_per_amp_of(run, motor), typed, runs, amp_noise),
+        _plain("idle power", run_figures.idle_power_of(typed), "W"),
+        _mean_timing(typed),
+        _sensor_spread(run_figures.sensor_spread_of(typed), runs),
     ]
 
 
-def _derived(
-    label: str, measure: Measure, typed: Row, runs: list[Row], noise: float, decimals: int, relative: bool
-) -> Derived:
+def _compared(label: str, measure: Measure, typed: Row, runs: list[Row], noise: float) -> Derived:
     value = measure(typed)
     if value is None:
         return Derived(label, "·", "")
-    usual = usual_range([v for run in runs if (v := measure(run)) is not None], noise, relative)
-    remark = f"{value - usual.mean:+.{decimals}f} from its mean" if usual else "its first"
-    return Derived(label, f"{value:.{decimals}f}", remark)
+    usual = usual_range(_values(measure, runs), noise, relative=True)
+    remark = f"{value - usual.mean:+z.0f} from its mean" if usual else "its first"
+    return Derived(label, f"{value:.0f}", remark)
 
 
-def _plain(label: str, value: float | None, decimals: int, unit: str) -> Derived:
-    return Derived(label, "·" if value is None else f"{value:.{decimals}f}", "" if value is None else unit)
+def _plain(label: str, value: float | None, unit: str) -> Derived:
+    return Derived(label, "·", "") if value is None else Derived(label, f"{value:.1f}", unit)
 
 
-def _mean_timing(mean: float | None, total: float | None) -> Derived:
-    from pitbench.figures.timing import TOTAL_TOLERANCE_DEG
+def _mean_timing(typed: Row) -> Derived:
+    off = run_figures.total_disagrees_in(typed)
+    remark = f"total says {typed['timing_deg']:.1f}" if off else "°"
+    made = _plain("mean timing", run_figures.mean_timing_of(typed), remark)
+    return replace(made, doubtful=off)
 
-    if mean is None:
-        return Derived("mean timing", "·", "")
-    off = total is not None and abs(mean - total) > TOTAL_TOLERANCE_DEG
-    return Derived("mean timing", f"{mean:.1f}", f"total says {total:.1f}" if off else "°", off)
+
+def _values(measure: Measure, runs: list[Row]) -> list[float]:
+    return [value for run in runs if (value := measure(run)) is not None]
 
 
 def _sensor_spread(spread: float | None, runs: list[Row]) -> Derived:
-    if spread is None:
-        return Derived("sensor spread", "·", "")
-    usual = _usual("sensor_spread_deg", [v for run in runs if (v := run_figures.sensor_spread_of(run)) is not None])
-    if usual is None:
-        return Derived("sensor spread", f"{spread:.1f}", "°")
+    usual = _usual("sensor_spread_deg", _values(run_figures.sensor_spread_of, runs))
+    if spread is None or usual is None:
+        return _plain("sensor spread", spread, "°")
     remark = f"usual {max(0.0, usual.low):.1f} to {usual.high:.1f}"
     return Derived("sensor spread", f"{spread:.1f}", remark, spread > usual.high)
 
@@ -184,21 +204,16 @@ def _usual(name: str, values: list[float]) -> Usual | None:
     return usual_range(values, MEASURED[name].noise, MEASURED[name].relative)
 
 
-def _earlier(runs: list[Row], motor: Row | None) -> list[tuple[str, str]]:
-    kv25 = _kv25(motor)
+def _earlier(runs: list[Row], motor: Row | None, warm: bool) -> list[tuple[str, str]]:
+    label, kv = _kv(motor, warm)
     measures: tuple[tuple[str, str, Measure, int], ...] = (
-        ("KV at 25 °C", "kv_rpm_per_v", kv25, 0),
-        ("current", "no_load_current_a", lambda r: r.get("no_load_current_a"), 2),
-        ("imbalance", "pole_imbalance_pct", lambda r: r.get("pole_imbalance_pct"), 1),
+        (label, "kv_rpm_per_v", kv, 0),
+        ("current", "no_load_current_a", lambda run: run.get("no_load_current_a"), 2),
+        ("imbalance", "pole_imbalance_pct", lambda run: run.get("pole_imbalance_pct"), 1),
     )
-    rows = []
-    for label, name, measure, decimals in measures:
-        usual = _usual(name, [v for run in runs if (v := measure(run)) is not None])
-        if usual:
-            rows.append((label, f"{max(0.0, usual.low):.{decimals}f} to {usual.high:.{decimals}f}"))
-    return rows
-
-
-def _label(name: str) -> str:
-    label = QUANTITIES[name].label if name in QUANTITIES else name.replace("_", " ")
-    return label[0].upper() + label[1:]
+    found = [(label, decimals, _usual(name, _values(measure, runs))) for label, name, measure, decimals in measures]
+    return [
+        (label, f"{max(0.0, usual.low):.{decimals}f} to {usual.high:.{decimals}f}")
+        for label, decimals, usual in found
+        if usual is not None
+    ]

@@ -61,7 +61,7 @@ def gather(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: s
     voltages, assumed = _voltages(counted)
     test_voltage = _shared_voltage([voltages[run["id"]] for runs in as_built.values() for run in runs])
     at_voltage = {
-        motor_id: [run for run in runs if _same_voltage(voltages[run["id"]], test_voltage)]
+        motor_id: [run for run in runs if same_voltage(voltages[run["id"]], test_voltage)]
         for motor_id, runs in as_built.items()
     }
     why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
@@ -163,12 +163,13 @@ def _shared_voltage(voltages: Sequence[float | None]) -> float | None:
     known = sorted(voltage for voltage in voltages if voltage is not None)
     largest: list[float] = []
     for voltage in sorted(set(known)):
-        lot = [other for other in known if _same_voltage(other, voltage)]
+        lot = [other for other in known if same_voltage(other, voltage)]
         largest = max(largest, lot, key=len)
     return median(largest) if largest else None
 
 
-def _same_voltage(voltage: float | None, shared: float | None) -> bool:
+def same_voltage(voltage: float | None, shared: float | None) -> bool:
+    """Whether two test voltages are one; one that is not known agrees with all."""
     return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9
 
 

@@ -4,13 +4,15 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import current_build, own_part_name
-from pitbench.desk.workshop import Workshop
-from pitbench.records.names import Gap, clean_name, clean_text, name_key
-from pitbench.records.numbers import Unreadable, read_number, shown
+from pitbench.desk.motor_parts import Fitting, parts_now
+from pitbench.desk.run_entry import with_runs
+from pitbench.desk.suspects import unlikely
+from pitbench.desk.typed import label_of, sentence
+from pitbench.records.names import clean_name, clean_note, clean_text, name_key
+from pitbench.records.numbers import read_number, shown
 from pitbench.records.quantities import PART_KINDS, QUANTITIES
 from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import UnreadableTime, read_stamp, shown_stamp, stamp_of
+from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
@@ -25,7 +27,7 @@ NEW_FIELDS = ("motor", "class", "turns", "poles", *PART_KINDS, "resistance_mohm"
 
 @dataclass
 class MotorEntry:
-    """A motor being written down: texts by field, the parts it had, and the record it edits, if any."""
+    """A motor being written down: texts by field, names of the parts it had, and the record it edits, if any."""
 
     fields: tuple[str, ...]
     texts: dict[str, str]
@@ -39,120 +41,98 @@ def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> Mo
     if motor is None:
         return MotorEntry(NEW_FIELDS, {"check_motor": "no", "in_use": "yes"})
     sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
-    had = _parts(snapshot, motor)
+    had = parts_now(snapshot, motor)
     texts = {"motor": motor["name"], "class": sheet["name"] if sheet else "", "note": motor.get("note", "")}
     texts |= {name: shown(motor[name]) for name in NUMBERS if name in motor}
-    texts |= {"check_motor": "yes" if motor.get("check_motor") else "no", "in_use": "yes"}
-    texts["in_use"] = "yes" if motor.get("in_use", True) else "no"
+    texts |= {"check_motor": "yes" if motor.get("check_motor", False) else "no"}
+    texts |= {"in_use": "yes" if motor.get("in_use", True) else "no"}
     texts |= had | {"fitted_since": shown_stamp(stamp_of(now))}
     at = NEW_FIELDS.index("end_bell") + 1
     return MotorEntry((*NEW_FIELDS[:at], "fitted_since", *NEW_FIELDS[at:]), texts, had, motor["id"])
 
 
-def _parts(snapshot: "Snapshot", motor: Row) -> dict[str, str]:
-    build = current_build(snapshot, motor["id"]) or {}
-    names = {}
-    for kind in PART_KINDS:
-        part = snapshot.row("part", build[f"{kind}_id"]) if f"{kind}_id" in build else None
-        own = part is not None and part["name"] == own_part_name(motor["name"], kind)
-        names[kind] = part["name"] if part and not own else ""
-    return names
-
-
 def motor_problems(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    problems: dict[str, str] = {}
-    for name in NUMBERS:
+    problems = {}
+    for name in entry.fields:
+        text = entry.texts.get(name, "")
         try:
-            if entry.texts.get(name, "").strip():
-                read_number(entry.texts[name], QUANTITIES[name])
-        except Unreadable as why:
-            problems[name] = f"{QUANTITIES[name].label.capitalize()} {entry.texts[name]} {why}."
-    for name in ("motor", *PART_KINDS, "class"):
-        try:
-            if name == "motor" or entry.texts.get(name, "").strip():
-                clean_name(entry.texts.get(name, ""))
+            _check(entry, name, text, snapshot, now)
         except ValueError as why:
-            problems[name] = f"{name.replace('_', ' ').capitalize()}: {why}."
-    taken = next(
-        (m for m in snapshot.rows("motor") if name_key(m["name"]) == name_key(entry.texts.get("motor", ""))), None
-    )
+            problems[name] = sentence(label_of(name), text, str(why))
+    taken = _motor_named(snapshot, entry.texts.get("motor", ""))
     if taken is not None and taken["id"] != entry.edits:
         problems["motor"] = f"There is a motor {taken['name']} already; another name would be right."
-    for name in YES_NO:
-        if entry.texts.get(name, "").strip().casefold() not in {"", "yes", "no", "y", "n"}:
-            problems[name] = f"{name.replace('_', ' ').capitalize()} must be yes or no."
-    if entry.edits:
-        try:
-            _since(entry, snapshot, now)
-        except UnreadableTime as why:
-            problems["fitted_since"] = f"Parts fitted {entry.texts.get('fitted_since', '')} {why}."
     return problems
 
 
+def _check(entry: MotorEntry, name: str, text: str, snapshot: "Snapshot", now: datetime) -> None:
+    """Raises ValueError with a clause when the text cannot stand in this field."""
+    blank = not clean_text(text)
+    if name == "fitted_since":
+        _since(entry, snapshot, now)
+    elif name == "motor" or (name in {"class", *PART_KINDS} and not blank):
+        clean_name(text)
+    elif blank and entry.had.get(name):
+        raise ValueError("is empty; the name of the part in there, or missing, would be right")
+    elif name in NUMBERS and not blank:
+        read_number(text, QUANTITIES[name])
+    elif name == "note":
+        clean_note(text)
+    elif name in YES_NO and clean_text(text).casefold() not in {"", "yes", "no", "y", "n"}:
+        raise ValueError("must be yes or no")
+
+
+def _motor_named(snapshot: "Snapshot", name: str) -> Row | None:
+    return next((row for row in snapshot.rows("motor") if name_key(row["name"]) == name_key(name)), None)
+
+
 def _since(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> str:
+    """From when on other parts than before are in the motor; in a new motor, from now on."""
+    if entry.edits is None:
+        return stamp_of(now)
     return read_stamp(entry.texts.get("fitted_since", ""), now, snapshot.settings().day_first)
 
 
 def save_motor(logbook: "Logbook", entry: MotorEntry, now: datetime) -> str:
     """Store the motor, its class and its parts as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
-    problems = motor_problems(entry, snapshot, now)
-    if problems:
-        raise Refusal(next(iter(problems.values())))
+    for problem in motor_problems(entry, snapshot, now).values():
+        raise Refusal(problem)
     records: list[Record] = []
     motor = _motor(entry, snapshot, records)
-    workshop = Workshop(snapshot)
-    row = motor.row()
-    if entry.edits is None:
-        named = {kind: entry.texts.get(kind, "").strip() or None for kind in PART_KINDS}
-        workshop.first_build(row, named)
-    else:
-        _change_parts(workshop, row, entry, snapshot, now)
+    fitting = Fitting(snapshot, motor.row(), entry.had, _since(entry, snapshot, now))
+    fitting.put({kind: entry.texts.get(kind, "") for kind in PART_KINDS})
     words = f"motor {motor.name}" if entry.edits is None else f"edited motor {motor.name}"
-    logbook.save(words, [*records, motor, *workshop.to_save.values()])
+    logbook.save(words, [*records, motor, *fitting.records()])
     return words
-
-
-def _change_parts(workshop: Workshop, row: Row, entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> None:
-    """A part named for the first time names what was in there; another name than before is a swap."""
-    texts = {kind: clean_text(entry.texts.get(kind, "")) for kind in PART_KINDS}
-    named = {k: t for k, t in texts.items() if t and not entry.had.get(k)}
-    swapped: dict[str, str | Gap | None] = {
-        k: t for k, t in texts.items() if t and entry.had.get(k) and name_key(t) != name_key(entry.had[k])
-    }
-    if named:
-        workshop.describe(row, named)
-    if swapped:
-        workshop.fit(row, _since(entry, snapshot, now), swapped)
 
 
 def _motor(entry: MotorEntry, snapshot: "Snapshot", records: "list[Record]") -> "Motor":
     from pitbench.records.models import Motor
 
     old = snapshot.row("motor", entry.edits) if entry.edits else None
-    base = {k: v for k, v in (old or {}).items() if k not in {*NUMBERS, *YES_NO, "name", "class_id", "note"}}
-    for name in NUMBERS:
-        if entry.texts.get(name, "").strip():
-            base[name] = read_number(entry.texts[name], QUANTITIES[name])
-    base["check_motor"] = _yes(entry.texts.get("check_motor", ""), False)
-    base["in_use"] = _yes(entry.texts.get("in_use", ""), True)
-    if clean_text(entry.texts.get("note", "")):
-        base["note"] = entry.texts["note"]
-    if entry.texts.get("class", "").strip():
-        base["class_id"] = _class_id(entry.texts["class"], snapshot, records)
-    return Motor.of({**base, "name": entry.texts["motor"]})
+    row = {k: v for k, v in (old or {}).items() if k not in {*NUMBERS, *YES_NO, "name", "class_id", "note"}}
+    texts = {name: text for name in entry.fields if clean_text(text := entry.texts.get(name, ""))}
+    row |= {name: read_number(texts[name], QUANTITIES[name]) for name in NUMBERS if name in texts}
+    row["kept"] = [suspect.column for suspect in unlikely(row)]
+    row |= {name: _is_yes(texts[name]) for name in YES_NO if name in texts}
+    if "note" in texts:
+        row["note"] = texts["note"]
+    if "class" in texts:
+        row["class_id"] = _class_id(texts["class"], snapshot, records)
+    return Motor.of({**row, "name": texts["motor"]})
 
 
-def _yes(text: str, default: bool) -> bool:
-    return text.strip().casefold().startswith("y") if text.strip() else default
+def _is_yes(text: str) -> bool:
+    return clean_text(text).casefold().startswith("y")
 
 
 def _class_id(name: str, snapshot: "Snapshot", records: "list[Record]") -> str:
     from pitbench.records.models import ClassSheet
 
     known = next((r for r in snapshot.rows("class_sheet") if name_key(r["name"]) == name_key(name)), None)
-    if known:
+    if known is not None:
         return str(known["id"])
     made = ClassSheet(name=name)
     records.append(made)
@@ -163,8 +143,7 @@ def bin_motor(logbook: "Logbook", motor_id: str) -> str:
     """Put a motor and its runs in the bin, as one action; returns the words of what was done."""
     motor = logbook.row("motor", motor_id)
     assert motor is not None
-    runs = [("bench_run", r["id"]) for r in logbook.rows("bench_run") if r["motor_id"] == motor_id]
-    with_runs = f" with {len(runs)} run{'' if len(runs) == 1 else 's'}" if runs else ""
-    words = f"motor {motor['name']}{with_runs} to the bin"
-    logbook.bin(words, [("motor", motor_id), *runs])
+    runs = [run for run in logbook.rows("bench_run") if run["motor_id"] == motor_id]
+    words = f"{with_runs(motor, runs)} to the bin"
+    logbook.bin(words, [("motor", motor_id), *(("bench_run", run["id"]) for run in runs)])
     return words

@@ -11,8 +11,9 @@ from pitbench.desk import run_figures
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.earlier import mean_range
+from pitbench.desk.gather import same_voltage
 from pitbench.desk.sessions import in_time, sessions
-from pitbench.desk.words import VERDICTS, chance_number, not_ranked_words
+from pitbench.desk.words import VERDICTS, chance_number, counted_words, not_ranked_words
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
 
@@ -116,9 +117,7 @@ def _words(runs: list[Row], counted: list[Row], motor: Row, now: datetime) -> li
     days = len({r["taken_at"][:10] for r in runs})
     last = friendly(runs[-1]["taken_at"], now)
     left_out = len(runs) - len(counted)
-    words = (
-        f"{len(runs)} bench run{'' if len(runs) == 1 else 's'} on {days} day{'' if days == 1 else 's'}, last {last}."
-    )
+    words = f"{counted_words(len(runs), 'bench run')} on {counted_words(days, 'day')}, last {last}."
     if left_out:
         words += f" {left_out} left out of every figure."
     resistance = [r for r in counted if "resistance_mohm" in r]
@@ -129,15 +128,14 @@ def _words(runs: list[Row], counted: list[Row], motor: Row, now: datetime) -> li
 
 def _kv(motor: Row, corrected: bool) -> Callable[[Row], float | None]:
     """KV of a run, brought to 25 °C when every run of this motor has a temperature: all are corrected or none."""
-    if not corrected:
-        return lambda run: run_figures.kv_of(run, motor)
-    from pitbench.figures.warmth import kv_at_reference
+    measure = run_figures.kv25_of if corrected else run_figures.kv_of
+    return lambda run: measure(run, motor)
 
-    def kv(run: Row) -> float | None:
-        value = run_figures.kv_of(run, motor)
-        return None if value is None else kv_at_reference(value, run["motor_temp_c"])
 
-    return kv
+def _at_one_voltage(runs: list[Row]) -> list[Row]:
+    """Runs at the test voltage of the last of them: speed and current at other voltages are other figures."""
+    voltage = next((r["test_voltage_v"] for r in reversed(runs) if "test_voltage_v" in r), None)
+    return [r for r in runs if same_voltage(r.get("test_voltage_v"), voltage)]
 
 
 def _sessions(
@@ -164,8 +162,8 @@ def _session(own: list[Row], motor: Row, corrected: bool, builds: tuple[str, ...
     from pitbench.figures.criteria import MEASURED
 
     counted = [r for r in own if "excluded_why" not in r]
-    kv = _kv(motor, corrected)
-    kvs = _known(kv(r) for r in counted)
+    at_voltage = _at_one_voltage(counted)
+    kvs = _known(map(_kv(motor, corrected), at_voltage))
     noise = MEASURED["kv_rpm_per_v"].noise
     return SessionLine(
         day=own[0]["taken_at"][:10],
@@ -174,7 +172,7 @@ def _session(own: list[Row], motor: Row, corrected: bool, builds: tuple[str, ...
         left_out=len(own) - len(counted),
         kv=_mean(kvs),
         kv_pm=mean_range(kvs, noise, relative=True),
-        current=_mean(_known(r.get("no_load_current_a") for r in counted)),
+        current=_mean(_known(r.get("no_load_current_a") for r in at_voltage)),
         timing=_mean(_known(run_figures.timing_of(r) for r in counted)),
         spread=_mean(_known(run_figures.sensor_spread_of(r) for r in counted)),
         resistance=_mean(_known(r.get("resistance_mohm") for r in counted)),
@@ -191,19 +189,20 @@ def _mean(values: Sequence[float]) -> float | None:
 
 
 def _trends(counted: list[Row], motor: Row, corrected: bool) -> list[Trend]:
-    kv = _known(map(_kv(motor, corrected), counted))
-    current = _known(r.get("no_load_current_a") for r in counted)
+    at_voltage = _at_one_voltage(counted)
+    kv = _known(map(_kv(motor, corrected), at_voltage))
+    current = _known(r.get("no_load_current_a") for r in at_voltage)
     made = [_trend("KV", kv, 0, "rpm/V"), _trend("current", current, 2, "A")]
     return [trend for trend in made if trend is not None]
 
 
 def _trend(label: str, values: list[float], decimals: int, unit: str) -> Trend | None:
-    """Last three runs against the first three; needs six runs, so that neither counts a run twice."""
+    """Last three runs against the first three, from six runs on, so that none counts twice; before, first and last."""
     if len(values) < 2:
         return None
     if len(values) < 6:
         words = f"{values[0]:.{decimals}f} first, {values[-1]:.{decimals}f} last, in {unit}"
     else:
         change = fmean(values[-3:]) - fmean(values[:3])
-        words = f"{change:+.{decimals}f} {unit}, last three runs against first three"
+        words = f"{change:+z.{decimals}f} {unit}, last three runs against first three"
     return Trend(label, tuple(values[-TREND_LENGTH:]), words)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import FigureOf, RankAnswer
-from pitbench.desk.builds import current_build, parts_text
+from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.words import VERDICTS, chance_number, counted_words
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
@@ -61,28 +61,31 @@ def motor_lines(snapshot: "Snapshot", ranks: Mapping[str | None, RankAnswer | No
     runs: dict[str, list[Row]] = defaultdict(list)
     for row in snapshot.rows("bench_run"):
         runs[row["motor_id"]].append(row)
-    lines = [_line(snapshot, motor, classes, runs[motor["id"]], ranks) for motor in snapshot.rows("motor")]
+    history = BuildHistory(snapshot.rows("build"))
+    lines = [
+        _line(
+            snapshot, motor, history.in_force(motor["id"]), runs[motor["id"]], ranks.get(classes[motor.get("class_id")])
+        )
+        for motor in snapshot.rows("motor")
+    ]
     places = {m.motor: m.place for rank in ranks.values() if rank for m in rank.motors}
-    return sorted(lines, key=lambda m: (not m.in_use, m.class_name or "~", places.get(m.name, 999), name_key(m.name)))
+
+    def order(line: MotorLine) -> tuple[Any, ...]:
+        of_class = (line.class_name is None, name_key(line.class_name or ""))
+        return (not line.in_use, of_class, places.get(line.name, len(lines) + 1), name_key(line.name))
+
+    return sorted(lines, key=order)
 
 
-def _line(
-    snapshot: "Snapshot",
-    motor: Row,
-    classes: Mapping[str | None, str | None],
-    runs: list[Row],
-    ranks: Mapping[str | None, RankAnswer | None],
-) -> MotorLine:
-    class_name = classes.get(motor.get("class_id"))
-    rank = ranks.get(class_name)
+def _line(snapshot: "Snapshot", motor: Row, build: Row | None, runs: list[Row], rank: RankAnswer | None) -> MotorLine:
+    """Timing is that of the runs the ranking counts too: of the motor as it is built now."""
     ranked = next((m for m in rank.motors if m.motor == motor["name"]), None) if rank else None
-    build = current_build(snapshot, motor["id"])
-    counted = [run for run in runs if "excluded_why" not in run]
+    counted = [run for run in runs if "excluded_why" not in run and build and run["build_id"] == build["id"]]
     timings = [t for run in counted if (t := run_figures.timing_of(run)) is not None]
     return MotorLine(
         id=motor["id"],
         name=motor["name"],
-        class_name=class_name,
+        class_name=class_of(snapshot, motor["id"]),
         turns=motor.get("turns"),
         poles=motor.get("poles"),
         parts=parts_text(snapshot, build),
@@ -105,6 +108,8 @@ def motors_words(lines: list[MotorLine], ranks: Mapping[str | None, RankAnswer |
     counted = counted_words(len(lines), "motor")
     if len(classes) == 1:
         first = f"{counted}, {classes[0] or 'no class named'}."
+    elif not classes:
+        first = f"{counted}, none in use."
     else:
         first = f"{counted} in {len(classes)} classes."
     ranked = sorted((rank for rank in ranks.values() if rank), key=lambda rank: rank.class_ or "")
@@ -124,22 +129,24 @@ def _lead(rank: RankAnswer, many: bool) -> str:
 
 def motor_block(motor: MotorLine, now: datetime) -> list[tuple[str, str]]:
     """What the marked motor is, as (label, text) pairs; the first label is its name."""
-    winding = ""
-    if motor.resistance and motor.resistance.mean is not None:
-        winding = f"winding {motor.resistance.mean:.1f} mΩ at 20 °C"
     facts = [
         motor.class_name or "no class",
         f"{shown(motor.turns)} turns" if motor.turns else "",
         f"{shown(motor.poles)} poles" if motor.poles else "",
-        winding or "winding not measured",
+        _winding(motor.resistance),
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
     if motor.last_on:
-        block.append(
-            ("Bench", f"{motor.runs} run{'' if motor.runs == 1 else 's'}, last {friendly(motor.last_on, now)}")
-        )
+        block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
     if not motor.in_use:
         block.append(("Resting", "not in use: takes no part in rankings"))
     if motor.note:
         block.append(("Note", motor.note))
     return block
+
+
+def _winding(resistance: FigureOf | None) -> str:
+    """Nothing is said of a motor that is not ranked: nobody has worked its figures out."""
+    if resistance is None:
+        return ""
+    return "winding not measured" if resistance.mean is None else f"winding {resistance.mean:.1f} mΩ at 20 °C"

@@ -30,6 +30,14 @@ def kv_of(run: Row, motor: Row | None) -> float | None:
     return None
 
 
+def kv25_of(run: Row, motor: Row | None) -> float | None:
+    """KV in rpm/V brought to 25 °C; None without a motor temperature."""
+    from pitbench.figures.warmth import kv_at_reference
+
+    kv, temperature = kv_of(run, motor), run.get("motor_temp_c")
+    return None if kv is None or temperature is None else kv_at_reference(kv, temperature)
+
+
 def timing_of(run: Row) -> float | None:
     """Timing in degrees that compares between motors: mean of the sensors, else the stated total."""
     return timing.timing_of(*_sensors(run), run.get("timing_deg"))
@@ -44,6 +52,14 @@ def sensor_spread_of(run: Row) -> float | None:
     """Largest minus smallest sensor timing in degrees, if all three stand."""
     a, b, c = _sensors(run)
     return None if a is None or b is None or c is None else timing.sensor_spread(a, b, c)
+
+
+def total_disagrees_in(run: Row) -> bool:
+    """Whether the stated total timing lies too far from the mean of the sensors to be the same angle."""
+    a, b, c = _sensors(run)
+    if "timing_deg" not in run or a is None or b is None or c is None:
+        return False
+    return timing.total_disagrees(run["timing_deg"], a, b, c)
 
 
 def speed_per_amp_of(run: Row, motor: Row | None) -> float | None:

@@ -9,17 +9,18 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.typed import label_of
 from pitbench.desk.words import counted_words
-from pitbench.records.quantities import QUANTITIES
-from pitbench.records.stamps import friendly
+from pitbench.records.quantities import PART_KINDS
+from pitbench.records.stamps import friendly, time_key
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
 Row = dict[str, Any]
 EXPLAINED = (
-    "Words narrow the list: motor, part, session, tester, note, bench, excluded, 2026-05.",
-    "A leading - leaves out:  lap -bench",
+    "Words narrow the list: motor, part, session, tester, note, excluded, 2026-05.",
+    "A leading - leaves out:  lap -excluded",
 )
 
 
@@ -45,17 +46,13 @@ class RunList:
         }
         parts = {row["id"]: row["name"] for row in snapshot.rows("part")}
         self._builds = {
-            row["id"]: " ".join(parts.get(row.get(f"{kind}_id"), "") for kind in ("stator", "rotor", "end_bell"))
+            row["id"]: " ".join(parts.get(row.get(f"{kind}_id"), "") for kind in PART_KINDS)
             for row in snapshot.rows("build")
         }
         runs = snapshot.rows("bench_run", binned=binned)
         gone = snapshot.rows("motor", binned=True) if binned else []
-        self.rows: list[Row] = sorted([*gone, *runs], key=self._order, reverse=True)
+        self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
         self.texts = [self._text(row) for row in self.rows]
-
-    @staticmethod
-    def _order(row: Row) -> tuple[str, int, str]:
-        return (row.get("taken_at") or row.get("binned_at") or "", row.get("place", 0), row["id"])
 
     def _text(self, row: Row) -> str:
         if "motor_id" not in row:
@@ -88,7 +85,7 @@ class RunList:
         """The line at this place, in words."""
         row = self.rows[place]
         if "motor_id" not in row:
-            return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", "", "deleted")
+            return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", self._mark(row), "")
         motor = self._motors.get(row["motor_id"], {})
         kv, timing = run_figures.kv_of(row, motor), run_figures.timing_of(row)
         current = row.get("no_load_current_a")
@@ -112,7 +109,7 @@ class RunList:
         if "excluded_why" in row:
             return f"out: {row['excluded_why']}"
         kept = row.get("kept", ())
-        return ", ".join(f"{_label(name)} kept" for name in kept)
+        return ", ".join(f"{label_of(name)} kept" for name in kept)
 
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""
@@ -135,5 +132,6 @@ def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -
     return f"{counted_words(total, 'run')}{of_whom}, newest first."
 
 
-def _label(name: str) -> str:
-    return QUANTITIES[name].label if name in QUANTITIES else name
+def _order(row: Row) -> tuple[str, str, int, str]:
+    """By when it went to the bin, there; then by time, and equal times by place."""
+    return (row.get("binned_at", ""), time_key(row.get("taken_at", "")), row.get("place", 0), row["id"])

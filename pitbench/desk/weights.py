@@ -1,11 +1,12 @@
 """The user's own weights and margins: read from a form's texts, kept in the settings."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from pitbench.desk.typed import sentence
 from pitbench.desk.words import FIGURES
-from pitbench.records.numbers import Unreadable, checked, read_number, shown
+from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import Quantity
 from pitbench.records.refusal import Refusal
 
@@ -22,6 +23,15 @@ WEIGHED = (
     "hall_level_spread_pct",
 )
 UNITS = {"sensor_spread_deg": "°", "pole_imbalance_pct": "points", "hall_level_spread_pct": "points"}
+SHORT = {
+    "resistance_mohm": "resistance",
+    "no_load_current_a": "current",
+    "speed_per_amp": "speed/amp",
+    "sensor_spread_deg": "spread",
+    "pole_imbalance_pct": "imbalance",
+    "hall_level_spread_pct": "Hall level",
+}
+"""What stands before `, weight` in the form, which has 18 columns for it."""
 WEIGHT = Quantity("weight", "weight", "", "", (0, 100), (0, 3), 2)
 MARGIN = Quantity("margin", "margin", "", "", (0.001, 100), (0.1, 10), 2)
 
@@ -39,12 +49,12 @@ class WeightField:
 def weight_fields() -> list[WeightField]:
     """Margin of the score, then weight and margin of every figure that may count besides."""
     margin = "the smallest difference worth acting on; blank: as by default."
-    fields = [WeightField("margin load_power_w", "power at load", "% margin", f"Power at load: {margin}")]
+    fields = [WeightField("margin load_power_w", "power, margin", "%", f"Power at load: {margin}")]
     for name in WEIGHED:
         spoken = FIGURES[name]
         weight = f"{spoken}: 0 does not count, 1 counts a margin of it like a margin of power."
-        fields.append(WeightField(f"weight {name}", spoken, "weight", weight))
-        fields.append(WeightField(f"margin {name}", "  its margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
+        fields.append(WeightField(f"weight {name}", f"{SHORT.get(name, spoken)}, weight", "", weight))
+        fields.append(WeightField(f"margin {name}", "margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
     return fields
 
 
@@ -66,35 +76,35 @@ def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
 def weight_problems(texts: Mapping[str, str]) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     problems = {}
-    labels = {field.name: field.label for field in weight_fields()}
-    for name, text in texts.items():
+    for key, text in texts.items():
         try:
-            _read(name, text)
+            _read(key, text)
         except Unreadable as why:
-            problems[name] = f"{labels[name].capitalize()} {text} {why}."
+            what, name = key.split()
+            problems[key] = sentence(f"{what} of {FIGURES[name]}", text, str(why))
     return problems
 
 
-def _read(name: str, text: str) -> float | None:
-    quantity = WEIGHT if name.startswith("weight") else MARGIN
-    return checked(read_number(text, quantity), quantity) if text.strip() else None
+def _read(key: str, text: str) -> float | None:
+    what, name = key.split()
+    quantity = WEIGHT if what == "weight" else replace(MARGIN, unit=UNITS.get(name, "%"))
+    return read_number(text, quantity) if text.strip() else None
 
 
 def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
     """Store weights and margins that differ from the defaults; returns the words of what was done."""
     from pitbench.figures.criteria import GOALS
 
-    for sentence in weight_problems(texts).values():
-        raise Refusal(sentence)
-    weights: dict[str, float] = {}
-    margins: dict[str, float] = {}
+    for problem in weight_problems(texts).values():
+        raise Refusal(problem)
+    settings = logbook.settings()
+    kept = {"weight": dict(settings.weights), "margin": dict(settings.margins)}
     for key, text in texts.items():
         what, name = key.split()
-        value = _read(key, text)
-        if what == "weight" and value:
-            weights[name] = value
-        elif what == "margin" and value is not None and value != GOALS[name].margin:
-            margins[name] = value
-    settings = logbook.settings().with_(weights=weights, margins=margins)
-    logbook.save_settings("weights and margins", settings)
-    return "weights and margins"
+        value, default = _read(key, text), 0.0 if what == "weight" else GOALS[name].margin
+        kept[what].pop(name, None)
+        if value is not None and value != default:
+            kept[what][name] = value
+    words = "weights and margins"
+    logbook.save_settings(words, settings.with_(weights=kept["weight"], margins=kept["margin"]))
+    return words

@@ -71,11 +71,13 @@ ACTIONS = (
 
 BY_ID = {action.id: action for action in ACTIONS}
 
+MOVES_IN_WORDS = ("arrows, Page", "move; Home, End too")
+
 MOVES = ("list-up", "list-down", "list-page-up", "list-page-down", "list-first", "list-last")
 """Moves in a list: they belong to the list itself."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab"}
+_SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 
 def bindings(ids: Iterable[str]) -> list[BindingType]:

@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
-from pitbench.app.actions import ACTIONS, APP, bindings_for
+from pitbench.app.actions import ACTIONS, bindings
 from pitbench.app.themes import DARK, LIGHT, SUNLIGHT, THEME_NAMES, sixteen_colours, variable_defaults
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.desk import Logbook, RankAnswer, Snapshot
+
+CHECKED_AT_ONCE = 250
 
 Open = Callable[[bool], "Logbook"]
 
@@ -48,7 +50,7 @@ class PitbenchApp(App[None]):
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
-    BINDINGS = bindings_for(APP)
+    BINDINGS = bindings(("show-keys", "open-palette", "quit-app"))
     SCREENS: ClassVar = {"motors": _motors, "runs": _runs, "rankings": _rankings}
 
     def __init__(
@@ -110,6 +112,15 @@ class PitbenchApp(App[None]):
             self.say(logbook.read_only_why, trouble=True)
             self.set_interval(1.0, self._follow)
         self._changed()
+        self.set_timer(0.05, self._check_records)
+
+    def _check_records(self) -> None:
+        """The seal vouches for the file, its list stands: now the records are checked, some at a time between keys."""
+        try:
+            if not self.book.verify(CHECKED_AT_ONCE):
+                self.set_timer(0.01, self._check_records)
+        except Refusal as refusal:
+            self.say(str(refusal), trouble=True)
 
     def _refused(self, refusal: Refusal) -> None:
         from pitbench.app.dialogs.refused import Refused
@@ -124,8 +135,10 @@ class PitbenchApp(App[None]):
 
     def _follow(self) -> None:
         """A read-only start reads again when the other one has saved."""
-        if self.logbook is not None and self.logbook.reread():
-            self._changed()
+        try:
+            self.book.reread()
+        except Refusal as refusal:
+            self.say(str(refusal), trouble=True)
 
     def _changed(self) -> None:
         self._snapshot = None

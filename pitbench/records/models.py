@@ -3,7 +3,7 @@
 Fields have the names of the sheets' columns; units, meanings and ranges stand in `quantities`. No formula belongs here.
 """
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -12,6 +12,9 @@ from pitbench.records.quantities import MEANINGS
 
 GearingLimit = Literal["none", "heat", "rules", "gears", "unknown"]
 PartKind = Literal["stator", "rotor", "end_bell"]
+
+
+Weight = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 
 
 class ClassSheet(Record):
@@ -103,8 +106,8 @@ class Settings(Record):
     volts_per_cell: float = number("volts_per_cell", 3.8)
     leads_mohm: float = number("leads_mohm", 20.0)
     ceiling_c: float = number("ceiling_c", 80.0)
-    weights: dict[str, float] = Field(default={}, description="Weight of a figure beside the power at load.")
-    margins: dict[str, float] = Field(default={}, description="Smallest difference of a figure worth acting on.")
+    weights: dict[str, Weight] = Field(default={}, description="Weight of a figure beside the power at load.")
+    margins: dict[str, Weight] = Field(default={}, description="Smallest difference of a figure worth acting on.")
     entry_line: tuple[str, ...] = Field(default=(), description="Order of the fields in the bench form.")
     hidden_fields: tuple[str, ...] = Field(default=(), description="Fields of the bench form that are never used.")
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pitbench.desk.bench_entry import Entry
     from pitbench.desk.bench_side import Side
 
-CAUTION = "Motor spinning: clamp it, keep hands and hair clear, heed its maker."
+CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
 
 def field_of(name: str) -> Field:
@@ -179,6 +179,7 @@ class BenchForm(FormScreen):
             super().enter()
 
     def action_save_record(self) -> None:
+        self.take_typed()
         if self._saved:
             return
         if not self.save():
@@ -212,6 +213,7 @@ class BenchForm(FormScreen):
     def action_save_and_repeat(self) -> None:
         from pitbench.desk.bench_entry import motor_named, new_entry
 
+        self.take_typed()
         if not self._saved and not self.save():
             return
         motor = motor_named(self.pit.snapshot, self.entry.texts["motor"])
@@ -264,5 +266,6 @@ class BenchForm(FormScreen):
         self.draw()
 
     def action_leave_form(self) -> None:
+        self.take_typed()
         self.field_left()
         self.dismiss(None)

@@ -134,15 +134,16 @@ class FormScreen(Screen[Any]):
 
     def go_to_field(self, at: int) -> None:
         """Leave this field for another."""
+        self.take_typed()
         self.field_left()
         self.at = max(0, min(len(self.fields) - 1, at))
         self.body.put_input(self.at, self.value)
         self.draw()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        self._take_typed()
+        self.take_typed()
 
-    def _take_typed(self) -> None:
+    def take_typed(self) -> None:
         """What stands in the input belongs to the field it is on, however late the message of it comes."""
         if self.fields and self.body.input.value != self.value:
             self.values[self.field.name] = self.body.input.value
@@ -150,7 +151,7 @@ class FormScreen(Screen[Any]):
             self.draw()
 
     def _entered(self) -> None:
-        self._take_typed()
+        self.take_typed()
         self.enter()
 
     def enter(self) -> None:
@@ -191,6 +192,7 @@ class FormScreen(Screen[Any]):
             self.values[field.name] = "" if part in {"-", "·"} else part
         filled = min(len(cut), len(numbers) - start)
         self.value_changed()
+        self.body.put_input(self.at, self.value)
         self.go_to_field(self.fields.index(numbers[start + filled - 1]))
         left = len(cut) - filled
         if left > 0:
@@ -201,6 +203,7 @@ class FormScreen(Screen[Any]):
     # actions of every form
 
     def action_save_record(self) -> None:
+        self.take_typed()
         self.field_left()
         if self.save():
             self.dismiss(True)

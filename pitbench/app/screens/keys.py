@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.screen import Screen
 
-from pitbench.app.actions import ACTIONS, APP, FORM, LISTS, RANKINGS, Action, bindings, keys_of
+from pitbench.app.actions import ACTIONS, APP, FORM, LISTS, MOVES, MOVES_IN_WORDS, RANKINGS, Action, bindings, keys_of
 from pitbench.app.widgets.bars import FooterLine, HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, fitted, width_of
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 KEYS_WIDTH = 13
-LEFT, RIGHT = (LISTS,), (RANKINGS, APP, FORM)
+LEFT, RIGHT = (LISTS, APP), (RANKINGS, FORM)
 
 
 class KeysScreen(Screen[None]):
@@ -56,13 +56,15 @@ class KeysScreen(Screen[None]):
             if lines:
                 lines.append(())
             lines.append(((f" {place.upper()}", "strong"),))
-            lines += [self._entry(action, width) for action in ACTIONS if action.where == place]
+            listed = [action for action in ACTIONS if action.where == place and action.id not in MOVES]
+            lines += [self._entry(action, width) for action in listed]
+            if place == LISTS:
+                lines.append(_row(*MOVES_IN_WORDS, width))
         return lines
 
     def _entry(self, action: Action, width: int) -> Line:
         keys = "  ".join(keys_of(action, cast("PitbenchApp", self.app).keymap))
-        words = fitted(action.help, width - KEYS_WIDTH - 3)
-        return ((f" {fitted(keys, KEYS_WIDTH)} ", "accent"), (words, "text"))
+        return _row(keys, action.help, width)
 
     def action_go_back(self) -> None:
         self.dismiss(None)
@@ -72,3 +74,7 @@ class KeysScreen(Screen[None]):
 
     def action_quit_app(self) -> None:
         self.app.exit()
+
+
+def _row(keys: str, words: str, width: int) -> Line:
+    return ((f" {fitted(keys, KEYS_WIDTH)} ", "accent"), (fitted(words, width - KEYS_WIDTH - 3), "text"))

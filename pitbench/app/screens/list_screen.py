@@ -9,7 +9,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.screen import Screen
 
-from pitbench.app.actions import LISTS, bindings_for
+from pitbench.app.actions import LISTS, bindings, bindings_for
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
@@ -23,10 +23,10 @@ class ListScreen(Screen[None]):
 
     SHOWN: ClassVar[str] = ""
     FOOTER: ClassVar[tuple[str, ...]] = ()
-    BINDINGS = bindings_for(LISTS)
+    BINDINGS: ClassVar = [*bindings_for(LISTS), *bindings(("go-back",))]
 
-    FRAME_LINES: ClassVar[int] = 3
-    """Header, message line and footer."""
+    FRAME_LINES: ClassVar[int] = 2
+    """Header and footer; a message covers the last line of what stands below the list."""
 
     _asked_at: tuple[int, int] = (-1, 0)
 

@@ -78,6 +78,7 @@ class MotorForm(FormScreen):
         return True
 
     def action_save_and_repeat(self) -> None:
+        self.take_typed()
         if self.save():
             kept = self.values.get("class", "")
             self._motor_id = None

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pitbench.desk.motors import MotorLine
 
 COLUMNS = (
-    Column("motor", 10, grow=True),
+    Column("motor", 11),
     Column("built from|", 12),
     Column("runs|bench", 5, "right"),
     Column("KV at 25 °C|rpm/V", 11, "right"),
@@ -28,21 +28,21 @@ COLUMNS = (
 
 FIRST_START = (
     "",
-    "   1   m   Write down a motor. Its name is enough; turns and parts can wait.",
+    "1   m   Write down a motor. Its name is enough; turns and parts can wait.",
     "",
-    "   2   b   Log a bench run of it: KV and no-load current are enough.",
-    "           a  does it again, everything filled in but the numbers.",
+    "2   b   Log a bench run of it: KV and no-load current are enough.",
+    "        a  does it again, everything filled in but the numbers.",
     "",
-    "   3       Do the same for a second motor, then press 3: Rankings.",
-    "           With two runs each it will say how sure that is, and what to do next.",
-    "",
-    "",
-    "   Figures already in a sheet?   Leave with Ctrl+Q, then:  pitbench load FILE",
-    "   Want to look round first?     pitbench demo  opens an invented club weekend.",
+    "3       Do the same for a second motor, then press 3: Rankings.",
+    "        With two runs each it will say how sure that is, and what to do next.",
     "",
     "",
-    "   Your logbook is one file:  {path}",
-    "   Everything typed is saved at once. u takes back the last change.",
+    "Figures already in a sheet?   Leave with Ctrl+Q, then:  pitbench load FILE",
+    "Want to look round first?     pitbench demo  opens an invented club weekend.",
+    "",
+    "",
+    "Your logbook is one file:  {path}",
+    "Everything typed is saved at once. u takes back the last change.",
 )
 
 

@@ -124,7 +124,7 @@ class RankingsScreen(ListScreen):
         name = f"{motor.place:<3}{motor.motor}"
         return table.row(
             [
-                (f"{name}   {mark}" if mark else name, "accent" if motor.place == 1 else "text"),
+                (f"{name} {mark}" if mark else name, "accent" if motor.place == 1 else "text"),
                 f"{motor.score_pct:+.1f} ±{half:.1f}",
                 _number(figures["kv_rpm_per_v"], 0),
                 _number(figures["no_load_current_a"], 2),

@@ -1,9 +1,10 @@
 """Header and footer as one drawn line each: fast to paint, and their width is known, so nothing is clipped unseen."""
 
+from rich.cells import cell_len
 from textual import events
 
 from pitbench.app.actions import BY_ID, keys_of
-from pitbench.app.widgets.paint import Line, Lines, Span, width_of
+from pitbench.app.widgets.paint import Line, Lines, Span, width_of, wrapped
 
 SCREENS = (("go-motors", "1 Motors"), ("go-runs", "2 Runs"), ("go-rankings", "3 Rankings"))
 
@@ -47,7 +48,7 @@ class FooterLine(Lines):
 class MessageLine(Lines):
     """The line above the footer: what was just done, left, and how to take it back, right."""
 
-    DEFAULT_CSS = "MessageLine { height: 1; }"
+    DEFAULT_CSS = "MessageLine { height: auto; max-height: 4; }"
 
     def __init__(self) -> None:
         super().__init__([()], id="message")
@@ -64,5 +65,11 @@ class MessageLine(Lines):
     def _draw(self) -> None:
         what, hint, trouble = self._said
         mark: Span = (" ! ", "bad") if trouble else (" ", "text")
-        gap = max(1, self.size.width - len(mark[0]) - len(what) - len(hint) - 1)
-        self.show([(mark, (what, "bad" if trouble else "good"), (" " * gap, "text"), (hint, "quiet"))])
+        room = max(20, self.size.width - len(mark[0]) - 1)
+        self.display = bool(what)
+        rows = wrapped(what, room) or [""]
+        lines: list[Line] = [(mark, (row, "bad" if trouble else "good")) for row in rows]
+        gap = room - cell_len(rows[-1]) - len(hint)
+        if hint and gap > 0:
+            lines[-1] = (*lines[-1], (" " * gap, "text"), (hint, "quiet"))
+        self.show(lines)

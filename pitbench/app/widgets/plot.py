@@ -5,12 +5,12 @@ The library cuts arms at its limits without a sign, so the limits come from the 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor, log10
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual_plot import PlotWidget
 
-from pitbench.app.widgets.intervals import round_step
 from pitbench.app.widgets.paint import Line, Lines, Role, Span
 
 
@@ -34,10 +34,40 @@ def letters(names: Sequence[str]) -> list[str]:
     return given
 
 
-def _limits(low: float, high: float, least: float) -> tuple[float, float]:
-    span = max(high - low, least)
-    middle = (low + high) / 2
-    return middle - span * 0.56, middle + span * 0.56
+def _ends(figures: Sequence[tuple[float, float, float]], least: float) -> tuple[float, float]:
+    """Ends that hold every arm, with some air, at least `least` apart."""
+    low, high = min(f[1] for f in figures), max(f[2] for f in figures)
+    reach, middle = max(high - low, least) * 0.54, (low + high) / 2
+    return middle - reach, middle + reach
+
+
+def whole_cells(low: float, high: float, cells: int, apart: int) -> tuple[tuple[float, float], list[float]]:
+    """Limits and round ticks such that every tick stands on a cell of its own, `apart` or a few more cells apart.
+
+    Half a cell is left below the first tick, or rounding would shift some of them by one.
+    """
+    cells = max(cells, 2 * apart)
+    step, gap = min(
+        (
+            (step, gap)
+            for gap in range(apart, 2 * apart + 1)
+            for step in _round_steps(high - low)
+            if step / gap * (cells - gap) >= high - low
+        ),
+        key=lambda pair: pair[0] / pair[1],
+    )
+    cell = step / gap
+    first = floor(low / step) * step
+    below = max(0, round((first - low) / cell)) if first > low else 0
+    bottom = first - (below + 0.5) * cell
+    count = int((cells - below - 1) // gap)
+    return (bottom, bottom + cells * cell), [round(first + i * step, 9) for i in range(count + 1)]
+
+
+def _round_steps(span: float) -> list[float]:
+    """Round steps from a hundredth of the span to the span."""
+    power = floor(log10(span))
+    return [factor * 10.0**exponent for exponent in range(power - 2, power + 2) for factor in (1, 2, 5)]
 
 
 class KvCurrentPlot(Vertical):
@@ -63,12 +93,13 @@ class KvCurrentPlot(Vertical):
         plot = self.query_one(PlotWidget)
         plot.clear()
         plot.margin_top, plot.margin_bottom, plot.margin_left = 0, 3, 8
-        xs = _limits(min(p.current[1] for p in points), max(p.current[2] for p in points), 0.05)
-        ys = _limits(min(p.kv[1] for p in points), max(p.kv[2] for p in points), 5.0)
+        canvas = plot.query_one("#plot").size
+        xs, x_ticks = whole_cells(*_ends([p.current for p in points], 0.05), canvas.width - 2, apart=10)
+        ys, y_ticks = whole_cells(*_ends([p.kv for p in points], 5.0), canvas.height - 2, apart=2)
         plot.set_xlimits(*xs)
         plot.set_ylimits(*ys)
-        plot.set_xticks(_ticks(*xs, most=6))
-        plot.set_yticks(_ticks(*ys, most=7))
+        plot.set_xticks(x_ticks)
+        plot.set_yticks(y_ticks)
         plot.set_xlabel("no-load current, A")
         plot.set_ylabel("")
         variables = self.app.theme_variables
@@ -78,21 +109,17 @@ class KvCurrentPlot(Vertical):
                 [p.kv[0]],
                 xerr=[(p.current[2] - p.current[1]) / 2],
                 yerr=[(p.kv[2] - p.kv[1]) / 2],
-                marker=p.letter,
-                marker_style=_ink(variables.get(f"pit-{p.role}", "")),
+                marker_style=_ink(variables["pit-quiet"]),
             )
+        for p in reversed(points):  # letters over arms, the leader's over all
+            ink = _ink(variables[f"pit-{p.role}"])
+            plot.scatter([p.current[0]], [p.kv[0]], marker=p.letter, marker_style=f"bold {ink}")
         self.query_one("#axis-name", Lines).show([(("   KV, rpm/V", "quiet"),)])
         who: list[Span] = [("   ", "text")]
         for p in points:
             who += [(p.letter, "accent" if p.role == "accent" else "strong"), (f" {p.name}   ", "text")]
         line: Line = tuple(who)
         self.query_one("#who", Lines).show([line])
-
-
-def _ticks(low: float, high: float, most: int) -> list[float]:
-    step = round_step(high - low, most)
-    first = int(low // step) + 1
-    return [round(i * step, 6) for i in range(first, int(high // step) + 1)]
 
 
 def _ink(colour: str) -> str:

@@ -1,0 +1,184 @@
+"""Logging bench runs with keys only."""
+
+FIGURES = ("3953", "4,10", "31", "42.1", "42.4", "41.9", "42.0", "2.1")
+
+
+def newest(hands):
+    return max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
+
+
+async def test_a_repeat_run_of_eight_figures_takes_twelve_keys_more_than_its_numbers(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.pressed = 0
+        await hands.press("a")
+        await hands.enter(*FIGURES)
+        await hands.press("enter")  # Hall level spread
+        await hands.press("enter")  # resistance, whose temperature is then passed over
+        await hands.press("enter")  # note: the last Enter saves
+        assert hands.pressed == sum(map(len, FIGURES)) + 12
+        run = newest(hands)
+        stored = [run[name] for name in ("kv_rpm_per_v", "no_load_current_a", "motor_temp_c", "timing_deg")]
+        assert stored == [3953, 4.1, 31, 42.1]
+        assert (run["test_voltage_v"], run["tester"], run["taken_at"]) == (3.7, "bench box", "2026-05-17T14:02")
+        assert "Saved 14:02: bench run of Wren." in hands.text and "Enter same again, Esc done" in hands.text
+
+
+async def test_saving_early_with_f2_takes_fewer_keys(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.pressed = 0
+        await hands.press("a")
+        await hands.enter(*FIGURES[:-1])
+        await hands.type(FIGURES[-1])
+        await hands.press("f2")
+        assert hands.pressed == sum(map(len, FIGURES)) + 9
+        assert newest(hands)["pole_imbalance_pct"] == 2.1
+
+
+async def test_enter_after_the_save_is_the_same_again(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("3953")
+        await hands.press("f2", "enter")
+        await hands.type("3955")
+        await hands.press("f3")
+        assert [row["kv_rpm_per_v"] for row in hands.book.rows("bench_run")][-2:] == [3953, 3955]
+        assert {row["place"] for row in hands.book.rows("bench_run") if "place" in row} == {1}
+        await hands.press("escape")
+        assert "6 runs" in hands.text or "Wren" in hands.text
+
+
+async def test_the_side_says_what_the_figures_come_to(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.enter(*FIGURES)
+        # KV(25) = 3953·exp(−0.0007·6) = 3936; 3953 / 4.1 = 964; 3.7·4.1 = 15.2 W; (42.4 + 41.9 + 42.0)/3 = 42.1
+        for words in ("KV at 25 °C 3936", "speed per amp 964", "idle power 15.2 W", "mean timing 42.1"):
+            assert words in hands.text
+        assert "WREN'S 2 EARLIER RUNS, nine in ten" in hands.text
+
+
+async def test_an_unlikely_number_is_marked_explained_and_kept(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.enter("39820")
+        assert "! KV" in hands.text and "1000 to 12000 rpm/V is usual" in hands.text
+        assert "F4 puts 3982" in hands.text and "keeps 39820 as typed" in hands.text
+        await hands.press("f2")
+        run = newest(hands)
+        assert run["kv_rpm_per_v"] == 39820 and run["kept"] == ["kv_rpm_per_v"]
+        await hands.press("escape", "2")
+        assert "! KV kept" in hands.text
+
+
+async def test_f4_puts_the_suggested_number(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.enter("39820")
+        await hands.press("f4", "f2")
+        assert newest(hands)["kv_rpm_per_v"] == 3982 and "kept" not in newest(hands)
+
+
+async def test_an_impossible_number_is_not_saved_and_the_field_is_shown(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        before = len(hands.book.rows("bench_run"))
+        await hands.press("a")
+        await hands.enter("398200", "-4")
+        await hands.press("f2")
+        assert "KV 398200 is not possible, 100 to 100000 rpm/V would be." in hands.text
+        assert len(hands.book.rows("bench_run")) == before
+        assert any(row.startswith(" ▸ KV") for row in hands.rows)
+
+
+async def test_a_half_filled_form_is_kept_and_offered(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3941")
+        await hands.press("escape", "b")
+        assert "half-filled bench run of Lapwing was kept" in hands.text or "half-filled" in hands.text
+        await hands.press("b")
+        assert "3941" in hands.text
+        await hands.press("escape", "b", "n")
+        assert "3941" not in hands.text
+    async with at_the_keys(two_motors) as hands:
+        assert hands.book.draft() is None
+
+
+async def test_the_draft_outlives_the_app(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3941")
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b", "b")
+        assert "3941" in hands.text
+
+
+async def test_conditions_are_changed_and_carried_on(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f6")
+        field = hands.app.screen.body.input
+        assert field.value == "Wren"
+        await hands.press("ctrl+u")
+        await hands.enter("lapwing")
+        await hands.press("f2")
+        assert "Lapwing" in hands.rows[2]
+        await hands.type("3960")
+        await hands.press("f2")
+        assert newest(hands)["motor_id"] == next(m["id"] for m in hands.book.rows("motor") if m["name"] == "Lapwing")
+
+
+async def test_conditions_name_the_motor_that_was_meant(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f6", "ctrl+u")
+        await hands.type("Lapwign")
+        assert "is no motor of yours, Lapwing would be" in hands.text
+        await hands.press("f2")
+        assert "Conditions of this bench run" in hands.text  # not taken
+
+
+async def test_a_date_two_days_ahead_is_refused_naming_this_computers_clock(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f6", "enter", "ctrl+u")
+        await hands.type("2026-05-19 15:00")
+        assert "this computer's clock, which says 2026-05-17 14:02" in hands.text
+
+
+async def test_a_pasted_line_fills_the_fields(at_the_keys, two_motors):
+    from textual.events import Paste
+
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        hands.app.screen.body.input.post_message(Paste("3953 4,10 31 42.1 42.4 41.9 42.0 2.1"))
+        await hands.settle()
+        assert "8 fields filled from one line." in hands.text
+        await hands.press("f2")
+        assert newest(hands)["pole_imbalance_pct"] == 2.1
+
+
+async def test_a_typed_line_fills_the_fields_and_a_dash_skips_one(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f5")
+        await hands.enter("3953 - 31")
+        await hands.press("f2")
+        run = newest(hands)
+        assert run["kv_rpm_per_v"] == 3953 and run["motor_temp_c"] == 31 and "no_load_current_a" not in run
+
+
+async def test_the_caution_is_short_and_folds_away(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        assert "Motor spinning: clamp it" in hands.text and "F7 read it" in hands.text
+        await hands.press("f7")
+        assert "Motor spinning" not in hands.text
+        assert hands.kept[-1]["caution_read"] is True
+
+
+async def test_editing_a_run_changes_only_what_was_typed(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "e")
+        before = newest(hands)
+        await hands.press("enter", "ctrl+u")
+        await hands.type("4.05")
+        await hands.press("f2")
+        after = hands.book.row("bench_run", before["id"])
+        changed = {name for name in before.keys() | after.keys() if before.get(name) != after.get(name)}
+        assert changed == {"no_load_current_a", "edited_at"} and after["no_load_current_a"] == 4.05

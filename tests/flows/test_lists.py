@@ -1,0 +1,186 @@
+"""Motors, Runs, Rankings and the shared keys."""
+
+from pitbench.app.actions import ACTIONS, MOVES, keys_of
+from pitbench.app.themes import THEME_NAMES
+from pitbench.bootstrap import open_for_writing
+from pitbench.records.models import Motor
+
+
+async def test_the_digits_go_to_the_screens_and_the_header_says_where(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        for digit, name in (("2", "Runs"), ("3", "Rankings"), ("1", "Motors")):
+            await hands.press(digit)
+            assert f"▸{digit} {name}" in hands.rows[0]
+            assert len(hands.rows) == 24
+
+
+async def test_motors_say_who_leads_and_show_the_marked_one(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        assert "2 motors, club 13.5T. " in hands.text and "in 100." in hands.text
+        await hands.press("down")
+        assert "WREN" in hands.text or "LAPWING" in hands.text
+        await hands.press("enter")
+        assert "2 bench runs on 1 day, last 10 May 18:10." in hands.text
+        await hands.press("escape")
+        assert "2 motors, club 13.5T." in hands.text
+
+
+async def test_delete_undo_redo_and_the_bin(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "d")
+        assert "3 runs, newest first." in hands.text and "to the bin" in hands.text
+        await hands.press("u")
+        assert "4 runs, newest first." in hands.text and "Taken back: bench run of" in hands.text
+        await hands.press("U")
+        assert "3 runs, newest first." in hands.text
+        await hands.press("z")
+        assert "The bin: 1 record." in hands.text
+        await hands.press("enter")
+        assert "The bin is empty." in hands.text
+        await hands.press("z")
+        assert "4 runs, newest first." in hands.text
+
+
+async def test_undo_reaches_over_a_restart(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "d")
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("u", "2")
+        assert "4 runs" in hands.text
+
+
+async def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("d")
+        assert "1 motor," in hands.text
+        assert len(hands.book.rows("bench_run")) == 2
+        await hands.press("u")
+        assert len(hands.book.rows("bench_run")) == 4
+
+
+async def test_a_run_is_left_out_with_a_reason_and_taken_in_again(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "x")
+        await hands.enter("cable slipped")
+        assert "! out: cable" in hands.text
+        assert [r.get("excluded_why") for r in hands.book.rows("bench_run")].count("cable slipped") == 1
+        await hands.press("x")
+        assert "cable slipped" not in hands.text.replace("left out", "")
+
+
+async def test_the_filter_narrows_while_typing_and_esc_clears_it(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "slash")
+        await hands.type("lap")
+        await hands.settle()
+        assert "2 of 4 runs of Lapwing: lap" in hands.text
+        await hands.type(" 18:10")
+        await hands.settle()
+        assert "1 of 4 runs" in hands.text
+        await hands.press("enter")
+        assert any(row.startswith(" ▸ 10 May 18:10") for row in hands.rows)
+        await hands.press("escape")
+        assert "4 runs, newest first." in hands.text
+
+
+async def test_rankings_answer_in_words_first(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3")
+        assert hands.rows[2].startswith(" Best for the main:")
+        assert "POWER AT LOAD, %" in hands.text and "█ best guess" in hands.text
+
+
+async def test_v_shows_kv_against_current(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "v")
+        await hands.settle()
+        assert "no-load current, A" in hands.text and "L Lapwing" in hands.text and "W Wren" in hands.text
+        await hands.press("v")
+        assert "chance of" in hands.text
+
+
+async def test_g_stores_what_stops_you_gearing_higher(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "g", "3")
+        assert hands.book.rows("class_sheet")[0]["gearing_limit"] == "rules"
+        assert "rules cap gearing" in hands.text
+
+
+async def test_weights_change_the_ranking_and_are_kept(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3")
+        before = hands.rows[9:11]
+        await hands.press("w", "enter", "ctrl+u")
+        await hands.type("2")
+        await hands.press("f2")
+        assert hands.book.settings().weights == {"kv_rpm_per_v": 2.0}
+        assert hands.rows[9:11] != before
+
+
+async def test_every_key_is_listed_and_nothing_is_cut(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("question_mark")
+        for action in ACTIONS:
+            if action.id in MOVES or action.id == "next-part":
+                continue
+            key = keys_of(action, {})[0]
+            assert any(f" {key} " in row and action.help in row for row in hands.rows), action
+        assert "…" not in hands.text
+        await hands.press("escape")
+        assert "▸1 Motors" in hands.rows[0]
+
+
+async def test_a_changed_key_works_and_is_shown(at_the_keys, two_motors):
+    async with at_the_keys(two_motors, hands={"theme": "dark", "keys": {"add-motor": "n"}}) as hands:
+        assert " n new motor" in hands.rows[-1]
+        await hands.press("n")
+        assert "New motor" in hands.rows[0]
+
+
+async def test_the_look_is_changed_and_remembered(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        for nth, name in reversed(list(enumerate(THEME_NAMES, 1))):
+            hands.app.action_choose_theme()
+            await hands.press(str(nth))
+            assert hands.app.theme == name and hands.kept[-1]["theme"] == name
+
+
+async def test_a_second_start_is_read_only_says_so_and_follows(at_the_keys, two_motors):
+    with open_for_writing(two_motors) as first:
+        async with at_the_keys(two_motors) as hands:
+            assert " ! Read-only: it is open in another pitbench." in hands.rows[-2]
+            await hands.press("b")
+            assert "New bench run" not in hands.text
+            first.save("motor Plover", [Motor(name="Plover")])
+            await hands.pilot.pause(1.3)
+            await hands.settle()
+            assert "3 motors" in hands.text
+
+
+async def test_a_damaged_file_is_refused_in_a_sentence_and_left_alone(at_the_keys, two_motors):
+    broken = two_motors.read_bytes()[:-20]
+    two_motors.write_bytes(broken)
+    async with at_the_keys(two_motors) as hands:
+        assert "This logbook was not opened." in hands.text and "backup" in hands.text
+        await hands.press("escape")
+        assert hands.app.return_code == 2
+    assert two_motors.read_bytes() == broken
+
+
+async def test_a_hand_edit_is_accepted_knowingly(at_the_keys, two_motors):
+    edited = two_motors.read_bytes().replace(b'"Lapwing"', b'"Lapwong"')
+    two_motors.write_bytes(edited)
+    async with at_the_keys(two_motors) as hands:
+        assert "y accepts the file as it is" in hands.text
+        await hands.press("y")
+        assert "Lapwong" in hands.text
+
+
+async def test_text_from_a_file_is_never_read_as_markup_or_terminal_codes(at_the_keys, two_motors):
+    with open_for_writing(two_motors) as book:
+        book.save("motor", [Motor(name="[red]x[/red]", note="[b]loud[/b] ]8;;")])
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("end")
+        assert "[red]x[/re" in hands.text and "[b]loud[/b] ]8;;" in hands.text
+        await hands.press("3", "2", "1", "enter")
+        assert "[red]x[/red]" in hands.text

@@ -1,0 +1,69 @@
+"""Pictures of the screens on the demo weekend: a change of a screen shows here, and is looked at before it is taken.
+
+`pytest tests/snapshots --snapshot-update` takes the new ones.
+"""
+
+import shutil
+from datetime import datetime
+from functools import partial
+
+import pytest
+
+from pitbench.app.app import PitbenchApp
+from pitbench.bootstrap import open_for_app
+from pitbench.demo import demo_logbook
+
+NOW = datetime(2026, 5, 16, 20, 30)
+SHOTS = {
+    "motors": (),
+    "motor-page": ("down", "down", "down", "enter"),
+    "runs": ("2",),
+    "rankings": ("3",),
+    "rankings-bars": ("3", "v"),
+    "rankings-plot": ("3", "v", "v"),
+    "bench-form": ("b", "3", "9", "5", "3", "enter", "4", "comma", "1", "0", "enter"),
+    "conditions": ("b", "f6"),
+    "motor-form": ("m",),
+    "weights": ("3", "w"),
+    "gearing": ("3", "g"),
+    "keys": ("question_mark",),
+}
+
+
+def app_on(path, theme="dark"):
+    return PitbenchApp(partial(open_for_app, path), "logbook.json", hands={"theme": theme}, clock=lambda: NOW)
+
+
+@pytest.fixture
+def weekend(tmp_path):
+    return shutil.copy(demo_logbook(), tmp_path / "logbook.json")
+
+
+async def settled(pilot, keys=()):
+    """Let the file open and every ranking come, then press, then let what was pressed come."""
+    for key in ("", *keys):
+        if key:
+            await pilot.press(key)
+        for _ in range(2):
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+
+
+@pytest.mark.parametrize("name", SHOTS)
+def test_screen_at_80_by_24(snap_compare, weekend, name):
+    assert snap_compare(app_on(weekend), terminal_size=(80, 24), run_before=partial(settled, keys=SHOTS[name]))
+
+
+@pytest.mark.parametrize("name", ["motors", "rankings"])
+def test_screen_when_wide(snap_compare, weekend, name):
+    assert snap_compare(app_on(weekend), terminal_size=(132, 40), run_before=partial(settled, keys=SHOTS[name]))
+
+
+@pytest.mark.parametrize("theme", ["light", "sunlight", "16 colours"])
+def test_rankings_in_every_look(snap_compare, weekend, theme):
+    shot = partial(settled, keys=SHOTS["rankings"])
+    assert snap_compare(app_on(weekend, theme), terminal_size=(80, 24), run_before=shot)
+
+
+def test_first_start(snap_compare, tmp_path):
+    assert snap_compare(app_on(tmp_path / "logbook.json"), terminal_size=(80, 24), run_before=settled)

@@ -203,6 +203,16 @@ def test_a_motor_in_the_bin_takes_its_builds_and_runs_with_it():
         assert sheets_of(logbook.snapshot()) == {}
 
 
+def test_runs_of_one_time_keep_their_order():
+    motor = Motor(name="Heron")
+    build = Build(motor_id=motor.id)
+    same = {"motor_id": motor.id, "build_id": build.id, "taken_at": "2026-02-01", "kv_rpm_per_v": 3950}
+    with Logbook.in_memory(lambda: DAY.now) as logbook:
+        logbook.save("all", [motor, build, BenchRun(id="b", **same), BenchRun(id="a", place=1, **same)])
+        lines = sheets_of(logbook.snapshot())["bench"].splitlines()[1:]
+    assert [line.split(",")[0] for line in lines] == ["b", "a"]
+
+
 def test_an_earlier_export_is_written_over_and_nothing_else_is(tmp_path):
     with stocked() as logbook:
         export(logbook.snapshot(), tmp_path)

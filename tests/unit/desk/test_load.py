@@ -9,7 +9,7 @@ from pitbench.desk.builds import missing_parts, parts_text
 from pitbench.desk.exporting import sheets_of
 from pitbench.desk.loading import Loaded, load, load_files
 from pitbench.desk.motor_entry import bin_motor
-from pitbench.records.models import Settings
+from pitbench.records.models import BenchRun, Settings
 from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
@@ -161,6 +161,21 @@ def test_what_was_edited_or_deleted_in_the_app_stays(logbook):
     assert logbook.row("bench_run", second.id)["binned_why"] == "deleted"
 
 
+def test_what_was_deleted_counts_before_what_was_undone(logbook):
+    put(logbook, MOTORS)
+    heron = motor(logbook, "Heron")["id"]
+    build = next(row["id"] for row in logbook.rows("build") if row["motor_id"] == heron)
+    typed = {"motor_id": heron, "build_id": build, "taken_at": "2026-05-01T10:00", "kv_rpm_per_v": 3952}
+    deleted, undone = BenchRun.of(typed), BenchRun.of(typed)
+    logbook.save("typed", [deleted])
+    logbook.bin("deleted", [("bench_run", deleted.id)])
+    logbook.save("typed again", [undone])
+    logbook.undo()
+    assert counts(put(logbook, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-01 10:00,3952\n")) == {"same": 1}
+    logbook.save("typed once more", [BenchRun.of({**typed, "kv_rpm_per_v": 3960})])
+    assert counts(put(logbook, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-01 10:00,3952\n")) == {"differs": 1}
+
+
 def test_a_motor_in_the_bin_takes_no_new_runs(logbook):
     put(logbook, MOTORS, BENCH)
     bin_motor(logbook, motor(logbook, "Heron")["id"])
@@ -254,6 +269,14 @@ def test_a_build_that_becomes_known_later_takes_the_runs_of_its_time(logbook):
     assert counts(put(logbook, BENCH)) == {"same": 4}
     logbook.undo()
     assert parts_tested(logbook, "Heron") == ["S1 R1 E1", "S1 R1 E1"]
+
+
+def test_a_replaced_row_that_names_its_parts_stays_with_them(logbook):
+    put(logbook, MOTORS, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-02 12:00,3950\n")
+    text = "motor,taken_at,kv_rpm_per_v,rotor,fitted\nHeron,2026-05-02 10:00,3960,R9,yes\n"
+    text += "Heron,2026-05-02 12:00,3951,R1,\n"
+    assert counts(put(logbook, text, replace=True)) == {"added": 1, "replaced": 1}
+    assert parts_tested(logbook, "Heron") == ["S1 R9 E1", "S1 R1 E1"]
 
 
 def test_a_part_fitted_elsewhere_leaves_a_gap(logbook):

@@ -15,12 +15,19 @@ from pitbench.demo import demo_logbook
 
 PICTURES = Path(__file__).parent / "pictures"
 NOW = datetime(2026, 5, 16, 20, 30)
+NAMES = {".": "full_stop", " ": "enter"}
+
+
+def typed(figures: str) -> tuple[str, ...]:
+    """The keys of these figures, Enter after each but the last."""
+    return tuple(NAMES.get(character, character) for character in figures)
+
+
 SHOTS = {
     "motors": (),
     "motor-page": ("enter",),
-    "runs": ("2",),
     "rankings": ("3",),
-    "bench-form": ("b",),
+    "bench-form": ("b", *typed("3946 3.88 26 41.9 42.0 41.8 24.1 2")),
 }
 
 

@@ -5,7 +5,7 @@ The library cuts arms at its limits without a sign, so the limits come from the 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import floor, log10
+from math import ceil, floor, log10
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -52,16 +52,14 @@ def whole_cells(low: float, high: float, cells: int, apart: int) -> tuple[tuple[
             (step, gap)
             for gap in range(apart, 2 * apart + 1)
             for step in _round_steps(high - low)
-            if step / gap * (cells - gap) >= high - low
+            if step / gap * (cells - 1) >= high - low
         ),
         key=lambda pair: pair[0] / pair[1],
     )
     cell = step / gap
-    first = floor(low / step) * step
-    below = max(0, round((first - low) / cell)) if first > low else 0
-    bottom = first - (below + 0.5) * cell
-    count = int((cells - below - 1) // gap)
-    return (bottom, bottom + cells * cell), [round(first + i * step, 9) for i in range(count + 1)]
+    bottom = (floor(low / cell + 0.5) - 0.5) * cell
+    top = bottom + cells * cell
+    return (bottom, top), [round(i * step, 9) for i in range(ceil(bottom / step), floor(top / step) + 1)]
 
 
 def _round_steps(span: float) -> list[float]:

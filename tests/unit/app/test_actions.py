@@ -1,0 +1,69 @@
+"""One declaration an action: keys, footer, palette and key list cannot differ."""
+
+import pytest
+
+from pitbench.app.actions import ACTIONS, BY_ID, FORM, LISTS, RANKINGS, bindings, key_name, keys_of
+from pitbench.app.app import PitbenchApp
+from pitbench.app.screens.bench_form import BenchForm
+from pitbench.app.screens.conditions_form import ConditionsForm
+from pitbench.app.screens.keys import KeysScreen
+from pitbench.app.screens.motor_form import MotorForm
+from pitbench.app.screens.motor_page import MotorPage
+from pitbench.app.screens.motors import MotorsScreen
+from pitbench.app.screens.rankings import RankingsScreen
+from pitbench.app.screens.runs import RunsScreen
+from pitbench.app.screens.weights_form import WeightsForm
+from pitbench.app.widgets.line_list import LineList
+
+SCREENS = (MotorsScreen, MotorPage, RunsScreen, RankingsScreen, KeysScreen)
+FORMS = (BenchForm, ConditionsForm, MotorForm, WeightsForm)
+# control characters that arrive as other keys, and keys that fields, terminals or job control have taken
+TAKEN = {f"ctrl+{letter}" for letter in "hijmacdekuvwxbz"} | {"f1", "f10", "f11"}
+
+
+def test_every_action_is_done_by_somebody():
+    doers = (PitbenchApp, LineList, *SCREENS, *FORMS)
+    undone = [a.id for a in ACTIONS if not any(hasattr(doer, f"action_{a.method}") for doer in doers)]
+    assert undone == []
+
+
+def test_ids_are_kebab_case_and_stand_once():
+    ids = [action.id for action in ACTIONS]
+    assert len(set(ids)) == len(ids)
+    assert all(part.isalpha() and part.islower() for i in ids for part in i.split("-"))
+
+
+@pytest.mark.parametrize("place", [LISTS, RANKINGS, FORM])
+def test_a_key_means_one_thing_in_one_place(place):
+    keys = [key for action in ACTIONS if action.where == place for key in action.keys.split(",")]
+    assert len(set(keys)) == len(keys)
+    assert not TAKEN & set(keys)
+
+
+def test_every_function_key_has_a_ctrl_twin():
+    for action in ACTIONS:
+        keys = action.keys.split(",")
+        if keys[0].startswith("f") and keys[0][1:].isdigit():
+            assert len(keys) == 2 and keys[1].startswith("ctrl+"), action
+
+
+def test_bindings_carry_the_ids_so_that_keys_can_be_remapped():
+    assert [(b.id, b.key, b.action) for b in bindings(("add-motor", "save-record"))] == [
+        ("add-motor", "m", "add_motor"),
+        ("save-record", "f2,ctrl+s", "save_record"),
+    ]
+
+
+def test_keys_are_shown_as_people_read_them():
+    assert keys_of(BY_ID["save-record"], {}) == ["F2", "Ctrl+S"]
+    assert keys_of(BY_ID["add-motor"], {"add-motor": "n"}) == ["n"]
+    assert [key_name(k) for k in ("question_mark", "slash", "escape", "U", "f")] == ["?", "/", "Esc", "U", "f"]
+
+
+@pytest.mark.parametrize("screen", [*SCREENS, *FORMS])
+def test_footers_hold_at_most_six_entries_and_fit_into_80_columns(screen):
+    for name in ("FOOTER", "FIRST_FOOTER", "BIN_FOOTER", "FIND_FOOTER"):
+        entries = getattr(screen, name, ())
+        words = [(BY_ID[e.partition("=")[0]], e.partition("=")[2]) for e in entries]
+        text = "".join(f"{keys_of(action, {})[0]} {word or action.footer}   " for action, word in words)
+        assert len(entries) <= 6 and len(" " + text.rstrip()) <= 80, (name, text)

@@ -1,0 +1,105 @@
+"""Drawing: text fitted without a silent cut, tables in place, bars and plots on their scale, colours readable."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from pitbench.app.screens.motor_page import sparkline
+from pitbench.app.themes import DARK, LIGHT, SUNLIGHT
+from pitbench.app.widgets.intervals import NAME_WIDTH, Interval, interval_bars, round_step
+from pitbench.app.widgets.paint import fitted, width_of, wrapped
+from pitbench.app.widgets.plot import letters, whole_cells
+from pitbench.app.widgets.table import Column, Table
+
+TEXT = st.text(alphabet=st.characters(codec="utf-8", exclude_categories=["Cs", "Mn", "Me", "Cf"]), max_size=40)
+
+
+@given(TEXT, st.integers(1, 50), st.sampled_from(["left", "right"]))
+def test_fitted_text_is_as_wide_as_asked_and_says_when_it_is_cut(text, width, align):
+    shown = fitted(text, width, align)
+    assert cell_len(shown) == width
+    assert "\x1b" not in shown and "\n" not in shown
+    if cell_len(text) > width:
+        assert shown.rstrip().endswith("…")
+
+
+@given(st.lists(st.text(alphabet="abcde", min_size=1, max_size=9), max_size=12), st.integers(10, 40))
+def test_wrapped_words_are_all_there_and_no_line_is_too_long(words, width):
+    lines = wrapped(" ".join(words), width)
+    assert " ".join(lines).split() == words
+    assert all(len(line) <= width for line in lines)
+
+
+def test_a_table_fits_its_width_and_leaves_out_what_is_for_wider_ones():
+    columns = (Column("motor", 8, grow=True), Column("KV|rpm/V", 6, "right"), Column("note|", 10, from_width=60))
+    narrow, wide = Table(columns, 40), Table(columns, 60)
+    assert len(narrow.shown) == 2 and len(wide.shown) == 3
+    for table, width in ((narrow, 40), (wide, 60)):
+        cells = ["Lapwing", ("3936", "quiet"), "new bearings"]
+        assert width_of(table.row(cells)) + 3 == width_of(table.heads()[0]) == width - 1
+        assert "".join(text for text, _ in table.row(cells)).split()[:2] == ["Lapwing", "3936"]
+
+
+@given(st.lists(st.floats(-50, 50), min_size=5, max_size=5).map(sorted), st.integers(60, 160))
+def test_an_interval_is_drawn_inside_its_room_in_the_right_order(ends, width):
+    low90, low50, mean, high50, high90 = ends
+    lines = interval_bars("POWER AT LOAD, %", [Interval("Wren", low90, low50, mean, high50, high90)], width)
+    bar = "".join(text for text, _ in lines[-1])
+    assert len(bar) <= width - 1 and bar.count("█") == 1
+    drawn = bar[NAME_WIDTH + 3 :]
+    assert drawn.strip(" ·").strip("▁").strip("▄") in {"█", ""} or set(drawn) <= set(" ·▁▄█")
+    assert drawn.index("█") >= min(i for i, c in enumerate(drawn) if c in "▁▄█")
+
+
+@given(st.floats(1e-6, 1e6), st.integers(2, 9))
+def test_a_round_step_gives_no_more_steps_than_asked(span, most):
+    step = round_step(span, most)
+    assert span / step <= most * (1 + 1e-9)
+    assert f"{step:e}"[0] in "125"
+
+
+@given(st.floats(-1e4, 1e4), st.floats(0.01, 1e3), st.integers(10, 120), st.integers(2, 10))
+def test_plot_limits_hold_the_data_and_ticks_stand_on_cells_of_their_own(low, span, cells, apart):
+    (bottom, top), ticks = whole_cells(low, low + span, cells, apart)
+    slack = 1e-6 * max(1.0, abs(low), span)
+    assert bottom <= low + slack and top >= low + span - slack
+    cell = (top - bottom) / max(cells, 2 * apart)
+    places = [(tick - bottom) / cell for tick in ticks]
+    assert all(abs(place % 1 - 0.5) < 1e-3 for place in places)
+    assert all(b - a >= apart - 1e-3 for a, b in pairwise(places))
+
+
+def test_letters_are_ones_own_and_differ():
+    assert letters(["Lapwing", "Linnet", "Wren", "Wren 2"]) == ["L", "I", "W", "R"]
+    assert len(set(letters([f"M{n}" for n in range(30)]))) == 30
+
+
+def test_a_sparkline_reaches_from_the_least_to_the_greatest():
+    assert sparkline((1.0, 2.0, 3.0)) == "▁▅█" and sparkline((4.0, 4.0)) == "▄▄"
+
+
+def luminance(colour):
+    """Relative luminance, W3C WCAG 2.2 definition (recalled)."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one, other):
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_the_contrast_formula_gives_the_published_ends():
+    assert contrast("#000000", "#ffffff") == pytest.approx(21) and contrast("#777777", "#777777") == 1
+
+
+@pytest.mark.parametrize(("theme", "needed"), [(DARK, 4.5), (LIGHT, 4.5), (SUNLIGHT, 7.0)])
+def test_every_ink_is_readable_on_every_ground(theme, needed):
+    inks = [theme.variables[f"pit-{name}"] for name in ("text", "quiet", "accent", "good", "warn", "bad")]
+    grounds = [theme.background, *(theme.variables[f"pit-{name}"] for name in ("bars", "field", "marked"))]
+    assert min(contrast(ink, ground) for ink in inks for ground in grounds) >= needed
+    assert contrast(theme.variables["pit-shown"], theme.variables["pit-accent"]) >= needed

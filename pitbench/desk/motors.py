@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk import run_figures
 from pitbench.desk.answers import FigureOf, RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.words import VERDICTS, chance_number, counted_words
+from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
 Row = dict[str, Any]
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -114,9 +115,10 @@ def motors_words(lines: list[MotorLine], ranks: Mapping[str | None, RankAnswer |
         first = f"{counted} in {len(classes)} classes."
     ranked = sorted((rank for rank in ranks.values() if rank), key=lambda rank: rank.class_ or "")
     leads = [text for rank in ranked if (text := _lead(rank, many=len(classes) > 1))]
-    idle = [m for m in in_use if m.runs == 0]
+    idle = [m.name for m in in_use if m.runs == 0]
     words = " ".join([first, *leads])
-    missing = f"Not on the bench yet: {', '.join(m.name for m in idle[:4])}{' …' if len(idle) > 4 else ''}."
+    more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
+    missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}."
     return [words, missing] if idle else [words]
 
 

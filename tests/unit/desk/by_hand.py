@@ -22,8 +22,8 @@ FIGURES = {
 }
 
 
-def new_book():
-    return Logbook.in_memory(clock=lambda: NOW)
+def new_book(clock=lambda: NOW):
+    return Logbook.in_memory(clock=clock)
 
 
 def add_motor(book, name="Heron", **texts):
@@ -31,7 +31,7 @@ def add_motor(book, name="Heron", **texts):
     entry = motor_entry(book.snapshot(), None, NOW)
     entry.texts |= {"motor": name} | texts
     save_motor(book, entry, NOW)
-    return named(book, "motor", name)["id"]
+    return named(book, "motor", name.strip())["id"]
 
 
 def edit_motor(book, motor_id, now=NOW, **texts):

@@ -1,4 +1,4 @@
-"""A bench run typed into the form: what is filled in, what is read, what is stored, and what is refused in a sentence."""
+"""A bench run typed into the form: what is filled in, what is read and stored, what is refused in a sentence."""
 
 from datetime import timedelta
 

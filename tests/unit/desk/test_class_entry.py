@@ -1,0 +1,34 @@
+"""What stops you gearing higher, said with one key."""
+
+from typing import get_args
+
+import pytest
+
+from pitbench.desk.class_entry import SPOKEN, set_gearing_limit
+from pitbench.desk.ranking import rank
+from pitbench.records.models import GearingLimit
+from pitbench.records.refusal import Refusal
+from tests.unit.desk.bench_side import two_motors
+from tests.unit.desk.by_hand import everything
+
+
+def test_every_limit_has_its_words():
+    assert set(SPOKEN) == set(get_args(GearingLimit))
+
+
+@pytest.mark.parametrize("limit", SPOKEN)
+def test_the_ranking_follows_and_undo_takes_it_back(limit):
+    bench = two_motors(0, 0)
+    book, before = bench.logbook, everything(bench.logbook)
+    assert set_gearing_limit(book, "CLUB 13.5t", limit) == f"gearing limit of club 13.5T: {SPOKEN[limit]}"
+    assert rank(book.snapshot()).gearing_limit == limit
+    assert (book.rows("class_sheet")[0]["turns"], book.rows("class_sheet")[0]["cells"]) == (13.5, 2)
+    book.undo()
+    assert everything(book) == before
+
+
+@pytest.mark.parametrize("name", [None, "stock"])
+def test_without_a_class_it_says_how_to_get_one(name):
+    bench = two_motors()
+    with pytest.raises(Refusal, match="These motors have no class yet: e on Motors gives them one"):
+        set_gearing_limit(bench.logbook, name, "heat")

@@ -206,7 +206,8 @@ class PitbenchApp(App[None]):
         key = (self.snapshot.revision, class_name, self.gearing.get(class_name))
         if key not in self._ranks and key not in self._asked:
             self._asked.add(key)
-            self.run_worker(partial(self._rank, self.snapshot, *key), thread=True, group="rank")
+            work = partial(self._rank, self.snapshot, *key)
+            self.call_after_refresh(self.run_worker, work, thread=True, group="rank")  # the list first, then numpy
         return self._ranks.get(key)
 
     def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:

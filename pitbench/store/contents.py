@@ -16,7 +16,7 @@ from typing import Any
 from pydantic_core import from_json, to_json
 
 from pitbench import __version__
-from pitbench.records.models import MODELS
+from pitbench.records.kinds import KINDS
 from pitbench.store import migrations, rows, seal
 from pitbench.store.migrations import SCHEMA, Tree
 from pitbench.store.seal import Verdict
@@ -160,4 +160,4 @@ def _misshapen(tree: Tree) -> list[str]:
     return sorted(problems)
 
 
-_KNOWN = {HEAD, CHANGES, *MODELS}
+_KNOWN = {HEAD, CHANGES, *KINDS}

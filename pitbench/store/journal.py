@@ -7,7 +7,7 @@ the business of `changes.py`; whether one may save at all that of the logbook.
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
-from pitbench.records.models import MODELS
+from pitbench.records.kinds import KINDS
 from pitbench.records.stamps import stamp_of
 from pitbench.store import changes, refusals, rows
 from pitbench.store.changes import Change, Row, Step
@@ -89,6 +89,6 @@ class Journal:
                 self._tables.put(CHANGES, entries, drop=struck_out | changes.too_old(kept))
         except BaseException:
             if self._storage.tree is not before:
-                self._stored(frozenset(MODELS))
+                self._stored(frozenset(KINDS))
             raise
         self._stored(frozenset(step.rows))

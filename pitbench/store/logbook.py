@@ -9,10 +9,9 @@ from datetime import datetime
 from itertools import islice
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
-from pitbench.records.frame import Record
-from pitbench.records.models import MODELS, Settings
+from pitbench.records.kinds import KINDS, kind_of
 from pitbench.records.refusal import Refusal
 from pitbench.store import disk, opening, refusals, rows
 from pitbench.store.backups import Backup
@@ -25,10 +24,12 @@ from pitbench.store.lock import WriterLock
 from pitbench.store.storage import FileStorage, MemoryStorage
 from pitbench.store.view import SETTINGS_ID, Row, Snapshot, Tree, View
 
+if TYPE_CHECKING:
+    from pitbench.records.frame import Record
+    from pitbench.records.models import Settings
+
 Clock = Callable[[], datetime]
 Listener = Callable[[int, frozenset[str]], None]
-
-_KINDS = {model: kind for kind, model in MODELS.items()}
 
 __all__ = ["Backup", "Change", "Examined", "Logbook", "Row", "Snapshot", "examine", "list_backups", "restore"]
 
@@ -143,16 +144,16 @@ class Logbook(View):
         when it was changed to something that is no logbook; what was read before then stays."""
         if not isinstance(self._storage, FileStorage) or self._lock is not None or not self._storage.follow():
             return False
-        self._told(frozenset(MODELS))
+        self._told(frozenset(KINDS))
         return True
 
     # saving
 
-    def save(self, words: str, records: Iterable[Record]) -> None:
+    def save(self, words: str, records: "Iterable[Record]") -> None:
         """Store records, new and known by id, as one action called `words`; what changes nothing is left out."""
-        self._may_save().act(words, [(_KINDS[type(record)], record.row()) for record in records])
+        self._may_save().act(words, [(kind_of(record), record.row()) for record in records])
 
-    def save_settings(self, words: str, settings: Settings) -> None:
+    def save_settings(self, words: str, settings: "Settings") -> None:
         """Store the team's settings."""
         self.save(words, [settings.with_(id=SETTINGS_ID)])
 
@@ -225,6 +226,6 @@ class Logbook(View):
 
 
 def _all_rows(tree: Tree) -> Iterator[tuple[str, Row]]:
-    for kind in MODELS:
+    for kind in KINDS:
         for row in tree.get(kind, {}).values():
             yield kind, row

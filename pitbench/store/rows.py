@@ -4,12 +4,14 @@ The checks themselves stand in the models. Here is only how a whole tree is look
 """
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic_core import ValidationError, to_json
 
-from pitbench.records.frame import Record
-from pitbench.records.models import MODELS
+from pitbench.records.kinds import KINDS, model_of
+
+if TYPE_CHECKING:
+    from pitbench.records.frame import Record
 
 Row = dict[str, Any]
 
@@ -17,7 +19,7 @@ Row = dict[str, Any]
 def settle(tree: dict[str, dict[str, Any]]) -> list[str]:
     """Check every row strictly and put it into the form pitbench writes; the problems found, in the file's order."""
     problems: list[str] = []
-    for kind in MODELS:
+    for kind in KINDS:
         for key, row in tree.get(kind, {}).items():
             try:
                 tree[kind][key] = _settled(kind, key, row)
@@ -30,16 +32,16 @@ def _settled(kind: str, key: str, row: Row) -> Row:
     """A number written as text is refused here, though a form would read it."""
     if row.get("id") != key:
         raise ValueError(f"id is {str(row.get('id'))[:40]!r}, the key it stands under would be right")
-    record = MODELS[kind].model_validate_json(to_json(row), strict=True)
+    record = model_of(kind).model_validate_json(to_json(row), strict=True)
     checked = record.__dict__
     as_written = all(value is not None and checked[name] == value for name, value in row.items())
     return row if as_written else record.row()
 
 
-def checked(kind: str, row: Row) -> Record:
+def checked(kind: str, row: Row) -> "Record":
     """The record of a row that a seal vouches for; raises ValueError with `said` as its text."""
     try:
-        return MODELS[kind].of(row)
+        return model_of(kind).of(row)
     except ValidationError as error:
         raise ValueError("; ".join(said(kind, row["id"], error))) from None
 
@@ -92,7 +94,7 @@ def _is_change(change: Row) -> bool:
 
 
 def _is_part(part: Any, name: str) -> bool:
-    return isinstance(part, dict) and part.get("kind") in MODELS and isinstance(part.get(name), list)
+    return isinstance(part, dict) and part.get("kind") in KINDS and isinstance(part.get(name), list)
 
 
 def _has_id(row: Any) -> bool:

@@ -1,11 +1,14 @@
 """Reading a logbook: plain rows for lists, checked records for everything else. Also frozen, as a Snapshot."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pitbench.records.frame import Record
-from pitbench.records.models import MODELS, Settings
+from pitbench.records.kinds import KINDS
 from pitbench.store import refusals, rows
+
+if TYPE_CHECKING:
+    from pitbench.records.frame import Record
+    from pitbench.records.models import Settings
 
 Row = dict[str, Any]
 Tree = Mapping[str, Mapping[str, Row]]
@@ -31,15 +34,17 @@ class View:
         _must_be_known(kind)
         return self._tree().get(kind, {}).get(key)
 
-    def records(self, kind: str) -> list[Record]:
+    def records(self, kind: str) -> "list[Record]":
         """The live records of a kind, checked; raises Damaged."""
         try:
             return [rows.checked(kind, row) for row in self.rows(kind)]
         except ValueError as why:
             raise refusals.Damaged(f"The logbook holds a record that is none: {why}.") from None
 
-    def settings(self) -> Settings:
+    def settings(self) -> "Settings":
         """The team's settings, as by default where nothing was set."""
+        from pitbench.records.models import Settings
+
         row = self.row("settings", SETTINGS_ID)
         if row is None or "binned_at" in row:
             return Settings(id=SETTINGS_ID)
@@ -58,5 +63,5 @@ class Snapshot(View):
 
 
 def _must_be_known(kind: str) -> None:
-    if kind not in MODELS:
+    if kind not in KINDS:
         raise KeyError(f"{kind!r} is no kind of record")

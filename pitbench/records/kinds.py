@@ -1,0 +1,25 @@
+"""The kinds of record by name, known without pydantic: a list of runs is shown before any model is loaded.
+
+`models` holds the models themselves; which model a kind has, and which kind a record is, is asked here.
+"""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pitbench.records.frame import Record
+
+KINDS = ("class_sheet", "motor", "part", "build", "bench_run", "settings")
+
+
+def model_of(kind: str) -> "type[Record]":
+    """The model of a kind; raises KeyError for a name that is none."""
+    from pitbench.records.models import MODELS
+
+    return MODELS[kind]
+
+
+def kind_of(record: "Record") -> str:
+    """The kind a record is of."""
+    from pitbench.records.models import MODELS
+
+    return next(kind for kind, model in MODELS.items() if model is type(record))

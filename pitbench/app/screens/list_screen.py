@@ -16,6 +16,7 @@ from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
+    from pitbench.desk import RankAnswer
 
 
 class ListScreen(Screen[None]):
@@ -26,7 +27,7 @@ class ListScreen(Screen[None]):
     BINDINGS: ClassVar = [*bindings_for(LISTS), *bindings(("go-back",))]
 
     FRAME_LINES: ClassVar[int] = 2
-    """Header and footer; a message covers the last line of what stands below the list."""
+    """Header and footer."""
 
     _asked_at: tuple[int, int] = (-1, 0)
 
@@ -78,6 +79,13 @@ class ListScreen(Screen[None]):
         if self.pit.logbook is not None and self.is_current:
             self.ask()
 
+    def rank(self, class_name: str | None) -> RankAnswer | None:
+        """The ranking if it is known; if not, this screen asks again when it comes, or when it is shown again."""
+        answer = self.pit.rank(class_name)
+        if answer is None:
+            self._asked_at = (-1, 0)
+        return answer
+
     def ask(self) -> None:
         """Ask the desk and show the answer."""
         raise NotImplementedError
@@ -91,6 +99,7 @@ class ListScreen(Screen[None]):
 
     def show_message(self) -> None:
         self.query_one(MessageLine).say(*self.pit.message)
+        self._fit_list()
 
     def show_footer(self, entries: tuple[str, ...]) -> None:
         self.query_one(FooterLine).show_actions(entries)
@@ -106,10 +115,17 @@ class ListScreen(Screen[None]):
         self._fit_list()
 
     def _fit_list(self) -> None:
-        """The list is as high as its lines, but never takes the room of what stands below it."""
-        listed = self.query_one(LineList)
-        others = [w for w in self.query(Lines) if w.display and w.id in {"words", "columns", "more"}]
+        """The list is as high as its lines, but never takes the room of what stands below it.
+
+        A message covers the last lines of what stands below; where only one stands there, the list gives way.
+        """
+        listed, message = self.query_one(LineList), self.query_one(MessageLine)
+        others = [w for w in self.query(Lines) if w.display and w.id in {"words", "columns"}]
         taken = sum(len(w.lines) + 1 for w in others if w.lines) + self.FRAME_LINES
+        below = max(1, len(self.query_one("#more", Lines).lines))
+        taken += 1 + below
+        if message.display:
+            taken += max(0, len(message.lines) - (below - 1))
         taken += 2 * sum(1 for w in self.query("#filter") if w.display)
         listed.styles.height = max(3, min(listed.count, self.size.height - taken))
 

@@ -41,7 +41,7 @@ class MotorPage(ListScreen):
         from pitbench.desk.motor_page import motor_answer
         from pitbench.desk.motors import class_of
 
-        rank = self.pit.rank(class_of(self.pit.snapshot, self._motor_id))
+        rank = self.rank(class_of(self.pit.snapshot, self._motor_id))
         answer = motor_answer(self.pit.snapshot, self._motor_id, rank, self.pit.clock())
         if answer is None:
             self.pit.pop_screen()

@@ -59,7 +59,7 @@ class MotorsScreen(ListScreen):
         from pitbench.desk.motors import class_names, motor_lines, motors_words
 
         names = set(class_names(self.pit.snapshot).values())
-        ranks = {name: self.pit.rank(name) for name in names if name is not None or len(names) == 1}
+        ranks = {name: self.rank(name) for name in names if name is not None or len(names) == 1}
         lines = motor_lines(self.pit.snapshot, ranks)
         self._motors = {m.id: m for m in lines}
         if not lines:
@@ -70,6 +70,7 @@ class MotorsScreen(ListScreen):
         self.query_one("#columns", Lines).show(table.heads())
         self._show_list(lines, table)
         self._show_block()
+        self.show_footer(self.FOOTER)
 
     def _show_list(self, lines: list[MotorLine], table: Table) -> None:
         keys: list[str | None] = []

@@ -128,7 +128,8 @@ class RunsScreen(ListScreen):
             self._leave_filter()
 
     def _leave_filter(self) -> None:
-        self.query_one("#filter").display = bool(self._words)
+        box = self.query_one("#filter", Input)
+        box.display = bool(box.value)
         self.query_one(LineList).focus()
 
     def action_go_back(self) -> None:

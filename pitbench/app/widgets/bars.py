@@ -24,25 +24,32 @@ class HeaderLine(Lines):
     def show_title(self, title: str, hint: str) -> None:
         """A form's title left, how to leave it right."""
         left: Line = ((" pitbench ", "strong"), (f"   {title}", "text"))
-        gap = max(1, (self.size.width or 80) - width_of(left) - len(hint) - 2)
+        gap = max(1, self.app.size.width - width_of(left) - len(hint) - 2)
         self.show([(*left, (" " * gap, "text"), (hint, "quiet"))])
 
 
 class FooterLine(Lines):
-    """At most six entries, made from the action declarations."""
+    """At most six entries, made from the action declarations; one that does not fit the width is left out whole."""
 
-    DEFAULT_CSS = "FooterLine { height: 1; background: $pit-bars; }"
+    DEFAULT_CSS = "FooterLine { height: 1; background: $pit-bars; dock: bottom; }"
     MOST = 6
+
+    _entries: tuple[str, ...] = ()
 
     def show_actions(self, entries: tuple[str, ...]) -> None:
         """Entries are action ids, or `id=word` where the word is better said otherwise here."""
+        self._entries = entries[: self.MOST]
         spans: list[Span] = [(" ", "text")]
-        for entry in entries[: self.MOST]:
+        for entry in self._entries:
             name, _, word = entry.partition("=")
             action = BY_ID[name]
             key = keys_of(action, getattr(self.app, "keymap", {}))[0]
-            spans += [(key, "accent"), (f" {word or action.footer}   ", "text")]
+            if width_of(tuple(spans)) + cell_len(f"{key} {word or action.footer}") <= self.app.size.width:
+                spans += [(key, "accent"), (f" {word or action.footer}   ", "text")]
         self.show([tuple(spans)])
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.show_actions(self._entries)
 
 
 class MessageLine(Lines):
@@ -65,7 +72,7 @@ class MessageLine(Lines):
     def _draw(self) -> None:
         what, hint, trouble = self._said
         mark: Span = (" ! ", "bad") if trouble else (" ", "text")
-        room = max(20, self.size.width - len(mark[0]) - 1)
+        room = max(20, self.app.size.width - len(mark[0]) - 1)  # hidden, the line itself has no width
         self.display = bool(what)
         rows = wrapped(what, room) or [""]
         lines: list[Line] = [(mark, (row, "bad" if trouble else "good")) for row in rows]

@@ -1,0 +1,85 @@
+"""What somebody in a hurry stumbled over once: each of these went wrong and must not again."""
+
+import shutil
+
+from pitbench.app.dialogs.choose import Choose
+from pitbench.demo import demo_logbook
+
+
+async def test_the_ranking_that_came_while_another_screen_was_shown_stands_on_motors(at_the_keys, tmp_path):
+    path = shutil.copy(demo_logbook(), tmp_path / "logbook.json")
+    async with at_the_keys(path) as hands:
+        hands.app._ranks.clear()
+        hands.app.screen.ask()
+        assert "Wren leads" not in hands.text
+        await hands.pilot.press("2")
+        await hands.settle()
+        await hands.press("1")
+        assert "Wren leads in club 13.5T" in hands.text
+
+
+async def test_esc_takes_the_filter_line_away_with_its_words(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "slash")
+        await hands.type("wren")
+        await hands.press("escape")
+        assert "4 runs, newest first." in hands.text
+        assert not hands.app.screen.query_one("#filter").display
+
+
+async def test_a_message_leaves_a_full_list_on_the_screen(at_the_keys, tmp_path):
+    path = shutil.copy(demo_logbook(), tmp_path / "logbook.json")
+    async with at_the_keys(path) as hands:
+        await hands.press("2", "d")
+        assert hands.rows[22].startswith(" Saved") and "u takes it back" in hands.rows[22]
+        assert "leave out" in hands.rows[23]
+        assert not hands.app.screen.show_vertical_scrollbar
+        await hands.press("z")
+        assert not hands.app.screen.show_vertical_scrollbar
+
+
+async def test_the_first_motor_brings_the_footer_of_the_list(at_the_keys, empty):
+    async with at_the_keys(empty) as hands:
+        await hands.press("m")
+        await hands.enter("Lapwing")
+        await hands.press("f2")
+        assert "Saved 14:02: motor Lapwing." in hands.rows[22]
+        assert "a same again" in hands.rows[23] and "Enter open" in hands.rows[23]
+
+
+async def test_a_footer_shows_whole_entries_only(at_the_keys, two_motors):
+    async with at_the_keys(two_motors, size=(60, 20)) as hands:
+        assert hands.rows[-1].rstrip().endswith("Enter open")
+        await hands.press("3", "w")
+        assert hands.rows[-1].rstrip().endswith("Esc leave")
+
+
+async def test_a_question_is_answered_with_arrows_and_enter_too(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "g", "down", "enter")
+        assert hands.book.rows("class_sheet")[0]["gearing_limit"] == "rules"
+        await hands.press("g", "up", "escape")
+        assert hands.book.rows("class_sheet")[0]["gearing_limit"] == "rules"
+
+
+async def test_esc_on_the_question_about_a_draft_leaves_the_draft_for_later(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3951")
+        await hands.press("escape", "b")
+        assert isinstance(hands.app.screen, Choose)
+        await hands.press("escape")
+        assert "▸1 Motors" in hands.rows[0] and hands.book.draft()
+        await hands.press("b", "enter")
+        assert "3951" in hands.text and "New bench run" in hands.rows[0]
+
+
+async def test_tab_goes_on_in_a_form(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("3951")
+        await hands.press("tab")
+        await hands.type("4,05")
+        await hands.press("f2")
+        run = max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
+        assert (run["kv_rpm_per_v"], run["no_load_current_a"]) == (3951, 4.05)

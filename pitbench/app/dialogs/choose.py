@@ -1,4 +1,4 @@
-"""A question answered with one key: each choice has its letter or digit."""
+"""A question answered with one key: each choice has its letter or digit; arrows and Enter do as well."""
 
 from collections.abc import Sequence
 
@@ -12,32 +12,46 @@ from pitbench.app.widgets.paint import Line, Lines, line
 
 
 class Choose(ModalScreen[str | None]):
-    """Returns the value of the choice taken, or None."""
+    """Returns the value of the choice taken, or None when left with Esc."""
 
     BINDINGS = bindings(("leave-form",))
     DEFAULT_CSS = """
     Choose { align: center middle; }
-    Choose > #box { width: 72; height: auto; background: $pit-bars; padding: 1 2; }
+    Choose > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
     """
 
-    def __init__(self, question: str, choices: Sequence[tuple[str, str, str]], chosen: str | None = None) -> None:
-        """`choices`: (key, value, words)."""
+    def __init__(
+        self,
+        question: str,
+        choices: Sequence[tuple[str, str, str]],
+        chosen: str | None = None,
+        left: str = "Esc leaves it as it is",
+    ) -> None:
+        """`choices`: (key, value, words); the mark stands on `chosen`, else on the first; `left` says what Esc does."""
         super().__init__()
-        self._question, self._choices, self._chosen = question, choices, chosen
+        self._question, self._choices, self._left = question, choices, left
+        self._at = next((at for at, (_, value, _) in enumerate(choices) if value == chosen), 0)
 
     def compose(self) -> ComposeResult:
-        rows: list[Line] = [line((self._question, "strong")), ()]
-        for key, value, words in self._choices:
-            mark = "▸ " if value == self._chosen else "  "
-            rows.append(line((mark, "accent"), (key, "accent"), f"   {words}"))
         with Vertical(id="box"):
-            yield Lines([*rows, (), line(("Esc leaves it as it is", "quiet"))])
+            yield Lines(self._rows())
+
+    def _rows(self) -> list[Line]:
+        rows: list[Line] = [line((self._question, "strong")), ()]
+        for at, (key, _, words) in enumerate(self._choices):
+            rows.append(line(("▸ " if at == self._at else "  ", "accent"), (key, "accent"), f"   {words}"))
+        return [*rows, (), line((f"Its key or Enter takes one   {self._left}", "quiet"))]
 
     def on_key(self, event: events.Key) -> None:
-        for key, value, _ in self._choices:
-            if event.character == key:
-                event.stop()
-                self.dismiss(value)
+        taken = next((value for key, value, _ in self._choices if event.character == key), None)
+        if event.key == "enter":
+            taken = self._choices[self._at][1]
+        if event.key in {"up", "down"}:
+            self._at = (self._at + (1 if event.key == "down" else -1)) % len(self._choices)
+            self.query_one(Lines).show(self._rows())
+        if taken is not None:
+            event.stop()
+            self.dismiss(taken)
 
     def action_leave_form(self) -> None:
         self.dismiss(None)

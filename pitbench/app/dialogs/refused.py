@@ -20,7 +20,7 @@ class Refused(ModalScreen[bool | None]):
     ]
     DEFAULT_CSS = """
     Refused { align: center middle; }
-    Refused > #box { width: 76; height: auto; background: $pit-bars; padding: 1 2; }
+    Refused > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
     """
 
     def __init__(self, sentence: str, can_accept: bool) -> None:
@@ -28,7 +28,7 @@ class Refused(ModalScreen[bool | None]):
         self._sentence, self._can_accept = sentence, can_accept
 
     def compose(self) -> ComposeResult:
-        rows = [line(text) for text in wrapped(self._sentence, 70)]
+        rows = [line(text) for text in wrapped(self._sentence, max(20, min(80, self.app.size.width) - 4))]
         ways = "y accepts the file as it is   Esc leaves it alone" if self._can_accept else "Esc leaves pitbench"
         with Vertical(id="box"):
             yield Lines([line(("This logbook was not opened.", "bad")), (), *rows, (), line((ways, "quiet"))])

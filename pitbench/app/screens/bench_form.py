@@ -68,7 +68,9 @@ class BenchForm(FormScreen):
         from pitbench.app.dialogs.choose import Choose
 
         def answered(choice: str | None) -> None:
-            if choice == "new":
+            if choice is None:
+                self.dismiss(None)
+            elif choice == "new":
                 self._draft_refused = True
                 self.pit.book.drop_draft()
                 self.begin()
@@ -77,7 +79,8 @@ class BenchForm(FormScreen):
 
         whose = self.entry.texts.get("motor", "")
         choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh"))
-        self.pit.push_screen(Choose(f"A half-filled bench run of {whose} was kept.", choices), answered)
+        question = f"A half-filled bench run of {whose} was kept."
+        self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
 
     def _take(self, entry: Entry) -> None:
         self._entry = entry
@@ -237,7 +240,7 @@ class BenchForm(FormScreen):
     def action_fill_from_line(self) -> None:
         from pitbench.app.dialogs.ask_text import AskText
 
-        names = ", ".join(field.label for field in self.fields if not field.text)
+        names = "; ".join(field.label for field in self.fields if not field.text) + "."
 
         def answered(text: str | None) -> None:
             if text:

@@ -15,7 +15,7 @@ from pitbench.app.widgets.paint import Line, Lines, fitted, width_of
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
-KEYS_WIDTH = 13
+KEYS_WIDTH = 16
 LEFT, RIGHT = (LISTS, APP), (RANKINGS, FORM)
 
 
@@ -31,7 +31,6 @@ class KeysScreen(Screen[None]):
         yield FooterLine()
 
     def on_mount(self) -> None:
-        self.query_one(HeaderLine).show_title("All keys", "Esc back")
         self.query_one(FooterLine).show_actions(("go-back", "open-palette", "quit-app"))
         self.query_one(VerticalScroll).focus()
         self._show()
@@ -40,6 +39,7 @@ class KeysScreen(Screen[None]):
         self._show()
 
     def _show(self) -> None:
+        self.query_one(HeaderLine).show_title("All keys", "Esc back")
         half = min(60, self.size.width // 2)
         left, right = self._column(LEFT, half), self._column(RIGHT, self.size.width - half)
         rows: list[Line] = []

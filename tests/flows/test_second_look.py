@@ -2,8 +2,18 @@
 
 import shutil
 
+from textual import events
+
 from pitbench.app.dialogs.choose import Choose
 from pitbench.demo import demo_logbook
+
+
+async def burst(hands, *parts):
+    """All keys at once, as a fast typist or a slow machine gives them: nothing is waited for in between."""
+    for part in parts:
+        for key in (part,) if part in ("enter", "tab") else part:
+            hands.app.post_message(events.Key(key, "\r" if key == "enter" else key))
+    await hands.settle()
 
 
 async def test_the_ranking_that_came_while_another_screen_was_shown_stands_on_motors(at_the_keys, tmp_path):
@@ -70,8 +80,34 @@ async def test_esc_on_the_question_about_a_draft_leaves_the_draft_for_later(at_t
         assert isinstance(hands.app.screen, Choose)
         await hands.press("escape")
         assert "▸1 Motors" in hands.rows[0] and hands.book.draft()
-        await hands.press("b", "enter")
+        await hands.press("b", "down", "enter")
         assert "3951" in hands.text and "New bench run" in hands.rows[0]
+
+
+async def test_figures_typed_ahead_do_not_run_into_a_kept_draft(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3951", "4,05")
+        await hands.press("escape")
+        kept = hands.book.draft()
+        await burst(hands, "b", "3977", "enter", "4,44", "enter")
+        assert isinstance(hands.app.screen, Choose) and hands.book.draft() == kept
+        await hands.press("b")
+        assert "3951" in hands.text and "3977" not in hands.text
+
+
+async def test_a_run_of_another_motor_asks_about_the_kept_draft_before_it_takes_its_place(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3951")
+        await hands.press("escape", "down")
+        for key in ("b", "a"):
+            await hands.press(key)
+            assert "half-filled bench run of" in hands.text
+            await hands.press("escape")
+        assert hands.book.draft()
+        await hands.press("b", "n")
+        assert "3951" not in hands.text and hands.book.draft() is None
 
 
 async def test_tab_goes_on_in_a_form(at_the_keys, two_motors):

@@ -1,4 +1,7 @@
-"""A question answered with one key: each choice has its letter or digit; arrows and Enter do as well."""
+"""A question answered with one key: each choice has its letter or digit; arrows and Enter do as well.
+
+Enter takes nothing while no choice is marked: figures typed ahead of a question must not answer it.
+"""
 
 from collections.abc import Sequence
 
@@ -27,10 +30,10 @@ class Choose(ModalScreen[str | None]):
         chosen: str | None = None,
         left: str = "Esc leaves it as it is",
     ) -> None:
-        """`choices`: (key, value, words); the mark stands on `chosen`, else on the first; `left` says what Esc does."""
+        """`choices`: (key, value, words); the mark stands on `chosen`, if any; `left` says what Esc does."""
         super().__init__()
         self._question, self._choices, self._left = question, choices, left
-        self._at = next((at for at, (_, value, _) in enumerate(choices) if value == chosen), 0)
+        self._at = next((at for at, (_, value, _) in enumerate(choices) if value == chosen), -1)
 
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
@@ -40,14 +43,15 @@ class Choose(ModalScreen[str | None]):
         rows: list[Line] = [line((self._question, "strong")), ()]
         for at, (key, _, words) in enumerate(self._choices):
             rows.append(line(("▸ " if at == self._at else "  ", "accent"), (key, "accent"), f"   {words}"))
-        return [*rows, (), line((f"Its key or Enter takes one   {self._left}", "quiet"))]
+        return [*rows, (), line((f"Its key takes one, or arrows and Enter   {self._left}", "quiet"))]
 
     def on_key(self, event: events.Key) -> None:
         taken = next((value for key, value, _ in self._choices if event.character == key), None)
-        if event.key == "enter":
+        if event.key == "enter" and self._at >= 0:
             taken = self._choices[self._at][1]
         if event.key in {"up", "down"}:
-            self._at = (self._at + (1 if event.key == "down" else -1)) % len(self._choices)
+            step = 1 if event.key == "down" else -1
+            self._at = max(0, min(len(self._choices) - 1, self._at + step))
             self.query_one(Lines).show(self._rows())
         if taken is not None:
             event.stop()

@@ -30,12 +30,13 @@ class BenchForm(FormScreen):
 
     HINT = "Esc keeps the draft"
 
-    def __init__(self, motor_id: str | None, repeat: bool = False, run_id: str | None = None) -> None:
+    def __init__(self, motor_id: str | None, run_id: str | None = None, draft: Entry | None = None) -> None:
+        """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
         super().__init__()
-        self._motor_id, self._repeat, self._run_id = motor_id, repeat, run_id
+        self._motor_id, self._run_id, self._draft = motor_id, run_id, draft
         self._entry: Entry | None = None
         self._side: Side | None = None
-        self._saved = self._draft_refused = False
+        self._saved = False
 
     @property
     def entry(self) -> Entry:
@@ -48,39 +49,14 @@ class BenchForm(FormScreen):
         from pitbench.desk.bench_entry import edit_entry, new_entry
 
         self.title_words = "Edit bench run" if self._run_id else "New bench run"
-        draft = None if self._run_id or self._repeat or self._draft_refused else self._draft()
         if self._run_id:
             self._take(edit_entry(self.pit.snapshot, self._run_id))
-        elif draft:
-            self._take(draft)
-            self.call_after_refresh(self._ask_about_draft)
+        elif self._draft:
+            self._take(self._draft)
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
         if not self.entry.texts.get("motor"):
             self.call_after_refresh(self.action_edit_conditions)
-
-    def _draft(self) -> Entry | None:
-        from pitbench.desk.bench_entry import entry_of_draft
-
-        return entry_of_draft(self.pit.snapshot, self.pit.book.draft(), self._motor_id)
-
-    def _ask_about_draft(self) -> None:
-        from pitbench.app.dialogs.choose import Choose
-
-        def answered(choice: str | None) -> None:
-            if choice is None:
-                self.dismiss(None)
-            elif choice == "new":
-                self._draft_refused = True
-                self.pit.book.drop_draft()
-                self.begin()
-                self.body.put_input(self.at, self.value)
-                self.draw()
-
-        whose = self.entry.texts.get("motor", "")
-        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh"))
-        question = f"A half-filled bench run of {whose} was kept."
-        self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
 
     def _take(self, entry: Entry) -> None:
         self._entry = entry

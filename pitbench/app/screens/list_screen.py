@@ -145,14 +145,33 @@ class ListScreen(Screen[None]):
         return None
 
     def action_add_bench_run(self) -> None:
-        from pitbench.app.screens.bench_form import BenchForm
-
-        self.open_form(lambda: BenchForm(self.marked_motor()))
+        self._open_bench_form(self.marked_motor())
 
     def action_repeat_bench_run(self) -> None:
-        from pitbench.app.screens.bench_form import BenchForm
+        self._open_bench_form(None)
 
-        self.open_form(lambda: BenchForm(None, repeat=True))
+    def _open_bench_form(self, motor: str | None) -> None:
+        """A kept draft is asked about first: there is one only, and figures typed ahead must not run into it."""
+        from pitbench.app.dialogs.choose import Choose
+        from pitbench.app.screens.bench_form import BenchForm
+        from pitbench.desk.bench_entry import entry_of_draft
+
+        if not self.may_write():
+            return
+        draft = entry_of_draft(self.pit.snapshot, self.pit.book.draft(), None)
+        if draft is None:
+            self.pit.push_screen(BenchForm(motor))
+            return
+
+        def answered(choice: str | None) -> None:
+            if choice == "new":
+                self.pit.book.drop_draft()
+            if choice:
+                self.pit.push_screen(BenchForm(motor, draft=draft if choice == "draft" else None))
+
+        question = f"A half-filled bench run of {draft.texts.get('motor', '')} was kept."
+        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh"))
+        self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
 
     def action_add_motor(self) -> None:
         from pitbench.app.screens.motor_form import MotorForm

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook
@@ -60,8 +63,15 @@ def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
         return logbook
 
 
+def has_terminal() -> bool:
+    """Whether somebody can see the screen and press keys."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
 def run_app(path: Path | None) -> int:
-    """Open the app on a logbook; its exit status."""
+    """Open the app on a logbook; its exit status. Without a terminal it is refused: nobody could press a key."""
+    if not has_terminal():
+        raise Refusal("The app needs a terminal; `pitbench rank` prints the ranking without one.")
     from pitbench.app.app import PitbenchApp
     from pitbench.store.hands import read_hands, write_hands
 

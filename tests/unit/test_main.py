@@ -190,3 +190,10 @@ class TestBootstrap:
             bootstrap.open_for_app(tmp_path / "another.json")
         with pytest.raises(Refusal, match="is no folder"):
             bootstrap.open_for_app(tmp_path / "nowhere" / "logbook.json")
+
+
+def test_the_app_without_a_terminal_is_refused_in_a_sentence(tmp_path):
+    words = [sys.executable, "-m", "pitbench", "--logbook", str(tmp_path / "logbook.json")]
+    done = subprocess.run(words, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=60)
+    assert done.returncode == 2
+    assert done.stderr == "The app needs a terminal; `pitbench rank` prints the ranking without one.\n"

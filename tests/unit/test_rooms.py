@@ -29,8 +29,11 @@ HEAVY = ("numpy", "pydantic.main", "tinydb", "textual_plot", "scipy", "statsmode
 
 FIRST_FRAME = """
 import json, sys
+from pitbench import bootstrap
 from pitbench.__main__ import main
 from pitbench.app.app import PitbenchApp
+
+bootstrap.has_terminal = lambda: True
 
 def first_frame(self, *args):
     text = "".join(segment.text for line in self.screen._compositor.render_strips() for segment in line)

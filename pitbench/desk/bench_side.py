@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 Measure = Callable[[Row], float | None]
+FAR = 1000
+"""A difference of more digits says no more than that it is far off, and has no room beside the fields."""
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
@@ -171,7 +173,10 @@ def _compared(label: str, measure: Measure, typed: Row, runs: list[Row], noise: 
     if value is None:
         return Derived(label, "·", "")
     usual = usual_range(_values(measure, runs), noise, relative=True)
-    remark = f"{value - usual.mean:+z.0f} from its mean" if usual else "its first"
+    if usual is None:
+        return Derived(label, f"{value:.0f}", "its first")
+    off = value - usual.mean
+    remark = f"{off:+z.0f} from its mean" if abs(off) < FAR else "far from its mean"
     return Derived(label, f"{value:.0f}", remark)
 
 

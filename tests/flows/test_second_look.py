@@ -119,3 +119,20 @@ async def test_tab_goes_on_in_a_form(at_the_keys, two_motors):
         await hands.press("f2")
         run = max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
         assert (run["kv_rpm_per_v"], run["no_load_current_a"]) == (3951, 4.05)
+
+
+async def test_a_bench_run_without_any_motor_says_what_comes_first(at_the_keys, empty):
+    async with at_the_keys(empty) as hands:
+        for key in ("b", "a"):
+            await hands.press(key)
+            assert "A bench run needs a motor: m writes one down." in hands.text
+            assert "▸1 Motors" in hands.rows[0]
+
+
+async def test_hints_in_a_form_say_only_what_its_keys_do(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "e")
+        assert "Edit bench run" in hands.rows[0] and "Esc leaves it as it was" in hands.rows[0]
+        await hands.press("f3")
+        assert "New bench run" in hands.rows[0] and "Esc keeps the draft" in hands.rows[0]
+        assert "Saved 14:02" in hands.rows[22] and "u takes it back" not in hands.text

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Span, fitted, line
 
@@ -27,8 +28,6 @@ def field_of(name: str) -> Field:
 
 class BenchForm(FormScreen):
     """One bench run: new, repeated, or edited."""
-
-    HINT = "Esc keeps the draft"
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: Entry | None = None) -> None:
         """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
@@ -78,6 +77,10 @@ class BenchForm(FormScreen):
         self._think()
 
     # drawing
+
+    def show_frame(self) -> None:
+        hint = "Esc leaves it as it was" if self._run_id else "Esc keeps the draft"
+        self.query_one(HeaderLine).show_title(self.title_words, hint)
 
     def above(self) -> list[Line]:
         assert self._side is not None
@@ -196,10 +199,12 @@ class BenchForm(FormScreen):
         if not self._saved and not self.save():
             return
         motor = motor_named(self.pit.snapshot, self.entry.texts["motor"])
-        self._run_id, self._saved = None, False
+        self._run_id, self._saved, self.title_words = None, False, "New bench run"
         self._take(new_entry(self.pit.snapshot, self.pit.clock(), motor["id"] if motor else None))
         self.body.put_input(0, "")
+        self.show_frame()
         self.draw()
+        self.say(self.pit.message[0])  # without its hint: u is a letter here
 
     def action_take_suggestion(self) -> None:
         assert self._side is not None
@@ -216,7 +221,7 @@ class BenchForm(FormScreen):
     def action_fill_from_line(self) -> None:
         from pitbench.app.dialogs.ask_text import AskText
 
-        names = "; ".join(field.label for field in self.fields if not field.text) + "."
+        names = "; ".join(field.label for field in self.fields if not field.text)
 
         def answered(text: str | None) -> None:
             if text:

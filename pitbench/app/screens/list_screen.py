@@ -158,6 +158,9 @@ class ListScreen(Screen[None]):
 
         if not self.may_write():
             return
+        if not self.pit.snapshot.rows("motor"):
+            self.pit.say("A bench run needs a motor: m writes one down.")
+            return
         draft = entry_of_draft(self.pit.snapshot, self.pit.book.draft(), None)
         if draft is None:
             self.pit.push_screen(BenchForm(motor))

@@ -87,4 +87,4 @@ class MotorForm(FormScreen):
             self.show_frame()
             self.body.put_input(0, "")
             self.draw()
-            self.show_message()
+            self.say(self.pit.message[0])  # without its hint: u is a letter here

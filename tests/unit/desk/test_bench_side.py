@@ -102,6 +102,11 @@ def test_a_kv_that_is_possible_and_unlikely(book):
     assert run["kept"] == ["kv_rpm_per_v"]
 
 
+def test_a_figure_far_off_is_said_in_words_that_have_room(book):
+    add_run(book, "Lapwing", kv_rpm_per_v="3950")
+    assert comes_to(side(book, kv_rpm_per_v="39820"))["KV as read"][1] == "far from its mean"
+
+
 def test_a_number_that_cannot_be_read_is_a_problem_while_typing(book):
     answer = side(book, kv_rpm_per_v="fast", no_load_current_a="-4", motor_temp_c="", rpm="14600")
     assert answer.problems == {

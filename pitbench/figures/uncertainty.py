@@ -1,10 +1,9 @@
-"""Uncertainty of a figure worked out from others, and repeatability pooled over motors.
+"""Uncertainty of a figure worked out from others.
 
-Source: JCGM 100:2008 (GUM), 5.1 (independent inputs) and 5.2 (correlated inputs); NIST/SEMATECH e-Handbook 2.4.4.1.
+Source: JCGM 100:2008 (GUM), 5.1 (independent inputs) and 5.2 (correlated inputs).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -57,30 +56,6 @@ def pooled_correlation(kv: ArrayLike, current: ArrayLike, group: Sequence[int]) 
     x, y = (_within(np.asarray(values, dtype=float), labels) for values in (kv, current))
     scale = float(np.sqrt((x @ x) * (y @ y)))
     return float(x @ y) / scale if scale > 0 else 0.0
-
-
-@dataclass(frozen=True)
-class Pooled:
-    """A pooled standard deviation and its degrees of freedom; sd is None without any repeat."""
-
-    sd: float | None
-    degrees_of_freedom: int
-
-
-def pooled_repeatability(values: ArrayLike, group: Sequence[int]) -> Pooled:
-    """Standard deviation of repeats pooled over groups: √(Σ(y − group mean)² / (n − groups)).
-
-    Values [n], group labels [n]; direct two-pass sums. Source: NIST/SEMATECH e-Handbook 2.4.4.1.
-
-    >>> pooled_repeatability([1.0, 3.0, 10.0, 14.0], [0, 0, 1, 1])
-    Pooled(sd=2.23606798, degrees_of_freedom=2)
-    """
-    labels = np.unique(np.asarray(group), return_inverse=True)[1]
-    freedom = int(labels.size - (labels.max() + 1 if labels.size else 0))
-    if freedom == 0:
-        return Pooled(None, 0)
-    rest = _within(np.asarray(values, dtype=float), labels)
-    return Pooled(float(np.sqrt(rest @ rest / freedom)), freedom)
 
 
 def _within(values: np.ndarray, labels: np.ndarray) -> np.ndarray:

@@ -1,4 +1,6 @@
-"""Published random-effects data sets with their estimates, each with its source."""
+"""Published data sets of random effects with their estimates, each with its source."""
+
+import numpy as np
 
 # Dyestuff: Davies & Goldsmith (1972); data as in lme4. REML and ML values from the lme4 book (Bates), found in a
 # transcribed regression test; criterion to four digits and batch effects recalled from memory.
@@ -50,3 +52,52 @@ PENICILLIN = {
     "reml_sample_effects": (2.1871, -1.0105, 1.9379, -0.0969, -0.0138, -3.0037),
     "reml_first_plates": (0.8045, 0.8045, 0.1817, 0.3374, 0.0260, -0.4412),
 }
+
+# Machines: Milliken & Johnson (1992); Pinheiro & Bates, Mixed-Effects Models in S and S-PLUS (2000), 1.3; data and ML
+# estimates of model fm10 of the lme4 book found. Rows workers 1 to 6, columns machines A to C, three scores each.
+MACHINES = {
+    "scores": (
+        ((52.0, 52.8, 53.1), (62.1, 62.6, 64.0), (67.5, 67.2, 66.9)),
+        ((51.8, 52.8, 53.1), (59.7, 60.0, 59.0), (61.5, 61.7, 62.3)),
+        ((60.0, 60.2, 58.4), (68.6, 65.8, 69.7), (70.8, 70.6, 71.0)),
+        ((51.1, 52.3, 50.3), (63.2, 62.8, 62.2), (64.1, 66.2, 64.0)),
+        ((50.9, 51.8, 51.4), (64.8, 65.0, 65.4), (72.1, 72.0, 71.1)),
+        ((46.4, 44.8, 49.2), (43.7, 44.2, 43.0), (62.0, 61.4, 60.5)),
+    ),
+    "ml": {
+        "worker": 4.3645,
+        "cell": 3.397,
+        "noise": 0.9616,
+        "fixed": (52.3556, 7.9667, 13.9167),
+        "se": (2.2692, 1.9873, 1.9873),
+        "criterion": 225.2694,
+    },
+}
+
+# NIST/SEMATECH e-Handbook 7.4.4 (found): five batches, three determinations each.
+RANDOM_BATCHES = {"batches": ((74, 76, 75), (68, 71, 72), (75, 77, 77), (72, 74, 73), (79, 81, 79))}
+
+# NIST/SEMATECH e-Handbook 2.4.4.1 to 2.4.4.3, data MPC441.DAT (found): day averages of two runs of six days, and
+# short-term standard deviations with 5 degrees of freedom each.
+NIST_2441 = {
+    "short_term_sd": (0.1024, 0.0943, 0.0622, 0.0702, 0.0627, 0.0622, 0.0996, 0.0533, 0.0364, 0.0768, 0.1042, 0.0868),
+    "day_average": (
+        (96.0771, 95.9976, 96.0148, 96.0397, 96.0407, 96.0445),
+        (96.0793, 96.1115, 96.0803, 96.0411, 96.0988, 96.0482),
+    ),
+    "level_1_sd": 0.07871,
+    "level_1_squares": 0.37176,
+    "level_2_sd": 0.02742,
+    "level_2_by_run": (0.02728, 0.02756),
+    "level_3_sd": 0.02885,
+    "variance_component_days": -0.00028072,
+}
+
+
+def readings_2441():
+    """Six readings a day with the published averages and standard deviations: values [72], day of each, run of each."""
+    pattern = np.array([1.0, -1.0, 1.0, -1.0, 1.0, -1.0]) * np.sqrt(5 / 6)
+    means = np.ravel(NIST_2441["day_average"])
+    value = np.concatenate([mean + sd * pattern for mean, sd in zip(means, NIST_2441["short_term_sd"], strict=True)])
+    day = np.repeat(np.arange(12), 6)
+    return value, day, day // 6

@@ -65,30 +65,3 @@ HALL = {"errors": (2.0, -3.0, 1.0), "steps": (59.0, 56.0, 65.0, 59.0, 56.0, 65.0
 
 # NIST SP 811 (2008), Appendix B.8 (recalled, agrees with scipy.constants).
 RAD_S_PER_RPM = 0.10471975511965977
-
-# JCGM 100:2008 (GUM), annex H.1: components in nm of the length of a gauge block (read), combined 32 nm.
-GUM_H1 = {"components_nm": (25.0, 16.599, 6.7, 5.8, 3.9, 2.88679), "combined_nm": 32.0}
-# Annex H.3: thermometer correction at 30 °C from an intercept and slope at 20 °C (data and results read).
-GUM_H3 = {
-    "temperature": (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511),
-    "correction": (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160),
-    "u_intercept": 0.0029,
-    "u_slope": 0.00067,
-    "correlation": -0.930,
-    "u_at_30": 0.0041,
-}
-
-# NIST/SEMATECH e-Handbook of Statistical Methods 2.4.4.1, data MPC441.DAT (found): run, day average, short-term
-# standard deviation with 5 degrees of freedom each.
-NIST_2441 = {
-    "short_term_sd": (0.1024, 0.0943, 0.0622, 0.0702, 0.0627, 0.0622, 0.0996, 0.0533, 0.0364, 0.0768, 0.1042, 0.0868),
-    "repetitions": 6,
-    "day_average": (
-        (96.0771, 95.9976, 96.0148, 96.0397, 96.0407, 96.0445),
-        (96.0793, 96.1115, 96.0803, 96.0411, 96.0988, 96.0482),
-    ),
-    "level_1_sd": 0.07871,
-    "level_1_df": 60,
-    "level_2_sd": 0.02742,
-    "level_2_df": 10,
-}

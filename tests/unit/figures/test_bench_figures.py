@@ -1,4 +1,4 @@
-"""Figures of one bench run: speed, poles, timing, copper, magnets, uncertainty, repeatability."""
+"""Figures of one bench run: speed, poles, timing, copper, magnets, uncertainty."""
 
 import numpy as np
 import pytest
@@ -85,17 +85,6 @@ def test_magnets_and_kv():
     assert 0 < warmth.KV_SLOPE_PCT_PER_K < steepest  # the can warms more than the rotor it stands for
 
 
-def test_gum_combined_uncertainty():
-    h1 = reference.GUM_H1
-    parts = h1["components_nm"]
-    assert uncertainty.combined_uncertainty([1] * len(parts), parts) == pytest.approx(h1["combined_nm"], abs=0.5)
-    h3 = reference.GUM_H3
-    u = [h3["u_intercept"], h3["u_slope"]]
-    together = uncertainty.combined_uncertainty([1, 10], u, [[1, h3["correlation"]], [h3["correlation"], 1]])
-    assert together == pytest.approx(h3["u_at_30"], abs=1e-4)  # printed inputs carry half a unit of their last digit
-    assert uncertainty.combined_uncertainty([1, 10], u) > 1.7 * together
-
-
 @given(st.floats(-1, 1))
 def test_correlated_kv_and_current_make_speed_per_amp_surer(correlation):
     found = uncertainty.speed_per_amp_uncertainty(4000, 8, 4, 0.04, correlation)
@@ -116,26 +105,6 @@ def test_correlation_needs_ten_pooled_repeats():
     assert uncertainty.pooled_correlation(x[:10], 2 * x[:10], [0] * 10) == 0.0
     assert uncertainty.pooled_correlation([5.0] * 11, x, [0] * 11) == 0.0
     assert uncertainty.pooled_correlation([], [], []) == 0.0
-
-
-def test_pooled_repeatability_of_the_nist_handbook():
-    nist = reference.NIST_2441
-    rows, labels = [], []
-    for day, sd in enumerate(nist["short_term_sd"]):
-        pattern = np.array([1.0, -1.0, 1.0, -1.0, 1.0, -1.0]) * np.sqrt(5 / 6)  # six values of standard deviation one
-        rows.extend(96.0 + sd * pattern)
-        labels.extend([day] * nist["repetitions"])
-    level_1 = uncertainty.pooled_repeatability(rows, labels)
-    assert level_1.degrees_of_freedom == nist["level_1_df"]
-    assert level_1.sd == pytest.approx(nist["level_1_sd"], abs=5e-6)
-    days = [average for run in nist["day_average"] for average in run]
-    level_2 = uncertainty.pooled_repeatability(days, [0] * 6 + [1] * 6)
-    assert level_2.degrees_of_freedom == nist["level_2_df"]
-    assert level_2.sd == pytest.approx(nist["level_2_sd"], abs=5e-6)
-
-
-def test_repeatability_of_single_runs_is_unknown():
-    assert uncertainty.pooled_repeatability([1.0, 2.0], [0, 1]) == uncertainty.Pooled(None, 0)
 
 
 def test_a_run_without_a_thermometer_gets_ambient_and_the_rise_of_the_others():

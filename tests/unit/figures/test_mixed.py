@@ -1,4 +1,4 @@
-"""REML, ML and BLUP of crossed random factors against published values and statsmodels."""
+"""REML, ML and BLUP of crossed random factors against statsmodels and dense algebra; published: tests/reference."""
 
 import warnings
 
@@ -10,7 +10,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitbench.figures.mixed import Layout, fit, reduce, spread_points, sums
-from tests.reference.mixed_models import DYESTUFF, PENICILLIN
 
 
 def layout(value, *levels, covariates=None):
@@ -18,43 +17,6 @@ def layout(value, *levels, covariates=None):
     columns = np.zeros((n, 0)) if covariates is None else np.asarray(covariates, dtype=float)
     arrays = tuple(np.asarray(level, dtype=np.int64) for level in levels)
     return Layout(np.asarray(value, dtype=float), arrays, tuple(int(a.max()) + 1 for a in arrays), np.ones(n), columns)
-
-
-def dyestuff():
-    batches = np.array(DYESTUFF["batches"])
-    return layout(batches.ravel(), np.indices(batches.shape)[0].ravel())
-
-
-def penicillin():
-    plates = np.array(PENICILLIN["plates"])
-    plate, sample = np.indices(plates.shape)
-    return layout(plates.ravel(), plate.ravel(), sample.ravel())
-
-
-@pytest.mark.parametrize("method", ["reml", "ml"])
-def test_dyestuff(method):
-    published, found = DYESTUFF[method], fit(dyestuff(), restricted=method == "reml")
-    assert found.spread[0] == pytest.approx(published["spread"], abs=0.002)
-    assert found.noise == pytest.approx(published["noise"], abs=0.001)
-    assert found.fixed[0] == pytest.approx(published["mean"], abs=1e-6)
-    assert found.standard_error[0] == pytest.approx(published["se"], abs=0.001)
-    assert found.criterion == pytest.approx(published["criterion"], abs=0.001)
-    if method == "reml":
-        assert found.effects[0] == pytest.approx(DYESTUFF["reml_effects"], abs=0.01)
-
-
-def test_penicillin():
-    published, found = PENICILLIN["reml"], fit(penicillin())
-    assert found.spread == pytest.approx(published["spreads"], abs=0.0002)
-    assert found.noise == pytest.approx(published["noise"], abs=0.0001)
-    assert found.fixed[0] == pytest.approx(published["mean"], abs=0.0001)
-    assert found.standard_error[0] == pytest.approx(published["se"], abs=0.0001)
-    assert found.criterion == pytest.approx(published["criterion"], abs=0.001)
-    assert found.effects[1] == pytest.approx(PENICILLIN["reml_sample_effects"], abs=0.001)
-    assert found.effects[0][:6] == pytest.approx(PENICILLIN["reml_first_plates"], abs=0.001)
-    by_ml = fit(penicillin(), restricted=False)
-    assert by_ml.spread == pytest.approx(PENICILLIN["ml"]["spreads"], abs=0.0002)
-    assert by_ml.criterion == pytest.approx(PENICILLIN["ml"]["criterion"], abs=0.001)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

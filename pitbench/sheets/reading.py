@@ -160,9 +160,8 @@ def _wanted(column: Column) -> str:
 def _read_row(line: int, cells: list[str], readers: list[_Reader], day: Day) -> SheetRow:
     row = SheetRow(line)
     if len(cells) > len(readers):
-        why = (
-            f"this row has {len(cells)} cells, {len(readers)} as in the header would be right (a comma inside a text?)"
-        )
+        right = f"{len(readers)} as in the header would be right (a comma inside a text?)"
+        why = f"stands beyond the header: this row has {len(cells)} cells, {right}"
         row.faults.append(Fault(line, None, cells[len(readers)], why))
         return row
     for reader, cell in zip(readers, [*cells, *[""] * (len(readers) - len(cells))], strict=True):

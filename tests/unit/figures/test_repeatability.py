@@ -1,0 +1,60 @@
+"""σ of a tester with its interval, and shares of the scatter; published values stand in tests/reference."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from pitbench.figures.repeatability import repeatability, shares
+
+POSITIVE = st.floats(0.05, 5)
+
+
+@given(POSITIVE, POSITIVE, st.integers(0, 10_000))
+def test_the_interval_is_that_of_the_scaled_inverse_chi_squared(sigma, usual, seed):
+    value = np.random.default_rng(seed).normal(0, sigma, 8)
+    found = repeatability(value, [0, 0, 0, 1, 1, 2, 2, 3], usual)
+    squares = sum(((value[a:b] - value[a:b].mean()) ** 2).sum() for a, b in ((0, 3), (3, 5), (5, 7)))
+    posterior = stats.invgamma((4 + 3) / 2, scale=(squares + 3 * usual**2) / 2)
+    assert [found.low90**2, found.high90**2] == pytest.approx(posterior.ppf([0.05, 0.95]), rel=1e-7)
+    assert found.freedom == 4 and found.limit == pytest.approx(2.8 * found.sd)
+
+
+@pytest.mark.parametrize(("usual", "low", "high"), [(None, 0.87, 0.93), (0.2, 0.87, 0.98)])
+def test_nine_intervals_in_ten_hold_sigma(usual, low, high):
+    """2,000 evenings of five motors with two runs each. With the usual σ believed and true, a little more often."""
+    value = np.random.default_rng(3).normal(0, 0.2, (2000, 10))
+    found = [repeatability(each, np.arange(5).repeat(2), usual) for each in value]
+    assert low < np.mean([each.low90 <= 0.2 <= each.high90 for each in found]) < high
+
+
+def test_the_limit_holds_the_difference_of_two_readings_nineteen_times_in_twenty():
+    value = np.random.default_rng(4).normal(0, 1, (2, 50_000))
+    sigma = repeatability(value.ravel(), np.zeros(100_000, dtype=int))
+    assert np.mean(np.abs(value[0] - value[1]) < sigma.limit) == pytest.approx(0.95, abs=0.005)
+
+
+def test_single_runs_say_nothing():
+    assert repeatability([1.0, 2.0], [0, 1], 0.2) is None
+    assert repeatability([3.0, 3.0], [0, 0]).sd == 0
+
+
+def test_shares_of_motors_sessions_and_readings():
+    """Many motors and sessions of known spread: 1.5, 0.5 and 0.2."""
+    rng = np.random.default_rng(6)
+    motor, session = np.repeat(np.arange(40), 60), np.tile(np.repeat(np.arange(30), 2), 40)
+    value = rng.normal(0, 1.5, 40)[motor] + rng.normal(0, 0.5, 30)[session] + rng.normal(0, 0.2, motor.size)
+    found = shares(value, motor, session)
+    assert found.motors == pytest.approx(2.25 / 2.54, abs=0.05)
+    assert found.sessions == pytest.approx(0.25 / 2.54, abs=0.04)
+    assert found.reading == pytest.approx(0.04 / 2.54, abs=0.006)
+    assert found.motors + found.sessions + found.reading == pytest.approx(1)
+
+
+def test_shares_need_two_motors_a_repeat_and_some_scatter():
+    assert shares([1.0, 2.0, 3.0], [0, 0, 0], [0, 0, 1]) is None
+    assert shares([1.0, 2.0], [0, 1], [0, 0]) is None
+    assert shares([1.0, 1.0, 1.0], [0, 0, 1], [0, 0, 0]) is None
+    one_session = shares([1.0, 1.2, 3.0, 3.1], [0, 0, 1, 1], [7, 7, 7, 7])
+    assert one_session.sessions == 0 and one_session.motors > 0.9

@@ -136,3 +136,38 @@ async def test_hints_in_a_form_say_only_what_its_keys_do(at_the_keys, two_motors
         await hands.press("f3")
         assert "New bench run" in hands.rows[0] and "Esc keeps the draft" in hands.rows[0]
         assert "Saved 14:02" in hands.rows[22] and "u takes it back" not in hands.text
+
+
+async def test_what_was_said_goes_when_something_else_is_typed(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f2")
+        assert "A bench run needs at least one figure" in hands.text
+        await hands.type("39")
+        assert "A bench run needs at least one figure" not in hands.text
+
+
+async def test_one_number_is_one_field_filled(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f5")
+        await hands.enter("3950")
+        assert "1 field filled from one line." in hands.text
+
+
+async def test_several_classes_say_how_to_get_to_the_next(at_the_keys, two_motors, tmp_path):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3")
+        assert "Tab" not in hands.rows[23] and "b bench run" in hands.rows[23]
+    path = shutil.copy(demo_logbook(), tmp_path / "weekend.json")
+    async with at_the_keys(path) as hands:
+        await hands.press("3")
+        assert "Tab next class" in hands.rows[23]
+        await hands.press("tab")
+        assert "club 21.5T" in hands.text
+
+
+async def test_sentences_about_a_number_are_folded_beside_their_mark(at_the_keys, two_motors):
+    async with at_the_keys(two_motors, size=(60, 24)) as hands:
+        await hands.press("a")
+        await hands.enter("39820")
+        at = next(i for i, row in enumerate(hands.rows) if row.startswith(" ! KV 39820"))
+        assert hands.rows[at + 1].startswith("   ") and hands.rows[at + 1].strip()

@@ -112,10 +112,10 @@ class BenchForm(FormScreen):
         if doubted:
             name = doubted[0]
             if name in self._side.problems:
-                lines += self.folded(f"! {self._side.problems[name]}", "bad", 1)
+                lines += self.marked(self._side.problems[name], "bad")
             else:
                 suspect = self._side.suspects[name]
-                lines += self.folded(f"! {suspect.sentence}", "warn", 1)
+                lines += self.marked(suspect.sentence, "warn")
                 put = f"F4 puts {suspect.suggested}. " if suspect.suggested else ""
                 typed = f"Enter goes on and keeps {self.values.get(name, '')} as typed."
                 lines += self.folded(f"{put}{typed}", "warn", 3)

@@ -51,7 +51,7 @@ class ConditionsForm(FormScreen):
         lines: list[Line] = [(), *self.folded(f"Motors: {names or 'none yet; Esc, then m'}.")]
         for name, why in list(self._reading.problems.items())[:1]:
             label = next(field.label for field in self.fields if field.name == name)
-            lines += [(), *self.folded(f"! {label} {self.values.get(name, '')} {why}.", "bad", 1)]
+            lines += [(), *self.marked(f"{label} {self.values.get(name, '')} {why}.", "bad")]
         return lines
 
     def action_save_record(self) -> None:

@@ -130,6 +130,11 @@ class FormScreen(Screen[Any]):
         width = max(20, (self.size.width or 80) - indent - 1)
         return [line((" " * indent + row, role)) for row in wrapped(text, width)]
 
+    def marked(self, text: str, role: Role) -> list[Line]:
+        """A sentence about something to look at, folded beside its mark."""
+        first, *others = self.folded(text, role)
+        return [line((" ! ", role), (first[0][0].lstrip(), role)), *others]
+
     # moving
 
     def go_to_field(self, at: int) -> None:
@@ -147,6 +152,7 @@ class FormScreen(Screen[Any]):
         """What stands in the input belongs to the field it is on, however late the message of it comes."""
         if self.fields and self.body.input.value != self.value:
             self.values[self.field.name] = self.body.input.value
+            self.say("")  # what was said is of what stood there before
             self.value_changed()
             self.draw()
 
@@ -198,7 +204,7 @@ class FormScreen(Screen[Any]):
         if left > 0:
             self.say(f"{left} more numbers than fields were in that line; they are not kept.", trouble=True)
         else:
-            self.say(f"{filled} fields filled from one line.")
+            self.say(f"{filled} field{'' if filled == 1 else 's'} filled from one line.")
 
     # actions of every form
 

@@ -56,7 +56,7 @@ class MotorForm(FormScreen):
         lines: list[Line] = [()]
         here = [name for name in (self.field.name, *self._problems) if name in self.marks]
         if here:
-            lines += self.folded(f"! {self._problems[here[0]]}", "bad", 1)
+            lines += self.marked(self._problems[here[0]], "bad")
         else:
             lines += self.folded(f"{self.field.label}: {self.field.meaning}")
         return lines

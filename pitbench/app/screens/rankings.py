@@ -40,7 +40,7 @@ CAPS = {
     "heat": "temperature caps it",
     "rules": "rules cap gearing",
     "gears": "own gears cap it",
-    "unknown": "gearing limit unknown",
+    "unknown": "gearing cap unknown",
 }
 MARKS = (("no_resistance", "! no R"), ("run_does_not_fit", "! run"), ("one_run", "! 1 run"), ("drift", "! drift"))
 
@@ -50,6 +50,7 @@ class RankingsScreen(ListScreen):
 
     SHOWN = "go-rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "open-record=motor", "add-bench-run", "show-keys")
+    CLASSES_FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part", "open-record=motor", "show-keys")
     BINDINGS = bindings_for(RANKINGS)
 
     _answer: RankAnswer | None = None
@@ -64,7 +65,7 @@ class RankingsScreen(ListScreen):
     # asking
 
     def ask(self) -> None:
-        answer = self.pit.rank(self._class)
+        answer = self.rank(self._class)
         if answer is None:
             if self._answer is None:
                 self.say_words(["Working it out …"])
@@ -85,6 +86,7 @@ class RankingsScreen(ListScreen):
         drawn = [self._row(m, table) for m in ranked] + [self._other(n.motor, n.why) for n in others]
         self.show_list(keys, lambda index, width: drawn[index])
         self.query_one("#columns", Lines).show(table.heads() if keys else [])
+        self.show_footer(self.CLASSES_FOOTER if self.several_classes() else self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):
             self.query_one(name).display = view == "table"
@@ -125,7 +127,7 @@ class RankingsScreen(ListScreen):
         return table.row(
             [
                 (f"{name} {mark}" if mark else name, "accent" if motor.place == 1 else "text"),
-                f"{motor.score_pct:+.1f} ±{half:.1f}",
+                f"{motor.score_pct:+z.1f} ±{half:.1f}",
                 _number(figures["kv_rpm_per_v"], 0),
                 _number(figures["no_load_current_a"], 2),
                 _number(figures["resistance_mohm"], 1),

@@ -33,7 +33,7 @@ class WeightsForm(FormScreen):
     def below(self) -> list[Line]:
         here = [self._problems[n] for n in (self.field.name, *self._problems) if n in self._problems]
         if here:
-            return self.folded(f"! {here[0]}", "bad", 1)
+            return self.marked(here[0], "bad")
         return self.folded(self.field.meaning)
 
     def save(self) -> bool:

@@ -21,7 +21,8 @@ from pitbench.desk.readings import comparison_of
 
 if TYPE_CHECKING:
     from pitbench.figures.comparison import Drawn
-    from pitbench.figures.ranking import Interval, Placed, Ranking
+    from pitbench.figures.intervals import Interval
+    from pitbench.figures.ranking import Placed, Ranking
     from pitbench.records.models import Settings
     from pitbench.store.logbook import Snapshot
 

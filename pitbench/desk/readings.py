@@ -10,11 +10,14 @@ from pitbench.desk.gather import Gathered, Row
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:
-    from pitbench.figures.comparison import Comparison, Reading
+    from pitbench.figures.comparison import Comparison, Readings
     from pitbench.figures.conditions import RunConditions
 
 USUAL_CELLS = 2
 WITHIN_ONE_TESTER = ("pole_imbalance_pct", "hall_level_spread_pct")
+NO_RUN = -1
+ReadingRow = tuple[int, int, float, float, int]
+"""Motor, session, value, weight, and the run it came with, all as places; see `Readings`."""
 
 
 def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) -> "Comparison":
@@ -58,13 +61,13 @@ def _conditions(gathered: Gathered, place: Mapping[str, int], session: Mapping[A
     )
 
 
-def _readings(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> dict[str, list["Reading"]]:
+def _readings(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> dict[str, "Readings"]:
     """Readings of every figure, in the canonical order of motors and runs."""
-    from pitbench.figures.comparison import Reading
+    from pitbench.figures.comparison import Readings
     from pitbench.figures.winding import resistance_20, temperature_weight
 
     motor_of = {motor["id"]: motor for motor in gathered.motors}
-    found: dict[str, list[Reading]] = {}
+    rows: dict[str, list[ReadingRow]] = {}
     for i, run in enumerate(gathered.runs):
         figures = {
             "kv_rpm_per_v": run_figures.kv_of(run, motor_of[run["motor_id"]]),
@@ -72,29 +75,29 @@ def _readings(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any
             "sensor_spread_deg": run_figures.sensor_spread_of(run),
             **{name: run.get(name) for name in WITHIN_ONE_TESTER},
         }
+        label = session[gathered.session_of[run["id"]]]
         for name, value in figures.items():
             if value is not None:
-                label = session[gathered.session_of[run["id"]]]
-                found.setdefault(name, []).append(Reading(place[run["motor_id"]], label, value, 1.0, i))
+                rows.setdefault(name, []).append((place[run["motor_id"]], label, value, 1.0, i))
     for name in WITHIN_ONE_TESTER:
-        found[name] = _of_one_tester(found.get(name, []), gathered.runs)
+        rows[name] = _of_one_tester(rows.get(name, []), gathered.runs)
     row_of = {run["id"]: i for i, run in enumerate(gathered.runs)}
-    found["resistance_mohm"] = [
-        Reading(
+    rows["resistance_mohm"] = [
+        (
             place[motor_id],
             session[label],
             resistance_20(value, 20.0 if at is None else at),
             temperature_weight(known=at is not None),
-            row_of.get(run_id or ""),
+            row_of.get(run_id or "", NO_RUN),
         )
         for motor_id, label, run_id, value, at in gathered.resistances
     ]
-    return found
+    return {name: Readings.of(found) for name, found in rows.items()}
 
 
-def _of_one_tester(readings: list["Reading"], runs: list[Row]) -> list["Reading"]:
+def _of_one_tester(readings: list[ReadingRow], runs: list[Row]) -> list[ReadingRow]:
     """Only those of the tester with most readings: testers state unevenness on scales of their own."""
-    testers = [name_key(runs[reading.run or 0].get("tester", "")) for reading in readings]
+    testers = [name_key(runs[reading[-1]].get("tester", "")) for reading in readings]
     counts = Counter(testers)
     most = min(counts, key=lambda tester: (-counts[tester], tester), default="")
     return [reading for reading, tester in zip(readings, testers, strict=True) if tester == most]

@@ -9,21 +9,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pitbench.figures.criteria import CLEAR, LEANING, SEPARATED
+from pitbench.figures.normals import antithetic
 
 Floats = NDArray[np.float64]
 UNSEEN_DRAWS = 8
 
 
 def unseen_part(n_draws: int, n_motors: int, sd: float, *, seed: int = 77) -> Floats:
-    """What the bench cannot see, in percent [repeats × draws × motors]: N(0, sd), antithetic over the repeats."""
-    z = np.random.default_rng([20_260_412, seed]).standard_normal((UNSEEN_DRAWS // 2, n_draws, n_motors))
-    return sd * np.concatenate([z, -z])
+    """What the bench cannot see, in percent [draws × motors]: N(0, sd), antithetic; an even number of draws."""
+    return np.asfortranarray(sd * antithetic(n_draws, n_motors, seed))
 
 
 def best_of(score: Floats, unseen: Floats) -> Floats:
-    """Chance of each motor to be the best given each draw of the score [draws × motors], over the repeats of unseen."""
-    winner = (score + unseen).argmax(axis=2)
-    return np.stack([(winner == motor).mean(axis=0) for motor in range(score.shape[1])], axis=1)
+    """Chance of each motor to be the best given each draw of the score [draws × motors].
+
+    Every draw meets several rows of the unseen part, which stands still while the score is moved on.
+    """
+    n_draws, n_motors = score.shape
+    twice = np.asfortranarray(np.concatenate([unseen, unseen]))
+    row, best = np.arange(n_draws), np.zeros((n_draws, n_motors), order="F")
+    for repeat in range(UNSEEN_DRAWS):
+        start = repeat * n_draws // UNSEEN_DRAWS + repeat
+        best[row, (score + twice[start : start + n_draws]).argmax(axis=1)] += 1 / UNSEEN_DRAWS
+    return best
 
 
 def verdict_of(chance: float, lead: float, margin: float) -> str:
@@ -55,12 +63,12 @@ def groups(score: Floats, unseen: Floats, order: list[int]) -> list[str]:
 
     score [draws × motors], unseen [draws × motors]; the letters come back in that same order.
     """
-    total = (score + unseen)[:, order]
-    n = len(order)
+    total = np.ascontiguousarray((score + unseen)[:, order].T)
+    n, needed = len(order), SEPARATED * score.shape[0]
     ends = []
     for first in range(n):
-        ahead = (total[:, first : first + 1] > total).mean(axis=0)
-        ends.append(max(last for last in range(first, n) if last == first or ahead[last] < SEPARATED))
+        ahead = np.add.reduce(total[first] > total[first + 1 :], axis=1, dtype=np.int64)
+        ends.append(first + int(np.max(np.flatnonzero(ahead < needed) + 1, initial=0)))
     letters = [""] * n
     reached, used = -1, 0
     for first, last in enumerate(ends):

@@ -6,31 +6,45 @@ Weights and margins of the user come later (`ranking`), so that changing them re
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pitbench.figures import conditions, criteria
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
-from pitbench.figures.criteria import MEASURED
-from pitbench.figures.estimate import Estimate, Prior, estimate
+from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
+from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimate
 from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.mixed import Layout
+from pitbench.figures.summary import Summary, summarise
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-KV, CURRENT, RESISTANCE = "kv_rpm_per_v", "no_load_current_a", "resistance_mohm"
 
 
 @dataclass(frozen=True)
-class Reading:
-    """One reading in the figure's own unit: its motor, session and weight, and the run it came with (None: no run)."""
+class Readings:
+    """Readings of one figure in its own unit, in columns [n]: motor, session, value, weight, run.
 
-    motor: int
-    session: int
-    value: float
-    weight: float = 1.0
-    run: int | None = None
+    run: the run a reading came with, its place in the conditions of the bench runs, −1 for a reading made without a run.
+    """
+
+    motor: Ints
+    session: Ints
+    value: Floats
+    weight: Floats
+    run: Ints
+
+    @classmethod
+    def of(cls, rows: Sequence[tuple[int, int, float, float, int]]) -> "Readings":
+        """From rows of (motor, session, value, weight, run)."""
+        columns = np.array(rows, dtype=float).reshape(-1, 5).T
+        motor, session, run = (columns[i].astype(np.int64) for i in (0, 1, 4))
+        return cls(motor, session, columns[2], columns[3], run)
+
+
+NO_READINGS = Readings.of([])
 
 
 @dataclass(frozen=True)
@@ -42,10 +56,14 @@ class Comparison:
 
     n_motors: int
     runs: RunConditions
-    readings: Mapping[str, Sequence[Reading]]
+    readings: Mapping[str, Readings]
     load: Load
     turns: float | None = None
     least_resistance_mohm: float | None = None
+
+    def of(self, name: str) -> Readings:
+        """The readings of a figure, none where nobody took any."""
+        return self.readings.get(name, NO_READINGS)
 
 
 @dataclass(frozen=True)
@@ -74,8 +92,21 @@ class Drawn:
         both = self.runs(KV, motor) > 0 and self.runs(CURRENT, motor) > 0
         return both and (name == "speed_per_amp" or bool(self.counts[RESISTANCE].any()))
 
+    @cached_property
+    def summary(self) -> Summary:
+        """Everything about the figures that no weight or margin changes."""
+        return summarise(self)
 
-def draw(comparison: Comparison, *, n_draws: int = 4000) -> Drawn:
+    @property
+    def warmth_slope(self) -> tuple[float, float] | None:
+        """Percent of KV per kelvin of measured temperature as learned, with its sd; None without any temperature."""
+        if self.warmth.motor_temp_c is None:
+            return None
+        found = self.estimates[KV]
+        return float(found.slopes[0]), float(found.slopes_sd[0])
+
+
+def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     """Estimate every figure of a comparison. Deterministic: the same comparison always gives the same draws."""
     warmth = conditions.equal_warmth(comparison.runs)
     timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
@@ -97,36 +128,30 @@ def draw(comparison: Comparison, *, n_draws: int = 4000) -> Drawn:
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
     """Readings of every figure by motor."""
-    motors = {name: [reading.motor for reading in comparison.readings.get(name, ())] for name in MEASURED}
-    kv, current = ({(r.motor, r.run) for r in comparison.readings.get(name, ())} for name in (KV, CURRENT))
-    motors["load_power_w"] = motors["speed_per_amp"] = [motor for motor, _ in kv & current]
-    return {
-        name: np.bincount(np.array(found, dtype=np.int64), minlength=comparison.n_motors)
-        for name, found in motors.items()
-    }
+    motors = {name: comparison.of(name).motor for name in MEASURED}
+    kv, current = comparison.of(KV), comparison.of(CURRENT)
+    both = kv.motor[(kv.run >= 0) & np.isin(kv.run, current.run)]
+    motors["load_power_w"] = motors["speed_per_amp"] = both
+    return {name: np.bincount(found, minlength=comparison.n_motors) for name, found in motors.items()}
 
 
 def _layout(comparison: Comparison, name: str, warmth: Warmth, timing: Timing) -> Layout:
     """Readings of one figure on the scale of the engine, with its warmth and timing columns."""
-    found = comparison.readings.get(name, ())
-    value = np.array([reading.value for reading in found], dtype=float)
-    weight = np.array([reading.weight for reading in found], dtype=float)
-    if name == KV:
-        weight *= _of_run(found, warmth.weight, 1.0)
+    found = comparison.of(name)
     columns = [warmth.column] * (name == KV) + [timing.column] * (name in criteria.TIMING_SLOPE)
-    motor = np.array([reading.motor for reading in found], dtype=np.int64)
-    named, session = np.unique([reading.session for reading in found], return_inverse=True)
+    session = np.unique(found.session, return_inverse=True)[1]
     return Layout(
-        value=100 * np.log(value) if MEASURED[name].relative else value,
-        levels=(motor, session.astype(np.int64)),
-        sizes=(comparison.n_motors, named.size),
-        weight=weight,
-        covariates=np.array([_of_run(found, column, 0.0) for column in columns]).reshape(len(columns), len(found)).T,
+        value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
+        levels=(found.motor, session),
+        sizes=(comparison.n_motors, int(session.max(initial=-1)) + 1),
+        weight=found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight,
+        covariates=np.array([_of_run(found, each, 0.0) for each in columns]).reshape(len(columns), found.value.size).T,
     )
 
 
-def _of_run(found: Sequence[Reading], column: Floats, otherwise: float) -> Floats:
-    return np.array([otherwise if reading.run is None else column[reading.run] for reading in found])
+def _of_run(found: Readings, column: Floats, otherwise: float) -> Floats:
+    """What the run of each reading has in a column."""
+    return np.where(found.run >= 0, np.append(column, otherwise)[found.run], otherwise)
 
 
 def _prior(comparison: Comparison, name: str, warmth: Warmth) -> Prior:

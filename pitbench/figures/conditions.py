@@ -26,7 +26,7 @@ class RunConditions:
 
     motor: Sequence[int]
     session: Sequence[int]
-    run_number: Sequence[float]
+    run_number: Sequence[int]
     motor_temp: Known
     ambient: Known
     timing: Known
@@ -56,8 +56,7 @@ def equal_warmth(runs: RunConditions) -> Warmth:
 
     Without any temperature at all the place of the run in its sitting stands in, centred, and nothing is equalised.
     """
-    numbers = [round(number) for number in runs.run_number]
-    filled = warmth.filled_temperatures(runs.motor_temp, runs.ambient, runs.motor, runs.session, numbers)
+    filled = warmth.filled_temperatures(runs.motor_temp, runs.ambient, runs.motor, runs.session, runs.run_number)
     n = len(runs.motor)
     if filled is None:
         order = np.asarray(runs.run_number, dtype=float)
@@ -76,32 +75,26 @@ def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
     A run without takes its motor's median, moved by the timing mark where that is known. Else degrees of the mark away
     from the median mark of the same motor, and no common timing.
     """
-    of_motor = [[i for i, m in enumerate(runs.motor) if m == motor] for motor in range(n_motors)]
-    column = np.zeros(len(runs.motor))
-    centres = [_median([runs.timing[i] for i in own]) for own in of_motor]
-    known = [centre for centre in centres if centre is not None]
-    if not known or len(known) < n_motors:
-        for own in of_motor:
-            middle = _median([runs.timing_mark[i] for i in own])
-            for i in own:
-                mark = runs.timing_mark[i]
-                column[i] = 0.0 if mark is None or middle is None else mark - middle
-        return Timing(column, None)
-    common = float(np.median(known))
-    for own, centre in zip(of_motor, known, strict=True):
-        offset = _median([_difference(runs.timing[i], runs.timing_mark[i]) for i in own])
-        for i in own:
-            timing, mark = runs.timing[i], runs.timing_mark[i]
-            if timing is None:
-                timing = centre if mark is None or offset is None else mark + offset
-            column[i] = timing - common
-    return Timing(column, common)
+    motor = np.asarray(runs.motor, dtype=np.int64)
+    timing, mark = (np.array(known, dtype=float) for known in (runs.timing, runs.timing_mark))
+    centre = _medians(timing, motor, n_motors)
+    if not n_motors or np.isnan(centre).any():
+        return Timing(np.nan_to_num(mark - _medians(mark, motor, n_motors)[motor]), None)
+    common = float(np.median(centre))
+    by_mark = mark + _medians(timing - mark, motor, n_motors)[motor]
+    filled = np.where(np.isnan(timing), np.where(np.isnan(by_mark), centre[motor], by_mark), timing)
+    return Timing(filled - common, common)
 
 
-def _median(values: Known) -> float | None:
-    known = [value for value in values if value is not None]
-    return float(np.median(known)) if known else None
-
-
-def _difference(a: float | None, b: float | None) -> float | None:
-    return None if a is None or b is None else a - b
+def _medians(value: Floats, motor: NDArray[np.int64], n_motors: int) -> Floats:
+    """Median of every motor's known values [motors], NaN where it has none; value [n] is NaN where not known."""
+    known = ~np.isnan(value)
+    value, motor = value[known], motor[known]
+    value = value[np.lexsort((value, motor))]
+    count = np.bincount(motor, minlength=n_motors)
+    start = np.cumsum(count) - count
+    found = np.full(n_motors, np.nan)
+    some = count > 0
+    low, high = start[some] + (count[some] - 1) // 2, start[some] + count[some] // 2
+    found[some] = (value[low] + value[high]) / 2
+    return found

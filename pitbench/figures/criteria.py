@@ -6,6 +6,8 @@ Priors: common practice of the hobby where nothing else is said; see docs/figure
 
 from dataclasses import dataclass
 
+KV, CURRENT, RESISTANCE = "kv_rpm_per_v", "no_load_current_a", "resistance_mohm"
+
 
 @dataclass(frozen=True)
 class Criterion:
@@ -33,9 +35,9 @@ def _plain(name: str, margin: float, noise: float) -> Criterion:
 MEASURED = {
     criterion.name: criterion
     for criterion in (
-        Criterion("kv_rpm_per_v", +1, 0.25, True, True, 0.2, 1.5, 0.3),
-        Criterion("no_load_current_a", -1, 2.5, True, True, 1.0, 7.0, 2.0),
-        Criterion("resistance_mohm", -1, 2.0, True, True, 1.0, 2.0, 2.0),
+        Criterion(KV, +1, 0.25, True, True, 0.2, 1.5, 0.3),
+        Criterion(CURRENT, -1, 2.5, True, True, 1.0, 7.0, 2.0),
+        Criterion(RESISTANCE, -1, 2.0, True, True, 1.0, 2.0, 2.0),
         _plain("sensor_spread_deg", 0.5, 0.2),
         _plain("pole_imbalance_pct", 1.0, 0.3),
         _plain("hall_level_spread_pct", 1.0, 0.3),
@@ -62,7 +64,7 @@ GOALS = {
 }
 """Every figure a ranking names. The power at load is the score itself; the others count only if the user says so."""
 
-TIMING_SLOPE = {"kv_rpm_per_v": (0.5, 0.3), "no_load_current_a": (2.0, 2.0)}
+TIMING_SLOPE = {KV: (0.5, 0.3), CURRENT: (2.0, 2.0)}
 """Percent per degree of timing: mean and standard deviation of the prior. Common practice, no source."""
 RUN_ORDER_SLOPE = (0.15, 0.15)
 """Percent of KV per repeat within a sitting, where nobody measured a temperature. Ours."""

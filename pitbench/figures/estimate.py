@@ -4,8 +4,8 @@ The one engine behind every compared figure, for any number of crossed factors (
 end bell). Model: `mixed`. Priors: σ² scaled inverse χ² with 3 degrees of freedom at the tester's repeatability, spreads
 τ half-normal, slopes normal, centre flat. Quadrature: evenly spread points over log(τ/σ), a coarse pass that cuts the
 box to where the weight lies, then a fine one; σ on a line of nodes at every point, where it costs next to nothing.
-Then systematic resampling of the nodes and antithetic normals: deterministic. Source: Gelman et al., Bayesian Data
-Analysis, 3rd ed., chapters 5, 14 and 15 (recalled); the quadrature is ours.
+Then systematic resampling of the nodes and stratified normals (`normals`): deterministic. Source: Gelman et al.,
+Bayesian Data Analysis, 3rd ed., chapters 5, 14 and 15 (recalled); the quadrature is ours.
 """
 
 from dataclasses import dataclass
@@ -13,12 +13,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pitbench.figures.misfit import fitting_weights
-from pitbench.figures.mixed import Layout, Reduced, Sums, effects, reduce, spread_points, sums
+from pitbench.figures.misfit import fitting
+from pitbench.figures.mixed import Layout, Reduced, Sums, levels, reduce, spread_points
+from pitbench.figures.normals import SEED, antithetic, stratified
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 PRIOR_FREEDOM = 3.0
+DRAWS = 2000
+"""Enough, with stratified normals, that a chance moves by less than 0.005 from one set of normals to another."""
+PER_NODE = 4
+"""Pairs of draws made at one node."""
 RIDGE = 1e-9
 COARSE, FINE = (64, 5), (96, 11)
 """Points over the spreads for two factors, and nodes of σ."""
@@ -45,8 +51,8 @@ class Prior:
 class Estimate:
     """centre [draws], effects [draws × levels] by factor; row i and row i + draws/2 are an antithetic pair.
 
-    noise: σ of one reading; spreads: τ of every factor; freedom: degrees of freedom of pure repeats; slopes [p]; weight
-    [n]: how far each reading fits (1: well).
+    noise: σ of one reading; spreads: τ of every factor; freedom: degrees of freedom of pure repeats; slopes [p] with
+    standard deviations slopes_sd [p]; weight [n]: how far each reading fits (1: well).
     """
 
     centre: Floats
@@ -55,77 +61,119 @@ class Estimate:
     spreads: tuple[float, ...]
     freedom: int
     slopes: Floats
+    slopes_sd: Floats
     weight: Floats
 
     def levels(self, factor: int = 0) -> Floats:
         """Draws of centre + effect for every level of a factor, others at their average [draws × levels]."""
-        return self.centre[:, None] + self.effects[factor]
+        return np.add(self.centre[:, None], self.effects[factor], order="F")
 
 
-def estimate(layout: Layout, prior: Prior, *, n_draws: int = 4000, seed: int = 0) -> Estimate:
-    """Draws of every level's effect at covariates zero; see the module. `n_draws` even.
+def estimate(layout: Layout, prior: Prior, *, n_draws: int = DRAWS, seed: int = 0) -> Estimate:
+    """Draws of every level's effect at covariates zero; see the module. `n_draws`: a multiple of eight.
 
     A level without a reading is N(0, scale²).
     """
-    rng = np.random.default_rng([20_260_412, seed])
-    slopes = np.array([mean for mean, _ in prior.slopes])
+    means, sds = (np.array([slope[i] for slope in prior.slopes]) for i in (0, 1))
     if not layout.value.size:
-        lone = tuple(
-            scale * _antithetic(rng, n_draws, size) for scale, size in zip(prior.scales, layout.sizes, strict=True)
+        effects = tuple(
+            scale * antithetic(n_draws, size, _lone_seed(seed, f))
+            for f, (scale, size) in enumerate(zip(prior.scales, layout.sizes, strict=True))
         )
         centre = np.full(n_draws, prior.centre)
-        return Estimate(centre, lone, prior.noise, prior.scales, 0, slopes, np.ones(0))
-    believed = Layout(
-        layout.value - layout.covariates @ slopes, layout.levels, layout.sizes, layout.weight, layout.covariates
-    )
-    precision = np.array([sd**-2.0 for _, sd in prior.slopes])
-    fit = fitting_weights(believed, prior.noise, prior.scales, precision, PRIOR_FREEDOM)
-    found = sums(believed, layout.weight * fit)
-    nodes = _posterior(found, prior, precision)
-    centre, drawn = _draw(found, nodes, rng, n_draws)
-    share = nodes.weight.sum(axis=1)
-    spread = np.sqrt(np.einsum("kj,kj,kf->f", nodes.weight, nodes.noise**2, nodes.reduced.theta**2))
+        return Estimate(centre, effects, prior.noise, prior.scales, 0, means, sds, np.ones(0))
+    value = layout.value - layout.covariates @ means
+    believed = Layout(value, layout.levels, layout.sizes, layout.weight, layout.covariates)
+    fit = fitting(believed, prior.noise, prior.scales, sds**-2.0, PRIOR_FREEDOM)
+    nodes = _posterior(fit.sums, prior, sds, fit.variance)
+    centre, effects = _draw(fit.sums, nodes, n_draws, seed)
+    slopes, slopes_sd = _slopes(nodes)
+    spread = np.sqrt(np.einsum("kj,kj,kf->f", nodes.weight, nodes.variance, nodes.reduced.theta**2))
     return Estimate(
-        centre=centre + found.offset,
-        effects=tuple(_with_lone(layout, prior, f, each, rng) for f, each in enumerate(drawn)),
-        noise=float(np.exp((nodes.weight * np.log(nodes.noise)).sum())),
+        centre=centre + fit.sums.offset,
+        effects=tuple(_with_lone(layout, prior, f, each, seed) for f, each in enumerate(effects)),
+        noise=float(np.exp(0.5 * (nodes.weight * np.log(nodes.variance)).sum())),
         spreads=tuple(spread.tolist()),
         freedom=layout.freedom,
-        slopes=slopes + np.einsum("kj,kji->i", nodes.weight / share.sum(), nodes.mean)[1:],
-        weight=fit,
+        slopes=means + slopes,
+        slopes_sd=slopes_sd,
+        weight=fit.weight,
     )
 
 
-def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, rng: np.random.Generator) -> Floats:
+def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, seed: int) -> Floats:
     """Levels without a reading are as wide as believed, whatever the measured ones turned out to be."""
     lone = np.bincount(layout.levels[factor], minlength=layout.sizes[factor]) == 0
     if lone.any():
-        drawn[:, lone] = prior.scales[factor] * _antithetic(rng, drawn.shape[0], int(lone.sum()))
+        drawn[:, lone] = prior.scales[factor] * antithetic(drawn.shape[0], int(lone.sum()), _lone_seed(seed, factor))
     return drawn
+
+
+def _lone_seed(seed: int, factor: int) -> int:
+    return 1000 * (factor + 1) + seed
+
+
+@dataclass(frozen=True)
+class _Fixed:
+    """The fixed columns at k points θ in units of 1/σ²; the slopes turned, so that for any σ² they are independent.
+
+    Given σ², turned slope i is normal about pull/(value + σ²) with variance σ²/(value + σ²), and the slopes are
+    basis · turned; centre is normal about (rise − tilt · slopes)/weight with variance σ²/weight. pull, value [k × p];
+    basis [k × p × p]; weight, rise [k]; tilt [k × p]; left [k]: sum of squares before the slopes.
+    """
+
+    value: Floats
+    pull: Floats
+    basis: Floats
+    weight: Floats
+    rise: Floats
+    tilt: Floats
+    left: Floats
+
+    def left_over(self, variance: Floats) -> tuple[Floats, Floats]:
+        """Sum of squares left and log determinant of the fixed columns, less a constant, given σ² [k × j]."""
+        held = self.value[:, None, :] + variance[:, :, None]
+        left = self.left[:, None] - (self.pull[:, None, :] ** 2 / held).sum(axis=2)
+        return np.maximum(left, 0.0), np.log(self.weight)[:, None] + np.log(held).sum(axis=2)
+
+
+def _fixed(reduced: Reduced, slopes_sd: Floats) -> _Fixed:
+    tail = reduced.tail
+    weight, tilt, rise = tail[:, 0, 0] + RIDGE, tail[:, 0, 1:-1], tail[:, 0, -1]
+    inner = tail[:, 1:-1, 1:-1] - tilt[:, :, None] * (tilt / weight[:, None])[:, None, :]
+    inner *= np.outer(slopes_sd, slopes_sd)
+    value, turn = np.linalg.eigh(inner)
+    right = slopes_sd * (tail[:, 1:-1, -1] - tilt * (rise / weight)[:, None])
+    pull = np.einsum("kji,kj->ki", turn, right)
+    return _Fixed(
+        value=np.maximum(value, 0.0),
+        pull=pull,
+        basis=slopes_sd[:, None] * turn,
+        weight=weight,
+        rise=rise,
+        tilt=tilt,
+        left=tail[:, -1, -1] - rise**2 / weight,
+    )
 
 
 @dataclass(frozen=True)
 class _Nodes:
-    """Posterior on points k (spreads) by nodes j (σ): weight and noise [k × j], the normal of the fixed columns given
-    the node (mean [k × j × c], half [k × j × c × c]: inverse of the Cholesky factor, in units of σ)."""
+    """Posterior on points k (spreads) by nodes j (σ): weight and σ² [k × j]."""
 
     reduced: Reduced
+    fixed: _Fixed
     weight: Floats
-    noise: Floats
-    mean: Floats
-    half: Floats
+    variance: Floats
 
 
-def _posterior(found: Sums, prior: Prior, precision: Floats) -> _Nodes:
-    """A coarse pass over the whole box, then a fine one over the part that matters."""
+def _posterior(found: Sums, prior: Prior, slopes_sd: Floats, variance: float) -> _Nodes:
+    """A coarse pass over the whole box, then a fine one over the part that matters; σ² lies near `variance`."""
     scales = np.array(prior.scales)
-    middle = np.sqrt(_middle_variance(found, scales[None, :] / prior.noise, prior, precision, prior.noise**2)[0])
-    low, high = np.log(SMALLEST * scales / middle), np.log(LARGEST * scales / middle)
+    low, high = (np.log(end * scales / np.sqrt(variance)) for end in (SMALLEST, LARGEST))
     growth = max(1.0, scales.size / 2)
     for count, sigmas in (COARSE, FINE):
-        cube = spread_points(round(count * growth), scales.size)
-        points = low + (high - low) * cube
-        nodes = _weighed(found, np.exp(points), prior, precision, float(middle) ** 2, sigmas)
+        points = low + (high - low) * spread_points(round(count * growth), scales.size)
+        nodes = _weighed(found, np.exp(points), prior, slopes_sd, variance, sigmas)
         low, high = _cut(points, nodes.weight.sum(axis=1), low, high)
     return nodes
 
@@ -138,60 +186,69 @@ def _cut(points: Floats, weight: Floats, low: Floats, high: Floats) -> tuple[Flo
     return np.maximum(low, kept.min(axis=0) - spacing), np.minimum(high, kept.max(axis=0) + spacing)
 
 
-def _middle_variance(found: Sums, theta: Floats, prior: Prior, precision: Floats, variance: float) -> Floats:
-    """Middle of σ² at points θ [k], slopes held as if σ² were `variance`."""
-    reduced, c = reduce(found, theta), found.fixed
-    left = _left_over(reduced, c, np.full((theta.shape[0], 1), variance), precision)[0][:, 0]
-    return (PRIOR_FREEDOM * prior.noise**2 + left) / (PRIOR_FREEDOM + found.total - 1)
-
-
-def _left_over(reduced: Reduced, c: int, variance: Floats, precision: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Given σ² [k × j]: sum of squares left, log determinant, mean and inverse Cholesky factor of the fixed columns."""
-    inner = np.broadcast_to(reduced.tail[:, None, :c, :c], (*variance.shape, c, c)).copy()
-    diagonal = np.arange(1, c)
-    inner[..., diagonal, diagonal] += variance[..., None] * precision
-    inner[..., np.arange(c), np.arange(c)] += RIDGE
-    lower = np.linalg.cholesky(inner)
-    half = np.linalg.inv(lower)
-    along = np.einsum("kjab,kb->kja", half, reduced.tail[:, :c, c])
-    left = np.maximum(reduced.tail[:, None, c, c] - (along**2).sum(axis=2), 0.0)
-    log_det = 2 * np.log(np.diagonal(lower, axis1=2, axis2=3)).sum(axis=2)
-    return left, log_det, np.einsum("kjba,kjb->kja", half, along), half
-
-
-def _weighed(found: Sums, theta: Floats, prior: Prior, precision: Floats, variance: float, sigmas: int) -> _Nodes:
+def _weighed(found: Sums, theta: Floats, prior: Prior, slopes_sd: Floats, variance: float, sigmas: int) -> _Nodes:
     """Posterior weights of the points θ with a line of σ at each."""
-    reduced, c = reduce(found, theta), found.fixed
-    freedom = PRIOR_FREEDOM + found.total - 1
-    left = _left_over(reduced, c, np.full((theta.shape[0], 1), variance), precision)[0]
-    middle = np.log((PRIOR_FREEDOM * prior.noise**2 + left) / freedom)
+    reduced = reduce(found, theta)
+    fixed = _fixed(reduced, slopes_sd)
+    believed, freedom = PRIOR_FREEDOM * prior.noise**2, PRIOR_FREEDOM + found.total - 1
+    middle = np.log((believed + fixed.left_over(np.full((theta.shape[0], 1), variance))[0]) / freedom)
     log_variance = middle + np.sqrt(2 / freedom) * np.linspace(LOW_SIGMA, HIGH_SIGMA, sigmas)
     square = np.exp(log_variance)
-    left, log_det, mean, half = _left_over(reduced, c, square, precision)
+    left, log_det = fixed.left_over(square)
     spread = theta[:, None, :] ** 2 * square[:, :, None] / np.array(prior.scales) ** 2
     log_weight = -0.5 * (
-        (found.total - c + PRIOR_FREEDOM) * log_variance
+        (found.total - found.fixed + PRIOR_FREEDOM) * log_variance
         + reduced.log_det[:, None]
         + log_det
-        + (left + PRIOR_FREEDOM * prior.noise**2) / square
+        + (left + believed) / square
         + (spread - np.log(spread)).sum(axis=2)
     )
     weight = np.exp(log_weight - log_weight.max())
-    return _Nodes(reduced, weight / weight.sum(), np.sqrt(square), mean, half)
+    return _Nodes(reduced, fixed, weight / weight.sum(), square)
 
 
-def _draw(found: Sums, nodes: _Nodes, rng: np.random.Generator, n_draws: int) -> tuple[Floats, tuple[Floats, ...]]:
-    """Draws of the centre and of all levels: systematic resampling of nodes, antithetic normals."""
-    pairs, sigmas = n_draws // 2, nodes.weight.shape[1]
-    at = np.searchsorted(np.cumsum(nodes.weight), (np.arange(pairs) + 0.5) / pairs)
-    node = np.tile(rng.permutation(np.minimum(at, nodes.weight.size - 1)), 2)
-    point, sigma = node // sigmas, node % sigmas
-    c = found.fixed
-    z = _antithetic(rng, n_draws, c + found.owner.size + found.count.size) * nodes.noise[point, sigma][:, None]
-    fixed = nodes.mean[point, sigma] + np.einsum("dba,db->da", nodes.half[point, sigma], z[:, :c])
-    return fixed[:, 0], effects(found, nodes.reduced, point, fixed, z[:, c:])
+def _slopes(nodes: _Nodes) -> tuple[Floats, Floats]:
+    """Posterior mean and standard deviation of the slopes, less what was believed [p]."""
+    fixed = nodes.fixed
+    held = 1 / (fixed.value[:, None, :] + nodes.variance[:, :, None])
+    mean = np.einsum("kpi,kji->kjp", fixed.basis, fixed.pull[:, None, :] * held)
+    inner = np.einsum("kpi,kji->kjp", fixed.basis**2, nodes.variance[:, :, None] * held)
+    centre = np.einsum("kj,kjp->p", nodes.weight, mean)
+    return centre, np.sqrt(np.einsum("kj,kjp->p", nodes.weight, inner + (mean - centre) ** 2))
 
 
-def _antithetic(rng: np.random.Generator, n_draws: int, columns: int) -> Floats:
-    z = rng.standard_normal((n_draws // 2, columns))
-    return np.concatenate([z, -z])
+def _draw(found: Sums, nodes: _Nodes, n_draws: int, seed: int) -> tuple[Floats, tuple[Floats, ...]]:
+    """Draws of the centre and of all levels: systematic resampling of nodes, a few antithetic pairs at each."""
+    blocks, sigmas = n_draws // (2 * PER_NODE), nodes.weight.shape[1]
+    at = np.searchsorted(np.cumsum(nodes.weight), (np.arange(blocks) + 0.5) / blocks)
+    node = np.random.default_rng([SEED, seed]).permutation(np.minimum(at, nodes.weight.size - 1))
+    point, c = node // sigmas, found.fixed
+    variance = nodes.variance.ravel()[node][:, None, None]
+    z = stratified(n_draws // 2, c + found.owner.size + found.count.size, seed)
+    z = z.reshape(blocks, PER_NODE, -1) * np.sqrt(variance)
+    mean, departure = _fixed_draws(nodes.fixed, point, variance, z[:, :, :c])
+    centres = levels(found, nodes.reduced, point, mean)
+    departures = levels(found, nodes.reduced, point, departure, z[:, :, c:], readings=0.0)
+    effects = tuple(_pairs(*both) for both in zip(centres, departures, strict=True))
+    return _pairs(mean[:, :, :1], departure[:, :, :1])[:, 0], effects
+
+
+def _fixed_draws(fixed: _Fixed, point: Ints, variance: Floats, z: Floats) -> tuple[Floats, Floats]:
+    """Means [b × 1 × c] of the fixed columns at nodes b and departures from them [b × r × c]; z times σ [b × r × c]."""
+    held = 1 / (fixed.value[point][:, None, :] + variance)
+    basis, tilt, weight = (
+        fixed.basis[point].transpose(0, 2, 1),
+        fixed.tilt[point][:, :, None],
+        fixed.weight[point][:, None, None],
+    )
+    mean = (fixed.pull[point][:, None, :] * held) @ basis
+    departure = (np.sqrt(held) * z[:, :, 1:]) @ basis
+    centre = (fixed.rise[point][:, None, None] - mean @ tilt) / weight
+    apart = z[:, :, :1] / np.sqrt(weight) - departure @ tilt / weight
+    return np.concatenate([centre, mean], axis=2), np.concatenate([apart, departure], axis=2)
+
+
+def _pairs(mean: Floats, departure: Floats) -> Floats:
+    """Draws [draws × columns]: every mean with its departures, then the same with the departures turned round."""
+    columns = departure.shape[2]
+    return np.concatenate([(mean + departure).reshape(-1, columns), (mean - departure).reshape(-1, columns)])

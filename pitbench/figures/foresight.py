@@ -6,6 +6,7 @@ preposterior analysis (Raiffa & Schlaifer, Applied Statistical Decision Theory, 
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 from pitbench.figures.chances import clear_share
 
 Floats = NDArray[np.float64]
-BINS = 64
+BINS = 40
 READING_NODES = 5
 STEPS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
 TOO_CLOSE = 0.90
@@ -25,36 +26,44 @@ WORTH_A_READING = 0.01
 
 @dataclass(frozen=True)
 class Bins:
-    """Draws sorted by what a reading would measure: its centre [b], and means of whatever was asked [b × columns]."""
+    """Draws sorted by what a reading would measure, for r readings: centre of every bin [r × b], and means of whatever
+    was asked [r × b × columns]."""
 
     centre: Floats
     mean: Floats
 
 
 def binned(about: Floats, table: Floats) -> Bins:
-    """Sort draws by `about` [draws] into bins of equal count; table [draws × columns]."""
-    count = min(BINS, about.size)
-    order = np.argsort(about, kind="stable")
-    starts = (np.arange(count) * about.size) // count
-    sizes = np.diff(np.append(starts, about.size))
-    centre = np.add.reduceat(about[order], starts) / sizes
-    return Bins(centre, np.add.reduceat(table[order], starts, axis=0) / sizes[:, None])
+    """Sort draws by each of `about` [r × draws] into bins of equal count; table [draws × columns]."""
+    draws = about.shape[1]
+    count = min(BINS, draws)
+    order = np.argsort(about, axis=1)
+    starts = (np.arange(count) * draws) // count
+    sizes = np.diff(np.append(starts, draws))
+    centre = np.add.reduceat(np.take_along_axis(about, order, axis=1), starts, axis=1) / sizes
+    return Bins(centre, np.add.reduceat(table[order], starts, axis=1) / sizes[:, None])
 
 
-def futures(bins: Bins, noise: float) -> tuple[Floats, Floats]:
-    """Means after a reading with normal `noise` [futures × columns], and each future's probability.
+def futures(bins: Bins, noise: Floats) -> tuple[Floats, Floats]:
+    """Means after a reading with normal noise [r] [r × futures × columns], and each future's probability [futures].
 
     noise 0: measured exactly.
     """
-    count = bins.centre.size
-    if noise <= 0:
+    readings, count = bins.centre.shape
+    if not noise.any():
         return bins.mean, np.full(count, 1 / count)
-    nodes, weights = np.polynomial.hermite_e.hermegauss(READING_NODES)
-    reading = (bins.centre[:, None] + noise * nodes).ravel()
-    likelihood = -0.5 * ((reading[:, None] - bins.centre) / noise) ** 2
-    posterior = np.exp(likelihood - likelihood.max(axis=1, keepdims=True))
-    posterior /= posterior.sum(axis=1, keepdims=True)
+    nodes, weights = _nodes()
+    sd = noise[:, None, None]
+    reading = (bins.centre[:, :, None] + sd * nodes).reshape(readings, -1, 1)
+    likelihood = -0.5 * ((reading - bins.centre[:, None, :]) / sd) ** 2
+    posterior = np.exp(likelihood - likelihood.max(axis=2, keepdims=True))
+    posterior /= posterior.sum(axis=2, keepdims=True)
     return posterior @ bins.mean, np.tile(weights / weights.sum(), count) / count
+
+
+@cache
+def _nodes() -> tuple[Floats, Floats]:
+    return np.polynomial.hermite_e.hermegauss(READING_NODES)
 
 
 @dataclass(frozen=True)
@@ -71,25 +80,26 @@ def runs_to_settle(
     """More bench runs of each of the two leaders until the verdict is clear at least half the time.
 
     lead [draws]: score of the first less the second; differences [draws × figures]: the same of every figure that a
-    bench run measures; noise [figures]: σ of one run. The measurable lead is the part of the lead that is
-    linear in the differences.
+    bench run measures; noise [figures]: σ of one run; best, score [draws × motors]. The measurable lead is the part of
+    the lead that is linear in the differences.
     """
     if done:
         return Settle(None, "done")
     measurable, slopes = _measurable(lead, differences)
     if float((np.abs(measurable) < margin).mean()) >= TOO_CLOSE:
         return Settle(None, "too_close")
-    bins, n_motors = binned(measurable, np.concatenate([best, score], axis=1)), best.shape[1]
+    bins, n_motors = binned(measurable[None, :], np.concatenate([best, score], axis=1)), best.shape[1]
 
     def likely(sd: float) -> bool:
-        mean, probability = futures(bins, sd)
-        return clear_share(mean[:, :n_motors], mean[:, n_motors:], probability, margin) >= LIKELY
+        mean, probability = futures(bins, np.array([sd]))
+        return clear_share(mean[0, :, :n_motors], mean[0, :, n_motors:], probability, margin) >= LIKELY
 
     if not likely(0.0):
         return Settle(None, "bench_cannot_tell")
     one_run = float(np.sqrt(2 * ((slopes * noise) ** 2).sum()))
-    runs = next((k for k in STEPS if likely(one_run / k**0.5)), None)
-    return Settle(runs, "over_32" if runs is None else "runs")
+    if not likely(one_run / STEPS[-1] ** 0.5):
+        return Settle(None, "over_32")
+    return Settle(next(k for k in STEPS if likely(one_run / k**0.5)), "runs")
 
 
 def _measurable(lead: Floats, differences: Floats) -> tuple[Floats, Floats]:
@@ -97,11 +107,15 @@ def _measurable(lead: Floats, differences: Floats) -> tuple[Floats, Floats]:
     columns = differences - differences.mean(axis=0)
     if not columns.shape[1]:
         return np.full_like(lead, lead.mean()), np.zeros(0)
-    slopes = np.linalg.lstsq(columns, lead - lead.mean(), rcond=None)[0]
+    inner = columns.T @ columns
+    slopes = np.linalg.lstsq(inner, columns.T @ (lead - lead.mean()), rcond=None)[0]
     return lead.mean() + columns @ slopes, slopes
 
 
-def chance_after(reading_of: Floats, noise: float, best: Floats) -> float:
-    """Mean, over simulated readings of one figure of one motor [draws], of the highest chance of best afterwards."""
-    chance, probability = futures(binned(reading_of, best), noise)
-    return float(probability @ chance.max(axis=1))
+def chances_after(readings_of: Floats, noise: Floats, best: Floats) -> Floats:
+    """Mean, over simulated readings, of the highest chance of best afterwards [r].
+
+    readings_of [r × draws]: one figure of one motor each, noise [r]; best [draws × motors].
+    """
+    chance, probability = futures(binned(readings_of, best), noise)
+    return np.asarray(chance.max(axis=2) @ probability)

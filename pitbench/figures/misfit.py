@@ -4,6 +4,8 @@ Weight min(1, (2.5/|r|)⁴) on leverage-standardised residuals r, three passes, 
 form is ours; M-estimation: Huber & Ronchetti, Robust Statistics, 2nd ed., 2009 (recalled).
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,66 +19,95 @@ DOES_NOT_FIT = 0.5
 RIDGE = 1e-9
 
 
-def fitting_weights(
+@dataclass(frozen=True)
+class Fitting:
+    """weight [n]: how well each reading fits, 1 for most; the sums with these weights; the middle of σ² so found."""
+
+    weight: Floats
+    sums: Sums
+    variance: float
+
+
+def fitting(
     layout: Layout, noise: float, scales: tuple[float, ...], slope_precision: Floats, prior_freedom: float
-) -> Floats:
-    """How well each reading fits [n], 1 for most. noise, scales, slope_precision: the prior's σ, spreads, slopes."""
-    fit = np.ones(layout.value.size)
-    variance = noise**2
+) -> Fitting:
+    """Weigh the readings. noise, scales, slope_precision: the prior's σ, spreads, and 1/sd² of the slopes."""
+    fit, variance = np.ones(layout.value.size), noise**2
+    found = sums(layout)
     for _ in range(PASSES):
-        weight = layout.weight * fit
-        found = sums(layout, weight)
-        covariance, mean = _solved(found, variance, scales, slope_precision)
-        c = found.fixed
-        right = np.concatenate([found.cross[:, -1], found.rest[:-1, -1]])
-        left = max(0.0, float(found.rest[-1, -1] - right @ mean))
-        variance = (prior_freedom * noise**2 + left) / (prior_freedom + found.total - 1)
-        column = _columns(found)
-        fixed = np.column_stack([np.ones(layout.value.size), layout.covariates])
-        residual = layout.value - found.offset - fixed @ mean[-c:] - sum(mean[each] for each in column)
-        leverage = layout.weight * _leverage(covariance, column, fixed)
-        scale = np.sqrt(variance / layout.weight * np.clip(1 - leverage, 0.05, 1.0))
-        fitting = np.minimum(1.0, (OUTLIER_AT / np.maximum(np.abs(residual) / scale, OUTLIER_AT)) ** 4)
-        if np.array_equal(fitting, fit):
+        solved = _solve(found, variance, scales, slope_precision)
+        variance = (prior_freedom * noise**2 + solved.left) / (prior_freedom + found.total - 1)
+        room = np.clip(1 - layout.weight * _leverage(solved, layout, found.big), 0.05, 1.0)
+        scale = np.sqrt(variance / layout.weight * room)
+        again = np.minimum(1.0, (OUTLIER_AT / np.maximum(np.abs(_residual(solved, found)) / scale, OUTLIER_AT)) ** 4)
+        if np.array_equal(again, fit):
             break
-        fit = fitting
-    return fit
+        fit = again
+        found = sums(layout, layout.weight * fit)
+    return Fitting(fit, found, variance)
 
 
-def _solved(found: Sums, variance: float, scales: tuple[float, ...], slope_precision: Floats) -> tuple[Floats, Floats]:
-    """Covariance over σ² and mean of all columns: big levels, other levels, centre, slopes."""
-    prior = np.concatenate(
-        [
-            np.full(found.count.size, variance / scales[found.big] ** 2),
-            variance / np.array(scales)[found.owner] ** 2,
-            [0.0],
-            variance * slope_precision,
-        ]
-    )
-    cross = found.cross[:, :-1]
-    information = np.block([[np.diag(found.count), cross], [cross.T, found.rest[:-1, :-1]]])
-    covariance = np.linalg.inv(information + np.diag(prior + RIDGE))
-    return covariance, covariance @ np.concatenate([found.cross[:, -1], found.rest[:-1, -1]])
+@dataclass(frozen=True)
+class _Solved:
+    """Least squares with every level shrunk: the big factor first, then the rest.
+
+    own [q]: variance of a big level with the rest held; through [q × r]: how a big level follows the columns r of the
+    rest; covariance [r × r] and mean [r] of the rest, mean [q] of the big factor, all variances over σ²; left: sum of
+    squares not explained. start: where the levels of each factor begin among the rest.
+    """
+
+    own: Floats
+    through: Floats
+    covariance: Floats
+    mean: Floats
+    big_mean: Floats
+    left: float
+    start: dict[int, int]
 
 
-def _columns(found: Sums) -> list[NDArray[np.int64]]:
-    """Where each reading's level of each factor stands among the columns."""
+def _solve(found: Sums, variance: float, scales: tuple[float, ...], slope_precision: Floats) -> _Solved:
+    cross, right = found.cross[:, :-1], found.cross[:, -1]
+    own = 1 / (found.count + variance / scales[found.big] ** 2 + RIDGE)
+    through = own[:, None] * cross
+    prior = np.concatenate([variance / np.array(scales)[found.owner] ** 2, [0.0], variance * slope_precision])
+    information = found.rest[:-1, :-1] - cross.T @ through + np.diag(prior + RIDGE)
+    covariance = np.asarray(np.linalg.inv(information), dtype=np.float64)
+    mean = covariance @ (found.rest[:-1, -1] - through.T @ right)
+    big_mean = own * right - through @ mean
+    left = max(0.0, float(found.rest[-1, -1] - right @ big_mean - found.rest[:-1, -1] @ mean))
+    start = {int(f): int(np.argmax(found.owner == f)) for f in np.unique(found.owner)}
+    return _Solved(own, through, covariance, mean, big_mean, left, start)
+
+
+def _fixed(layout: Layout) -> Floats:
+    return np.column_stack([np.ones(layout.value.size), layout.covariates])
+
+
+def _residual(solved: _Solved, found: Sums) -> Floats:
+    """Reading less what is expected of it [n]."""
     layout = found.layout
-    start = np.zeros(len(layout.sizes), dtype=np.int64)
-    place = layout.sizes[found.big]
-    for factor, size in enumerate(layout.sizes):
-        if factor != found.big:
-            start[factor] = place
-            place += size
-    return [start[factor] + level for factor, level in enumerate(layout.levels)]
+    rest = layout.value - found.offset - solved.big_mean[layout.levels[found.big]]
+    for factor, start in solved.start.items():
+        rest -= solved.mean[start + layout.levels[factor]]
+    return np.asarray(rest - _fixed(layout) @ solved.mean[-found.fixed :])
 
 
-def _leverage(covariance: Floats, column: list[NDArray[np.int64]], fixed: Floats) -> Floats:
-    """x·C·x for every reading, its ones gathered instead of multiplied."""
-    c = fixed.shape[1]
-    found = np.einsum("ni,ij,nj->n", fixed, covariance[-c:, -c:], fixed)
-    for each in column:
-        found += 2 * np.einsum("ni,ni->n", covariance[each][:, -c:], fixed)
-        for other in column:
-            found += covariance[each, other]
+def _leverage(solved: _Solved, layout: Layout, big: int) -> Floats:
+    """x·C·x for every reading [n]: with x − through of its big level in place of x, only the rest is left to weigh.
+
+    The ones of x are gathered instead of multiplied.
+    """
+    level, fixed = layout.levels[big], _fixed(layout)
+    c, covariance = fixed.shape[1], solved.covariance
+    held = solved.through @ covariance
+    of_level = solved.own + np.einsum("qr,qr->q", held, solved.through)
+    weighed = fixed @ covariance[-c:, -c:] - 2 * held[level, -c:]
+    columns = [start + layout.levels[factor] for factor, start in solved.start.items()]
+    for column in columns:
+        weighed = weighed + 2 * covariance[column, -c:]
+    found = of_level[level] + np.einsum("nc,nc->n", weighed, fixed)
+    for column in columns:
+        found -= 2 * held[level, column]
+        for other in columns:
+            found += covariance[column, other]
     return np.asarray(found)

@@ -34,7 +34,10 @@ class Layout:
     @property
     def freedom(self) -> int:
         """Degrees of freedom of pure repeats: readings less distinct combinations of levels."""
-        return self.value.size - len(set(zip(*(level.tolist() for level in self.levels), strict=True)))
+        together = np.zeros(self.value.size, dtype=np.int64)
+        for level, size in zip(self.levels, self.sizes, strict=True):
+            together = together * size + level
+        return self.value.size - np.unique(together).size
 
 
 @dataclass(frozen=True)
@@ -165,7 +168,7 @@ def fit(layout: Layout, *, restricted: bool = True) -> Fit:
     theta = _best_theta(found, restricted)[None, :]
     criterion, variance = _criterion(found, theta, restricted)
     reduced, c = reduce(found, theta), found.fixed
-    fixed = np.linalg.solve(reduced.tail[0, :c, :c], reduced.tail[0, :c, c])
+    fixed = np.asarray(np.linalg.solve(reduced.tail[0, :c, :c], reduced.tail[0, :c, c]), dtype=np.float64)
     covariance = np.linalg.inv(reduced.tail[0, :c, :c]) * variance[0]
     return Fit(
         spread=theta[0] * np.sqrt(variance[0]),
@@ -173,7 +176,7 @@ def fit(layout: Layout, *, restricted: bool = True) -> Fit:
         fixed=fixed + np.eye(c)[0] * found.offset,
         standard_error=np.sqrt(np.diag(covariance)),
         criterion=float(criterion[0]),
-        effects=effects(found, reduced, np.zeros(1, dtype=np.int64), np.asarray(fixed[None, :], dtype=np.float64)),
+        effects=tuple(each[0, 0] for each in levels(found, reduced, np.zeros(1, dtype=np.int64), fixed[None, None, :])),
     )
 
 
@@ -221,22 +224,24 @@ def spread_points(count: int, dimensions: int) -> Floats:
     return (0.5 + np.arange(1, count + 1)[:, None] * steps) % 1.0
 
 
-def effects(found: Sums, reduced: Reduced, point: Ints, fixed: Floats, z: Floats | None = None) -> tuple[Floats, ...]:
-    """Levels of every factor given the fixed columns: their means, or draws if z is given.
+def levels(
+    found: Sums, reduced: Reduced, point: Ints, fixed: Floats, z: Floats | None = None, *, readings: float = 1.0
+) -> tuple[Floats, ...]:
+    """Levels of every factor given the fixed columns: means at each point θ, and departures from them if z is given.
 
-    point [d]: which θ; fixed [d × (1 + p)]; z [d × (m + q)]: normals times σ. Arrays [d × levels] by factor, or
-    [levels] for a single d without z.
+    point [b]: which θ; fixed [b × r × (1 + p)], r of them at each; z [b × r × (m + q)]: normals times σ. With
+    `readings` 0 the departures alone. By factor [b × r × levels].
     """
     m, c = found.owner.size, found.fixed
     along = reduced.along[point]
-    inner = along[:, :, c] - np.einsum("dij,dj->di", along[:, :, :c], fixed)
+    inner = readings * along[:, None, :, c] - fixed @ along[:, :, :c].transpose(0, 2, 1)
     if z is not None:
-        inner = inner + z[:, :m]
-    others = reduced.scale[point] * np.einsum("dji,dj->di", reduced.half[point], inner)
-    explained = np.concatenate([others, fixed], axis=1) @ found.cross[:, : m + c].T
-    own = reduced.shrink[point] * (found.cross[:, m + c] - explained)
+        inner = inner + z[:, :, :m]
+    others = (inner @ reduced.half[point]) * reduced.scale[point][:, None, :]
+    own = readings * found.cross[:, m + c] - np.concatenate([others, fixed], axis=2) @ found.cross[:, : m + c].T
+    shrink = reduced.shrink[point][:, None, :]
+    own *= shrink
     if z is not None:
-        own = own + np.sqrt(reduced.shrink[point]) * z[:, m:]
+        own += np.sqrt(shrink) * z[:, :, m:]
     factors = range(len(found.layout.sizes))
-    levels = tuple(own if f == found.big else others[:, found.owner == f] for f in factors)
-    return levels if z is not None else tuple(level[0] for level in levels)
+    return tuple(own if f == found.big else others[:, :, found.owner == f] for f in factors)

@@ -1,7 +1,8 @@
 """The ranking: from draws of one comparison to places, chances, a verdict and what would settle it.
 
 The score is the power at load in percent of the mean of the motors compared, plus what the user gave weight; this is
-the only place where it is worked out. Everything here works on draws and does not know how they came about.
+the only place where it is worked out. Everything here works on draws and does not know how they came about. Only what
+depends on weights and margins is worked out anew when they change; the rest is the comparison's `summary`.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,23 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pitbench.figures import chances, foresight
-from pitbench.figures.comparison import CURRENT, KV, RESISTANCE, Drawn
-from pitbench.figures.criteria import GOALS, MEASURED, UNSEEN_PCT
-from pitbench.figures.misfit import DOES_NOT_FIT
-from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
+from pitbench.figures.comparison import Drawn
+from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
+from pitbench.figures.intervals import Interval, intervals, points
 
 Floats = NDArray[np.float64]
-ASKED_MOTORS = 12
+ASKED_MOTORS = 8
 """How many motors, by chance of being best, are looked at for the reading that would tell most."""
-
-
-@dataclass(frozen=True)
-class Interval:
-    """Mean and the 5 and 95 % points."""
-
-    mean: float
-    low90: float
-    high90: float
+CONTENDERS = 12
+"""How many motors, from the top, the futures of a verdict are worked out for."""
 
 
 @dataclass(frozen=True)
@@ -90,11 +83,13 @@ def rank(
     Deterministic: the same draws always give the same numbers.
     """
     weight, margin = weights_of(weights or {}), margins_of(margins or {})
-    scored = _scored(drawn, weight, margin)
+    score = _score(drawn, weight, margin)
+    unseen = chances.unseen_part(score.shape[0], score.shape[1], UNSEEN_PCT)
+    scored = _Scored(score, unseen, chances.best_of(score, unseen), _order(score))
     verdict = lead = settle = would_tell = None
     if len(scored.order) >= 2:
-        ahead = scored.score[:, scored.order[0]] - scored.score[:, scored.order[1]]
-        lead = _interval(ahead)
+        ahead = score[:, scored.order[0]] - score[:, scored.order[1]]
+        lead = intervals(ahead[:, None])[0]
         chance = float(scored.best[:, scored.order[0]].mean())
         verdict = chances.verdict_of(chance, lead.mean, margin["load_power_w"])
         settle = _settle(drawn, scored, ahead, margin["load_power_w"], verdict == "clear")
@@ -104,9 +99,9 @@ def rank(
         verdict=verdict,
         lead=lead,
         settle=settle,
-        bench_leader=_bench_leader(drawn),
+        bench_leader=drawn.summary.bench_leader,
         would_tell_most=would_tell,
-        repeatability=_repeatability(drawn),
+        repeatability=drawn.summary.repeatability,
         weights=weight,
         margins=margin,
     )
@@ -122,16 +117,40 @@ def margins_of(given: Mapping[str, float]) -> dict[str, float]:
     return {name: given.get(name, goal.margin) for name, goal in GOALS.items()}
 
 
-def _scored(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> _Scored:
-    n_draws, n_motors = drawn.power.watts.shape
-    score = np.zeros((n_draws, n_motors))
-    for name, weight in weights.items():
-        if weight and (name == "load_power_w" or any(drawn.known(name, motor) for motor in range(n_motors))):
-            score += weight * _worth(drawn.values[name], name, margins[name])
-    unseen = chances.unseen_part(n_draws, n_motors, UNSEEN_PCT)
+def weights_order(
+    drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]
+) -> dict[str, tuple[list[int], list[int]]]:
+    """Motors best first, for every figure that has weight, with that weight halved and with it doubled."""
+    weight, margin = weights_of(weights), margins_of(margins)
+    parts = _parts(drawn, weight, margin)
+
+    def order(name: str, factor: float) -> list[int]:
+        return _order(np.sum([part * (factor if of == name else 1.0) for of, part in parts.items()], axis=0))
+
+    return {name: (order(name, 0.5), order(name, 2.0)) for name in parts}
+
+
+def _order(score: Floats) -> list[int]:
+    """Motors by mean score, best first."""
     mean = score.mean(axis=0)
-    order = sorted(range(n_motors), key=lambda motor: (-mean[motor], motor))
-    return _Scored(score, unseen[0], chances.best_of(score, unseen), order)
+    return sorted(range(mean.size), key=lambda motor: (-mean[motor], motor))
+
+
+def _score(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> Floats:
+    """Draws of the score [draws × motors], percent."""
+    score = np.zeros_like(drawn.power.watts)
+    for part in _parts(drawn, weights, margins).values():
+        score += part
+    return score
+
+
+def _parts(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> dict[str, Floats]:
+    """What every figure that has weight, and is known of some motor, adds to the score [draws × motors]."""
+    return {
+        name: weight * _worth(drawn.values[name], name, margins[name])
+        for name, weight in weights.items()
+        if weight and (name == "load_power_w" or any(drawn.known(name, m) for m in range(drawn.asked.n_motors)))
+    }
 
 
 def _worth(values: Floats, name: str, margin: float) -> Floats:
@@ -145,72 +164,39 @@ def _worth(values: Floats, name: str, margin: float) -> Floats:
 
 
 def _placed(drawn: Drawn, scored: _Scored) -> list[Placed]:
-    motors = range(len(scored.order))
+    summary = drawn.summary
     letters = chances.groups(scored.score, scored.unseen, scored.order)
-    low90, low50, high50, high90 = np.quantile(scored.score, [0.05, 0.25, 0.75, 0.95], axis=0)
-    figures = {name: _intervals(drawn, name, len(motors)) for name in GOALS}
-    unfit = _unfit(drawn)
+    low90, low50, high50, high90 = points(scored.score, (0.05, 0.25, 0.75, 0.95)).tolist()
+    mean, chance = scored.score.mean(axis=0).tolist(), scored.best.mean(axis=0).tolist()
     return [
         Placed(
             motor=motor,
             place=place + 1,
-            chance_best=float(scored.best[:, motor].mean()),
-            score=Interval(float(scored.score[:, motor].mean()), float(low90[motor]), float(high90[motor])),
-            low50=float(low50[motor]),
-            high50=float(high50[motor]),
+            chance_best=chance[motor],
+            score=Interval(mean[motor], low90[motor], high90[motor]),
+            low50=low50[motor],
+            high50=high50[motor],
             group=letters[place],
-            figures={name: found[motor] for name, found in figures.items()},
+            figures={name: found[motor] for name, found in summary.figures.items()},
             runs={name: drawn.runs(name, motor) for name in GOALS},
-            does_not_fit=motor in unfit,
+            does_not_fit=motor in summary.does_not_fit,
         )
         for place, motor in enumerate(scored.order)
     ]
 
 
-def _intervals(drawn: Drawn, name: str, n_motors: int) -> list[Interval | None]:
-    """The figure of every motor in its unit, None where no reading carries it."""
-    known = [drawn.known(name, motor) for motor in range(n_motors)]
-    if not any(known):
-        return [None] * n_motors
-    mean = drawn.values[name].mean(axis=0)
-    low, high = np.quantile(drawn.values[name], [0.05, 0.95], axis=0)
-    return [Interval(float(mean[m]), float(low[m]), float(high[m])) if known[m] else None for m in range(n_motors)]
-
-
-def _unfit(drawn: Drawn) -> set[int]:
-    """Motors with a reading that does not fit."""
-    return {
-        reading.motor
-        for name, found in drawn.estimates.items()
-        for reading, weight in zip(drawn.asked.readings.get(name, ()), found.weight, strict=True)
-        if weight < DOES_NOT_FIT
-    }
-
-
-def _bench_leader(drawn: Drawn) -> tuple[int, float] | None:
-    """The motor with the highest chance of the highest speed per amp, among two or more that were measured."""
-    speed_per_amp = drawn.values["speed_per_amp"]
-    known = [motor for motor in range(speed_per_amp.shape[1]) if drawn.known("speed_per_amp", motor)]
-    if len(known) < 2:
-        return None
-    chance = np.bincount(speed_per_amp.argmax(axis=1), minlength=speed_per_amp.shape[1]) / speed_per_amp.shape[0]
-    leader = max(known, key=lambda motor: (chance[motor], -motor))
-    return leader, float(chance[leader])
-
-
 def _settle(drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool) -> foresight.Settle:
-    first, second = scored.order[:2]
+    top = scored.order[:CONTENDERS]
     found = [drawn.estimates[name] for name in MEASURED if _comes_with_a_run(drawn, name)]
-    differences = (
-        np.array([each.effects[0][:, first] - each.effects[0][:, second] for each in found]).reshape(-1, lead.size).T
-    )
+    effects = [each.effects[0][:, top[0]] - each.effects[0][:, top[1]] for each in found]
     noise = np.array([each.noise for each in found])
-    return foresight.runs_to_settle(lead, differences, noise, scored.best, scored.score, margin, done)
+    differences = np.array(effects).reshape(len(found), lead.size).T
+    return foresight.runs_to_settle(lead, differences, noise, scored.best[:, top], scored.score[:, top], margin, done)
 
 
 def _comes_with_a_run(drawn: Drawn, name: str) -> bool:
     """Whether a bench run here usually measures this figure: at least half of them did."""
-    with_run = sum(reading.run is not None for reading in drawn.asked.readings.get(name, ()))
+    with_run = int((drawn.asked.of(name).run >= 0).sum())
     return with_run > 0 and 2 * with_run >= len(drawn.asked.runs.motor)
 
 
@@ -218,41 +204,12 @@ def _would_tell_most(drawn: Drawn, scored: _Scored) -> WouldTell | None:
     chance = scored.best.mean(axis=0)
     now = float(chance.max())
     likely = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
-    best = scored.best[:, likely]
-    options = []
-    for name in (KV, CURRENT, RESISTANCE):
-        found = drawn.estimates[name]
-        draws, noise = found.levels(), float(np.hypot(found.noise, found.spreads[1]))
-        for motor in likely:
-            after = foresight.chance_after(draws[:, motor], noise, best)
-            options.append(WouldTell(motor, name, drawn.known(name, motor), now, after))
-    most = max(options, key=lambda option: option.chance_expected)
-    return most if most.chance_expected - now >= foresight.WORTH_A_READING else None
-
-
-def _repeatability(drawn: Drawn) -> dict[str, float | None]:
-    """σ of one reading in the figure's unit; None where no repeat says anything."""
-    sigma: dict[str, float | None] = dict.fromkeys(GOALS)
-    for name, found in drawn.estimates.items():
-        if found.freedom >= 1:
-            sigma[name] = found.noise * (float(drawn.values[name].mean()) / 100 if MEASURED[name].relative else 1.0)
-    u_kv, u_current = sigma[KV], sigma[CURRENT]
-    if u_kv and u_current:
-        kv, current = (float(drawn.values[name].mean()) for name in (KV, CURRENT))
-        relative = speed_per_amp_uncertainty(kv, u_kv, current, u_current, _correlation_of_repeats(drawn))
-        sigma["speed_per_amp"] = relative * float(drawn.values["speed_per_amp"].mean())
-    return sigma
-
-
-def _correlation_of_repeats(drawn: Drawn) -> float:
-    """How KV and current of one run go together, within motors and sessions."""
-    current = {reading.run: reading.value for reading in drawn.asked.readings.get(CURRENT, ())}
-    both = [reading for reading in drawn.asked.readings.get(KV, ()) if reading.run in current]
-    cells: dict[tuple[int, int], int] = {}
-    group = [cells.setdefault((reading.motor, reading.session), len(cells)) for reading in both]
-    return pooled_correlation([reading.value for reading in both], [current[reading.run] for reading in both], group)
-
-
-def _interval(draws: Floats) -> Interval:
-    low, high = np.quantile(draws, [0.05, 0.95])
-    return Interval(float(draws.mean()), float(low), float(high))
+    options = [(name, motor) for name in (KV, CURRENT, RESISTANCE) for motor in likely]
+    estimates = {name: drawn.estimates[name] for name in (KV, CURRENT, RESISTANCE)}
+    about = np.array([estimates[name].centre + estimates[name].effects[0][:, motor] for name, motor in options])
+    noise = np.array([np.hypot(estimates[name].noise, estimates[name].spreads[1]) for name, _ in options])
+    after = foresight.chances_after(about, noise, scored.best[:, likely])
+    (name, motor), most = options[int(after.argmax())], float(after.max())
+    if most - now < foresight.WORTH_A_READING:
+        return None
+    return WouldTell(motor, name, drawn.known(name, motor), now, most)

@@ -4,7 +4,10 @@ The can is not the rotor, so the slope is learned; this module gives its prior, 
 Temperatures in °C, slopes in percent of KV per kelvin of measured temperature.
 """
 
+from collections import defaultdict
 from collections.abc import Sequence
+from functools import cache
+from statistics import median
 
 import numpy as np
 
@@ -50,27 +53,42 @@ def filled_temperatures(
     all sittings, else the median of all rises. Its ambient is its own, else the median of its sitting, else of all;
     with no ambient anywhere it gets the median motor temperature in place of ambient plus rise.
     """
-    n = len(motor_temp)
     known = [t for t in motor_temp if t is not None]
     if not known:
         return None
-    air = [_ambient(i, ambient, sitting) for i in range(n)]
-    rise = [None if t is None or a is None else t - a for t, a in zip(motor_temp, air, strict=True)]
+    if len(known) == len(motor_temp):
+        return known
+    air = _ambients(ambient, sitting)
+    rises: dict[tuple[int, ...], list[tuple[int, float]]] = defaultdict(list)
+    for t, base, own, where, number in zip(motor_temp, air, motor, sitting, run_number, strict=True):
+        if t is not None and base is not None:
+            for key in ((number, where), (number,), ()):
+                rises[key].append((own, t - base))
+    overall, usual = median(known), median([rise for _, rise in rises[()]]) if rises[()] else None
+
+    @cache
+    def rise_of(own: int, where: int, number: int) -> float | None:
+        for key in ((number, where), (number,)):
+            others = [rise for other, rise in rises[key] if other != own]
+            if others:
+                return median(others)
+        return usual
 
     def filled(i: int) -> float:
-        base = air[i]
-        same = [j for j in range(n) if run_number[j] == run_number[i] and motor[j] != motor[i]]
-        choices = ([j for j in same if sitting[j] == sitting[i]], same, range(n))
-        rises = next((found for c in choices if (found := [r for j in c if (r := rise[j]) is not None])), None)
-        return float(np.median(known)) if base is None or rises is None else base + float(np.median(rises))
+        base, rise = air[i], rise_of(motor[i], sitting[i], run_number[i])
+        return overall if base is None or rise is None else base + rise
 
     return [filled(i) if t is None else t for i, t in enumerate(motor_temp)]
 
 
-def _ambient(i: int, ambient: Sequence[float | None], sitting: Sequence[int]) -> float | None:
-    if ambient[i] is not None:
-        return ambient[i]
-    known = [(a, s) for a, s in zip(ambient, sitting, strict=True) if a is not None]
-    here = [a for a, s in known if s == sitting[i]]
-    values = here or [a for a, _ in known]
-    return float(np.median(values)) if values else None
+def _ambients(ambient: Sequence[float | None], sitting: Sequence[int]) -> list[float | None]:
+    """Ambient of every run: its own, else the median of its sitting, else of all."""
+    here: dict[int, list[float]] = defaultdict(list)
+    for a, s in zip(ambient, sitting, strict=True):
+        if a is not None:
+            here[s].append(a)
+    if not here:
+        return list(ambient)
+    middle = {s: median(found) for s, found in here.items()}
+    overall = median([a for found in here.values() for a in found])
+    return [middle.get(s, overall) if a is None else a for a, s in zip(ambient, sitting, strict=True)]

@@ -68,18 +68,23 @@ def test_what_runs_cannot_measure_they_cannot_tell():
 @given(st.floats(-1, 1), st.floats(0.2, 2), st.floats(0.05, 3))
 def test_futures_average_to_what_is_believed_now(mean, sd, noise):
     lead, best, score = two_motors(mean, sd)
-    means, probability = foresight.futures(foresight.binned(lead, np.hstack([best, score])), noise)
-    chance, leads = means[:, :2], means[:, 2:]
+    bins = foresight.binned(lead[None, :], np.hstack([best, score]))
+    means, probability = foresight.futures(bins, np.array([noise]))
+    chance, leads = means[0, :, :2], means[0, :, 2:]
     assert probability.sum() == pytest.approx(1)
     assert probability @ chance == pytest.approx(best.mean(axis=0), abs=0.02)
     assert (probability @ leads)[0] == pytest.approx(score[:, 0].mean(), abs=0.03 * sd + 0.01)
+
+
+def chance_after(lead, noise, best):
+    return foresight.chances_after(lead[None, :], np.array([noise]), best)[0]
 
 
 @given(st.floats(-1, 1), st.floats(0.2, 2))
 def test_a_better_reading_tells_more_and_none_tells_less_than_nothing(mean, sd):
     lead, best, _ = two_motors(mean, sd)
     now = best.mean(axis=0).max()
-    told = [foresight.chance_after(lead, noise, best) for noise in (0.0, 0.2, 1.0, 30.0)]
+    told = [chance_after(lead, noise, best) for noise in (0.0, 0.2, 1.0, 30.0)]
     assert all(a >= b - 0.005 for a, b in pairwise(told))
     assert told[-1] == pytest.approx(now, abs=0.02)
 
@@ -91,7 +96,7 @@ def test_chance_after_a_reading_agrees_with_the_closed_form():
     rest = np.sqrt(sd**2 * (1 - shrink) + 2 * unseen**2)
     expected = mean + np.sqrt(shrink) * sd * Z
     closed = np.maximum(stats.norm.cdf(expected / rest), stats.norm.cdf(-expected / rest)).mean()
-    assert foresight.chance_after(lead, noise, best) == pytest.approx(closed, abs=0.01)
+    assert chance_after(lead, noise, best) == pytest.approx(closed, abs=0.01)
 
 
 def test_clear_share_counts_whoever_leads():

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.figures.comparison import CURRENT, KV, RESISTANCE, Comparison, Reading, draw
+from pitbench.figures.comparison import Comparison, Readings, draw
 from pitbench.figures.conditions import RunConditions
-from pitbench.figures.criteria import GOALS, MEASURED
+from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.load_power import Load
 from pitbench.figures.ranking import rank
 
@@ -32,10 +32,12 @@ def compared(motors, runs=2, *, gearing="free", seed=0, noise=1.0, resistance=Tr
     )
     names = (KV, CURRENT, RESISTANCE) if resistance else (KV, CURRENT)
     readings = {
-        name: [
-            Reading(m, run % sessions, float(motors[m][which] * np.exp(noise * SIGMA[name] * rng.normal())), 1.0, i)
-            for i, (m, run) in enumerate(rows)
-        ]
+        name: Readings.of(
+            [
+                (m, run % sessions, float(motors[m][which] * np.exp(noise * SIGMA[name] * rng.normal())), 1.0, i)
+                for i, (m, run) in enumerate(rows)
+            ]
+        )
         for which, name in enumerate(names)
     }
     return Comparison(len(motors), conditions, readings, Load(gearing, 7.6, 0.02, 3.7), turns=13.5)
@@ -111,11 +113,9 @@ def test_without_resistance_the_chance_stays_near_even_and_resistance_would_tell
 def test_the_reading_that_would_tell_most_is_of_the_motor_without_one():
     motors = [(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)]
     full = compared(motors, 8, sessions=2)
-    without = {
-        name: [reading for reading in found if name != RESISTANCE or reading.motor != 2]
-        for name, found in full.readings.items()
-    }
-    found = rank(draw(replace(full, readings=without)))
+    ohms = full.of(RESISTANCE)
+    kept = Readings(*(column[ohms.motor != 2] for column in vars(ohms).values()))
+    found = rank(draw(replace(full, readings={**full.readings, RESISTANCE: kept})))
     assert (found.would_tell_most.motor, found.would_tell_most.figure) == (2, RESISTANCE)
 
 
@@ -129,13 +129,9 @@ def test_repeats_show_the_repeatability_in_the_figure_s_unit():
 
 def test_runs_fast_and_thirsty_together_make_speed_per_amp_more_repeatable():
     comparison = compared(ALIKE, 40, sessions=2)
-    kv = [replace(r, value=3920 * (1 + 0.2 * (i.value / 4.0 - 1))) for r, i in zip(*pair(comparison), strict=True)]
+    kv = replace(comparison.of(KV), value=3920 * (1 + 0.2 * (comparison.of(CURRENT).value / 4.0 - 1)))
     together = rank(draw(replace(comparison, readings={**comparison.readings, KV: kv}))).repeatability
     assert together["speed_per_amp"] == pytest.approx(980 * 0.8 * 0.01, rel=0.2)  # r = 1: 1 % less 0.2 %
-
-
-def pair(comparison):
-    return comparison.readings[KV], comparison.readings[CURRENT]
 
 
 def test_better_on_the_bench_is_speed_per_amp_alone():
@@ -178,8 +174,7 @@ def test_one_motor_has_a_place_but_no_verdict():
 
 def test_a_run_far_off_is_flagged_for_its_motor():
     comparison = compared(ALIKE, 5)
-    kv = list(comparison.readings[KV])
-    kv[7] = replace(kv[7], value=kv[7].value * 1.05)
+    kv = replace(comparison.of(KV), value=comparison.of(KV).value * np.where(np.arange(10) == 7, 1.05, 1.0))
     found = rank(draw(replace(comparison, readings={**comparison.readings, KV: kv})))
     assert {placed.motor: placed.does_not_fit for placed in found.motors} == {0: False, 1: True}
 
@@ -197,7 +192,7 @@ def test_whatever_is_missing_every_number_is_finite(data):
     rows = [(m, name) for m in range(n) for name in data.draw(st.sets(st.sampled_from(sorted(MEASURED)), min_size=1))]
     value = {KV: 3900.0, CURRENT: 4.0, RESISTANCE: 11.5}
     readings = {
-        name: [Reading(m, 0, value.get(name, 1.0) * (1 + 0.01 * m), 1.0, m) for m, which in rows if which == name]
+        name: Readings.of([(m, 0, value.get(name, 1.0) * (1 + 0.01 * m), 1.0, m) for m, which in rows if which == name])
         for name in MEASURED
     }
     unknown = [None] * n

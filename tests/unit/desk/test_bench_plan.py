@@ -1,0 +1,98 @@
+"""The bench plan: order, repeats, words."""
+
+from dataclasses import replace
+from statistics import fmean
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pitbench.desk.answers import Settle
+from pitbench.desk.bench_plan import PlanAnswer, bench_plan
+from pitbench.desk.ranking import rank
+from tests.unit.desk.bench_side import Bench
+from tests.unit.desk.evenings import bench_with_check_motor, evening
+
+
+def plan(bench, minutes=90.0, **changes) -> PlanAnswer:
+    snapshot = bench.logbook.snapshot()
+    return bench_plan(snapshot, replace(rank(snapshot), **changes), minutes)
+
+
+def places(order, name):
+    return [at for at, other in enumerate(order) if other == name]
+
+
+def test_check_motor_first_between_and_last_and_motors_there_and_back():
+    bench = bench_with_check_motor()
+    evening(bench, "2026-05-10")
+    found = plan(bench)
+    assert found.order == ["Dunlin", "Heron", "Plover", "Dunlin", "Plover", "Heron", "Dunlin"]
+    assert (found.repeats, found.minutes, found.check_motor) == (2, 28.0, "Dunlin")
+    assert found.words[0] == "Two runs of each of two motors: 7 runs in all, about 28 min."
+    assert found.words[1].startswith("A KV difference of 0.25 % takes ")
+    assert "Dunlin, the check motor, first, between the rounds and last" in found.words[2]
+    assert not any("resistance" in line for line in found.words)
+
+
+@settings(max_examples=25)
+@given(st.integers(2, 7), st.integers(10, 400), st.integers(1, 12))
+def test_a_tester_that_drifts_evenly_moves_all_motors_alike(motors, minutes, runs):
+    """Also the leaders' further runs: mean place in the order is the same for all motors of a round."""
+    bench = bench_with_check_motor()
+    for i in range(motors):
+        bench.motor(f"M{i}")
+        for at in (0, 30):
+            bench.run(f"M{i}", f"2026-05-10T1{i}:{at:02d}", kv_rpm_per_v=3900.0 + i, no_load_current_a=4.0)
+    found = plan(bench, minutes, settle=Settle(runs, "runs"))
+    everyone = {name: places(found.order, name)[: found.repeats] for name in found.rounds[0]}
+    assert len({fmean(each) for each in everyone.values()}) == 1
+    leaders = {name: places(found.order, name)[found.repeats :] for name in found.rounds[-1]}
+    assert len({(len(each), fmean(each or [0])) for each in leaders.values()}) == 1
+    assert found.order[0] == found.order[-1] == "Dunlin"
+    assert all(one != other for one, other in zip(found.order, found.order[1:], strict=False)), "none twice in a row"
+    assert found.repeats >= 2 and found.repeats % 2 == 0
+    if len(found.rounds) > 2:
+        assert found.minutes <= minutes
+
+
+def test_the_leaders_run_further_where_runs_settle_it():
+    bench = bench_with_check_motor()
+    evening(bench, "2026-05-10")
+    bench.motor("Siskin")
+    bench.run("Siskin", "2026-05-10T18:40", kv_rpm_per_v=3700.0, no_load_current_a=4.4)
+    asked = rank(bench.logbook.snapshot())
+    leaders = sorted(motor.motor for motor in asked.motors if motor.motor != "Dunlin")[:2]
+    found = plan(bench, settle=Settle(3, "runs"), motors=sorted(asked.motors, key=lambda m: m.motor not in leaders))
+    assert found.rounds[:2] == [["Heron", "Plover", "Siskin"], ["Siskin", "Plover", "Heron"]]
+    assert found.rounds[2:] == [["Heron", "Plover"], ["Plover", "Heron"]]
+    assert (
+        found.words[0]
+        == "Two runs of each of three motors, then 2 runs more of Heron and Plover: 15 runs in all, about 60 min."
+    )
+    assert "winding resistance of Siskin" in " ".join(found.words)
+
+
+def test_a_first_evening_takes_as_many_rounds_as_tell_a_margin_or_time_allows():
+    bench = Bench()
+    for name in ("Heron", "Plover"):
+        bench.motor(name)
+    found = plan(bench)
+    assert found.check_motor is None and found.repeats == 8 and found.minutes == 64.0
+    assert found.enough == 7  # 0.25 % at the usual 0.2 %: see tests/unit/figures/test_repeats.py
+    assert "as testers usually repeat themselves" in found.words[1]
+    assert found.words[2].startswith("No check motor")
+    assert plan(bench, 30.0).repeats == 2
+
+
+def test_nothing_to_plan():
+    found = plan(bench_with_check_motor())
+    assert (found.rounds, found.order, found.minutes, found.words) == ([], [], 0.0, ["No motor in use to plan for."])
+
+
+@pytest.mark.parametrize("in_use", [True, False])
+def test_motors_not_in_use_stay_in_the_box(in_use):
+    bench = bench_with_check_motor()
+    bench.motor("Heron")
+    bench.motor("Plover", in_use=in_use)
+    assert ("Plover" in plan(bench).order) == in_use

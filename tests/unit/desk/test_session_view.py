@@ -1,0 +1,114 @@
+"""The newest bench session in words: repeatability, the check motor, and what is wrong."""
+
+from datetime import datetime
+
+import pytest
+
+from pitbench.desk.session_view import session_answer
+from pitbench.desk.tester import RECENT, readings_of, recent_bench
+from tests.unit.desk.bench_side import USUAL, Bench
+from tests.unit.desk.evenings import bench_with_check_motor, evening
+
+NOW = datetime(2026, 5, 17, 21, 0)
+FACTORS = {"2026-05-01": 1.0, "2026-05-05": 1.002, "2026-05-10": 0.999}
+
+
+def view(bench):
+    return session_answer(bench.logbook.snapshot(), NOW)
+
+
+def evenings():
+    bench = bench_with_check_motor()
+    for day, factor in FACTORS.items():
+        evening(bench, day, factor)
+    return bench
+
+
+def test_a_session_in_line_with_those_before():
+    bench = evenings()
+    evening(bench, "2026-05-17", 1.001)
+    answer = view(bench)
+    assert answer.title == "bench box, today 18:00: 6 runs of 3 motors"
+    assert answer.warnings == []
+    assert answer.words[0].startswith("Two runs of one motor differ by luck alone: KV by up to ")
+    assert answer.words[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
+    kv, current = answer.figures[:2]
+    assert (kv.name, kv.unit, kv.repeats, kv.repeats_before) == ("kv_rpm_per_v", "rpm/V", 3, 9)
+    assert kv.low90 < kv.sigma < kv.high90 and kv.limit == pytest.approx(2.8 * kv.sigma)
+    assert sum(kv.shares) == pytest.approx(100) and current.unit == "A"
+    check = answer.checks[0]
+    assert (check.motor, check.sessions, check.off) == ("Dunlin", 3, False)
+    assert check.means_pct[-1] == pytest.approx(check.shift_pct) and len(check.means_pct) == 4
+    assert sum(check.means_pct[:-1]) == pytest.approx(0, abs=1e-9)
+
+
+def test_a_session_that_is_off_is_said_in_words():
+    bench = evenings()
+    evening(bench, "2026-05-17", 0.97)
+    answer = view(bench)
+    assert answer.warnings[0].startswith("This session is off: Dunlin reads KV 3.")
+    assert "lower than in the 3 sessions before" in answer.warnings[0]
+    assert "compare motors within this session only" in answer.warnings[0]
+    assert not any("reads as in" in line for line in answer.words[:1])
+
+
+def test_a_session_of_loose_leads_is_noisy():
+    bench = evenings()
+    evening(bench, "2026-05-17", noise=8.0)
+    warning = next(line for line in view(bench).warnings if "scatters more than before" in line)
+    assert warning.startswith("KV scatters more than before: repeats differ")
+
+
+def test_a_session_without_the_check_motor():
+    bench = evenings()
+    evening(bench, "2026-05-17", motors=("Heron", "Plover"))
+    answer = view(bench)
+    assert answer.checks == []
+    assert "Dunlin, the check motor, has no run in this session" in answer.words[-1]
+
+
+def test_the_first_session_and_a_logbook_without_a_check_motor():
+    bench = bench_with_check_motor()
+    evening(bench, "2026-05-17")
+    assert "has no session before this one" in view(bench).words[-1]
+    other = Bench()
+    other.run("Heron", "2026-05-17T18:00", **USUAL)
+    answer = view(other)
+    assert answer.words[0].startswith("No motor was run twice in this session")
+    assert answer.words[-1].startswith("No check motor yet")
+    assert answer.figures[0].sigma is None and answer.warnings == []
+    assert session_answer(Bench().logbook.snapshot(), NOW) is None
+
+
+def test_a_rebuilt_check_motor_and_one_at_another_mark_have_no_history():
+    """What Dunlin read before it was opened, or at another timing mark, is another motor's history."""
+    for change in ({"build_id": "opened"}, {"timing_mark_deg": 30.0}):
+        bench = evenings()
+        evening(bench, "2026-05-17", 0.97, **change)
+        assert view(bench).checks == []
+
+
+def test_which_runs_count_for_a_tester():
+    """The newest session's tester and voltage, runs that count, twelve sessions."""
+    bench = evenings()
+    evening(bench, "2026-05-17")
+    for i in range(15):
+        evening(bench, f"2026-04-{i + 1:02d}", motors=("Dunlin",))
+    bench.run("Heron", "2026-05-16T18:00", **(USUAL | {"tester": "other box"}))
+    bench.run("Heron", "2026-05-17T18:30", **(USUAL | {"test_voltage_v": 7.4, "kv_rpm_per_v": 3850.0}))
+    bench.run("Heron", "2026-05-17T18:32", **(USUAL | {"excluded_why": "loose lead"}))
+    bench.run("Heron", "2026-05-17T18:40", **USUAL)
+    found = recent_bench(bench.logbook.snapshot())
+    assert len(found.sessions) == RECENT and found.sessions == sorted(found.sessions)
+    assert len(found.whole) == 9
+    assert sum(found.in_newest(run) for run in found.runs) == 7
+    assert all(run.get("tester") == "bench box" and run["test_voltage_v"] == 3.7 for run in found.runs)
+    assert readings_of(found, "resistance_mohm") is not None
+    assert view(bench).title.endswith("9 runs of 3 motors")
+
+
+def test_the_order_in_which_runs_came_changes_nothing():
+    bench, other = evenings(), bench_with_check_motor()
+    for day, factor in reversed(FACTORS.items()):
+        evening(other, day, factor)
+    assert view(bench) == view(other)

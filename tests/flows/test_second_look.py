@@ -133,6 +133,7 @@ async def test_hints_in_a_form_say_only_what_its_keys_do(at_the_keys, two_motors
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "e")
         assert "Edit bench run" in hands.rows[0] and "Esc leaves it as it was" in hands.rows[0]
+        assert hands.rows[2].rstrip().endswith("2026-05-10 18:15")
         await hands.press("f3")
         assert "New bench run" in hands.rows[0] and "Esc keeps the draft" in hands.rows[0]
         assert "Saved 14:02" in hands.rows[22] and "u takes it back" not in hands.text

@@ -88,7 +88,7 @@ class BenchForm(FormScreen):
         name = texts.get("motor") or "No motor yet"
         left: Span = (name, "strong")
         nth = f"   {self._side.nth}"
-        when = texts.get("taken_at", "")[-5:]
+        when = texts.get("taken_at", "")[0 if self._run_id else -5 :]  # of an old run the day counts too
         gap = max(1, self.size.width - 2 - len(left[0]) - len(nth) - len(when))
         return [line(left, (nth, "text"), " " * gap, when), line((self._side.conditions, "quiet"))]
 

@@ -10,6 +10,7 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from textual import events
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
@@ -226,6 +227,13 @@ class PitbenchApp(App[None]):
             show = getattr(screen, "rank_ready", None)
             if show is not None:
                 show()
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that was still on its way through a list when the form opened goes to the form, not to its keys."""
+        from pitbench.app.screens.form_screen import FormScreen
+
+        if isinstance(self.screen, FormScreen):
+            self.screen.on_key(event)
 
     # actions everywhere
 

@@ -29,3 +29,11 @@ async def test_one_pasted_number_stands_once(at_the_keys, two_motors):
         await hands.settle()
         await hands.press("f2")
         assert max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])["kv_rpm_per_v"] == 3947
+
+
+async def test_digits_typed_right_behind_the_key_that_opens_the_form_are_not_lost(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await burst(hands, "a", "3947", "enter", "4,12", "enter")
+        await hands.press("f2")
+        run = max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
+        assert (run["kv_rpm_per_v"], run["no_load_current_a"]) == (3947, 4.12)

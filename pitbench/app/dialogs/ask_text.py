@@ -1,11 +1,12 @@
 """A question answered with one line of text."""
 
 from textual.app import ComposeResult
+from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from pitbench.app.actions import bindings
-from pitbench.app.widgets.paint import Lines, line
+from pitbench.app.widgets.paint import Lines, line, wrapped
 
 
 class AskText(ModalScreen[str | None]):
@@ -23,12 +24,11 @@ class AskText(ModalScreen[str | None]):
         self._question, self._hint, self._value = question, hint, value
 
     def compose(self) -> ComposeResult:
-        from textual.containers import Vertical
-
         with Vertical(id="box"):
             yield Lines([line((self._question, "strong"))])
             yield Input(self._value, compact=True, max_length=2000)
-            yield Lines([line((f"{self._hint}   Enter saves   Esc leaves", "quiet"))])
+            yield Lines([line((row, "quiet")) for row in wrapped(self._hint, 68)])
+            yield Lines([line(("Enter takes it   Esc leaves", "quiet"))])
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         self.dismiss(event.value.strip() or None)

@@ -156,6 +156,12 @@ class FormScreen(Screen[Any]):
             self.value_changed()
             self.draw()
 
+    def on_key(self, event: events.Key) -> None:
+        """What was typed before the input had the focus belongs to it all the same."""
+        if event.is_printable or event.key == "enter":
+            event.stop().prevent_default()
+            self.body.input.post_message(events.Key(event.key, event.character))
+
     def _entered(self) -> None:
         self.take_typed()
         self.enter()

@@ -83,7 +83,7 @@ class RankingsScreen(ListScreen):
         table = Table(self._columns(answer), self.size.width)
         ranked, others = answer.motors, answer.not_ranked
         keys: list[str | None] = [m.motor for m in ranked] + [None] * len(others)
-        drawn = [self._row(m, table) for m in ranked] + [self._other(n.motor, n.why) for n in others]
+        drawn = [self._row(m, table, len(ranked) > 1) for m in ranked] + [self._other(n.motor, n.why) for n in others]
         self.show_list(keys, lambda index, width: drawn[index])
         self.query_one("#columns", Lines).show(table.heads() if keys else [])
         self.show_footer(self.CLASSES_FOOTER if self.several_classes() else self.FOOTER)
@@ -99,7 +99,7 @@ class RankingsScreen(ListScreen):
 
     def _views(self, answer: RankAnswer) -> list[str]:
         """What `v` steps through: bars of their own only where they do not fit under the table."""
-        if not answer.motors:
+        if len(answer.motors) < 2:
             return ["table"]
         return ["table", "plot"] if self._bars_fit(answer) else ["table", "bars", "plot"]
 
@@ -115,7 +115,7 @@ class RankingsScreen(ListScreen):
         first = Column(f"{upper}|{timing}", 20, grow=True)
         return [first, *COLUMNS]
 
-    def _row(self, motor: RankedMotor, table: Table) -> Line:
+    def _row(self, motor: RankedMotor, table: Table, compared: bool) -> Line:
         figures = motor.figures
         half = (motor.score_high90 - motor.score_low90) / 2
         mark = next((words for flag, words in MARKS if flag in motor.flags), "")
@@ -132,7 +132,7 @@ class RankingsScreen(ListScreen):
                 _number(figures["no_load_current_a"], 2),
                 _number(figures["resistance_mohm"], 1),
                 str(figures["kv_rpm_per_v"].runs or figures["no_load_current_a"].runs),
-                chance_number(motor.chance_best),
+                chance_number(motor.chance_best) if compared else "·",
                 _number(figures["speed_per_amp"], 0),
                 _number(figures["sensor_spread_deg"], 1),
                 _number(figures["pole_imbalance_pct"], 1),
@@ -149,7 +149,7 @@ class RankingsScreen(ListScreen):
     def _show_bars(self, answer: RankAnswer, view: str) -> None:
         from pitbench.desk.words import GEARING
 
-        if not answer.motors:
+        if len(answer.motors) < 2:
             self.show_below([])
             return
         if view == "table" and not self._bars_fit(answer):
@@ -169,14 +169,10 @@ class RankingsScreen(ListScreen):
 
     def _show_plot(self, answer: RankAnswer) -> None:
         from pitbench.app.widgets.plot import KvCurrentPlot, Point, letters
+        from pitbench.desk.words import headline
 
         measured = [m for m in answer.motors if _known(m, "kv_rpm_per_v") and _known(m, "no_load_current_a")]
-        self.say_words(
-            [
-                self.query_one("#words", Lines).text.split("\n")[0],
-                "Up and left is better. Arms hold the true figure nine times in ten.",
-            ]
-        )
+        self.say_words([headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten."])
         if not measured:
             return
         points = []

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pitbench.figures import conditions, criteria
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
-from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimate
+from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
 from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.mixed import Layout
 from pitbench.figures.summary import Summary, summarise
@@ -27,7 +27,7 @@ Ints = NDArray[np.int64]
 class Readings:
     """Readings of one figure in its own unit, in columns [n]: motor, session, value, weight, run.
 
-    run: the run a reading came with, its place in the conditions of the bench runs, −1 for a reading made without a run.
+    run: place of its run in the conditions of the bench runs, −1 for a reading made without a run.
     """
 
     motor: Ints
@@ -110,20 +110,20 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     """Estimate every figure of a comparison. Deterministic: the same comparison always gives the same draws."""
     warmth = conditions.equal_warmth(comparison.runs)
     timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
-    estimates = {
-        name: estimate(
-            _layout(comparison, name, warmth, timing),
-            _prior(comparison, name, warmth),
-            n_draws=n_draws,
-            seed=seed,
-        )
-        for seed, name in enumerate(MEASURED)
-    }
-    values = {name: _in_unit(name, found.levels()) for name, found in estimates.items()}
+    _, session = np.unique(np.concatenate([comparison.of(name).session for name in MEASURED]), return_inverse=True)
+    ends = np.cumsum([comparison.of(name).session.size for name in MEASURED])[:-1]
+    layouts = [
+        _layout(comparison, name, own, int(session.max(initial=-1)) + 1, warmth, timing)
+        for name, own in zip(MEASURED, np.split(session, ends), strict=True)
+    ]
+    priors = [_prior(comparison, name, warmth) for name in MEASURED]
+    found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
+    by_name = dict(zip(MEASURED, found, strict=True))
+    values = {name: _in_unit(name, each.levels()) for name, each in by_name.items()}
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
-    return Drawn(comparison, warmth, timing, estimates, values, power, _counts(comparison))
+    return Drawn(comparison, warmth, timing, by_name, values, power, _counts(comparison))
 
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
@@ -135,15 +135,14 @@ def _counts(comparison: Comparison) -> dict[str, Ints]:
     return {name: np.bincount(found, minlength=comparison.n_motors) for name, found in motors.items()}
 
 
-def _layout(comparison: Comparison, name: str, warmth: Warmth, timing: Timing) -> Layout:
+def _layout(comparison: Comparison, name: str, session: Ints, sessions: int, warmth: Warmth, timing: Timing) -> Layout:
     """Readings of one figure on the scale of the engine, with its warmth and timing columns."""
     found = comparison.of(name)
     columns = [warmth.column] * (name == KV) + [timing.column] * (name in criteria.TIMING_SLOPE)
-    session = np.unique(found.session, return_inverse=True)[1]
     return Layout(
         value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
         levels=(found.motor, session),
-        sizes=(comparison.n_motors, int(session.max(initial=-1)) + 1),
+        sizes=(comparison.n_motors, sessions),
         weight=found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight,
         covariates=np.array([_of_run(found, each, 0.0) for each in columns]).reshape(len(columns), found.value.size).T,
     )

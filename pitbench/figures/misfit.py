@@ -28,18 +28,18 @@ class Fitting:
     variance: float
 
 
-def fitting(
-    layout: Layout, noise: float, scales: tuple[float, ...], slope_precision: Floats, prior_freedom: float
-) -> Fitting:
-    """Weigh the readings. noise, scales, slope_precision: the prior's σ, spreads, and 1/sd² of the slopes."""
+def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, prior_freedom: float) -> Fitting:
+    """Weigh the readings. The prior's σ, spread of each factor, and sd of the slopes [p]."""
     fit, variance = np.ones(layout.value.size), noise**2
     found = sums(layout)
     for _ in range(PASSES):
-        solved = _solve(found, variance, scales, slope_precision)
-        variance = (prior_freedom * noise**2 + solved.left) / (prior_freedom + found.total - 1)
+        solved = _solve(found, variance, scales, slopes_sd)
+        variance = float((prior_freedom * noise**2 + solved.left) / (prior_freedom + found.total - 1))
         room = np.clip(1 - layout.weight * _leverage(solved, layout, found.big), 0.05, 1.0)
         scale = np.sqrt(variance / layout.weight * room)
-        again = np.minimum(1.0, (OUTLIER_AT / np.maximum(np.abs(_residual(solved, found)) / scale, OUTLIER_AT)) ** 4)
+        again = np.minimum(
+            1.0, (OUTLIER_AT / np.maximum(np.abs(_residual(solved, layout, found)) / scale, OUTLIER_AT)) ** 4
+        )
         if np.array_equal(again, fit):
             break
         fit = again
@@ -65,12 +65,13 @@ class _Solved:
     start: dict[int, int]
 
 
-def _solve(found: Sums, variance: float, scales: tuple[float, ...], slope_precision: Floats) -> _Solved:
+def _solve(found: Sums, variance: float, scales: Floats, slopes_sd: Floats) -> _Solved:
     cross, right = found.cross[:, :-1], found.cross[:, -1]
     own = 1 / (found.count + variance / scales[found.big] ** 2 + RIDGE)
     through = own[:, None] * cross
-    prior = np.concatenate([variance / np.array(scales)[found.owner] ** 2, [0.0], variance * slope_precision])
-    information = found.rest[:-1, :-1] - cross.T @ through + np.diag(prior + RIDGE)
+    believed = np.concatenate([1 / scales[found.owner], [0.0], 1 / slopes_sd]) ** 2
+    information = found.rest[:-1, :-1] - cross.T @ through
+    information.flat[:: information.shape[0] + 1] += variance * believed + RIDGE
     covariance = np.asarray(np.linalg.inv(information), dtype=np.float64)
     mean = covariance @ (found.rest[:-1, -1] - through.T @ right)
     big_mean = own * right - through @ mean
@@ -79,17 +80,16 @@ def _solve(found: Sums, variance: float, scales: tuple[float, ...], slope_precis
     return _Solved(own, through, covariance, mean, big_mean, left, start)
 
 
-def _fixed(layout: Layout) -> Floats:
-    return np.column_stack([np.ones(layout.value.size), layout.covariates])
-
-
-def _residual(solved: _Solved, found: Sums) -> Floats:
+def _residual(solved: _Solved, layout: Layout, found: Sums) -> Floats:
     """Reading less what is expected of it [n]."""
-    layout = found.layout
     rest = layout.value - found.offset - solved.big_mean[layout.levels[found.big]]
     for factor, start in solved.start.items():
         rest -= solved.mean[start + layout.levels[factor]]
-    return np.asarray(rest - _fixed(layout) @ solved.mean[-found.fixed :])
+    centre, *slopes = solved.mean[-found.fixed :]
+    rest -= centre
+    for slope, column in zip(slopes, layout.covariates.T, strict=True):
+        rest -= slope * column
+    return np.asarray(rest)
 
 
 def _leverage(solved: _Solved, layout: Layout, big: int) -> Floats:
@@ -97,17 +97,21 @@ def _leverage(solved: _Solved, layout: Layout, big: int) -> Floats:
 
     The ones of x are gathered instead of multiplied.
     """
-    level, fixed = layout.levels[big], _fixed(layout)
-    c, covariance = fixed.shape[1], solved.covariance
+    level, covariance = layout.levels[big], solved.covariance
     held = solved.through @ covariance
-    of_level = solved.own + np.einsum("qr,qr->q", held, solved.through)
-    weighed = fixed @ covariance[-c:, -c:] - 2 * held[level, -c:]
-    columns = [start + layout.levels[factor] for factor, start in solved.start.items()]
-    for column in columns:
-        weighed = weighed + 2 * covariance[column, -c:]
-    found = of_level[level] + np.einsum("nc,nc->n", weighed, fixed)
-    for column in columns:
-        found -= 2 * held[level, column]
-        for other in columns:
+    of_level = solved.own + (held * solved.through).sum(axis=1)
+    ones = [start + layout.levels[factor] for factor, start in solved.start.items()]
+    centre = covariance.shape[0] - 1 - layout.covariates.shape[1]
+    found = (of_level - 2 * held[:, centre] + covariance[centre, centre])[level]
+    for column in ones:
+        found += 2 * covariance[centre][column] - 2 * held[level, column]
+        for other in ones:
             found += covariance[column, other]
+    for i, slope in enumerate(layout.covariates.T, centre + 1):
+        weighed = 2 * (covariance[i, centre] - held[:, i])[level]
+        for column in ones:
+            weighed += 2 * covariance[i][column]
+        for j, other in enumerate(layout.covariates.T, centre + 1):
+            weighed += covariance[i, j] * other
+        found += weighed * slope
     return np.asarray(found)

@@ -6,6 +6,7 @@ off the same sums. The factor with most levels is diagonal and eliminated first.
 Walker, Fitting Linear Mixed-Effects Models Using lme4, J. Stat. Software 67 (2015), sections 3.1 to 3.4 (recalled).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,76 +46,80 @@ class Sums:
     """Sufficient statistics. Factor `big` is apart: count [q] and cross [q × a]; rest [a × a] of all other columns.
 
     Columns a: levels of the other factors in order (owner [m]: the factor of each), then the fixed ones, which are the
-    centre and p slopes, and last the values less `offset`. total: sum of the weights.
+    centre and p slopes, and last the values less `offset`. total: sum of the weights. Side by side, g figures of the
+    same factors have a leading axis g in all of them but owner.
     """
 
-    layout: Layout
-    offset: float
-    total: float
+    offset: Floats
+    total: Floats
     big: int
     count: Floats
     cross: Floats
     rest: Floats
     owner: Ints
+    factors: int
 
     @property
     def fixed(self) -> int:
         """Number of fixed columns, 1 + p."""
-        return 1 + int(self.layout.covariates.shape[1])
+        return self.cross.shape[-1] - self.owner.size - 1
 
 
 def sums(layout: Layout, weight: Floats | None = None) -> Sums:
     """One pass over the readings, with other weights if given. At least one reading and one factor."""
     w = layout.weight if weight is None else weight
-    total = float(w.sum())
-    offset = float(w @ layout.value / total)
-    big = int(np.argmax(layout.sizes))
-    others = [f for f in range(len(layout.sizes)) if f != big]
-    dense = np.column_stack([np.ones(w.size), layout.covariates, layout.value - offset])
-    level, size = layout.levels[big], layout.sizes[big]
-    tables = [_table(level, size, layout.levels[f], layout.sizes[f], w) for f in others]
+    sizes, total = layout.sizes, w.sum()
+    offset = w @ layout.value / total
+    big = int(np.argmax(sizes))
+    others = [f for f in range(len(sizes)) if f != big]
+    dense = np.array([np.ones(w.size), *layout.covariates.T, layout.value - offset])
+    weighed = w * dense
+    mixed = [_by_level(level, size, weighed) for level, size in zip(layout.levels, sizes, strict=True)]
+    rows = [np.concatenate([*(_table(layout, w, f, other) for other in others), mixed[f]], axis=1) for f in others]
+    last = np.concatenate([*(mixed[f].T for f in others), dense @ weighed.T], axis=1)
     return Sums(
-        layout=layout,
-        offset=offset,
-        total=total,
+        offset=np.asarray(offset),
+        total=np.asarray(total),
         big=big,
-        count=_counted(level, w, size),
-        cross=np.concatenate([*tables, _by_level(level, size, w, dense)], axis=1),
-        rest=_rest(layout, others, w, dense),
-        owner=np.repeat(np.array(others, dtype=np.int64), [layout.sizes[f] for f in others]),
+        count=mixed[big][:, 0],
+        cross=np.concatenate([*(_table(layout, w, big, other) for other in others), mixed[big]], axis=1),
+        rest=np.concatenate([*rows, last]),
+        owner=np.repeat(np.array(others, dtype=np.int64), [sizes[f] for f in others]),
+        factors=len(sizes),
     )
 
 
-def _rest(layout: Layout, others: list[int], w: Floats, dense: Floats) -> Floats:
-    mixed = {f: _by_level(layout.levels[f], layout.sizes[f], w, dense) for f in others}
-    rows = [
-        [*(_table(layout.levels[f], layout.sizes[f], layout.levels[g], layout.sizes[g], w) for g in others), mixed[f]]
-        for f in others
-    ]
-    return np.block([*rows, [*(mixed[f].T for f in others), dense.T @ (w[:, None] * dense)]])
+def side_by_side(found: Sequence[Sums]) -> Sums:
+    """Figures of the same factors and as many covariates, to be worked out together."""
+    first = found[0]
+    offset, total, count, cross, rest = (
+        np.array([getattr(each, name) for each in found]) for name in ("offset", "total", "count", "cross", "rest")
+    )
+    return Sums(offset, total, first.big, count, cross, rest, first.owner, first.factors)
 
 
-def _by_level(level: Ints, size: int, w: Floats, dense: Floats) -> Floats:
-    """Weighted sums of dense columns per level [size × columns]."""
-    return np.stack([_counted(level, w * column, size) for column in dense.T], axis=1)
+def _by_level(level: Ints, size: int, weighed: Floats) -> Floats:
+    """Sums of columns [columns × n] by level [size × columns]."""
+    return np.array([_counted(level, column, size) for column in weighed]).T
 
 
-def _table(level: Ints, size: int, other: Ints, other_size: int, w: Floats) -> Floats:
-    """Weight of every pair of levels [size × other_size]."""
-    return _counted(level * other_size + other, w, size * other_size).reshape(size, other_size)
+def _table(layout: Layout, w: Floats, f: int, other: int) -> Floats:
+    """Weight of every pair of levels of two factors [levels × levels]."""
+    size, width = layout.sizes[f], layout.sizes[other]
+    return _counted(layout.levels[f] * width + layout.levels[other], w, size * width).reshape(size, width)
 
 
 def _counted(level: Ints, weight: Floats, size: int) -> Floats:
-    return np.bincount(level, weight, size).astype(np.float64)
+    return np.bincount(level, weight, size).astype(np.float64, copy=False)
 
 
 @dataclass(frozen=True)
 class Reduced:
-    """The system at k points θ [k × factors], every random level eliminated, in units of 1/σ².
+    """The systems of g figures side by side at k points θ [g × k × factors], every random level eliminated, in units of 1/σ².
 
-    half [k × m × m]: inverse of the Cholesky factor of the other levels, scaled by `scale` [k × m]; along
-    [k × m × (fixed + 1)]; tail [k × (fixed + 1) × (fixed + 1)]: fixed columns and values; log_det [k] of what was
-    eliminated; shrink [k × q]: variance of a level of the big factor given all else.
+    half [g × k × m × m]: inverse of the Cholesky factor of the other levels, scaled by `scale` [g × k × m]; along
+    [g × k × m × (fixed + 1)]; tail [g × k × (fixed + 1) × (fixed + 1)]: fixed columns and values; log_det [g × k] of
+    what was eliminated; shrink [g × k × q]: variance of a level of the big factor given all else.
     """
 
     theta: Floats
@@ -127,20 +132,21 @@ class Reduced:
 
 
 def reduce(found: Sums, theta: Floats) -> Reduced:
-    """Eliminate the big factor, then the levels of the others, at every point θ ≥ 0 [k × factors]."""
-    own = theta[:, found.big, None] ** 2
-    grown = 1 + own * found.count
+    """Eliminate the big factor, then the levels of the others, at every point θ ≥ 0 [g × k × factors]."""
+    own = theta[:, :, found.big, None] ** 2
+    grown = 1 + own * found.count[:, None, :]
     shrink = own / grown
     m = found.owner.size
-    scale = theta[:, found.owner]
-    whole = found.rest - (found.cross.T * shrink[:, None, :]) @ found.cross
-    whole[:, :m] *= scale[:, :, None]
-    whole[:, :, :m] *= scale[:, None, :]
-    lower = np.linalg.cholesky(whole[:, :m, :m] + np.eye(m))
+    scale = theta[:, :, found.owner]
+    taken = [(cross.T * each[:, None, :]) @ cross for cross, each in zip(found.cross, shrink, strict=True)]
+    whole = found.rest[:, None] - np.array(taken)
+    whole[..., :m, :] *= scale[..., :, None]
+    whole[..., :, :m] *= scale[..., None, :]
+    lower = np.linalg.cholesky(whole[..., :m, :m] + np.eye(m))
     half = np.linalg.inv(lower)
-    along = half @ whole[:, :m, m:]
-    tail = whole[:, m:, m:] - along.transpose(0, 2, 1) @ along
-    log_det = np.log(grown).sum(axis=1) + 2 * np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1)
+    along = half @ whole[..., :m, m:]
+    tail = whole[..., m:, m:] - along.swapaxes(2, 3) @ along
+    log_det = np.log(grown).sum(axis=2) + 2 * np.log(np.diagonal(lower, axis1=2, axis2=3)).sum(axis=2)
     return Reduced(theta, scale, half, along, tail, log_det, shrink)
 
 
@@ -164,36 +170,38 @@ def fit(layout: Layout, *, restricted: bool = True) -> Fit:
 
     Needs more readings than fixed columns, independent columns, and some scatter: a perfect fit has no likelihood.
     """
-    found = sums(layout)
-    theta = _best_theta(found, restricted)[None, :]
-    criterion, variance = _criterion(found, theta, restricted)
+    found = side_by_side([sums(layout)])
+    theta = _best_theta(found, restricted)[None, None, :]
+    criterion, variance = _criterion(found, theta[0], restricted)
     reduced, c = reduce(found, theta), found.fixed
-    fixed = np.asarray(np.linalg.solve(reduced.tail[0, :c, :c], reduced.tail[0, :c, c]), dtype=np.float64)
-    covariance = np.linalg.inv(reduced.tail[0, :c, :c]) * variance[0]
+    inner, right = reduced.tail[0, 0, :c, :c], reduced.tail[0, 0, :c, c]
+    fixed = np.asarray(np.linalg.solve(inner, right), dtype=np.float64)
+    point = np.zeros(1, dtype=np.int64)
     return Fit(
-        spread=theta[0] * np.sqrt(variance[0]),
+        spread=theta[0, 0] * np.sqrt(variance[0]),
         noise=float(np.sqrt(variance[0])),
         fixed=fixed + np.eye(c)[0] * found.offset,
-        standard_error=np.sqrt(np.diag(covariance)),
+        standard_error=np.sqrt(np.diag(np.linalg.inv(inner) * variance[0])),
         criterion=float(criterion[0]),
-        effects=tuple(each[0, 0] for each in levels(found, reduced, np.zeros(1, dtype=np.int64), fixed[None, None, :])),
+        effects=tuple(each[0, 0] for each in levels(found, reduced, 0, point, fixed[None, None, :])),
     )
 
 
 def _criterion(found: Sums, theta: Floats, restricted: bool) -> tuple[Floats, Floats]:
-    """−2 log likelihood with σ² at its best, and that σ², at points θ [k × factors]."""
-    reduced, c = reduce(found, theta), found.fixed
-    inner, right = reduced.tail[:, :c, :c], reduced.tail[:, :c, c]
+    """−2 log likelihood with σ² at its best, and that σ², at points θ [k × factors] of one figure."""
+    reduced, c, total = reduce(found, theta[None]), found.fixed, float(found.total[0])
+    tail = reduced.tail[0]
+    inner, right = tail[:, :c, :c], tail[:, :c, c]
     explained = np.einsum("ki,ki->k", right, np.linalg.solve(inner, right[:, :, None])[:, :, 0])
-    freedom = found.total - (c if restricted else 0)
-    variance = np.maximum(reduced.tail[:, c, c] - explained, 1e-300) / freedom
-    log_det = reduced.log_det + (np.linalg.slogdet(inner)[1] if restricted else 0.0)
+    freedom = total - (c if restricted else 0)
+    variance = np.maximum(tail[:, c, c] - explained, 1e-300) / freedom
+    log_det = reduced.log_det[0] + (np.linalg.slogdet(inner)[1] if restricted else 0.0)
     return log_det + freedom * (1 + np.log(2 * np.pi * variance)), variance
 
 
 def _best_theta(found: Sums, restricted: bool) -> Floats:
     """Lowest criterion over θ ≥ 0: evenly spread points, then ever smaller boxes about the best one."""
-    factors = len(found.layout.sizes)
+    factors = found.factors
     spread = spread_points(96, factors)
     points = 10.0 ** (4 * spread - 2)
     best, lowest = np.ones(factors), np.inf
@@ -225,23 +233,22 @@ def spread_points(count: int, dimensions: int) -> Floats:
 
 
 def levels(
-    found: Sums, reduced: Reduced, point: Ints, fixed: Floats, z: Floats | None = None, *, readings: float = 1.0
+    found: Sums, reduced: Reduced, figure: int, point: Ints, fixed: Floats, z: Floats | None = None
 ) -> tuple[Floats, ...]:
-    """Levels of every factor given the fixed columns: means at each point θ, and departures from them if z is given.
+    """Levels of every factor of one figure given its fixed columns: means at points θ, or departures from them.
 
-    point [b]: which θ; fixed [b × r × (1 + p)], r of them at each; z [b × r × (m + q)]: normals times σ. With
-    `readings` 0 the departures alone. By factor [b × r × levels].
+    point [b]: which θ; fixed [b × r × (1 + p)], r of them at each. Departures if z [b × r × (m + q)] is given, normals;
+    fixed is then a departure too, and both in units of σ. By factor [b × r × levels].
     """
     m, c = found.owner.size, found.fixed
-    along = reduced.along[point]
-    inner = readings * along[:, None, :, c] - fixed @ along[:, :, :c].transpose(0, 2, 1)
-    if z is not None:
-        inner = inner + z[:, :, :m]
-    others = (inner @ reduced.half[point]) * reduced.scale[point][:, None, :]
-    own = readings * found.cross[:, m + c] - np.concatenate([others, fixed], axis=2) @ found.cross[:, : m + c].T
-    shrink = reduced.shrink[point][:, None, :]
+    along, cross, shrink = reduced.along[figure][point], found.cross[figure], reduced.shrink[figure][point][:, None, :]
+    inner = fixed @ -along[:, :, :c].transpose(0, 2, 1)
+    inner += along[:, None, :, c] if z is None else z[:, :, :m]
+    others = (inner @ reduced.half[figure][point]) * reduced.scale[figure][point][:, None, :]
+    own = np.concatenate([others, fixed], axis=2) @ -cross[:, : m + c].T
+    if z is None:
+        own += cross[:, m + c]
     own *= shrink
     if z is not None:
         own += np.sqrt(shrink) * z[:, :, m:]
-    factors = range(len(found.layout.sizes))
-    return tuple(own if f == found.big else others[:, :, found.owner == f] for f in factors)
+    return tuple(own if f == found.big else others[:, :, found.owner == f] for f in range(found.factors))

@@ -17,9 +17,9 @@ def test_leverage_and_fit_agree_with_the_dense_hat_matrix(n_factors, slopes, see
     sizes = tuple(int(size) for size in rng.integers(1, 5, n_factors))
     levels = tuple(rng.integers(0, size, n) for size in sizes)
     layout = Layout(rng.normal(0, 1, n), levels, sizes, rng.uniform(0.3, 1, n), rng.normal(0, 1, (n, slopes)))
-    scales, precision, variance = (1.5, 0.4, 0.8)[:n_factors], np.full(slopes, 4.0), 0.3
+    scales, precision, variance = np.array((1.5, 0.4, 0.8)[:n_factors]), np.full(slopes, 4.0), 0.3
     found = sums(layout)
-    solved_here = misfit._solve(found, variance, scales, precision)
+    solved_here = misfit._solve(found, variance, scales, precision**-0.5)
     dense = np.column_stack([*(np.eye(size)[level] for size, level in zip(sizes, levels, strict=True)), np.ones(n)])
     dense = np.column_stack([dense, layout.covariates])
     penalty = np.concatenate([np.repeat(variance / np.square(scales), sizes), [0.0], variance * precision])
@@ -29,7 +29,7 @@ def test_leverage_and_fit_agree_with_the_dense_hat_matrix(n_factors, slopes, see
     )
     value = layout.value - found.offset
     expected = value - dense @ solved @ (dense.T @ (layout.weight * value))
-    assert misfit._residual(solved_here, found) == pytest.approx(expected, abs=1e-6)
+    assert misfit._residual(solved_here, layout, found) == pytest.approx(expected, abs=1e-6)
     right = dense.T @ (layout.weight * value)
     assert solved_here.left == pytest.approx(layout.weight @ value**2 - right @ solved @ right, abs=1e-6)
 
@@ -37,7 +37,7 @@ def test_leverage_and_fit_agree_with_the_dense_hat_matrix(n_factors, slopes, see
 def weights(value):
     n = len(value)
     layout = Layout(np.array(value), (np.arange(n) % 2, np.zeros(n, dtype=int)), (2, 1), np.ones(n), np.zeros((n, 0)))
-    return misfit.fitting(layout, 0.2, (1.5, 0.3), np.zeros(0), 3.0).weight
+    return misfit.fitting(layout, 0.2, np.array([1.5, 0.3]), np.zeros(0), 3.0).weight
 
 
 def test_ordinary_readings_all_count_whole():

@@ -9,7 +9,7 @@ import statsmodels.formula.api as smf
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.figures.mixed import Layout, fit, reduce, spread_points, sums
+from pitbench.figures.mixed import Layout, fit, reduce, side_by_side, spread_points, sums
 
 
 def layout(value, *levels, covariates=None):
@@ -57,17 +57,17 @@ def test_the_eliminated_system_is_the_dense_one(n_factors, slopes, seed):
     levels = [rng.integers(0, rng.integers(1, 5), n) for _ in range(n_factors)]
     covariates = rng.normal(0, 1, (n, slopes))
     given_rows = layout(rng.normal(0, 1, n), *levels, covariates=covariates)
-    theta = rng.uniform(0, 2, (1, n_factors))
-    found = sums(given_rows)
+    theta = rng.uniform(0, 2, (1, 1, n_factors))
+    found = side_by_side([sums(given_rows)])
     reduced, c = reduce(found, theta), 1 + slopes
-    dense = np.eye(n) + sum(t**2 * np.equal.outer(each, each) for t, each in zip(theta[0], levels, strict=True))
+    dense = np.eye(n) + sum(t**2 * np.equal.outer(each, each) for t, each in zip(theta[0, 0], levels, strict=True))
     x = np.column_stack([np.ones(n), covariates])
     y = given_rows.value - found.offset
     inverse = np.linalg.inv(dense)
-    assert reduced.log_det[0] == pytest.approx(np.linalg.slogdet(dense)[1], abs=1e-9)
-    assert reduced.tail[0, :c, :c] == pytest.approx(x.T @ inverse @ x, abs=1e-8)
-    assert reduced.tail[0, :c, c] == pytest.approx(x.T @ inverse @ y, abs=1e-8)
-    assert reduced.tail[0, c, c] == pytest.approx(y @ inverse @ y, abs=1e-8)
+    assert reduced.log_det[0, 0] == pytest.approx(np.linalg.slogdet(dense)[1], abs=1e-9)
+    assert reduced.tail[0, 0, :c, :c] == pytest.approx(x.T @ inverse @ x, abs=1e-8)
+    assert reduced.tail[0, 0, :c, c] == pytest.approx(x.T @ inverse @ y, abs=1e-8)
+    assert reduced.tail[0, 0, c, c] == pytest.approx(y @ inverse @ y, abs=1e-8)
 
 
 @pytest.mark.parametrize("dimensions", [1, 2, 5])

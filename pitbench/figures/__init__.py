@@ -1,6 +1,7 @@
 """Pure mathematics of motors on a bench: numbers and numpy arrays in, numbers and frozen dataclasses out; no I/O.
 
-Closed forms: speed, timing, winding, losses, motor_model, uncertainty, warmth. Statistics: mixed (crossed factors),
-misfit, estimate (the engine). The ranking: criteria (its constants), conditions, comparison, load_power, chances,
-foresight, ranking. Every formula has its source beside it and in docs/figures.md; none may stand anywhere else.
+Closed forms: speed, timing, winding, losses, motor_model, uncertainty, warmth, quantiles. Statistics: anova, mixed
+(crossed factors), misfit, estimate (the engine). The ranking: criteria (its constants), conditions, comparison,
+load_power, chances, foresight, ranking. The bench itself: tester (repeatability, control), repeats, sweep.
+Every formula has its source beside it and in docs/figures.md; none may stand anywhere else.
 """

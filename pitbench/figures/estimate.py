@@ -17,7 +17,8 @@ from pitbench.figures import mixed
 from pitbench.figures.misfit import fitting
 from pitbench.figures.mixed import Layout, Sums
 from pitbench.figures.normals import SEED, antithetic, stratified
-from pitbench.figures.posterior import PRIOR_FREEDOM, Believed, Fixed, Nodes, posterior
+from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
+from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -37,9 +37,8 @@ def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, pri
         variance = float((prior_freedom * noise**2 + solved.left) / (prior_freedom + found.total - 1))
         room = np.clip(1 - layout.weight * _leverage(solved, layout, found.big), 0.05, 1.0)
         scale = np.sqrt(variance / layout.weight * room)
-        again = np.minimum(
-            1.0, (OUTLIER_AT / np.maximum(np.abs(_residual(solved, layout, found)) / scale, OUTLIER_AT)) ** 4
-        )
+        far = np.abs(_residual(solved, layout, found)) / scale
+        again = (OUTLIER_AT / np.maximum(far, OUTLIER_AT)) ** 4
         if np.array_equal(again, fit):
             break
         fit = again

@@ -62,7 +62,7 @@ class Sums:
     @property
     def fixed(self) -> int:
         """Number of fixed columns, 1 + p."""
-        return self.cross.shape[-1] - self.owner.size - 1
+        return int(self.cross.shape[-1]) - self.owner.size - 1
 
 
 def sums(layout: Layout, weight: Floats | None = None) -> Sums:
@@ -115,7 +115,7 @@ def _counted(level: Ints, weight: Floats, size: int) -> Floats:
 
 @dataclass(frozen=True)
 class Reduced:
-    """The systems of g figures side by side at k points θ [g × k × factors], every random level eliminated, in units of 1/σ².
+    """The systems of g figures side by side at k points θ [g × k × factors], every random level eliminated, times σ².
 
     half [g × k × m × m]: inverse of the Cholesky factor of the other levels, scaled by `scale` [g × k × m]; along
     [g × k × m × (fixed + 1)]; tail [g × k × (fixed + 1) × (fixed + 1)]: fixed columns and values; log_det [g × k] of

@@ -81,7 +81,7 @@ def fixed_columns(reduced: Reduced, slopes_sd: Floats) -> Fixed:
 
 @dataclass(frozen=True)
 class Nodes:
-    """Posterior on points k (spreads) by nodes j (σ): weight and σ² [g × k × j]; the weights of a figure add up to 1."""
+    """Posterior on points k (spreads) by nodes j (σ): weight and σ² [g × k × j]; a figure's weights add up to 1."""
 
     reduced: Reduced
     fixed: Fixed

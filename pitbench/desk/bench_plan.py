@@ -48,7 +48,8 @@ class PlanAnswer:
 def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENING) -> PlanAnswer:
     """A plan for the motors in use of a ranking's class, two runs of each at least, as many more as time allows.
 
-    More go to the two leaders where the ranking says that runs settle it, else to all until a margin of KV is told.
+    More go to the two leaders where the ranking says that runs settle it; to all, until a margin of KV is told, where
+    nothing is ranked yet.
     """
     rows = [row for row in snapshot.rows("motor") if row.get("in_use", True)]
     of_class = _of_class(snapshot, rows, ranked.class_)

@@ -84,7 +84,7 @@ def test_runs_at_another_voltage_are_never_mixed_in():
     run_four(bench, "Heron")
     run_four(bench, "Plover")
     plain = ranked(bench)
-    run_four(bench, "Plover", "2026-04-12", amps=1.6, test_voltage_v=7.4)
+    run_four(bench, "Plover", "2026-04-12", amps=1.6, test_voltage_v=7.4, resistance_mohm=None)
     answer = ranked(bench)
     assert answer.test_voltage_v == 3.7
     assert of(answer, "Plover", "no_load_current_a") == of(plain, "Plover", "no_load_current_a")

@@ -102,8 +102,8 @@ class Drawn:
         """Percent of KV per kelvin of measured temperature as learned, with its sd; None without any temperature."""
         if self.warmth.motor_temp_c is None:
             return None
-        found = self.estimates[KV]
-        return float(found.slopes[0]), float(found.slopes_sd[0])
+        learned = self.estimates[KV].slope_draws[:, 0]
+        return float(learned.mean()), float(learned.std())
 
 
 def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:

@@ -46,22 +46,36 @@ class Prior:
 class Estimate:
     """centre [draws], effects [draws × levels] by factor; row i and row i + draws/2 are an antithetic pair.
 
-    noise: σ of one reading; spreads: τ of every factor; freedom: degrees of freedom of pure repeats; slopes [p] with
-    standard deviations slopes_sd [p]; weight [n]: how far each reading fits (1: well).
+    slope_draws [draws × p]; usual [levels × p]: mean covariates of the readings of every level of the first factor, 0
+    without any. noise: σ of one reading; spreads: τ of every factor; freedom: degrees of freedom of pure repeats;
+    weight [n]: how far each reading fits (1: well).
     """
 
     centre: Floats
     effects: tuple[Floats, ...]
+    slope_draws: Floats
+    usual: Floats
     noise: float
     spreads: tuple[float, ...]
     freedom: int
-    slopes: Floats
-    slopes_sd: Floats
     weight: Floats
+
+    @property
+    def slopes(self) -> Floats:
+        """Mean of every slope [p]."""
+        return np.asarray(self.slope_draws.mean(axis=0))
 
     def levels(self, factor: int = 0) -> Floats:
         """Draws of centre + effect for every level of a factor, others at their average [draws × levels]."""
         return np.add(self.centre[:, None], self.effects[factor], order="F")
+
+    def further_reading(self, level: int) -> Floats:
+        """Draws of where one more reading of a level of the first factor would lie but for noise and session [draws].
+
+        Taken at the covariates its readings so far were taken at: what rests on a slope, more readings do not settle.
+        """
+        found = self.centre + self.effects[0][:, level]
+        return np.asarray(found + self.slope_draws @ self.usual[level])
 
 
 def estimate(layout: Layout, prior: Prior, *, n_draws: int = DRAWS, seed: int = 0) -> Estimate:
@@ -85,8 +99,11 @@ def estimates(
 def _unmeasured(layout: Layout, prior: Prior, seed: int, n_draws: int) -> Estimate:
     """Nothing but the prior."""
     effects = tuple(_lone(n_draws, size, prior, f, seed) for f, size in enumerate(layout.sizes))
-    slopes, sds = (np.array([slope[i] for slope in prior.slopes]) for i in (0, 1))
-    return Estimate(np.full(n_draws, prior.centre), effects, prior.noise, prior.scales, 0, slopes, sds, np.ones(0))
+    mean, sd = np.array(prior.slopes).reshape(-1, 2).T
+    slopes = mean + sd * antithetic(n_draws, mean.size, seed)
+    usual = np.zeros((layout.sizes[0], mean.size))
+    centre = np.full(n_draws, prior.centre)
+    return Estimate(centre, effects, slopes, usual, prior.noise, prior.scales, 0, np.ones(0))
 
 
 def _lone(n_draws: int, count: int, prior: Prior, factor: int, seed: int) -> Floats:
@@ -108,20 +125,27 @@ def _measured(asked: Sequence[tuple[Layout, Prior, int]], n_draws: int) -> list[
     answers = []
     for i, (layout, prior, seed) in enumerate(asked):
         fixed, effects = _draw(found, nodes, i, n_draws, seed)
-        slopes = (fixed[:, 1:] + believed.slopes[i])[:, : len(prior.slopes)]
+        own = len(prior.slopes)
         answers.append(
             Estimate(
                 centre=fixed[:, 0] + found.offset[i],
                 effects=tuple(_with_lone(layout, prior, f, each, seed) for f, each in enumerate(effects)),
+                slope_draws=(fixed[:, 1:] + believed.slopes[i])[:, :own],
+                usual=_usual(layout),
                 noise=float(noise[i]),
                 spreads=tuple(spread[i].tolist()),
                 freedom=layout.freedom,
-                slopes=slopes.mean(axis=0),
-                slopes_sd=slopes.std(axis=0),
                 weight=fits[i].weight,
             )
         )
     return answers
+
+
+def _usual(layout: Layout) -> Floats:
+    """Mean covariates of the readings of every level of the first factor, 0 without any [levels × p]."""
+    level, size = layout.levels[0], layout.sizes[0]
+    sums = [np.bincount(level, column, size) for column in layout.covariates.T]
+    return np.array(sums).reshape(-1, size).T / np.maximum(np.bincount(level, minlength=size), 1)[:, None]
 
 
 def _believed(priors: Sequence[Prior]) -> Believed:

@@ -188,7 +188,7 @@ def _placed(drawn: Drawn, scored: _Scored) -> list[Placed]:
 def _settle(drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool) -> foresight.Settle:
     top = scored.order[:CONTENDERS]
     found = [drawn.estimates[name] for name in MEASURED if _comes_with_a_run(drawn, name)]
-    effects = [each.effects[0][:, top[0]] - each.effects[0][:, top[1]] for each in found]
+    effects = [each.further_reading(top[0]) - each.further_reading(top[1]) for each in found]
     noise = np.array([each.noise for each in found])
     differences = np.array(effects).reshape(len(found), lead.size).T
     return foresight.runs_to_settle(lead, differences, noise, scored.best[:, top], scored.score[:, top], margin, done)
@@ -206,7 +206,7 @@ def _would_tell_most(drawn: Drawn, scored: _Scored) -> WouldTell | None:
     likely = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
     options = [(name, motor) for name in (KV, CURRENT, RESISTANCE) for motor in likely]
     estimates = {name: drawn.estimates[name] for name in (KV, CURRENT, RESISTANCE)}
-    about = np.array([estimates[name].centre + estimates[name].effects[0][:, motor] for name, motor in options])
+    about = np.array([estimates[name].further_reading(motor) for name, motor in options])
     noise = np.array([np.hypot(estimates[name].noise, estimates[name].spreads[1]) for name, _ in options])
     after = foresight.chances_after(about, noise, scored.best[:, likely])
     (name, motor), most = options[int(after.argmax())], float(after.max())

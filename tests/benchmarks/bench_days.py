@@ -1,0 +1,261 @@
+"""A simulator of bench days, drawn from the physics of brushless motors and not from the model that is fitted.
+
+A motor is flux, winding resistance, a loss torque in two parts and its timing. Its rotor warms over repeats, which
+weakens the magnets; the can follows at a distance. The tester reads no-load speed, current, timing and sometimes the
+temperature of the can, each with noise, and every bench session reads a little off. What the engine should find is
+worked out from the motor's own constants.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pitbench.figures.comparison import Comparison, Readings
+from pitbench.figures.conditions import RunConditions
+from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
+from pitbench.figures.load_power import SHARE, Load
+
+TEST_V, PACK_V, LEADS = 3.7, 7.6, 0.020
+MAGNET_PER_K = -0.0011
+COPPER_PER_K = 0.00393
+RPM_PER_RAD_S = 60 / (2 * np.pi)
+TIMING = 40.0
+
+
+@dataclass(frozen=True)
+class World:
+    """What kind of bench days are drawn. Spreads in percent, each the sd of a normal, or None: drawn from the priors.
+
+    noise_factor: how much noisier the tester is than believed. tail: degrees of freedom of Student noise, None: normal.
+    linked: a motor with weak magnets spins faster and draws more, instead of KV and current on their own. evened: the
+    user turned each motor's timing until its KV came near that of the others.
+    """
+
+    motors: tuple[int, ...] = (2, 3, 4, 6)
+    runs: int = 2
+    sessions: tuple[int, ...] = (1, 2)
+    resistance: bool = True
+    thermometer: float = 0.7
+    timing_known: float = 0.8
+    gearing: tuple[str, ...] = ("free", "capped", "unknown")
+    motor_pct: tuple[float, float, float] | None = None
+    session_pct: tuple[float, float, float] | None = None
+    noise_pct: tuple[float, float, float] | None = None
+    noise_factor: float = 1.0
+    tail: float | None = None
+    linked: bool = False
+    identical: bool = False
+    evened: bool = False
+    outlier: bool = False
+    unseen_pct: float = 0.3
+
+
+@dataclass(frozen=True)
+class Motors:
+    """True constants [motors]: KV read at 25 °C and one cell, and current there, both at 40° of timing; R at 20 °C in
+    ohm; the timing each is set to; what the bench cannot see, percent of power."""
+
+    kv: np.ndarray
+    current: np.ndarray
+    resistance: np.ndarray
+    timing: np.ndarray
+    unseen: np.ndarray
+
+
+@dataclass(frozen=True)
+class Bench:
+    """One day's conditions: how far sessions read off [sessions × 3], noise of KV, current, resistance (log, not %)."""
+
+    bias: np.ndarray
+    noise: np.ndarray
+    magnet_share: float
+    kv_per_deg: float
+    current_per_deg: float
+    thermometer: bool
+    timing_known: bool
+    ambient: np.ndarray
+
+
+@dataclass(frozen=True)
+class Day:
+    """Motors on a bench and at a working point; `tested` is what the engine is given."""
+
+    world: World
+    motors: Motors
+    bench: Bench
+    gearing: str
+    share: float
+    capped: bool
+    loss_share: float
+    tested: Comparison
+
+    def true_score(self) -> np.ndarray:
+        """Power at load, percent of the mean of the motors, at one timing for all if timings are known [motors]."""
+        watts = _power(self.compared(), self)
+        return 100 * (watts / watts.mean() - 1)
+
+    def compared(self) -> Motors:
+        """The motors at the timing they are compared at: one for all if timings are known, else each its own."""
+        timing = self.motors.timing
+        return self.at(np.full_like(timing, np.median(timing)) if self.bench.timing_known else timing)
+
+    def at(self, timing: np.ndarray) -> Motors:
+        """The motors set to other timings [motors], degrees."""
+        kv, current = (np.exp(s * (timing - TIMING)) for s in (self.bench.kv_per_deg, self.bench.current_per_deg))
+        return replace(self.motors, kv=self.motors.kv * kv, current=self.motors.current * current, timing=timing)
+
+
+def _power(motors: Motors, day: Day) -> np.ndarray:
+    """Shaft power of the three-constant motor with the loss torque Tc + ke·ω, written out from the circuit."""
+    emf_per_rpm = (TEST_V - motors.current * motors.resistance) / (motors.kv * TEST_V)
+    ohms = motors.resistance + LEADS
+    mean_emf = 1 / np.mean(1 / emf_per_rpm)
+    stall = PACK_V / ohms.mean()
+    if day.capped:
+        rpm = (PACK_V - day.share * stall * ohms.mean()) / mean_emf
+        amps = (PACK_V - rpm * emf_per_rpm) / ohms
+    else:
+        amps = np.full(ohms.size, day.share * stall)
+        rpm = (PACK_V - amps * ohms) / emf_per_rpm
+    free_rpm = motors.kv * TEST_V
+    lost = motors.current * ((1 - day.loss_share) + day.loss_share * rpm / free_rpm)
+    return emf_per_rpm * rpm * (amps - lost)
+
+
+def draw_day(world: World, seed: int) -> Day:
+    """One simulated day with everything the engine is given."""
+    rng = np.random.default_rng(seed)
+    n = int(rng.choice(world.motors))
+    sessions = int(rng.choice(world.sessions))
+    motors, bench = _motors(world, rng, n), _bench(world, rng, sessions)
+    gearing = str(rng.choice(world.gearing))
+    capped = gearing == "capped" or (gearing == "unknown" and rng.random() < 0.5)
+    low, high = SHARE["capped" if capped else "free"]
+    day = Day(
+        world=world,
+        motors=motors,
+        bench=bench,
+        gearing=gearing,
+        share=float(rng.uniform(low, high)),
+        capped=capped,
+        loss_share=float(np.clip(rng.normal(0.6, 0.15), 0, 1)),
+        tested=Comparison(n, _no_runs(), {}, Load(gearing, PACK_V, LEADS, TEST_V), turns=13.5),  # type: ignore[arg-type]
+    )
+    motor = np.repeat(np.arange(n), world.runs)
+    run = np.tile(np.arange(world.runs), n)
+    day = tested(day, motor, run % sessions, run // sessions, rng)
+    return _with_outlier(day, rng) if world.outlier else day
+
+
+def _spread(rng: np.random.Generator, given: tuple[float, float, float] | None, prior: tuple[float, ...]) -> np.ndarray:
+    """Three spreads as fractions: those given, else half-normal with the scales of the priors."""
+    return 0.01 * np.array(given if given is not None else np.abs(rng.normal(0, prior)))
+
+
+def _motors(world: World, rng: np.random.Generator, n: int) -> Motors:
+    kv_sd, current_sd, resistance_sd = _spread(rng, world.motor_pct, (1.5, 7.0, 2.0))
+    z = rng.standard_normal((4, n))
+    log_kv, log_current, log_ohms = kv_sd * z[0], current_sd * z[1], resistance_sd * z[2]
+    if world.linked:  # flux down: speed up in proportion, and the same loss torque takes more current
+        log_current = log_current + log_kv
+    unseen = 0.01 * world.unseen_pct * z[3]
+    timing = TIMING + rng.normal(0, 1.5, n)
+    if world.evened:
+        timing = timing - np.clip(0.7 * log_kv / 0.005, -6.0, 6.0)
+    if world.identical:
+        all_five = (log_kv, log_current, log_ohms, unseen, timing)
+        log_kv, log_current, log_ohms, unseen, timing = (np.full(n, each[0]) for each in all_five)
+    level = rng.uniform(-0.03, 0.03, 3)
+    return Motors(
+        kv=3920 * np.exp(level[0] + log_kv),
+        current=4.0 * np.exp(level[1] + log_current),
+        resistance=0.0116 * np.exp(level[2] + log_ohms),
+        timing=timing,
+        unseen=100 * unseen,
+    )
+
+
+def _bench(world: World, rng: np.random.Generator, sessions: int) -> Bench:
+    if world.noise_pct is not None:
+        noise = 0.01 * np.array(world.noise_pct)
+    else:
+        noise = 0.01 * np.array((0.2, 1.0, 1.0)) * np.sqrt(3 / rng.chisquare(3, 3))
+    bias = _spread(rng, world.session_pct, (0.3, 2.0, 2.0)) * rng.standard_normal((sessions, 3))
+    return Bench(
+        bias=bias,
+        noise=noise * world.noise_factor,
+        magnet_share=float(np.clip(rng.normal(0.65, 0.3), 0.05, 1.2)),
+        kv_per_deg=float(rng.normal(0.005, 0.003)),
+        current_per_deg=float(rng.normal(0.02, 0.02)),
+        thermometer=bool(rng.random() < world.thermometer),
+        timing_known=bool(rng.random() < world.timing_known),
+        ambient=rng.normal(22, 4, sessions),
+    )
+
+
+def tested(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray, rng: np.random.Generator) -> Day:
+    """The day with further runs [n]: motor, session and how many runs the motor had in that session before."""
+    world, motors, bench, n = day.world, day.motors, day.bench, motor.size
+    noise = rng.standard_normal((3, n)) if world.tail is None else _student(rng, world.tail, n)
+    rise = 3.0 * number + rng.normal(4.0, 1.0, n).clip(0)  # rotor over ambient, K
+    rotor = bench.ambient[session] + rise / bench.magnet_share**0.5
+    can = bench.ambient[session] + rise * bench.magnet_share**0.5
+    flux = 1 + MAGNET_PER_K * (rotor - 25.0)
+    set_timing = rng.normal(0, 0.2, n)  # the mark is set anew for every run
+    degrees = motors.timing[motor] + set_timing - TIMING
+    log_kv = bench.kv_per_deg * degrees + bench.bias[session, 0] + bench.noise[0] * noise[0]
+    log_current = bench.current_per_deg * degrees + bench.bias[session, 1] + bench.noise[1] * noise[1]
+    kv = motors.kv[motor] / flux * np.exp(log_kv)
+    current = motors.current[motor] * np.exp(log_current)
+    cold = bench.ambient[session] + rng.normal(0, 0.5, n)
+    ohms = motors.resistance[motor] * (1 + COPPER_PER_K * (cold - 20))
+    ohms = ohms * np.exp(bench.bias[session, 2] + bench.noise[2] * noise[2])
+    timing = TIMING + degrees + rng.normal(0, 0.1, n)
+    at_20 = 1000 * ohms / (1 + COPPER_PER_K * (bench.ambient[session] - 20))
+    figures = {KV: kv, CURRENT: current} | ({RESISTANCE: at_20} if world.resistance else {})
+    return replace(day, tested=_more(day.tested, bench, motor, session, number, can, timing, figures))
+
+
+def _student(rng: np.random.Generator, freedom: float, n: int) -> np.ndarray:
+    return rng.standard_t(freedom, (3, n)) * np.sqrt((freedom - 2) / freedom)
+
+
+def _no_runs() -> RunConditions:
+    return RunConditions([], [], [], [], [], [], [])
+
+
+def _more(before: Comparison, bench: Bench, motor, session, number, can, timing, figures) -> Comparison:
+    """A comparison with further runs behind those it has."""
+    n, old = motor.size, before.runs
+    start = len(old.motor)
+    none = [None] * n
+    runs = RunConditions(
+        motor=[*old.motor, *motor.tolist()],
+        session=[*old.session, *session.tolist()],
+        run_number=[*old.run_number, *number.tolist()],
+        motor_temp=[*old.motor_temp, *(can.tolist() if bench.thermometer else none)],
+        ambient=[*old.ambient, *bench.ambient[session].tolist()],
+        timing=[*old.timing, *(timing.tolist() if bench.timing_known else none)],
+        timing_mark=[*old.timing_mark, *none],
+    )
+    run = start + np.arange(n)
+    readings = {
+        name: _joined(before.of(name), Readings(motor, session, value, np.ones(n), run))
+        for name, value in figures.items()
+    }
+    return replace(before, runs=runs, readings=readings)
+
+
+def _joined(one: Readings, other: Readings) -> Readings:
+    return Readings(*(np.concatenate(both) for both in zip(vars(one).values(), vars(other).values(), strict=True)))
+
+
+def _with_outlier(day: Day, rng: np.random.Generator) -> Day:
+    """One run of one motor read 8 σ off, in all its figures."""
+    row = int(rng.integers(len(day.tested.runs.motor)))
+    off = 8 * rng.choice([-1.0, 1.0], 3) * day.bench.noise
+    readings = {
+        name: replace(found, value=np.where(found.run == row, found.value * np.exp(off[i]), found.value))
+        for i, (name, found) in enumerate(day.tested.readings.items())
+    }
+    return replace(day, tested=replace(day.tested, readings=readings))

@@ -17,6 +17,7 @@ from types import ModuleType
 from typing import NoReturn
 
 from pitbench import __version__
+from pitbench.failures import written_down
 from pitbench.records.refusal import Refusal
 
 STOPPED = 130
@@ -46,7 +47,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return _complain("pitbench was stopped; what was saved stands.", STOPPED)
     except Exception as error:
-        return _complain(_internal(error), 1)
+        return _complain(written_down(error), 1)
 
 
 def _run(words: list[str]) -> int:
@@ -138,23 +139,6 @@ def _complain(sentence: str, status: int) -> int:
 def _of_the_system(error: OSError) -> str:
     where = f"{error.filename}: " if error.filename else ""
     return f"{where}{(error.strerror or str(error) or type(error).__name__).lower()}; what was saved before stands."
-
-
-def _internal(error: Exception) -> str:
-    """An error of our own: the sentence, and the details where they can be looked up."""
-    import traceback
-
-    import platformdirs
-
-    place = Path(platformdirs.user_state_dir("pitbench", appauthor=False)) / "errors.log"
-    what = f"pitbench met an internal error ({type(error).__name__}); what was saved before stands"
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with os.fdopen(os.open(place, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600), "a", encoding="utf-8") as log:
-            log.write(f"pitbench {__version__}, {' '.join(sys.argv)}\n{''.join(traceback.format_exception(error))}\n")
-    except OSError:
-        return f"{what}, and no details could be written to {place}."
-    return f"{what}, the details are in {place}."
 
 
 if __name__ == "__main__":

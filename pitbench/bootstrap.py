@@ -59,7 +59,8 @@ def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
             )
         except (BadPlace, Missing):
             raise refusal from None
-        logbook.read_only_why = "Read-only: it is open in another pitbench." if elsewhere else str(refusal)
+        held = "Read-only: open in another pitbench. Close that one, then start again."
+        logbook.read_only_why = held if elsewhere else str(refusal)
         return logbook
 
 
@@ -73,6 +74,7 @@ def run_app(path: Path | None) -> int:
     if not has_terminal():
         raise Refusal("The app needs a terminal; `pitbench rank` prints the ranking without one.")
     from pitbench.app.app import PitbenchApp
+    from pitbench.failures import written_down
     from pitbench.store.hands import read_hands, write_hands
 
     app = PitbenchApp(
@@ -80,6 +82,7 @@ def run_app(path: Path | None) -> int:
         path=str(path or default_path()),
         hands=read_hands(),
         keep_hands=write_hands,
+        written_down=written_down,
     )
     app.run()
     if app.failure is not None:

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual import events
 from textual.app import App, SystemCommand
 from textual.screen import Screen
+from textual.timer import Timer
 
-from pitbench.app.actions import ACTIONS, bindings
+from pitbench.app.actions import ACTIONS, bindings, keys_of
 from pitbench.app.themes import DARK, LIGHT, SUNLIGHT, THEME_NAMES, sixteen_colours, variable_defaults
 from pitbench.records.refusal import Refusal
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from pitbench.desk import Logbook, RankAnswer, Snapshot
 
 CHECKED_AT_ONCE = 250
+MESSAGE_STAYS_S = 12.0
 
 Open = Callable[[bool], "Logbook"]
 
@@ -60,11 +62,12 @@ class PitbenchApp(App[None]):
         path: str,
         hands: dict[str, Any] | None = None,
         keep_hands: Callable[[dict[str, Any]], None] = lambda hands: None,
+        written_down: Callable[[Exception], str] = repr,
         clock: Callable[[], datetime] = datetime.now,
     ) -> None:
         super().__init__()
         self.open_logbook, self.path, self.clock = open_logbook, path, clock
-        self.hands, self.keep_hands = hands or {}, keep_hands
+        self.hands, self.keep_hands, self.written_down = hands or {}, keep_hands, written_down
         self.logbook: Logbook | None = None
         self.gearing: dict[str | None, str] = {}
         self.message: tuple[str, str, bool] = ("", "", False)
@@ -73,6 +76,7 @@ class PitbenchApp(App[None]):
         self._snapshot: Snapshot | None = None
         self._themed = False
         self.failure: Exception | None = None
+        self._silence: Timer | None = None
 
     # opening
 
@@ -183,9 +187,18 @@ class PitbenchApp(App[None]):
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
         """One sentence for the message line of whatever screen is shown."""
         self.message = (what, hint, trouble)
+        if self._silence is not None:
+            self._silence.stop()
+        self._silence = self.set_timer(MESSAGE_STAYS_S, self._hush) if what and not trouble else None
         show = getattr(self.screen, "show_message", None)
         if show is not None:
             show()
+
+    def _hush(self) -> None:
+        """What was said has been read; a form keeps its own words."""
+        self.message = ("", "", False)
+        if getattr(self.screen, "SHOWN", ""):
+            self.say("")
 
     def saved(self, words: str) -> None:
         """Say what was saved, when, and how it is taken back."""
@@ -214,8 +227,12 @@ class PitbenchApp(App[None]):
     def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:
         from pitbench.desk.ranking import rank
 
-        answer = rank(snapshot, class_name, gearing)
-        self.call_from_thread(self._ranked, (revision, class_name, gearing), answer)
+        try:
+            answer = rank(snapshot, class_name, gearing)
+        except Exception as error:  # a ranking that fails must not end an evening of typing
+            self.call_from_thread(self.say, f"No ranking: {self.written_down(error)}", trouble=True)
+        else:
+            self.call_from_thread(self._ranked, (revision, class_name, gearing), answer)
 
     def _ranked(self, key: tuple[int, str | None, str | None], answer: RankAnswer) -> None:
         self._asked.discard(key)
@@ -259,11 +276,13 @@ class PitbenchApp(App[None]):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.action_choose_theme)
-        yield SystemCommand("keys", "all keys, and where they are changed", self.action_show_keys)
         for action in ACTIONS:
             target = next((t for t in (screen, self) if hasattr(t, f"action_{action.method}")), None)
             if action.in_palette and target is not None and action.id != "open-palette":
-                yield SystemCommand(action.footer, action.help, getattr(target, f"action_{action.method}"))
+                keys = ", ".join(keys_of(action, self.keymap))
+                yield SystemCommand(
+                    f"{action.footer} ({keys})", action.help, getattr(target, f"action_{action.method}")
+                )
 
     def action_choose_theme(self) -> None:
         """Only our own looks are offered."""

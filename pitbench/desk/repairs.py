@@ -1,4 +1,4 @@
-"""What a number may have been meant to be: two digits swapped, the decimal sign lost, a factor of ten.
+"""What a number may have been meant to be: two digits swapped, the decimal sign lost, a digit or a factor of ten.
 
 Only plain slips; what they are held against, `suspects` decides.
 """
@@ -9,6 +9,10 @@ from itertools import pairwise
 from pitbench.records.numbers import shown
 
 SWAPPED, SIGN_LOST, FACTOR_TEN = "two digits swapped", "the decimal sign lost", "a factor of ten"
+DIGIT_TOO_MANY = "a digit too many"
+
+WHOLE = 1000
+"""Numbers from here on are written without a decimal sign, so none can have been lost."""
 
 
 def repaired(
@@ -24,6 +28,8 @@ def repaired(
     ('the decimal sign lost', 4.1)
     >>> repaired(50, 41.6, 42.3)
     (None, None)
+    >>> repaired(39820, 1000, 12000)
+    ('a digit too many', 3982.0)
     """
     middle = (low + high) / 2 if near is None else near
     fitting: dict[str, float] = {}
@@ -43,5 +49,7 @@ def _slips(value: float, swaps: bool) -> Iterator[tuple[str, float]]:
             letters[first], letters[second] = letters[second], letters[first]
             yield SWAPPED, float("".join(letters))
     if "." not in text:
-        yield from ((SIGN_LOST, value / 10**places) for places in (1, 2, 3))
+        for places in (1, 2, 3):
+            meant = value / 10**places
+            yield (DIGIT_TOO_MANY if places == 1 and meant >= WHOLE and meant == int(meant) else SIGN_LOST), meant
     yield from ((FACTOR_TEN, meant) for meant in (round(value / 10, 9), round(value * 10, 9)))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk import run_figures
 from pitbench.desk.typed import label_of
 from pitbench.desk.words import counted_words
+from pitbench.records.numbers import shown
 from pitbench.records.quantities import PART_KINDS
 from pitbench.records.stamps import friendly, time_key
 
@@ -102,6 +103,20 @@ class RunList:
             mark=self._mark(row),
             note=row.get("note", ""),
         )
+
+    def detail(self, place: int) -> tuple[str, str]:
+        """The marked run in full: what it was made on, and its mark and note uncut."""
+        row = self.rows[place]
+        ohm = row.get("resistance_mohm")
+        facts = (
+            self._builds.get(row.get("build_id", ""), "").strip(),
+            row.get("session", ""),
+            row.get("tester", ""),
+            f"mark {shown(row['timing_mark_deg'])}°" if "timing_mark_deg" in row else "",
+            "" if ohm is None else f"winding {ohm:.1f} mΩ",
+        )
+        words = (f"! {self._mark(row)}." if self._mark(row) else "", row.get("note", ""))
+        return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
 
     def _mark(self, row: Row) -> str:
         if self._binned:

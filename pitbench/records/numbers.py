@@ -108,9 +108,10 @@ def _number(digits: str, quantity: Quantity) -> float:
 def example(quantity: Quantity) -> str:
     """A likely number of this kind, for sentences that say what would be right."""
     low, high = quantity.likely
-    middle = round((low + high) / 2, quantity.decimals)
-    middle -= middle % 2 if quantity.name.startswith("poles") else 0
-    return shown(middle)
+    middle = (low * high) ** 0.5 if low > 0 else (low + high) / 2
+    if quantity.whole:
+        return shown(round(middle / 2) * 2)
+    return shown(float(f"{middle:.2g}"))
 
 
 def _convert(number: float, written: str, quantity: Quantity) -> float:

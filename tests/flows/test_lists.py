@@ -148,7 +148,7 @@ async def test_the_look_is_changed_and_remembered(at_the_keys, two_motors):
 async def test_a_second_start_is_read_only_says_so_and_follows(at_the_keys, two_motors):
     with open_for_writing(two_motors) as first:
         async with at_the_keys(two_motors) as hands:
-            assert " ! Read-only: it is open in another pitbench." in hands.rows[-2]
+            assert " ! Read-only: open in another pitbench." in hands.rows[-2]
             await hands.press("b")
             assert "New bench run" not in hands.text
             first.save("motor Plover", [Motor(name="Plover")])

@@ -172,3 +172,51 @@ async def test_sentences_about_a_number_are_folded_beside_their_mark(at_the_keys
         await hands.enter("39820")
         at = next(i for i, row in enumerate(hands.rows) if row.startswith(" ! KV 39820"))
         assert hands.rows[at + 1].startswith("   ") and hands.rows[at + 1].strip()
+
+
+async def test_esc_in_a_motor_form_asks_before_it_drops_what_was_typed(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("m", "escape")
+        assert "▸1 Motors" in hands.rows[0]  # nothing typed, nothing asked
+        await hands.press("m")
+        await hands.type("Plover")
+        await hands.press("escape")
+        assert "This form is not saved." in hands.text
+        await hands.press("escape", "f2")
+        assert "Plover" in {motor["name"] for motor in hands.book.rows("motor")}
+        await hands.press("m")
+        await hands.type("Siskin")
+        await hands.press("escape", "d")
+        assert "▸1 Motors" in hands.rows[0] and len(hands.book.rows("motor")) == 3
+
+
+async def test_the_marked_run_is_shown_in_full(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "x")
+        await hands.enter("a lead slipped off while it was spinning")
+        assert "! out: a lead slipped off while it was spinning." in hands.text
+        assert "bench box mark 35°" in hands.text
+
+
+async def test_the_very_first_run_asks_for_its_conditions(at_the_keys, empty):
+    async with at_the_keys(empty) as hands:
+        await hands.press("m")
+        await hands.type("Lapwing")
+        await hands.press("f2", "b")
+        assert "Conditions of this bench run" in hands.rows[0]
+        await hands.press("f2")
+        assert "New bench run" in hands.rows[0]
+
+
+async def test_a_ranking_that_fails_is_said_and_ends_nothing(at_the_keys, two_motors, monkeypatch):
+    import pitbench.desk.ranking
+
+    def broken(*asked):
+        raise ZeroDivisionError("figures")
+
+    async with at_the_keys(two_motors) as hands:
+        monkeypatch.setattr(pitbench.desk.ranking, "rank", broken)
+        await hands.press("2", "d", "3")
+        assert "No ranking: ZeroDivisionError" in hands.text
+        await hands.press("1")
+        assert "▸1 Motors" in hands.rows[0]

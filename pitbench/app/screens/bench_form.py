@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.bars import HeaderLine
-from pitbench.app.widgets.form import Field
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Span, fitted, line
 
 if TYPE_CHECKING:
@@ -14,16 +15,6 @@ if TYPE_CHECKING:
     from pitbench.desk.bench_side import Side
 
 CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
-
-
-def field_of(name: str) -> Field:
-    """A form field from the tables of quantities and meanings."""
-    from pitbench.records.quantities import MEANINGS, QUANTITIES
-
-    if name in QUANTITIES:
-        quantity = QUANTITIES[name]
-        return Field(name, quantity.label, quantity.unit, quantity.meaning)
-    return Field(name, name.replace("_", " "), "", MEANINGS[name], text=True)
 
 
 class BenchForm(FormScreen):
@@ -54,8 +45,8 @@ class BenchForm(FormScreen):
             self._take(self._draft)
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
-        if not self.entry.texts.get("motor"):
-            self.call_after_refresh(self.action_edit_conditions)
+        if not (self._run_id or self._draft or self.pit.snapshot.rows("bench_run")):
+            self.call_after_refresh(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
         self._entry = entry
@@ -174,23 +165,17 @@ class BenchForm(FormScreen):
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
         self.say(words, "Enter same again, Esc done")
 
-    def save(self) -> bool:
+    def store(self) -> str:
         from pitbench.desk.bench_entry import save_run
-        from pitbench.records.refusal import Refusal
 
         assert self._side is not None
         kept = tuple(name for name in self._side.suspects if self.values.get(name, "").strip())
-        try:
-            words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
-            self.pit.book.drop_draft()
-        except Refusal as refusal:
-            wrong = [i for i, f in enumerate(self.fields) if f.name in self._side.problems]
-            if wrong:
-                self.go_to_field(wrong[0])
-            self.say(str(refusal), trouble=True)
-            return False
-        self.pit.saved(words)
-        return True
+        words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
+        self.pit.book.drop_draft()
+        return words
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self._side.problems if self._side else ()
 
     def action_save_and_repeat(self) -> None:
         from pitbench.desk.bench_entry import motor_named, new_entry
@@ -250,6 +235,10 @@ class BenchForm(FormScreen):
         self.draw()
 
     def action_leave_form(self) -> None:
+        """A new run stays behind as a draft; an edit is asked about like any form."""
+        if self._run_id:
+            super().action_leave_form()
+            return
         self.take_typed()
         self.field_left()
         self.dismiss(None)

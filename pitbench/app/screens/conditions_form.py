@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pitbench.app.screens.bench_form import field_of
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field
+from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:

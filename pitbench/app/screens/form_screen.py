@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual import events
@@ -13,6 +14,7 @@ from pitbench.app.actions import FORM, bindings, bindings_for
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
@@ -34,6 +36,7 @@ class FormScreen(Screen[Any]):
         self.marks: dict[str, Role] = {}
         self.at = 0
         self.title_words = self.TITLE_WORDS
+        self._begun: dict[str, str] = {}
 
     @property
     def pit(self) -> PitbenchApp:
@@ -49,6 +52,7 @@ class FormScreen(Screen[Any]):
 
     def on_mount(self) -> None:
         self.begin()
+        self._begun = dict(self.values)
         self.show_frame()
         self.draw()
         self.body.put_input(self.at, self.value)
@@ -82,9 +86,27 @@ class FormScreen(Screen[Any]):
     def field_left(self) -> None:
         """The input leaves a field."""
 
-    def save(self) -> bool:
-        """Save; False when something must be mended first."""
+    def store(self) -> str:
+        """Store what was typed; the words of what was done, or a Refusal."""
         raise NotImplementedError
+
+    def wrong_fields(self) -> Iterable[str]:
+        """Names of the fields that must be mended before saving."""
+        return ()
+
+    def save(self) -> bool:
+        """Save; False when something must be mended first, which is said, its field under the input."""
+        try:
+            words = self.store()
+        except Refusal as refusal:
+            wrong = set(self.wrong_fields())
+            at = next((i for i, field in enumerate(self.fields) if field.name in wrong), self.at)
+            if at != self.at:
+                self.go_to_field(at)
+            self.say(str(refusal), trouble=True)
+            return False
+        self.pit.saved(words)
+        return True
 
     def skipped(self, name: str) -> bool:
         """Whether Enter passes over this field because it makes no sense now."""
@@ -225,7 +247,20 @@ class FormScreen(Screen[Any]):
         self.say(f"{self.field.label}: {self.field.meaning}{unit}")
 
     def action_leave_form(self) -> None:
-        self.dismiss(None)
+        """Nothing typed goes without a question."""
+        from pitbench.app.dialogs.choose import Choose
+
+        self.take_typed()
+        if self.values == self._begun:
+            self.dismiss(None)
+            return
+
+        def answered(choice: str | None) -> None:
+            if choice:
+                self.dismiss(None)
+
+        choices = (("d", "drop", "drop what was typed"),)
+        self.pit.push_screen(Choose("This form is not saved.", choices, left="Esc goes on typing"), answered)
 
     def action_open_palette(self) -> None:
         self.pit.action_command_palette()

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from pitbench.app.screens.bench_form import field_of
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field
+from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
@@ -61,21 +61,14 @@ class MotorForm(FormScreen):
             lines += self.folded(f"{self.field.label}: {self.field.meaning}")
         return lines
 
-    def save(self) -> bool:
+    def store(self) -> str:
         from pitbench.desk.motor_entry import save_motor
-        from pitbench.records.refusal import Refusal
 
         assert self._entry is not None
-        try:
-            words = save_motor(self.pit.book, self._entry, self.pit.clock())
-        except Refusal as refusal:
-            wrong = [i for i, f in enumerate(self.fields) if f.name in self._problems]
-            if wrong:
-                self.go_to_field(wrong[0])
-            self.say(str(refusal), trouble=True)
-            return False
-        self.pit.saved(words)
-        return True
+        return save_motor(self.pit.book, self._entry, self.pit.clock())
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self._problems
 
     def action_save_and_repeat(self) -> None:
         self.take_typed()
@@ -84,6 +77,7 @@ class MotorForm(FormScreen):
             self._motor_id = None
             self.begin()
             self.values["class"] = kept
+            self._begun = dict(self.values)
             self.show_frame()
             self.body.put_input(0, "")
             self.draw()

@@ -10,7 +10,7 @@ from textual.widgets import Input
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Span, line
+from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ class RunsScreen(ListScreen):
 
     _found: RunList | None = None
     _made_for: tuple[int, bool] | None = None
-    _hits: list[int]
+    _places: dict[str, int]
     _words: str = ""
     _bin: bool = False
 
@@ -56,6 +56,7 @@ class RunsScreen(ListScreen):
         if self._found is None or self._made_for != made_for:
             self._found, self._made_for = RunList(self.pit.snapshot, self.pit.clock(), self._bin), made_for
             self._narrowed = ("", list(range(len(self._found.rows))))
+            self._places = {str(row["id"]): place for place, row in enumerate(self._found.rows)}
         self._narrow()
         self._show()
 
@@ -77,10 +78,27 @@ class RunsScreen(ListScreen):
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.show_list(keys, lambda index, width: self._row(table, hits[index]))
         finding = self.query_one("#filter").has_focus
-        quiet = [f"   {text}" for text in EXPLAINED] if finding else []
-        quiet.append("   ! marks an unlikely number that was kept, or a run left out.")
-        self.show_below([line((text, "quiet")) for text in quiet] if not self._bin else [])
+        if finding:
+            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+        else:
+            self._show_detail()
         self.show_footer(self.FIND_FOOTER if finding else self.BIN_FOOTER if self._bin else self.FOOTER)
+
+    def _show_detail(self) -> None:
+        """The marked run in full, always two lines, so that nothing moves under the eye."""
+        key = self.query_one(LineList).key
+        place = self._places.get(key) if key else None
+        if self._found is None or place is None:
+            self.show_below([])
+            return
+        made_on, words = self._found.detail(place)
+        width = self.size.width - 4
+        role: Role = "warn" if words.startswith("!") else "text"
+        self.show_below([line("   ", (fitted(made_on, width), "quiet")), line("   ", (fitted(words, width), role))])
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        if not self.query_one("#filter").has_focus:
+            self._show_detail()
 
     def _row(self, table: Table, place: int) -> Line:
         assert self._found is not None
@@ -161,9 +179,8 @@ class RunsScreen(ListScreen):
 
     def _marked(self) -> dict[str, object] | None:
         key = self.query_one(LineList).key
-        if key is None or self._found is None:
-            return None
-        return next((row for row in self._found.rows if row["id"] == key), None)
+        place = self._places.get(key) if key else None
+        return self._found.rows[place] if self._found is not None and place is not None else None
 
     def action_open_record(self) -> None:
         if self._bin:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, line
@@ -36,14 +38,10 @@ class WeightsForm(FormScreen):
             return self.marked(here[0], "bad")
         return self.folded(self.field.meaning)
 
-    def save(self) -> bool:
+    def store(self) -> str:
         from pitbench.desk.weights import save_weights
-        from pitbench.records.refusal import Refusal
 
-        try:
-            words = save_weights(self.pit.book, self.values)
-        except Refusal as refusal:
-            self.say(str(refusal), trouble=True)
-            return False
-        self.pit.saved(words)
-        return True
+        return save_weights(self.pit.book, self.values)
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self._problems

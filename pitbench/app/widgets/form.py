@@ -25,6 +25,16 @@ class Field:
     text: bool = False
 
 
+def field_of(name: str) -> Field:
+    """A form field from the tables of quantities and meanings."""
+    from pitbench.records.quantities import MEANINGS, QUANTITIES
+
+    if name in QUANTITIES:
+        quantity = QUANTITIES[name]
+        return Field(name, quantity.label, quantity.unit, quantity.meaning)
+    return Field(name, name.replace("_", " "), "", MEANINGS[name], text=True)
+
+
 class FieldInput(Input):
     """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields.
 

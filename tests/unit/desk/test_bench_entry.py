@@ -212,10 +212,10 @@ TWO_DAYS_AHEAD = f"{NOW + timedelta(days=2):%Y-%m-%d %H:%M}"
 @pytest.mark.parametrize(
     ("texts", "said"),
     [
-        ({"kv_rpm_per_v": "fast"}, "KV fast is no number, write one like 6500."),
+        ({"kv_rpm_per_v": "fast"}, "KV fast is no number, write one like 3500."),
         ({"no_load_current_a": "-4.1"}, "No-load current -4.1 is not possible, 0.01 to 100 A would be."),
         ({"kv_rpm_per_v": "398200"}, "KV 398200 is not possible, 100 to 100000 rpm/V would be."),
-        ({"kv_rpm_per_v": "NaN"}, "KV NaN is no number, write one like 6500."),
+        ({"kv_rpm_per_v": "NaN"}, "KV NaN is no number, write one like 3500."),
         (
             {"no_load_current_a": "1e999"},
             "No-load current 1e999 is no number, one between 0.01 and 100 A would be right.",

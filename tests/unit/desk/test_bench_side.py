@@ -96,7 +96,7 @@ def test_a_sensor_that_stands_apart_is_marked_everywhere(book):
 def test_a_kv_that_is_possible_and_unlikely(book):
     answer = side(book, kv_rpm_per_v="39820")
     suspect = answer.suspects["kv_rpm_per_v"]
-    assert suspect.sentence == "KV 39820: 1000 to 12000 rpm/V is usual. The decimal sign lost?"
+    assert suspect.sentence == "KV 39820: 1000 to 12000 rpm/V is usual. A digit too many?"
     assert suspect.suggested == "3982" and answer.problems == {}
     run = add_run(book, "Lapwing", kept=tuple(answer.suspects), kv_rpm_per_v="39820")
     assert run["kept"] == ["kv_rpm_per_v"]
@@ -110,7 +110,7 @@ def test_a_figure_far_off_is_said_in_words_that_have_room(book):
 def test_a_number_that_cannot_be_read_is_a_problem_while_typing(book):
     answer = side(book, kv_rpm_per_v="fast", no_load_current_a="-4", motor_temp_c="", rpm="14600")
     assert answer.problems == {
-        "kv_rpm_per_v": "KV fast is no number, write one like 6500.",
+        "kv_rpm_per_v": "KV fast is no number, write one like 3500.",
         "no_load_current_a": "No-load current -4 is not possible, 0.01 to 100 A would be.",
         "rpm": "Speed 14600 needs the test voltage it was read at, F6 writes it down.",
     }

@@ -84,7 +84,7 @@ def test_json_is_one_object_with_the_keys_that_others_rely_on(desk, tmp_path):
 def test_a_problem_is_one_sentence_and_nothing_is_stored(desk, tmp_path):
     status, out, err = desk("load", sheet(tmp_path, GOOD.replace("3952", "fast")))
     assert status == 2
-    assert err == 'bench.csv line 2: kv_rpm_per_v "fast" is no number, write one like 6500.\n'
+    assert err == 'bench.csv line 2: kv_rpm_per_v "fast" is no number, write one like 3500.\n'
     assert out == "bench.csv: nothing stored, 1 problem.\n"
     assert not (tmp_path / "logbook.json").exists()
 

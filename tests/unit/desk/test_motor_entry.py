@@ -83,7 +83,7 @@ def test_names_are_unique_without_case(book):
     [
         ({"motor": ""}, "motor", "Motor is empty, a name would be right."),
         ({"motor": "x" * 81}, "motor", "has 81 characters, a name of at most 80 would be right."),
-        ({"turns": "many"}, "turns", "Turns many is no number, write one like 16.5."),
+        ({"turns": "many"}, "turns", "Turns many is no number, write one like 9.5."),
         ({"poles": "3"}, "poles", "Poles 3 must be even, magnet poles come in pairs."),
         ({"resistance_mohm": "-1"}, "resistance_mohm", "Resistance -1 is not possible, 0.1 to 10000 mΩ would be."),
         ({"resistance_temp_c": "NaN"}, "resistance_temp_c", "Winding at NaN is no number"),

@@ -73,7 +73,7 @@ def test_a_stated_pole_count_that_is_not_the_motors():
 
 def test_a_digit_too_many_is_told_by_range_or_by_earlier_runs():
     assert (
-        "1000 to 12000 rpm/V is usual. The decimal sign lost?"
+        "1000 to 12000 rpm/V is usual. A digit too many?"
         in found({"kv_rpm_per_v": 39820.0}, [])["kv_rpm_per_v"].sentence
     )
     suspect = found({"kv_rpm_per_v": 39820.0})["kv_rpm_per_v"]

@@ -73,7 +73,7 @@ def test_an_undo_brings_the_defaults_back():
         ("weight kv_rpm_per_v", "-1", "Weight of KV -1 is not possible, 0 to 100 would be."),
         ("margin load_power_w", "0", "Margin of power at load 0 is not possible, 0.001 to 100 % would be."),
         ("margin sensor_spread_deg", "1 V", "Margin of sensor spread 1 V has the unit V, ° would be right."),
-        ("margin speed_per_amp", "nan", "Margin of speed per amp nan is no number, write one like 5.05."),
+        ("margin speed_per_amp", "nan", "Margin of speed per amp nan is no number, write one like 1."),
     ],
 )
 def test_bad_input_is_one_sentence_and_nothing_is_stored(key, text, said):

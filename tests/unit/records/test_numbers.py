@@ -64,7 +64,7 @@ def test_ways_of_writing(text, name, number):
 @pytest.mark.parametrize(
     ("text", "name", "right"),
     [
-        ("fast", "kv_rpm_per_v", "is no number, write one like 6500"),
+        ("fast", "kv_rpm_per_v", "is no number, write one like 3500"),
         ("", "kv_rpm_per_v", "is no number"),
         ("NaN", "kv_rpm_per_v", "is no number"),
         ("inf", "kv_rpm_per_v", "is no number"),

@@ -87,7 +87,7 @@ def test_units_are_converted_at_the_door():
 def test_a_fault_names_line_column_value_and_what_would_be_right():
     text = BENCH + "\nHeron,2026-05-01,3950,4.1\n\nHeron,2026-05-01,fast,4.1\nHeron,2026-05-20,3950,-4.1\n"
     assert faults(text) == [
-        (4, "kv_rpm_per_v", "fast", "is no number, write one like 6500"),
+        (4, "kv_rpm_per_v", "fast", "is no number, write one like 3500"),
         (5, "taken_at", "2026-05-20", "lies ahead of this computer's clock, which says 2026-05-16 14:02"),
         (5, "no_load_current_a", "-4.1", "is not possible, 0.01 to 100 A would be"),
     ]

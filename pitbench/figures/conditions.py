@@ -15,6 +15,8 @@ from pitbench.figures.criteria import MEASURED, RUN_ORDER_SLOPE
 
 Floats = NDArray[np.float64]
 Known = Sequence[float | None]
+ONE_SETTING_DEG = 0.6
+"""Readings of timing less than this apart are one setting: four times the noise of a reading. Ours."""
 
 
 @dataclass(frozen=True)
@@ -72,8 +74,9 @@ def equal_warmth(runs: RunConditions) -> Warmth:
 def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
     """Degrees away from the median timing of the motors, if every motor has a run with sensor or total timing.
 
-    A run without takes its motor's median, moved by the timing mark where that is known. Else degrees of the mark away
-    from the median mark of the same motor, and no common timing.
+    Readings of one motor that noise can explain are one setting, and its median counts: else the noise would pass for
+    timing that does nothing to KV. A run without takes its motor's median, moved by the timing mark where that is
+    known. Else degrees of the mark away from the median mark of the same motor, and no common timing.
     """
     motor = np.asarray(runs.motor, dtype=np.int64)
     timing, mark = (np.array(known, dtype=float) for known in (runs.timing, runs.timing_mark))
@@ -82,8 +85,20 @@ def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
         return Timing(np.nan_to_num(mark - _medians(mark, motor, n_motors)[motor]), None)
     common = float(np.median(centre))
     by_mark = mark + _medians(timing - mark, motor, n_motors)[motor]
-    filled = np.where(np.isnan(timing), np.where(np.isnan(by_mark), centre[motor], by_mark), timing)
+    filled = np.where(np.isnan(by_mark), centre[motor], by_mark)
+    known = ~np.isnan(timing)
+    filled[known] = _settings(timing[known], motor[known])
     return Timing(filled - common, common)
+
+
+def _settings(timing: Floats, motor: NDArray[np.int64]) -> Floats:
+    """Timing of the setting that each reading [n] belongs to: one motor's readings without a gap that is more than
+    noise."""
+    order = np.lexsort((timing, motor))
+    anew = (np.diff(motor[order]) != 0) | (np.diff(timing[order]) > ONE_SETTING_DEG)
+    setting = np.empty(timing.size, dtype=np.int64)
+    setting[order] = np.concatenate([np.zeros(min(timing.size, 1), dtype=np.int64), np.cumsum(anew)])
+    return _medians(timing, setting, int(setting.max(initial=-1)) + 1)[setting]
 
 
 def _medians(value: Floats, motor: NDArray[np.int64], n_motors: int) -> Floats:

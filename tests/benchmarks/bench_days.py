@@ -68,7 +68,7 @@ class Bench:
 
     bias: np.ndarray
     noise: np.ndarray
-    magnet_share: float
+    rotor_share: float
     kv_per_deg: float
     current_per_deg: float
     thermometer: bool
@@ -184,7 +184,7 @@ def _bench(world: World, rng: np.random.Generator, sessions: int) -> Bench:
     return Bench(
         bias=bias,
         noise=noise * world.noise_factor,
-        magnet_share=float(np.clip(rng.normal(0.65, 0.3), 0.05, 1.2)),
+        rotor_share=float(np.clip(rng.normal(0.65, 0.3), 0.05, 1.2)),
         kv_per_deg=float(rng.normal(0.005, 0.003)),
         current_per_deg=float(rng.normal(0.02, 0.02)),
         thermometer=bool(rng.random() < world.thermometer),
@@ -197,9 +197,11 @@ def tested(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray,
     """The day with further runs [n]: motor, session and how many runs the motor had in that session before."""
     world, motors, bench, n = day.world, day.motors, day.bench, motor.size
     noise = rng.standard_normal((3, n)) if world.tail is None else _student(rng, world.tail, n)
-    rise = 3.0 * number + rng.normal(4.0, 1.0, n).clip(0)  # rotor over ambient, K
-    rotor = bench.ambient[session] + rise / bench.magnet_share**0.5
-    can = bench.ambient[session] + rise * bench.magnet_share**0.5
+    rise = 3.0 * number + rng.normal(4.0, 1.0, n).clip(
+        0
+    )  # can over ambient, K: without load the stator warms the rotor
+    rotor = bench.ambient[session] + rise * bench.rotor_share
+    can = bench.ambient[session] + rise
     flux = 1 + MAGNET_PER_K * (rotor - 25.0)
     set_timing = rng.normal(0, 0.2, n)  # the mark is set anew for every run
     degrees = motors.timing[motor] + set_timing - TIMING

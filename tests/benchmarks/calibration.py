@@ -87,9 +87,9 @@ def outcome(world: World, seed: int) -> Outcome:
 def _figures_hold(day: Day, drawn: Drawn) -> tuple[bool, ...]:
     """Whether KV, current and resistance lie within their intervals, each as a difference from the motors' mean."""
     motors = day.compared()
-    truths = {KV: motors.kv, CURRENT: motors.current} | (
-        {RESISTANCE: motors.resistance} if day.world.resistance else {}
-    )
+    truths = {KV: motors.kv, CURRENT: motors.current}
+    if day.world.resistance:
+        truths[RESISTANCE] = motors.resistance
     held: list[bool] = []
     for name, truth in truths.items():
         value, true = np.log(drawn.values[name]), np.log(truth)
@@ -122,29 +122,29 @@ def calibration_error(chances: Iterable[tuple[float, bool]]) -> float:
 
 @dataclass(frozen=True)
 class Row:
-    """One line of the table, shares from 0 to 1; None where there was nothing to count."""
+    """One line of the table, shares from 0 to 1; None where there was nothing to count, as who is best of equals."""
 
     sets: int
     score: float
     lead: float
     figures: float
-    error: float
+    error: float | None
     clear: float
     right: float | None
     asked: int
     followed: float | None
 
 
-def summed_up(outcomes: Sequence[Outcome]) -> Row:
-    """Shares over all outcomes of one kind of day."""
+def summed_up(outcomes: Sequence[Outcome], *, equals: bool = False) -> Row:
+    """Shares over all outcomes of one kind of day; equals: no motor is the best."""
     followed = [each.followed for each in outcomes if each.followed is not None]
-    right = [each.right for each in outcomes if each.clear]
+    right = [each.right for each in outcomes if each.clear and not equals]
     return Row(
         sets=len(outcomes),
         score=float(np.mean([held for each in outcomes for held in each.scores])),
         lead=float(np.mean([each.lead for each in outcomes])),
         figures=float(np.mean([held for each in outcomes for held in each.figures])),
-        error=calibration_error(chance for each in outcomes for chance in each.chances),
+        error=None if equals else calibration_error(chance for each in outcomes for chance in each.chances),
         clear=float(np.mean([each.clear for each in outcomes])),
         right=float(np.mean(right)) if right else None,
         asked=len(followed),
@@ -160,16 +160,20 @@ HEAD = (
 
 def line(name: str, row: Row) -> str:
     """A row of the table as it is printed."""
-    shares = (f"{100 * row.score:.1f} %", f"{100 * row.lead:.1f} %", f"{100 * row.figures:.1f} %", f"{row.error:.3f}")
-    right = "" if row.right is None else f"{100 * row.right:.1f} %"
-    followed = "" if row.followed is None else f"{100 * row.followed:.0f} %"
-    cells = (name, str(row.sets), *shares, f"{100 * row.clear:.1f} %", right, str(row.asked), followed)
-    return f"| {' | '.join(cells)} |"
+    shares = [_percent(share) for share in (row.score, row.lead, row.figures)]
+    error = "" if row.error is None else f"{row.error:.3f}"
+    cells = (name, str(row.sets), *shares, error, _percent(row.clear), _percent(row.right), str(row.asked))
+    return f"| {' | '.join((*cells, _percent(row.followed)))} |"
+
+
+def _percent(share: float | None) -> str:
+    return "" if share is None else f"{100 * share:.1f} %"
 
 
 def sample(name: str, sets: int, first_seed: int, each: Callable[..., Iterable[Outcome]] = map) -> Row:
     """A row from so many days; `each` maps over the seeds, in one process or several."""
-    return summed_up(list(each(partial(outcome, ROWS[name]), range(first_seed, first_seed + sets))))
+    outcomes = list(each(partial(outcome, ROWS[name]), range(first_seed, first_seed + sets)))
+    return summed_up(outcomes, equals=ROWS[name].identical)
 
 
 def main() -> None:

@@ -32,9 +32,17 @@ def test_without_any_temperature_nobody_is_corrected_and_order_takes_its_place()
 
 
 def test_timing_is_counted_from_the_median_of_the_motors():
-    found = equal_timing(runs([0, 0, 1], timing=[42.0, 42.2, 40.1]), 2)
-    assert found.timing_deg == pytest.approx(41.1)
-    assert found.column == pytest.approx([0.9, 1.1, -1.0])
+    found = equal_timing(runs([0, 0, 1], timing=[42.0, 43.2, 40.6]), 2)
+    assert found.timing_deg == pytest.approx(41.6)
+    assert found.column == pytest.approx([0.4, 1.6, -1.0])
+
+
+def test_readings_of_timing_that_noise_explains_are_one_setting():
+    """Two settings of motor 0, read 0.3° apart within each; motor 1 was read at one of them and is no part of it."""
+    timing = [42.0, 45.0, 42.3, 45.3, 42.3, 42.1]
+    found = equal_timing(runs([0, 0, 0, 0, 0, 1], timing=timing), 2)
+    assert found.timing_deg == pytest.approx((42.3 + 42.1) / 2)
+    assert found.column + found.timing_deg == pytest.approx([42.3, 45.15, 42.3, 45.15, 42.3, 42.1])
 
 
 def test_a_run_without_timing_takes_its_motor_s_moved_by_the_mark():

@@ -1,0 +1,119 @@
+"""How long a ranking takes, beside statsmodels' MixedLM on the same readings and the same crossed components.
+
+`python -m tests.benchmarks.engine_speed` prints one table: what was measured, its floor, the figure, the ratio. A run
+of the suite does not time anything. The first ranking of a process also makes its normals, which are then kept; both
+are shown. Best of several, so that other work on the machine counts as little as can be.
+"""
+
+import time
+import warnings
+from collections.abc import Callable
+
+import numpy as np
+
+from pitbench.figures.comparison import Comparison, Readings, draw
+from pitbench.figures.conditions import RunConditions
+from pitbench.figures.criteria import MEASURED
+from pitbench.figures.load_power import Load
+from pitbench.figures.normals import stratified
+from pitbench.figures.ranking import rank
+
+LEVEL = {"kv_rpm_per_v": 3920.0, "no_load_current_a": 4.0, "resistance_mohm": 11.6}
+
+
+def comparison(motors: int, runs: int, sessions: int, seed: int = 0) -> Comparison:
+    """Every motor run equally often in turn over the sessions, all six figures read in every run, as arrays."""
+    rng = np.random.default_rng(seed)
+    motor, run = np.repeat(np.arange(motors), runs), np.tile(np.arange(runs), motors)
+    session, number = run % sessions, run // sessions
+    n = motor.size
+    conditions = RunConditions(
+        motor=motor.tolist(),
+        session=session.tolist(),
+        run_number=number.tolist(),
+        motor_temp=(26.0 + number % 5 + rng.normal(0, 0.5, n)).tolist(),
+        ambient=[22.0] * n,
+        timing=(40.0 + rng.normal(0, 1.0, motors)[motor]).tolist(),
+        timing_mark=[None] * n,
+    )
+    readings = {}
+    for name, figure in MEASURED.items():
+        off = rng.normal(0, figure.motor_sd / 2, motors)[motor] + rng.normal(0, figure.session_sd, sessions)[session]
+        off = off + rng.normal(0, figure.noise, n)
+        value = LEVEL[name] * np.exp(off / 100) if figure.relative else np.abs(5.0 + off)
+        readings[name] = Readings(motor, session, value, np.ones(n), np.arange(n))
+    return Comparison(motors, conditions, readings, Load("unknown", 7.6, 0.02, 3.7), turns=13.5)
+
+
+def best(work: Callable[[], object], times: int) -> float:
+    """Shortest of several runs, ms."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(1000 * (time.perf_counter() - start))
+    return min(taken)
+
+
+def mixed_lm(given: Comparison) -> Callable[[], object]:
+    """REML fits of the same six figures with crossed motors and sessions, and the same covariates."""
+    import pandas as pd
+    from statsmodels.regression.mixed_linear_model import MixedLM
+
+    runs = given.runs
+    warm, timing = (np.array(column, dtype=float) for column in (runs.motor_temp, runs.timing))
+    covariates = {"kv_rpm_per_v": (warm, timing), "no_load_current_a": (timing,)}
+    frame = pd.DataFrame({"motor": runs.motor, "session": runs.session})
+    parts = {"motor": "0 + C(motor)", "session": "0 + C(session)"}
+
+    def fits() -> None:
+        for name, figure in MEASURED.items():
+            value = given.of(name).value
+            frame["y"] = 100 * np.log(value) if figure.relative else value
+            columns = covariates.get(name, ())
+            for i, column in enumerate(columns):
+                frame[f"x{i}"] = column - column.mean()
+            formula = " + ".join(["y ~ 1", *(f"x{i}" for i in range(len(columns)))])
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                MixedLM.from_formula(formula, frame, groups=np.ones(len(frame)), re_formula="0", vc_formula=parts).fit(
+                    reml=True
+                )
+
+    return fits
+
+
+def main() -> None:
+    """Print the table."""
+    large, small = comparison(50, 10, 5), comparison(2, 2, 1)
+
+    def ranked(given: Comparison) -> Callable[[], object]:
+        return lambda: rank(draw(given))
+
+    stratified.cache_clear()
+    first = best(ranked(large), 1)
+    figure = best(ranked(large), 15)
+    floor = best(mixed_lm(large), 1)
+    stratified.cache_clear()
+    first_small = best(ranked(small), 1)
+    figure_small = best(ranked(small), 40)
+    hundred, many = best(ranked(comparison(10, 10, 5)), 20), best(ranked(comparison(10, 1000, 5)), 10)
+    drawn = draw(large)
+    rank(drawn)
+    anew = best(lambda: rank(drawn, {"kv_rpm_per_v": 1.0}), 15)
+    rows = [
+        ("50 motors x 10 runs x 6 figures, against MixedLM", floor, figure, floor / figure, "at least 10 times faster"),
+        ("the same, against its limit", 60.0, figure, figure / 60, "at most 60 ms"),
+        ("the same, first in a process", 60.0, first, first / 60, ""),
+        ("2 motors x 2 runs x 6 figures", 15.0, figure_small, figure_small / 15, "under 15 ms"),
+        ("the same, first in a process", 15.0, first_small, first_small / 15, ""),
+        ("10,000 runs against 100, 10 motors", hundred, many, many / hundred, "under twice"),
+        ("50 motors, a weight changed", 1000 / 60, anew, anew / (1000 / 60), "within one frame of 60 a second"),
+    ]
+    print("| what | floor, ms | figure, ms | ratio | wanted |", "|---|---|---|---|---|", sep="\n")
+    for what, against, took, ratio, wanted in rows:
+        print(f"| {what} | {against:.1f} | {took:.1f} | {ratio:.2f} | {wanted} |")
+
+
+if __name__ == "__main__":
+    main()

@@ -4,7 +4,7 @@ Who is compared and which readings count is decided here and nowhere else; nothi
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING, Any
@@ -30,7 +30,8 @@ ON_THE_MOTOR = ("", "", "")
 class Gathered:
     """What is compared, in rows. motors and runs in canonical order; a run's motor is in motors, at `test_voltage`.
 
-    resistances: (motor id, session, run or None, mΩ, °C or None), also of runs at another voltage.
+    resistances: (motor id, session, run or None, mΩ, °C or None), also of runs at another voltage. currents: (motor id,
+    V, A) of all runs of the motors as built now, at any voltage that was written down.
     """
 
     class_row: Row | None
@@ -40,13 +41,22 @@ class Gathered:
     session_of: Mapping[str, Any]
     number_of: Mapping[str, int]
     resistances: list[tuple[str, Any, str | None, float, float | None]]
+    currents: list[tuple[str, float, float]]
     test_voltage: float | None
     voltage_assumed: set[str]
     not_ranked: list[NotRanked]
 
 
-def gather(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> Gathered:
-    """Choose the class, its motors in use as they are built now, and their runs; an unknown class is a Refusal."""
+def gather(
+    snapshot: "Snapshot",
+    class_name: str | None = None,
+    gearing_limit: str | None = None,
+    leave_out: Collection[str] = (),
+) -> Gathered:
+    """Choose the class, its motors in use as they are built now, and their runs; an unknown class is a Refusal.
+
+    leave_out: ids of runs taken for excluded, to see what would become of the ranking.
+    """
     every_run = snapshot.rows("bench_run")
     class_row = _class_row(snapshot, every_run, class_name)
     motors: list[Row] = [
@@ -55,7 +65,9 @@ def gather(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: s
         if motor.get("in_use", True) and motor.get("class_id") == (class_row or {}).get("id")
     ]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
-    counted = sorted((run for run in every_run if "excluded_why" not in run), key=in_time)
+    counted = sorted(
+        (run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out), key=in_time
+    )
     history = BuildHistory(snapshot.rows("build"))
     why, as_built = _as_built(motors, counted, history)
     voltages, assumed = _voltages(counted)
@@ -75,6 +87,12 @@ def gather(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: s
         session_of=session_of,
         number_of=run_numbers(every_run, session_of),
         resistances=[found for motor in ranked for found in _resistances(motor, as_built, history, session_of)],
+        currents=[
+            (motor["id"], run["test_voltage_v"], run["no_load_current_a"])
+            for motor in ranked
+            for run in as_built[motor["id"]]
+            if "test_voltage_v" in run and "no_load_current_a" in run
+        ],
         test_voltage=test_voltage,
         voltage_assumed={run["motor_id"] for run in counted if run["id"] in assumed},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],

@@ -1,6 +1,7 @@
 """Which motor for the main, and how sure: from a snapshot of the logbook to the answer other programs rely on."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
@@ -27,20 +28,93 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
 
-def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
-    """The ranking of one class (None: that of the newest bench run); raises Refusal for an unknown class or limit.
+@dataclass(frozen=True)
+class WeightOrder:
+    """Motors best first with the weight of one figure halved, and with it doubled."""
 
-    The same records always give the same numbers, in whatever order they came in.
+    halved: list[str]
+    doubled: list[str]
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew."""
+
+    gathered: Gathered
+    settings: "Settings"
+    drawn: "Drawn | None"
+
+    def answer(
+        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    ) -> RankAnswer:
+        """The ranking with these weights and margins, by figure name; None: as the team set them."""
+        from pitbench.figures import ranking
+
+        weights, margins = self._weights(weights), self._margins(margins)
+        if self.drawn is None:
+            return _nothing_ranked(self.gathered, self.settings, weights, margins)
+        return _answer(self.gathered, self.drawn, ranking.rank(self.drawn, weights, margins))
+
+    def weights_order(
+        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    ) -> dict[str, WeightOrder]:
+        """For every figure that has weight: the order with that weight halved and doubled."""
+        from pitbench.figures import ranking
+
+        if self.drawn is None:
+            return {}
+        names = [motor["name"] for motor in self.gathered.motors]
+        orders = ranking.weights_order(self.drawn, self._weights(weights), self._margins(margins))
+        return {
+            figure: WeightOrder([names[motor] for motor in halved], [names[motor] for motor in doubled])
+            for figure, (halved, doubled) in orders.items()
+        }
+
+    def _weights(self, given: Mapping[str, float] | None) -> dict[str, float]:
+        found = self.settings.weights if given is None else given
+        return {name: value for name, value in found.items() if name in NAMES}
+
+    def _margins(self, given: Mapping[str, float] | None) -> dict[str, float]:
+        found = self.settings.margins if given is None else given
+        return {name: value for name, value in found.items() if name in NAMES and value > 0}
+
+
+def compare(
+    snapshot: "Snapshot",
+    class_name: str | None = None,
+    gearing_limit: str | None = None,
+    leave_out: Collection[str] = (),
+) -> Compared:
+    """Gather and draw one class (None: that of the newest bench run); Refusal for an unknown class or limit.
+
+    leave_out: ids of bench runs left out for this question only. The same records always give the same numbers, in
+    whatever order they came in.
     """
-    from pitbench.figures import comparison, ranking
+    from pitbench.figures import comparison
 
-    gathered, settings = gather(snapshot, class_name, gearing_limit), snapshot.settings()
-    weights = {name: value for name, value in settings.weights.items() if name in NAMES}
-    margins = {name: value for name, value in settings.margins.items() if name in NAMES and value > 0}
+    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.settings()
     if not gathered.motors:
-        return _nothing_ranked(gathered, settings, weights, margins)
-    drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
-    return _answer(gathered, drawn, ranking.rank(drawn, weights, margins))
+        return Compared(gathered, settings, None)
+    asked = comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm)
+    return Compared(gathered, settings, comparison.draw(asked))
+
+
+def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
+    """The ranking of one class with the team's weights and margins; see `compare`."""
+    return compare(snapshot, class_name, gearing_limit).answer()
+
+
+def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple[float, float] | None:
+    """Percent of KV per kelvin of measured temperature as the ranking of a class learned it, with its sd.
+
+    None where no run of the comparison has a temperature: then nobody is brought to 25 °C.
+    """
+    from pitbench.figures import comparison
+
+    gathered, settings = gather(snapshot, class_name), snapshot.settings()
+    if not gathered.motors:
+        return None
+    return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
 
 
 def _answer(gathered: Gathered, drawn: "Drawn", found: "Ranking") -> RankAnswer:

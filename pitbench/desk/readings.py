@@ -35,6 +35,7 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
         voltage=volts_per_cell * sheet.get("cells", USUAL_CELLS),
         leads=leads_mohm / 1000,
         test_voltage=gathered.test_voltage,
+        loss_share=_loss_share(gathered, place),
     )
     return Comparison(
         n_motors=len(gathered.motors),
@@ -44,6 +45,19 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
         turns=_turns(sheet, gathered.motors),
         least_resistance_mohm=sheet.get("min_resistance_mohm"),
     )
+
+
+def _loss_share(gathered: Gathered, place: Mapping[str, int]) -> tuple[float, float]:
+    import numpy as np
+
+    from pitbench.figures.loss_share import learned_share
+
+    motor, voltage, current = (
+        np.array([(place[motor_id], volts, amps) for motor_id, volts, amps in gathered.currents], dtype=float)
+        .reshape(-1, 3)
+        .T
+    )
+    return learned_share(motor.astype(np.int64), voltage, current, gathered.test_voltage)
 
 
 def _conditions(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> "RunConditions":

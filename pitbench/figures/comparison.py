@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pitbench.figures import conditions, criteria
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
-from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
+from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimate, estimates
 from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.mixed import Layout
 from pitbench.figures.summary import Summary, summarise
@@ -100,22 +100,12 @@ class Drawn:
     @property
     def warmth_slope(self) -> tuple[float, float] | None:
         """Percent of KV per kelvin of measured temperature as learned, with its sd; None without any temperature."""
-        if self.warmth.motor_temp_c is None:
-            return None
-        learned = self.estimates[KV].slope_draws[:, 0]
-        return float(learned.mean()), float(learned.std())
+        return None if self.warmth.motor_temp_c is None else _slope(self.estimates[KV])
 
 
 def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     """Estimate every figure of a comparison. Deterministic: the same comparison always gives the same draws."""
-    warmth = conditions.equal_warmth(comparison.runs)
-    timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
-    _, session = np.unique(np.concatenate([comparison.of(name).session for name in MEASURED]), return_inverse=True)
-    ends = np.cumsum([comparison.of(name).session.size for name in MEASURED])[:-1]
-    layouts = [
-        _layout(comparison, name, own, int(session.max(initial=-1)) + 1, warmth, timing)
-        for name, own in zip(MEASURED, np.split(session, ends), strict=True)
-    ]
+    warmth, timing, layouts = _laid_out(comparison)
     priors = [_prior(comparison, name, warmth) for name in MEASURED]
     found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
     by_name = dict(zip(MEASURED, found, strict=True))
@@ -126,6 +116,20 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     return Drawn(comparison, warmth, timing, by_name, values, power, _counts(comparison))
 
 
+def learned_warmth(comparison: Comparison) -> tuple[float, float] | None:
+    """Percent of KV per kelvin of measured temperature, with its sd, as in `draw`; None without any temperature."""
+    warmth, _, layouts = _laid_out(comparison)
+    if warmth.motor_temp_c is None:
+        return None
+    at = list(MEASURED).index(KV)
+    return _slope(estimate(layouts[at], _prior(comparison, KV, warmth), seed=at))
+
+
+def _slope(kv: Estimate) -> tuple[float, float]:
+    """Mean and sd of the first slope."""
+    return float(kv.slope_draws[:, 0].mean()), float(kv.slope_draws[:, 0].std())
+
+
 def _counts(comparison: Comparison) -> dict[str, Ints]:
     """Readings of every figure by motor."""
     motors = {name: comparison.of(name).motor for name in MEASURED}
@@ -133,6 +137,17 @@ def _counts(comparison: Comparison) -> dict[str, Ints]:
     both = kv.motor[(kv.run >= 0) & np.isin(kv.run, current.run)]
     motors["load_power_w"] = motors["speed_per_amp"] = both
     return {name: np.bincount(found, minlength=comparison.n_motors) for name, found in motors.items()}
+
+
+def _laid_out(comparison: Comparison) -> tuple[Warmth, Timing, list[Layout]]:
+    """The readings of every figure, with the same sessions for all."""
+    warmth = conditions.equal_warmth(comparison.runs)
+    timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
+    _, session = np.unique(np.concatenate([comparison.of(name).session for name in MEASURED]), return_inverse=True)
+    ends = np.cumsum([comparison.of(name).session.size for name in MEASURED])[:-1]
+    sessions = int(session.max(initial=-1)) + 1
+    own = zip(MEASURED, np.split(session, ends), strict=True)
+    return warmth, timing, [_layout(comparison, name, each, sessions, warmth, timing) for name, each in own]
 
 
 def _layout(comparison: Comparison, name: str, session: Ints, sessions: int, warmth: Warmth, timing: Timing) -> Layout:

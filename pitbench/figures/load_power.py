@@ -21,12 +21,16 @@ SHARE = {"free": (0.30, 0.55), "capped": (0.20, 0.40)}
 
 @dataclass(frozen=True)
 class Load:
-    """voltage: of the pack at load, V; leads: ohm; test_voltage: of the bench, V, None where nobody wrote it down."""
+    """voltage: of the pack at load, V; leads: ohm; test_voltage: of the bench, V, None where nobody wrote it down.
+
+    loss_share: of the no-load loss at one cell that grows with speed squared, mean and sd.
+    """
 
     gearing: Gearing
     voltage: float
     leads: float
     test_voltage: float | None
+    loss_share: tuple[float, float] = (losses.SPEED_SQUARED_SHARE, losses.SPEED_SQUARED_SHARE_SD)
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,7 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     if load.gearing == "unknown":
         capped[1::2] = True
     share = np.tile(_shares(rng, capped), 2)[:, None]
-    s = np.clip(rng.normal(losses.SPEED_SQUARED_SHARE, losses.SPEED_SQUARED_SHARE_SD, pairs), 0, 1)
+    s = np.clip(rng.normal(*load.loss_share, pairs), 0, 1)
     loss_share = losses.share_at(test_voltage, np.tile(s, 2)[:, None])
     mean = MotorConstants(motor.kv.mean(axis=1, keepdims=True), 0.0, motor.resistance.mean(axis=1, keepdims=True))
     current = share * motor_model.stall_current(mean, load.voltage)

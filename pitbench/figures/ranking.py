@@ -17,8 +17,9 @@ from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, 
 from pitbench.figures.intervals import Interval, intervals, points
 
 Floats = NDArray[np.float64]
-ASKED_MOTORS = 8
-"""How many motors, by chance of being best, are looked at for the reading that would tell most."""
+ASKED_MOTORS, ASKED_CHANCE = 8, 0.02
+"""How many motors, by chance of being best, and from which chance on, are looked at for the reading that would tell
+most; the two likeliest always."""
 CONTENDERS = 12
 """How many motors, from the top, the futures of a verdict are worked out for."""
 
@@ -203,7 +204,8 @@ def _comes_with_a_run(drawn: Drawn, name: str) -> bool:
 def _would_tell_most(drawn: Drawn, scored: _Scored) -> WouldTell | None:
     chance = scored.best.mean(axis=0)
     now = float(chance.max())
-    likely = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
+    by_chance = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
+    likely = [motor for i, motor in enumerate(by_chance) if i < 2 or chance[motor] >= ASKED_CHANCE]
     options = [(name, motor) for name in (KV, CURRENT, RESISTANCE) for motor in likely]
     estimates = {name: drawn.estimates[name] for name in (KV, CURRENT, RESISTANCE)}
     about = np.array([estimates[name].further_reading(motor) for name, motor in options])

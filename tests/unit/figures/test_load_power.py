@@ -33,12 +33,11 @@ def by_hand(kv, current, resistance, gearing, share, loss_share, mean_kv, mean_r
 @pytest.mark.parametrize("gearing", ["free", "capped"])
 def test_power_agrees_with_a_calculation_by_hand(gearing, monkeypatch):
     monkeypatch.setitem(load_power.SHARE, gearing, (0.4, 0.4))
-    monkeypatch.setattr(load_power.losses, "SPEED_SQUARED_SHARE_SD", 0.0)
     motors = [(3950.0, 4.1, 0.0112), (3900.0, 3.9, 0.0118)]
     back = [kv * 3.7 / (3.7 - i * r) for kv, i, r in motors]
     mean_kv, mean_r = sum(back) / 2, sum(r for _, _, r in motors) / 2 + 0.02
     expected = [by_hand(*motor, gearing, 0.4, 0.6, mean_kv, mean_r) for motor in motors]
-    found = power_at_load(*draws(*motors), Load(gearing, 7.6, 0.02, 3.7))
+    found = power_at_load(*draws(*motors), Load(gearing, 7.6, 0.02, 3.7, loss_share=(0.6, 0.0)))
     assert found.watts[0] == pytest.approx(expected, rel=1e-9)
     assert found.current == pytest.approx((0.4 * 7.6 / mean_r,) * 2)
 

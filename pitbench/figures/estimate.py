@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pitbench.figures import mixed
 from pitbench.figures.misfit import fitting
 from pitbench.figures.mixed import Layout, Sums
-from pitbench.figures.normals import SEED, antithetic, stratified
+from pitbench.figures.normals import antithetic, shuffled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
 from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
 
@@ -189,7 +189,7 @@ def _draw(found: Sums, nodes: Nodes, figure: int, n_draws: int, seed: int) -> tu
 def _resampled(weight: Floats, count: int, seed: int) -> Ints:
     """Nodes as often as their weight says (systematic resampling), in an order of their own for every seed."""
     at = np.searchsorted(np.cumsum(weight), (np.arange(count) + 0.5) / count)
-    return np.random.default_rng([SEED, seed]).permutation(np.minimum(at, weight.size - 1))
+    return np.minimum(at, weight.size - 1)[shuffled(count, seed)]
 
 
 def _fixed_draws(fixed: Fixed, figure: int, point: Ints, variance: Floats, z: Floats) -> tuple[Floats, Floats]:

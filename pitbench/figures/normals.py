@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 SEED = 20_260_412
 
 
@@ -26,6 +27,18 @@ def stratified(rows: int, columns: int, seed: int) -> Floats:
     quantiles = np.array([normal.inv_cdf((row + 0.5) / rows) for row in range(rows)])
     rng = np.random.default_rng([SEED, seed])
     found = np.ascontiguousarray(rng.permuted(np.tile(quantiles, (columns, 1)), axis=1).T)
+    found.flags.writeable = False
+    return found
+
+
+@lru_cache(maxsize=24)
+def shuffled(count: int, seed: int) -> Ints:
+    """The numbers from 0 to count − 1 in an order of their own for every seed, read-only.
+
+    >>> sorted(shuffled(3, 0).tolist())
+    [0, 1, 2]
+    """
+    found = np.random.default_rng([SEED, seed]).permutation(count)
     found.flags.writeable = False
     return found
 

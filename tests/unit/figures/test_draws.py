@@ -69,3 +69,17 @@ def test_a_further_reading_lies_where_the_motor_s_readings_lay():
     further = found.further_reading(1) - found.further_reading(0)
     assert further.mean() == pytest.approx(2.0, abs=0.1) and further.std() < 0.1
     assert equal.std() > 0.5
+
+
+@pytest.mark.parametrize(("motors", "runs"), [(2, 2), (4, 3)])
+def test_a_chance_wobbles_by_less_than_half_a_percent_from_seed_to_seed(motors, runs):
+    rng = np.random.default_rng(5)
+    motor = np.repeat(np.arange(motors), runs)
+    value = 829 + 0.2 * motor + rng.normal(0, 0.2, motor.size)
+    levels = (motor, np.arange(motor.size) % 2)
+    given_rows = Layout(value, levels, (motors, 2), np.ones(motor.size), np.zeros((motor.size, 0)))
+    chances = []
+    for seed in range(16):
+        draws = estimate(given_rows, Prior(0.2, (1.5, 0.3), 829.0), seed=seed).levels()
+        chances.append(stats.norm.cdf((draws[:, -1] - draws[:, 0]) / 0.42).mean())
+    assert np.std(chances) < 0.005 and 0.5 < np.mean(chances) < 0.99

@@ -6,6 +6,7 @@ Who is compared and which readings count is decided here and nowhere else; nothi
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
@@ -160,15 +161,31 @@ def _as_built(
 
 def _voltages(runs: Sequence[Row]) -> tuple[dict[str, float | None], set[str]]:
     """Test voltage of every run by id, a blank one the tester's most used; and the ids of those filled in."""
-    known = [(name_key(run.get("tester", "")), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run]
+    known = [(tester_of(run), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run]
     overall = _most_used(voltage for _, voltage in known)
-    usual = {tester: _most_used(v for t, v in known if t == tester) for tester in {t for t, _ in known}}
+    by_tester: dict[str, list[float]] = defaultdict(list)
+    for tester, voltage in known:
+        by_tester[tester].append(voltage)
+    usual = {tester: _most_used(voltages) for tester, voltages in by_tester.items()}
     found, assumed = {}, set()
     for run in runs:
-        found[run["id"]] = run.get("test_voltage_v", usual.get(name_key(run.get("tester", "")), overall))
-        if "test_voltage_v" not in run and found[run["id"]] is not None:
+        if "test_voltage_v" in run:
+            found[run["id"]] = run["test_voltage_v"]
+            continue
+        found[run["id"]] = usual.get(tester_of(run), overall)
+        if found[run["id"]] is not None:
             assumed.add(run["id"])
     return found, assumed
+
+
+def tester_of(run: Row) -> str:
+    """The tester a run was made with, as names are matched."""
+    return _matched(run.get("tester", ""))
+
+
+@lru_cache(maxsize=64)
+def _matched(name: str) -> str:
+    return name_key(name)
 
 
 def _most_used(voltages: Iterable[float]) -> float | None:

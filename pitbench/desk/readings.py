@@ -6,8 +6,7 @@ from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.gather import Gathered, Row
-from pitbench.records.names import name_key
+from pitbench.desk.gather import Gathered, Row, tester_of
 
 if TYPE_CHECKING:
     from pitbench.figures.comparison import Comparison, Readings
@@ -111,7 +110,7 @@ def _readings(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any
 
 def _of_one_tester(readings: list[ReadingRow], runs: list[Row]) -> list[ReadingRow]:
     """Only those of the tester with most readings: testers state unevenness on scales of their own."""
-    testers = [name_key(runs[reading[-1]].get("tester", "")) for reading in readings]
+    testers = [tester_of(runs[reading[-1]]) for reading in readings]
     counts = Counter(testers)
     most = min(counts, key=lambda tester: (-counts[tester], tester), default="")
     return [reading for reading, tester in zip(readings, testers, strict=True) if tester == most]

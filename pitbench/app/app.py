@@ -46,6 +46,18 @@ def _rankings() -> Screen[Any]:
     return RankingsScreen()
 
 
+def _bench_session() -> Screen[Any]:
+    from pitbench.app.screens.bench_session import BenchSessionScreen
+
+    return BenchSessionScreen()
+
+
+def _bench_plan() -> Screen[Any]:
+    from pitbench.app.screens.bench_plan import BenchPlanScreen
+
+    return BenchPlanScreen()
+
+
 class PitbenchApp(App[None]):
     """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them."""
 
@@ -54,7 +66,13 @@ class PitbenchApp(App[None]):
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
     BINDINGS = bindings(("show-keys", "open-palette", "quit-app"))
-    SCREENS: ClassVar = {"motors": _motors, "runs": _runs, "rankings": _rankings}
+    SCREENS: ClassVar = {
+        "motors": _motors,
+        "runs": _runs,
+        "bench-session": _bench_session,
+        "bench-plan": _bench_plan,
+        "rankings": _rankings,
+    }
 
     def __init__(
         self,

@@ -121,11 +121,11 @@ async def test_every_key_is_listed_and_nothing_is_cut(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("question_mark")
         for action in ACTIONS:
-            if action.id in MOVES or action.id == "next-part":
-                continue
+            if action.id in MOVES or action.id in {"go-motors", "go-runs", "go-rankings"}:
+                continue  # in one line together
             key = keys_of(action, {})[0]
             assert any(f" {key} " in row and action.help in row for row in hands.rows), action
-        assert "…" not in hands.text
+        assert "1 2 3 go to a screen" in hands.text and "…" not in hands.text
         await hands.press("escape")
         assert "▸1 Motors" in hands.rows[0]
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 KEYS_WIDTH = 16
-LEFT, RIGHT = (LISTS, APP), (RANKINGS, FORM)
+LEFT, RIGHT = (LISTS,), (RANKINGS, FORM, APP)
 
 
 class KeysScreen(Screen[None]):
@@ -57,14 +57,16 @@ class KeysScreen(Screen[None]):
                 lines.append(())
             lines.append(((f" {place.upper()}", "strong"),))
             listed = [action for action in ACTIONS if action.where == place and action.id not in MOVES]
-            lines += [self._entry(action, width) for action in listed]
             if place == LISTS:
+                goes = [action for action in listed if action.id.startswith("go-")]
+                listed = [action for action in listed if action not in goes]
+                lines.append(_row(" ".join(self._keys(action)[0] for action in goes), "go to a screen", width))
                 lines.append(_row(*MOVES_IN_WORDS, width))
+            lines += [_row("  ".join(self._keys(action)), action.help, width) for action in listed]
         return lines
 
-    def _entry(self, action: Action, width: int) -> Line:
-        keys = "  ".join(keys_of(action, cast("PitbenchApp", self.app).keymap))
-        return _row(keys, action.help, width)
+    def _keys(self, action: Action) -> list[str]:
+        return keys_of(action, cast("PitbenchApp", self.app).keymap)
 
     def action_go_back(self) -> None:
         self.dismiss(None)

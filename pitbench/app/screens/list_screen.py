@@ -24,6 +24,9 @@ class ListScreen(Screen[None]):
 
     SHOWN: ClassVar[str] = ""
     FOOTER: ClassVar[tuple[str, ...]] = ()
+    AFTER: ClassVar[str] = ""
+    BEFORE: ClassVar[str] = ""
+    """Names of the main screens that Tab and Shift+Tab go to, where a screen has several parts."""
     BINDINGS: ClassVar = [*bindings_for(LISTS), *bindings(("go-back",))]
 
     FRAME_LINES: ClassVar[int] = 2
@@ -214,6 +217,19 @@ class ListScreen(Screen[None]):
             return None
 
         self.write(work)
+
+    def action_next_part(self) -> None:
+        if self.AFTER:
+            self.pit.go_to(self.AFTER)
+
+    def action_previous_part(self) -> None:
+        if self.BEFORE:
+            self.pit.go_to(self.BEFORE)
+
+    def action_explain_figure(self) -> None:
+        from pitbench.app.screens.explain import ExplainScreen
+
+        self.pit.push_screen(ExplainScreen())
 
     def action_show_bin(self) -> None:
         self.pit.go_to("runs").show_bin()

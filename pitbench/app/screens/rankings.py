@@ -50,7 +50,7 @@ class RankingsScreen(ListScreen):
 
     SHOWN = "go-rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "open-record=motor", "add-bench-run", "show-keys")
-    CLASSES_FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part", "open-record=motor", "show-keys")
+    CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "open-record=motor", "show-keys")
     BINDINGS = bindings_for(RANKINGS)
 
     _answer: RankAnswer | None = None
@@ -215,6 +215,9 @@ class RankingsScreen(ListScreen):
         now = self._answer.class_
         self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
         self.ask()
+
+    def action_previous_part(self) -> None:
+        self.action_next_part()
 
     def action_next_plot(self) -> None:
         if self._answer is not None:

@@ -29,7 +29,9 @@ class RunsScreen(ListScreen):
     """The list of runs, its filter, and the bin."""
 
     SHOWN = "go-runs"
-    FOOTER = ("add-bench-run", "edit-record", "exclude-record", "delete-record", "find-records", "show-keys")
+    FOOTER = ("edit-record", "exclude-record", "delete-record", "find-records", "next-part=session", "show-keys")
+    AFTER = "bench-session"
+    BEFORE = "bench-plan"
     BIN_FOOTER = ("open-record=bring back", "show-bin=the runs", "go-back", "show-keys")
     FIND_FOOTER = ("list-down=to the list", "open-record=keep", "go-back=clear", "open-palette", "quit-app")
 

@@ -1,0 +1,40 @@
+"""What a figure is: formula, source, what it is good for. Opened with `i` from any list screen."""
+
+from __future__ import annotations
+
+from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Span, line, wrapped
+
+
+class ExplainScreen(ListScreen):
+    """The figures by name; the marked one is explained below."""
+
+    FOOTER = ("go-back", "show-keys", "open-palette", "quit-app")
+
+    def ask(self) -> None:
+        from pitbench.desk.explained import EXPLAINED
+
+        self.say_words(["What is what. The mark explains one; docs/figures.md has it all at length."])
+        self.show_list([e.name for e in EXPLAINED], lambda index, _: line(EXPLAINED[index].name))
+        self._show_marked()
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        self._show_marked()
+
+    def _show_marked(self) -> None:
+        from pitbench.desk.explained import EXPLAINED
+
+        key = self.query_one(LineList).key
+        marked = next((e for e in EXPLAINED if e.name == key), EXPLAINED[0])
+        width = max(20, self.size.width - 5)
+        texts: tuple[Span, ...] = (
+            (marked.formula, "text"),
+            (marked.good_for, "text"),
+            (f"Source: {marked.source}", "quiet"),
+        )
+        rows: list[Line] = [line("   ", (row, role)) for text, role in texts for row in wrapped(text, width)]
+        self.show_below(rows)
+
+    def action_explain_figure(self) -> None:
+        self.action_go_back()

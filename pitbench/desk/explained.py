@@ -1,0 +1,89 @@
+"""What every figure is, in the words a racer gets when asking: formula, source, and what it is good for.
+
+docs/figures.md says the same at length; constants stand in figures and are not repeated here.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Explained:
+    """One figure: its name on screen, how it is worked out, where that comes from, what it tells."""
+
+    name: str
+    formula: str
+    source: str
+    good_for: str
+
+
+EXPLAINED = (
+    Explained(
+        "power at load",
+        "Shaft power (V - i·R)·(i - I0) at the working current, or at the working speed where gearing is capped; in "
+        "percent of the mean of the motors compared.",
+        "Three-constant motor model (Drela, First-Order DC Electric Motor Model, MIT, 2007).",
+        "The score: what the car gets. KV, current and resistance are in it already.",
+    ),
+    Explained(
+        "chance of being best",
+        "The share of joint draws, of every figure within its uncertainty, in which this motor has the highest score, "
+        "what the bench cannot see included.",
+        "Bayesian mixed model; its priors are ours and stand in docs/figures.md.",
+        "How sure the ranking is. 50 in 100 of two motors is a coin toss.",
+    ),
+    Explained(
+        "KV",
+        "Speed ÷ voltage without load, brought to 25 °C and to equal timing where that can be done for all.",
+        "Definition; the warmth follows from magnets losing flux (IEC 60404-8-1), its slope is learned.",
+        "Pace where rollout is capped. Alone it says little where gearing is free.",
+    ),
+    Explained(
+        "no-load current",
+        "Current while spinning free, at the test voltage, brought to equal timing.",
+        "Read off the tester.",
+        "Drag of bearings, iron and timing. Rising at equal timing and equal KV: look at the bearings.",
+    ),
+    Explained(
+        "speed per amp",
+        "KV ÷ no-load current, its uncertainty from both.",
+        "Common practice; uncertainty by JCGM 100:2008 (GUM), 5.1 to 5.2.",
+        "A glance at the bench, without load. It is not the score.",
+    ),
+    Explained(
+        "winding resistance",
+        "Phase to phase, brought to 20 °C: R ÷ (1 + 0.00393·(T - 20)).",
+        "Copper, IEC 60028.",
+        "Power at load where gearing is free: no other figure tells more. Measure it cold.",
+    ),
+    Explained(
+        "sensor spread",
+        "Largest minus smallest of the three sensor timings.",
+        "Definition.",
+        "A board that sits askew: rough commutation. A change means that the board moved.",
+    ),
+    Explained(
+        "pole imbalance, Hall level spread",
+        "As the tester states them.",
+        "The tester; compared within one tester only.",
+        "Unevenness of the rotor and of the sensors' signals. No weight unless you give it one.",
+    ),
+    Explained(
+        "± and nine in ten",
+        "The 5 and 95 % points of what the figure may be, given all runs.",
+        "Bayesian mixed model, or Student's t where one motor stands alone.",
+        "Two motors whose bars overlap much cannot be told apart yet.",
+    ),
+    Explained(
+        "runs to settle",
+        "The least number of further runs of both leaders after which the verdict is clear at least half the time, "
+        "worked out by simulating those runs.",
+        "Preposterior analysis; textbook Bayesian decision theory.",
+        "Whether another evening at the bench pays.",
+    ),
+    Explained(
+        "σ and two runs differ by luck",
+        "σ of one reading, pooled over repeats; 2.8·σ for two readings, nineteen times in twenty.",
+        "ISO 5725-6.",
+        "A smaller difference of two single runs means nothing.",
+    ),
+)

@@ -20,7 +20,7 @@ from pitbench.app.themes import DARK, LIGHT, SUNLIGHT, THEME_NAMES, sixteen_colo
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.desk import Logbook, RankAnswer, Snapshot
+    from pitbench.desk import Compared, Logbook, RankAnswer, Snapshot
 
 CHECKED_AT_ONCE = 250
 MESSAGE_STAYS_S = 12.0
@@ -89,7 +89,7 @@ class PitbenchApp(App[None]):
         self.logbook: Logbook | None = None
         self.gearing: dict[str | None, str] = {}
         self.message: tuple[str, str, bool] = ("", "", False)
-        self._ranks: dict[tuple[int, str | None, str | None], RankAnswer] = {}
+        self._ranks: dict[tuple[int, str | None, str | None], tuple[Compared, RankAnswer]] = {}
         self._asked: set[tuple[int, str | None, str | None]] = set()
         self._snapshot: Snapshot | None = None
         self._themed = False
@@ -240,19 +240,26 @@ class PitbenchApp(App[None]):
             self._asked.add(key)
             work = partial(self._rank, self.snapshot, *key)
             self.call_after_refresh(self.run_worker, work, thread=True, group="rank")  # the list first, then numpy
-        return self._ranks.get(key)
+        found = self._ranks.get(key)
+        return found[1] if found else None
+
+    def compared(self, class_name: str | None) -> Compared | None:
+        """The comparison behind a ranking that is known: other weights are tried on it without drawing anew."""
+        found = self._ranks.get((self.snapshot.revision, class_name, self.gearing.get(class_name)))
+        return found[0] if found else None
 
     def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:
-        from pitbench.desk.ranking import rank
+        from pitbench.desk.ranking import compare
 
         try:
-            answer = rank(snapshot, class_name, gearing)
+            compared = compare(snapshot, class_name, gearing)
+            answer = compared.answer()
         except Exception as error:  # a ranking that fails must not end an evening of typing
             self.call_from_thread(self.say, f"No ranking: {self.written_down(error)}", trouble=True)
         else:
-            self.call_from_thread(self._ranked, (revision, class_name, gearing), answer)
+            self.call_from_thread(self._ranked, (revision, class_name, gearing), (compared, answer))
 
-    def _ranked(self, key: tuple[int, str | None, str | None], answer: RankAnswer) -> None:
+    def _ranked(self, key: tuple[int, str | None, str | None], answer: tuple[Compared, RankAnswer]) -> None:
         self._asked.discard(key)
         if key[0] != self.snapshot.revision:
             return  # an answer to an older revision is dropped

@@ -11,6 +11,7 @@ from pitbench.records.quantities import Quantity
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
+    from pitbench.records.models import Settings
     from pitbench.store.logbook import Logbook, Snapshot
 
 WEIGHED = (
@@ -93,18 +94,27 @@ def _read(key: str, text: str) -> float | None:
 
 def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
     """Store weights and margins that differ from the defaults; returns the words of what was done."""
-    from pitbench.figures.criteria import GOALS
-
     for problem in weight_problems(texts).values():
         raise Refusal(problem)
     settings = logbook.settings()
+    weights, margins = typed_weights(settings, texts)
+    words = "weights and margins"
+    logbook.save_settings(words, settings.with_(weights=weights, margins=margins))
+    return words
+
+
+def typed_weights(settings: "Settings", texts: Mapping[str, str]) -> tuple[dict[str, float], dict[str, float]]:
+    """Weights and margins as typed, where they differ from the defaults; what cannot be read stays as it was set."""
+    from pitbench.figures.criteria import GOALS
+
     kept = {"weight": dict(settings.weights), "margin": dict(settings.margins)}
+    unreadable = weight_problems(texts)
     for key, text in texts.items():
+        if key in unreadable:
+            continue
         what, name = key.split()
         value, default = _read(key, text), 0.0 if what == "weight" else GOALS[name].margin
         kept[what].pop(name, None)
         if value is not None and value != default:
             kept[what][name] = value
-    words = "weights and margins"
-    logbook.save_settings(words, settings.with_(weights=kept["weight"], margins=kept["margin"]))
-    return words
+    return kept["weight"], kept["margin"]

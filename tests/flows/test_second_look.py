@@ -215,7 +215,7 @@ async def test_a_ranking_that_fails_is_said_and_ends_nothing(at_the_keys, two_mo
         raise ZeroDivisionError("figures")
 
     async with at_the_keys(two_motors) as hands:
-        monkeypatch.setattr(pitbench.desk.ranking, "rank", broken)
+        monkeypatch.setattr(pitbench.desk.ranking, "compare", broken)
         await hands.press("2", "d", "3")
         assert "No ranking: ZeroDivisionError" in hands.text
         await hands.press("1")

@@ -245,7 +245,7 @@ class RankingsScreen(ListScreen):
         from pitbench.app.screens.weights_form import WeightsForm
 
         if self._answer is not None:
-            self.open_form(WeightsForm)
+            self.open_form(lambda: WeightsForm(self._class))
 
 
 def _known(motor: RankedMotor, name: str) -> bool:

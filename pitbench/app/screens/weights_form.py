@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.form import Field
-from pitbench.app.widgets.paint import Line, line
+from pitbench.app.widgets.paint import Line, Role, fitted, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.ranking import WeightOrder
+
+MOST = 9
+"""More motors than that do not fit beside the fields."""
 
 
 class WeightsForm(FormScreen):
@@ -14,6 +21,11 @@ class WeightsForm(FormScreen):
 
     TITLE_WORDS = "Weights and margins"
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
+
+    def __init__(self, class_name: str | None) -> None:
+        super().__init__()
+        self._class = class_name
+        self._ranking: list[Line] = []
 
     def begin(self) -> None:
         from pitbench.desk.weights import weight_fields, weight_texts
@@ -27,6 +39,43 @@ class WeightsForm(FormScreen):
 
         self._problems = weight_problems(self.values)
         self.marks = dict.fromkeys(self._problems, "bad")
+        self._ranking = self._tried()
+
+    def _tried(self) -> list[Line]:
+        """The ranking with what is typed so far, from the draws there are."""
+        from pitbench.desk.weights import typed_weights
+        from pitbench.desk.words import chance_number
+
+        compared = self.pit.compared(self._class)
+        if compared is None:
+            return []
+        weights, margins = typed_weights(self.pit.snapshot.settings(), self.values)
+        answer = compared.answer(weights, margins)
+        rows: list[Line] = [line(("WITH THESE", "strong"), ("        score %   chance", "quiet"))]
+        for motor in answer.motors[:MOST]:
+            role: Role = "accent" if motor.place == 1 else "text"
+            name = fitted(f"{motor.place} {motor.motor}", 18)
+            rows.append(line((name, role), f"{motor.score_pct:+6.1f}", f"{chance_number(motor.chance_best):>10}"))
+        return [*rows, (), *self._order_words(compared.weights_order(weights, margins), answer.leader)]
+
+    @staticmethod
+    def _order_words(orders: Mapping[str, WeightOrder], leader: str | None) -> list[Line]:
+        """Which weights decide who leads: those whose half or double puts another motor first."""
+        from pitbench.desk.words import FIGURES
+
+        decide = [
+            FIGURES[figure]
+            for figure, order in orders.items()
+            if figure != "load_power_w" and {order.halved[0], order.doubled[0]} != {leader}
+        ]
+        if not orders.keys() - {"load_power_w"}:
+            return []
+        words = f"Half or double the weight of {decide[0]}" if decide else "No weight, halved or doubled,"
+        role: Role = "warn" if decide else "quiet"
+        return [line((words, role)), line(("puts another motor first.", role))]
+
+    def side(self) -> list[Line]:
+        return self._ranking
 
     def above(self) -> list[Line]:
         text = "Power at load is the score; a figure counts besides if you give it weight."

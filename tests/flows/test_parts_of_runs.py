@@ -51,3 +51,26 @@ async def test_i_explains_a_figure(at_the_keys, two_motors):
         assert "Speed ÷ voltage without load" in hands.text
         await hands.press("escape")
         assert "▸3 Rankings" in hands.rows[0]
+
+
+async def test_a_timing_sweep_is_shown_on_the_motors_own_page(at_the_keys, two_motors):
+    with open_for_writing(two_motors) as book:
+        motor = next(m for m in book.rows("motor") if m["name"] == "Lapwing")
+        first = next(r for r in book.records("bench_run") if r.motor_id == motor["id"])
+        runs = []
+        for nth, mark in enumerate((30, 34, 38, 42)):
+            more = {"timing_mark_deg": mark, "kv_rpm_per_v": 3850 + 20 * mark - 600, "no_load_current_a": 3 + mark / 40}
+            sensors = dict.fromkeys(("timing_deg", "timing_a_deg", "timing_b_deg", "timing_c_deg"), mark + 7)
+            at = {"taken_at": f"2026-05-12T19:{10 * nth:02d}", "id": f"sweep{nth}"}
+            runs.append(first.with_(**more, **sensors, **at))
+        book.save("sweep", runs)
+    async with at_the_keys(two_motors) as hands:
+        while "LAPWING" not in hands.text:
+            await hands.press("down")
+        await hands.press("enter", "tab")
+        await hands.settle()
+        assert "TIMING SWEEPS" in hands.text and "KV, rpm/V" in hands.text and "●" in hands.text
+        await hands.press("tab")
+        assert "bench session" in hands.text
+        await hands.press("1", "home", "down", "enter", "tab")
+        assert "TIMING SWEEPS" in hands.text or "No timing sweep of this motor yet." in hands.text

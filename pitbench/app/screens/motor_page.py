@@ -30,7 +30,7 @@ class MotorPage(ListScreen):
     """Shown on top of the list it was opened from."""
 
     SHOWN = "go-motors"
-    FOOTER = ("add-bench-run", "repeat-bench-run", "edit-record", "open-record=its runs", "go-back", "show-keys")
+    FOOTER = ("add-bench-run", "edit-record", "open-record=its runs", "next-part=sweeps", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()
@@ -98,6 +98,14 @@ class MotorPage(ListScreen):
 
     def marked_motor(self) -> str | None:
         return self._motor_id
+
+    def action_next_part(self) -> None:
+        from pitbench.app.screens.sweep import SweepScreen
+
+        self.pit.push_screen(SweepScreen(self._motor_id))
+
+    def action_previous_part(self) -> None:
+        self.action_next_part()
 
     def action_edit_record(self) -> None:
         from pitbench.app.screens.motor_form import MotorForm

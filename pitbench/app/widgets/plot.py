@@ -34,7 +34,7 @@ def letters(names: Sequence[str]) -> list[str]:
     return given
 
 
-def _ends(figures: Sequence[tuple[float, float, float]], least: float) -> tuple[float, float]:
+def ends_of(figures: Sequence[tuple[float, float, float]], least: float) -> tuple[float, float]:
     """Ends that hold every arm, with some air, at least `least` apart."""
     low, high = min(f[1] for f in figures), max(f[2] for f in figures)
     reach, middle = max(high - low, least) * 0.54, (low + high) / 2
@@ -68,58 +68,67 @@ def _round_steps(span: float) -> list[float]:
     return [factor * 10.0**exponent for exponent in range(power - 2, power + 2) for factor in (1, 2, 5)]
 
 
+class QuietPlot(PlotWidget, can_focus=False):
+    """A plot without a frame, its ticks on whole cells; nothing in it takes keys."""
+
+    DEFAULT_CSS = """
+    QuietPlot { height: 1fr; }
+    QuietPlot > .plot--axis { color: $background; background: $background; }
+    QuietPlot > .plot--tick { color: $pit-quiet; text-style: none; }
+    QuietPlot > .plot--label { color: $pit-quiet; text-style: none; }
+    """
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, allow_pan_and_zoom=False)
+
+    def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
+        """An empty plot that holds these ends."""
+        self.clear()
+        self.margin_top, self.margin_bottom, self.margin_left = 0, 3, 8
+        canvas = self.query_one("#plot").size
+        xs, x_ticks = whole_cells(*x_ends, canvas.width - 2, apart=10)
+        ys, y_ticks = whole_cells(*y_ends, canvas.height - 2, apart=2)
+        self.set_xlimits(*xs)
+        self.set_ylimits(*ys)
+        self.set_xticks(x_ticks)
+        self.set_yticks(y_ticks)
+        self.set_xlabel(x_name)
+        self.set_ylabel("")
+
+    def ink(self, role: Role) -> str:
+        """A theme colour as the plot library wants it; the terminal's own colours carry other names there."""
+        colour = self.app.theme_variables[f"pit-{role}"]
+        return colour if colour.startswith("#") else colour.removeprefix("ansi_") or "default"
+
+
 class KvCurrentPlot(Vertical):
     """The plot and the line that says which letter is whom."""
 
-    DEFAULT_CSS = """
-    KvCurrentPlot { height: 1fr; }
-    KvCurrentPlot PlotWidget { height: 1fr; }
-    KvCurrentPlot PlotWidget > .plot--axis { color: $background; background: $background; }
-    KvCurrentPlot PlotWidget > .plot--tick { color: $pit-quiet; text-style: none; }
-    KvCurrentPlot PlotWidget > .plot--label { color: $pit-quiet; text-style: none; }
-    """
+    DEFAULT_CSS = "KvCurrentPlot { height: 1fr; }"
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
-        plot = PlotWidget(allow_pan_and_zoom=False)
-        plot.can_focus = False
-        yield plot
+        yield QuietPlot()
         yield Lines(id="who")
 
     def show(self, points: Sequence[Point]) -> None:
         """Draw these motors."""
-        plot = self.query_one(PlotWidget)
-        plot.clear()
-        plot.margin_top, plot.margin_bottom, plot.margin_left = 0, 3, 8
-        canvas = plot.query_one("#plot").size
-        xs, x_ticks = whole_cells(*_ends([p.current for p in points], 0.05), canvas.width - 2, apart=10)
-        ys, y_ticks = whole_cells(*_ends([p.kv for p in points], 5.0), canvas.height - 2, apart=2)
-        plot.set_xlimits(*xs)
-        plot.set_ylimits(*ys)
-        plot.set_xticks(x_ticks)
-        plot.set_yticks(y_ticks)
-        plot.set_xlabel("no-load current, A")
-        plot.set_ylabel("")
-        variables = self.app.theme_variables
+        plot = self.query_one(QuietPlot)
+        x_ends, y_ends = ends_of([p.current for p in points], 0.05), ends_of([p.kv for p in points], 5.0)
+        plot.begin(x_ends, y_ends, "no-load current, A")
         for p in points:
             plot.errorbar(
                 [p.current[0]],
                 [p.kv[0]],
                 xerr=[(p.current[2] - p.current[1]) / 2],
                 yerr=[(p.kv[2] - p.kv[1]) / 2],
-                marker_style=_ink(variables["pit-quiet"]),
+                marker_style=plot.ink("quiet"),
             )
         for p in reversed(points):  # letters over arms, the leader's over all
-            ink = _ink(variables[f"pit-{p.role}"])
-            plot.scatter([p.current[0]], [p.kv[0]], marker=p.letter, marker_style=f"bold {ink}")
+            plot.scatter([p.current[0]], [p.kv[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
         self.query_one("#axis-name", Lines).show([(("   KV, rpm/V", "quiet"),)])
         who: list[Span] = [("   ", "text")]
         for p in points:
             who += [(p.letter, "accent" if p.role == "accent" else "strong"), (f" {p.name}   ", "text")]
         line: Line = tuple(who)
         self.query_one("#who", Lines).show([line])
-
-
-def _ink(colour: str) -> str:
-    """A theme colour as the plot library wants it; the terminal's own colours carry other names there."""
-    return colour if colour.startswith("#") else colour.removeprefix("ansi_") or "default"

@@ -1,0 +1,77 @@
+"""Timing sweeps of a motor: what a degree of timing brings and costs. Second part of the motor page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Lines, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.sweep import SweepAnswer, SweepLine
+
+
+class SweepScreen(ListScreen):
+    """One line a sweep; the marked one in words and as a plot."""
+
+    SHOWN = "go-motors"
+    FOOTER = ("next-part=motor page", "add-bench-run", "go-back", "show-keys")
+
+    def __init__(self, motor_id: str) -> None:
+        super().__init__()
+        self._motor_id = motor_id
+        self._sweeps: list[SweepAnswer] = []
+
+    def ask(self) -> None:
+        from pitbench.desk.sweep import sweeps
+
+        self._sweeps = sweeps(self.pit.snapshot, self._motor_id, self.pit.clock())
+        drawn = [line(sweep.title) for sweep in self._sweeps]
+        self.query_one("#columns", Lines).show([line(("   TIMING SWEEPS", "strong"))] if drawn else [])
+        self.show_list([str(nth) for nth in range(len(drawn))], lambda index, _: drawn[index])
+        self._show_marked()
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        self._show_marked()
+
+    def _show_marked(self) -> None:
+        from pitbench.app.widgets.sweep_plot import SweepPlot
+
+        key = self.query_one(LineList).key
+        if key is None:
+            how = "Run the motor at three or more timing marks in one sitting: that makes a sweep."
+            self.say_words(["No timing sweep of this motor yet.", how])
+            return
+        sweep = self._sweeps[int(key)]
+        self.say_words(sweep.words)
+        if not self.query(SweepPlot):
+            self.query_one("#more").display = False
+            self.mount(SweepPlot(), after="#list")
+        self.call_after_refresh(self._draw, sweep)
+
+    def _draw(self, sweep: SweepAnswer) -> None:
+        from pitbench.app.widgets.sweep_plot import SweepPlot
+
+        plot = self.query_one(SweepPlot)
+        axis = "timing, °" if sweep.by_sensors else "timing mark, °"
+        timings = [point.timing_deg for point in sweep.points]
+        for name, fitted_line in (("kv", sweep.kv), ("current", sweep.current)):
+            read = [(p.timing_deg, p.kv if name == "kv" else p.current) for p in sweep.points]
+            points = [(x, y) for x, y in read if y is not None]
+            if points:
+                plot.show(name, points, _line(fitted_line, timings), axis)
+
+    def action_next_part(self) -> None:
+        self.pit.pop_screen()
+
+    def action_previous_part(self) -> None:
+        self.pit.pop_screen()
+
+    def marked_motor(self) -> str | None:
+        return self._motor_id
+
+
+def _line(fitted_line: SweepLine | None, timings: list[float]) -> list[tuple[float, float]]:
+    """Both ends of the fitted line."""
+    return [] if fitted_line is None else [(x, fitted_line.at(x)) for x in (min(timings), max(timings))]

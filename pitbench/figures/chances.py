@@ -67,7 +67,7 @@ def groups(score: Floats, unseen: Floats, order: list[int]) -> list[str]:
     n, needed = len(order), SEPARATED * score.shape[0]
     ends = []
     for first in range(n):
-        ahead = np.add.reduce(total[first] > total[first + 1 :], axis=1, dtype=np.int64)
+        ahead = np.add.reduce(total[first] > total[first + 1 :], axis=1, dtype=np.int32)
         ends.append(first + int(np.max(np.flatnonzero(ahead < needed) + 1, initial=0)))
     letters = [""] * n
     reached, used = -1, 0

@@ -113,24 +113,25 @@ def _lone(n_draws: int, count: int, prior: Prior, factor: int, seed: int) -> Flo
 
 def _measured(asked: Sequence[tuple[Layout, Prior, int]], n_draws: int) -> list[Estimate]:
     believed = _believed([prior for _, prior, _ in asked])
-    layouts = [_less_believed(layout, slopes) for (layout, _, _), slopes in zip(asked, believed.slopes, strict=True)]
-    fits = [
-        fitting(layout, prior.noise, scales, sds, PRIOR_FREEDOM)
-        for layout, (_, prior, _), scales, sds in zip(layouts, asked, believed.scales, believed.slopes_sd, strict=True)
-    ]
-    found = mixed.side_by_side([fit.sums for fit in fits])
+    fits = []
+    for layout, prior, _ in asked:
+        means, sds = np.array(prior.slopes).reshape(-1, 2).T
+        less = replace(layout, value=layout.value - layout.covariates @ means)
+        fits.append(fitting(less, prior.noise, np.array(prior.scales), sds, PRIOR_FREEDOM))
+    fixed = 1 + believed.slopes.shape[1]
+    found = mixed.side_by_side([mixed.with_slopes(fit.sums, fixed) for fit in fits])
     nodes = posterior(found, believed, np.array([fit.variance for fit in fits]))
     spread = np.sqrt(np.einsum("gkj,gkj,gkf->gf", nodes.weight, nodes.variance, nodes.reduced.theta**2))
     noise = np.exp(0.5 * (nodes.weight * np.log(nodes.variance)).sum(axis=(1, 2)))
     answers = []
     for i, (layout, prior, seed) in enumerate(asked):
-        fixed, effects = _draw(found, nodes, i, n_draws, seed)
+        drawn, effects = _draw(found, nodes, i, n_draws, seed)
         own = len(prior.slopes)
         answers.append(
             Estimate(
-                centre=fixed[:, 0] + found.offset[i],
+                centre=drawn[:, 0] + found.offset[i],
                 effects=tuple(_with_lone(layout, prior, f, each, seed) for f, each in enumerate(effects)),
-                slope_draws=(fixed[:, 1:] + believed.slopes[i])[:, :own],
+                slope_draws=(drawn[:, 1:] + believed.slopes[i])[:, :own],
                 usual=_usual(layout),
                 noise=float(noise[i]),
                 spreads=tuple(spread[i].tolist()),
@@ -155,13 +156,6 @@ def _believed(priors: Sequence[Prior]) -> Believed:
     slopes, sds = np.moveaxis(padded.reshape(len(priors), most, 2), 2, 0)
     noise, scales = np.array([prior.noise for prior in priors]), np.array([prior.scales for prior in priors])
     return Believed(noise, scales, slopes, sds)
-
-
-def _less_believed(layout: Layout, slopes: Floats) -> Layout:
-    """Readings less what the believed slopes make of the covariates, which are filled up to the number of slopes."""
-    n, own = layout.covariates.shape
-    covariates = np.concatenate([layout.covariates, np.zeros((n, slopes.size - own))], axis=1)
-    return replace(layout, value=layout.value - covariates @ slopes, covariates=covariates)
 
 
 def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, seed: int) -> Floats:

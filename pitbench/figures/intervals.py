@@ -21,16 +21,20 @@ class Interval:
 def points(draws: Floats, shares: Sequence[float]) -> Floats:
     """Points below which given shares of the draws [draws × columns] lie [shares × columns], linear between draws.
 
-    One sort for all shares: several times faster than asking for quantiles.
+    Each is found by dividing the draws at it, several times faster than sorting them for quantiles.
 
     >>> points(np.array([[3.0], [1.0], [2.0]]), [0.5, 0.75]).ravel().tolist()
     [2.0, 2.5]
     """
-    ordered = np.sort(draws.T, axis=1)
-    at = np.array(shares) * (draws.shape[0] - 1)
-    low = np.floor(at).astype(np.int64)
-    high = np.minimum(low + 1, draws.shape[0] - 1)
-    return np.asarray(ordered[:, low] + (at - low) * (ordered[:, high] - ordered[:, low])).T
+    divided, last = draws.T, draws.shape[0] - 1
+    found = []
+    for share in shares:
+        at = int(np.ceil(share * last))
+        divided = np.partition(divided, at, axis=1)
+        above = divided[:, at]
+        below = divided[:, :at].max(axis=1) if at else above
+        found.append(above - (at - share * last) * (above - below))
+    return np.array(found)
 
 
 def intervals(draws: Floats) -> list[Interval]:

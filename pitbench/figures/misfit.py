@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pitbench.figures.mixed import Layout, Sums, sums
+from pitbench.figures.mixed import Layout, Sums, reweighed, sums
 
 Floats = NDArray[np.float64]
 OUTLIER_AT = 2.5
@@ -38,11 +38,11 @@ def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, pri
         room = np.clip(1 - layout.weight * _leverage(solved, layout, found.big), 0.05, 1.0)
         scale = np.sqrt(variance / layout.weight * room)
         far = np.abs(_residual(solved, layout, found)) / scale
-        again = (OUTLIER_AT / np.maximum(far, OUTLIER_AT)) ** 4
+        again = np.square(np.square(OUTLIER_AT / np.maximum(far, OUTLIER_AT)))
         if np.array_equal(again, fit):
             break
+        found = reweighed(found, layout, layout.weight * (again - fit))
         fit = again
-        found = sums(layout, layout.weight * fit)
     return Fitting(fit, found, variance)
 
 

@@ -7,7 +7,7 @@ Walker, Fitting Linear Mixed-Effects Models Using lme4, J. Stat. Software 67 (20
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +31,11 @@ class Layout:
     sizes: tuple[int, ...]
     weight: Floats
     covariates: Floats
+
+    def only(self, rows: Ints) -> "Layout":
+        """Some of the readings."""
+        levels = tuple(level[rows] for level in self.levels)
+        return Layout(self.value[rows], levels, self.sizes, self.weight[rows], self.covariates[rows])
 
     @property
     def freedom(self) -> int:
@@ -65,11 +70,12 @@ class Sums:
         return int(self.cross.shape[-1]) - self.owner.size - 1
 
 
-def sums(layout: Layout, weight: Floats | None = None) -> Sums:
-    """One pass over the readings, with other weights if given. At least one reading and one factor."""
+def sums(layout: Layout, weight: Floats | None = None, offset: Floats | None = None) -> Sums:
+    """One pass over the readings, with other weights or offset if given. At least one reading and one factor."""
     w = layout.weight if weight is None else weight
     sizes, total = layout.sizes, w.sum()
-    offset = w @ layout.value / total
+    if offset is None:
+        offset = np.asarray(w @ layout.value / total)
     big = int(np.argmax(sizes))
     others = [f for f in range(len(sizes)) if f != big]
     dense = np.array([np.ones(w.size), *layout.covariates.T, layout.value - offset])
@@ -78,7 +84,7 @@ def sums(layout: Layout, weight: Floats | None = None) -> Sums:
     rows = [np.concatenate([*(_table(layout, w, f, other) for other in others), mixed[f]], axis=1) for f in others]
     last = np.concatenate([*(mixed[f].T for f in others), dense @ weighed.T], axis=1)
     return Sums(
-        offset=np.asarray(offset),
+        offset=offset,
         total=np.asarray(total),
         big=big,
         count=mixed[big][:, 0],
@@ -87,6 +93,28 @@ def sums(layout: Layout, weight: Floats | None = None) -> Sums:
         owner=np.repeat(np.array(others, dtype=np.int64), [sizes[f] for f in others]),
         factors=len(sizes),
     )
+
+
+def reweighed(found: Sums, layout: Layout, change: Floats) -> Sums:
+    """The sums after the weight of some readings changed by so much [n]: only these are gone through again."""
+    rows = np.flatnonzero(change)
+    part = sums(layout.only(rows), change[rows], found.offset)
+    total, count, cross, rest = (
+        getattr(found, name) + getattr(part, name) for name in ("total", "count", "cross", "rest")
+    )
+    return replace(found, total=total, count=count, cross=cross, rest=rest)
+
+
+def with_slopes(found: Sums, fixed: int) -> Sums:
+    """The sums with further slopes that nothing depends on, up to so many fixed columns."""
+    width, more = found.cross.shape[1], fixed - found.fixed
+    if not more:
+        return found
+    kept = np.array([*range(width - 1), width - 1 + more])
+    cross, rest = np.zeros((found.cross.shape[0], width + more)), np.zeros((width + more, width + more))
+    cross[:, kept] = found.cross
+    rest[np.ix_(kept, kept)] = found.rest
+    return replace(found, cross=cross, rest=rest)
 
 
 def side_by_side(found: Sequence[Sums]) -> Sums:
@@ -138,8 +166,8 @@ def reduce(found: Sums, theta: Floats) -> Reduced:
     shrink = own / grown
     m = found.owner.size
     scale = theta[:, :, found.owner]
-    taken = [(cross.T * each[:, None, :]) @ cross for cross, each in zip(found.cross, shrink, strict=True)]
-    whole = found.rest[:, None] - np.array(taken)
+    whole = np.array([_taken(cross, each) for cross, each in zip(found.cross, shrink, strict=True)])
+    np.subtract(found.rest[:, None], whole, out=whole)
     whole[..., :m, :] *= scale[..., :, None]
     whole[..., :, :m] *= scale[..., None, :]
     lower = np.linalg.cholesky(whole[..., :m, :m] + np.eye(m))
@@ -148,6 +176,13 @@ def reduce(found: Sums, theta: Floats) -> Reduced:
     tail = whole[..., m:, m:] - along.swapaxes(2, 3) @ along
     log_det = np.log(grown).sum(axis=2) + 2 * np.log(np.diagonal(lower, axis1=2, axis2=3)).sum(axis=2)
     return Reduced(theta, scale, half, along, tail, log_det, shrink)
+
+
+def _taken(cross: Floats, shrink: Floats) -> Floats:
+    """What eliminating the big factor takes from the rest of one figure, at every point [k × a × a]."""
+    q, a = cross.shape
+    products = (cross[:, :, None] * cross[:, None, :]).reshape(q, a * a)
+    return np.asarray(shrink @ products).reshape(-1, a, a)
 
 
 @dataclass(frozen=True)

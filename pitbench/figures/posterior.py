@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 
 PRIOR_FREEDOM = 3.0
 RIDGE = 1e-9
-COARSE, FINE = (48, 5), (80, 9)
+COARSE, FINE = (48, 4), (80, 7)
 """Points over the spreads for two factors, and nodes of σ."""
 SMALLEST, LARGEST = 0.02, 4.0
 """Spreads looked at, in units of their prior scale."""

@@ -248,6 +248,13 @@ class PitbenchApp(App[None]):
         found = self._ranks.get((self.snapshot.revision, class_name, self.gearing.get(class_name)))
         return found[0] if found else None
 
+    def warmth_slope(self, motor_id: str | None) -> float | None:
+        """How KV rises with warmth, as the ranking of this motor's class learned it; None before it is known."""
+        from pitbench.desk.motors import class_of
+
+        compared = self.compared(class_of(self.snapshot, motor_id)) if motor_id else None
+        return compared.warmth_slope if compared else None
+
     def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:
         from pitbench.desk.ranking import compare
 

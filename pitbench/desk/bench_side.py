@@ -60,8 +60,8 @@ class Side:
     problems: dict[str, str] = field(default_factory=dict)
 
 
-def side_of(entry: Entry, snapshot: "Snapshot", now: datetime) -> Side:
-    """The side of the form for what has been typed so far."""
+def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | None = None) -> Side:
+    """The side of the form for what has been typed so far; slope: of KV on warmth, as the ranking learned it."""
     reading = read_entry(entry, snapshot, now)
     motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
     typed = _typed_run(entry, reading, snapshot, now)
@@ -71,9 +71,9 @@ def side_of(entry: Entry, snapshot: "Snapshot", now: datetime) -> Side:
     return Side(
         nth=_nth(others, entry, reading, now),
         conditions=_conditions(entry),
-        comes_to=_comes_to(typed, alike, motor, warm),
+        comes_to=_comes_to(typed, alike, _Speed(motor, slope), warm),
         earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
-        earlier=_earlier(alike, motor, warm),
+        earlier=_earlier(alike, _Speed(motor, slope), warm),
         suspects={suspect.column: _field_suspect(entry, suspect) for suspect in found},
         problems=_problems(entry, reading),
     )
@@ -146,22 +146,32 @@ def _conditions(entry: Entry) -> str:
     return "   ".join(part for part in parts if part)
 
 
-def _kv(motor: Row | None, corrected: bool) -> tuple[str, Measure]:
-    """KV and what it is called: in one comparison all runs are brought to 25 °C or none."""
-    if corrected:
-        return "KV at 25 °C", lambda run: run_figures.kv25_of(run, motor)
-    return "KV as read", lambda run: run_figures.kv_of(run, motor)
+@dataclass(frozen=True)
+class _Speed:
+    """How the speed of this motor's runs is worked out."""
+
+    motor: Row | None
+    slope: float | None
+
+    def kv(self, corrected: bool) -> tuple[str, Measure]:
+        """KV and what it is called: in one comparison all runs are brought to 25 °C or none."""
+        if corrected:
+            return "KV at 25 °C", lambda run: run_figures.kv25_of(run, self.motor, self.slope)
+        return "KV as read", lambda run: run_figures.kv_of(run, self.motor)
+
+    def per_amp(self, run: Row) -> float | None:
+        return run_figures.speed_per_amp_of(run, self.motor)
 
 
-def _comes_to(typed: Row, runs: list[Row], motor: Row | None, warm: bool) -> list[Derived]:
+def _comes_to(typed: Row, runs: list[Row], speed: _Speed, warm: bool) -> list[Derived]:
     from pitbench.figures.criteria import MEASURED
 
     noise = MEASURED["kv_rpm_per_v"].noise
     amp_noise = (noise**2 + MEASURED["no_load_current_a"].noise ** 2) ** 0.5
-    label, kv = _kv(motor, warm and "motor_temp_c" in typed)
+    label, kv = speed.kv(warm and "motor_temp_c" in typed)
     return [
         _compared(label, kv, typed, runs, noise),
-        _compared("speed per amp", lambda run: run_figures.speed_per_amp_of(run, motor), typed, runs, amp_noise),
+        _compared("speed per amp", speed.per_amp, typed, runs, amp_noise),
         _plain("idle power", run_figures.idle_power_of(typed), "W"),
         _mean_timing(typed),
         _sensor_spread(run_figures.sensor_spread_of(typed), runs),
@@ -209,8 +219,8 @@ def _usual(name: str, values: list[float]) -> Usual | None:
     return usual_range(values, MEASURED[name].noise, MEASURED[name].relative)
 
 
-def _earlier(runs: list[Row], motor: Row | None, warm: bool) -> list[tuple[str, str]]:
-    label, kv = _kv(motor, warm)
+def _earlier(runs: list[Row], speed: _Speed, warm: bool) -> list[tuple[str, str]]:
+    label, kv = speed.kv(warm)
     measures: tuple[tuple[str, str, Measure, int], ...] = (
         (label, "kv_rpm_per_v", kv, 0),
         ("current", "no_load_current_a", lambda run: run.get("no_load_current_a"), 2),

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
 Row = dict[str, Any]
+Measure = Callable[[Row], float | None]
 TREND_LENGTH = 24
 
 
@@ -63,8 +64,10 @@ class MotorAnswer:
     trends: list[Trend]
 
 
-def motor_answer(snapshot: "Snapshot", motor_id: str, rank: RankAnswer | None, now: datetime) -> MotorAnswer | None:
-    """Everything known of one motor; None when it is gone."""
+def motor_answer(
+    snapshot: "Snapshot", motor_id: str, rank: RankAnswer | None, now: datetime, slope: float | None = None
+) -> MotorAnswer | None:
+    """Everything known of one motor; None when it is gone. slope: of KV on warmth, as the ranking learned it."""
     motor = snapshot.row("motor", motor_id)
     if motor is None or "binned_at" in motor:
         return None
@@ -72,14 +75,15 @@ def motor_answer(snapshot: "Snapshot", motor_id: str, rank: RankAnswer | None, n
     runs = sorted((r for r in every if r["motor_id"] == motor_id), key=in_time)
     counted = [r for r in runs if "excluded_why" not in r]
     corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
+    kv = _kv(motor, corrected, slope)
     return MotorAnswer(
         name=motor["name"],
         title=_title(snapshot, motor, now),
         standing=_standing(rank, motor["name"]) if rank else "",
         words=_words(runs, counted, motor, now),
         corrected=corrected,
-        sessions=_sessions(snapshot, motor, every, runs, corrected, now),
-        trends=_trends(counted, motor, corrected),
+        sessions=_sessions(snapshot, motor, every, runs, kv, now),
+        trends=_trends(counted, kv),
     )
 
 
@@ -126,10 +130,11 @@ def _words(runs: list[Row], counted: list[Row], motor: Row, now: datetime) -> li
     return [words]
 
 
-def _kv(motor: Row, corrected: bool) -> Callable[[Row], float | None]:
+def _kv(motor: Row, corrected: bool, slope: float | None) -> Measure:
     """KV of a run, brought to 25 °C when every run of this motor has a temperature: all are corrected or none."""
-    measure = run_figures.kv25_of if corrected else run_figures.kv_of
-    return lambda run: measure(run, motor)
+    if corrected:
+        return lambda run: run_figures.kv25_of(run, motor, slope)
+    return lambda run: run_figures.kv_of(run, motor)
 
 
 def _at_one_voltage(runs: list[Row]) -> list[Row]:
@@ -139,7 +144,7 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
 
 
 def _sessions(
-    snapshot: "Snapshot", motor: Row, every: list[Row], runs: list[Row], corrected: bool, now: datetime
+    snapshot: "Snapshot", motor: Row, every: list[Row], runs: list[Row], kv: Measure, now: datetime
 ) -> list[SessionLine]:
     """Newest first; a build that came into force since the session before is named on its line."""
     session_of = sessions(every)
@@ -154,16 +159,16 @@ def _sessions(
         came = [b for b in fitted if before < b.get("since", "") <= until]
         builds = tuple(f"{friendly(b['since'], now)}: {parts_text(snapshot, b)} fitted" for b in came)
         before = until
-        lines.append(_session(own, motor, corrected, builds, now))
+        lines.append(_session(own, kv, builds, now))
     return lines[::-1]
 
 
-def _session(own: list[Row], motor: Row, corrected: bool, builds: tuple[str, ...], now: datetime) -> SessionLine:
+def _session(own: list[Row], kv: Measure, builds: tuple[str, ...], now: datetime) -> SessionLine:
     from pitbench.figures.criteria import MEASURED
 
     counted = [r for r in own if "excluded_why" not in r]
     at_voltage = _at_one_voltage(counted)
-    kvs = _known(map(_kv(motor, corrected), at_voltage))
+    kvs = _known(map(kv, at_voltage))
     noise = MEASURED["kv_rpm_per_v"].noise
     return SessionLine(
         day=own[0]["taken_at"][:10],
@@ -188,9 +193,9 @@ def _mean(values: Sequence[float]) -> float | None:
     return fmean(values) if values else None
 
 
-def _trends(counted: list[Row], motor: Row, corrected: bool) -> list[Trend]:
+def _trends(counted: list[Row], kv_of: Measure) -> list[Trend]:
     at_voltage = _at_one_voltage(counted)
-    kv = _known(map(_kv(motor, corrected), at_voltage))
+    kv = _known(map(kv_of, at_voltage))
     current = _known(r.get("no_load_current_a") for r in at_voltage)
     made = [_trend("KV", kv, 0, "rpm/V"), _trend("current", current, 2, "A")]
     return [trend for trend in made if trend is not None]

@@ -44,6 +44,12 @@ class Compared:
     settings: "Settings"
     drawn: "Drawn | None"
 
+    @property
+    def warmth_slope(self) -> float | None:
+        """Percent of KV per kelvin of measured temperature as learned; the form and the motor page use it too."""
+        learned = self.drawn.warmth_slope if self.drawn else None
+        return learned[0] if learned else None
+
     def answer(
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
     ) -> RankAnswer:

@@ -30,12 +30,17 @@ def kv_of(run: Row, motor: Row | None) -> float | None:
     return None
 
 
-def kv25_of(run: Row, motor: Row | None) -> float | None:
-    """KV in rpm/V brought to 25 °C; None without a motor temperature."""
-    from pitbench.figures.warmth import kv_at_reference
+def kv25_of(run: Row, motor: Row | None, slope: float | None = None) -> float | None:
+    """KV in rpm/V brought to 25 °C; None without a motor temperature.
+
+    slope: percent of KV per kelvin as the ranking learned it; None: its prior.
+    """
+    from pitbench.figures.warmth import KV_SLOPE_PCT_PER_K, kv_at_reference
 
     kv, temperature = kv_of(run, motor), run.get("motor_temp_c")
-    return None if kv is None or temperature is None else kv_at_reference(kv, temperature)
+    if kv is None or temperature is None:
+        return None
+    return kv_at_reference(kv, temperature, KV_SLOPE_PCT_PER_K if slope is None else slope)
 
 
 def timing_of(run: Row) -> float | None:

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
@@ -64,7 +65,7 @@ class SweepAnswer:
     best_mark_deg: float | None
 
 
-def sweeps(snapshot: "Snapshot", motor_id: str, now: datetime) -> list[SweepAnswer]:
+def sweeps(snapshot: "Snapshot", motor_id: str, now: datetime, slope: float | None = None) -> list[SweepAnswer]:
     """Sweeps of one motor, the newest first; empty where it has none."""
     motor = snapshot.row("motor", motor_id)
     every = snapshot.rows("bench_run")
@@ -75,7 +76,7 @@ def sweeps(snapshot: "Snapshot", motor_id: str, now: datetime) -> list[SweepAnsw
             sittings[session_of[run["id"]], run["build_id"]].append(run)
     found = [_at_one_voltage(runs) for runs in sittings.values()]
     marked = [runs for runs in found if len({run["timing_mark_deg"] for run in runs}) >= LEAST_MARKS]
-    return [_answer(runs, motor, now) for runs in reversed(marked)]
+    return [_answer(runs, motor, now, slope) for runs in reversed(marked)]
 
 
 def _at_one_voltage(runs: list[Row]) -> list[Row]:
@@ -85,12 +86,12 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
     return max(lots, key=lambda lot: len({run["timing_mark_deg"] for run in lot}))
 
 
-def _answer(runs: list[Row], motor: Row | None, now: datetime) -> SweepAnswer:
+def _answer(runs: list[Row], motor: Row | None, now: datetime, slope: float | None) -> SweepAnswer:
     from pitbench.figures.criteria import MEASURED
 
     by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
     warm = all("motor_temp_c" in run for run in runs)
-    kv_of = run_figures.kv25_of if warm else run_figures.kv_of
+    kv_of = partial(run_figures.kv25_of, slope=slope) if warm else run_figures.kv_of
     points = sorted((_point(run, motor, by_sensors, kv_of) for run in runs), key=lambda point: point.timing_deg)
     kv = _line(points, lambda point: point.kv, MEASURED["kv_rpm_per_v"].noise)
     current = _line(points, lambda point: point.current, MEASURED["no_load_current_a"].noise)

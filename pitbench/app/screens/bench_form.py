@@ -57,9 +57,12 @@ class BenchForm(FormScreen):
 
     def _think(self) -> None:
         """What the typed figures come to, and what is doubtful."""
+        from pitbench.desk.bench_entry import motor_named
         from pitbench.desk.bench_side import side_of
 
-        self._side = side_of(self.entry, self.pit.snapshot, self.pit.clock())
+        motor = motor_named(self.pit.snapshot, self.entry.texts.get("motor", ""))
+        slope = self.pit.warmth_slope(motor["id"]) if motor else None
+        self._side = side_of(self.entry, self.pit.snapshot, self.pit.clock(), slope)
         suspects: dict[str, Any] = dict.fromkeys(self._side.suspects, "warn")
         self.marks = {**suspects, **dict.fromkeys(self._side.problems, "bad")}
 

@@ -42,7 +42,8 @@ class MotorPage(ListScreen):
         from pitbench.desk.motors import class_of
 
         rank = self.rank(class_of(self.pit.snapshot, self._motor_id))
-        answer = motor_answer(self.pit.snapshot, self._motor_id, rank, self.pit.clock())
+        slope = self.pit.warmth_slope(self._motor_id)
+        answer = motor_answer(self.pit.snapshot, self._motor_id, rank, self.pit.clock(), slope)
         if answer is None:
             self.pit.pop_screen()
             return

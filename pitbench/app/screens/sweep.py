@@ -26,7 +26,9 @@ class SweepScreen(ListScreen):
     def ask(self) -> None:
         from pitbench.desk.sweep import sweeps
 
-        self._sweeps = sweeps(self.pit.snapshot, self._motor_id, self.pit.clock())
+        self._sweeps = sweeps(
+            self.pit.snapshot, self._motor_id, self.pit.clock(), self.pit.warmth_slope(self._motor_id)
+        )
         drawn = [line(sweep.title) for sweep in self._sweeps]
         self.query_one("#columns", Lines).show([line(("   TIMING SWEEPS", "strong"))] if drawn else [])
         self.show_list([str(nth) for nth in range(len(drawn))], lambda index, _: drawn[index])

@@ -80,3 +80,10 @@ def test_sensors_are_alike(a, b, c, order):
     assert run_figures.sensor_spread_of(run) == run_figures.sensor_spread_of(other) >= 0
     assert run_figures.timing_of(run) == pytest.approx(run_figures.timing_of(other))
     assert min(angles) - 1e-9 <= run_figures.timing_of(run) <= max(angles) + 1e-9
+
+
+def test_kv_at_25_degrees_follows_the_slope_the_ranking_learned():
+    run = {"kv_rpm_per_v": 3953.0, "motor_temp_c": 31.0}
+    # KV·exp(-slope·6/100): 0.07 % per kelvin before anything is learned (ours), 0.1 % as learned
+    assert run_figures.kv25_of(run, None) == pytest.approx(3936.43, abs=0.01)
+    assert run_figures.kv25_of(run, None, 0.1) == pytest.approx(3929.35, abs=0.01)

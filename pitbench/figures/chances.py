@@ -17,7 +17,7 @@ UNSEEN_DRAWS = 8
 
 def unseen_part(n_draws: int, n_motors: int, sd: float, *, seed: int = 77) -> Floats:
     """What the bench cannot see, in percent [draws × motors]: N(0, sd), antithetic; an even number of draws."""
-    return np.asfortranarray(sd * antithetic(n_draws, n_motors, seed))
+    return sd * antithetic(n_draws, n_motors, seed)
 
 
 def best_of(score: Floats, unseen: Floats) -> Floats:
@@ -26,7 +26,7 @@ def best_of(score: Floats, unseen: Floats) -> Floats:
     Every draw meets several rows of the unseen part, which stands still while the score is moved on.
     """
     n_draws, n_motors = score.shape
-    twice = np.asfortranarray(np.concatenate([unseen, unseen]))
+    score, twice = np.ascontiguousarray(score), np.concatenate([unseen, unseen])
     row, best = np.arange(n_draws), np.zeros((n_draws, n_motors), order="F")
     for repeat in range(UNSEEN_DRAWS):
         start = repeat * n_draws // UNSEEN_DRAWS + repeat

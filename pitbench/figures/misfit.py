@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from pitbench.figures.mixed import Layout, Sums, reweighed, sums
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 OUTLIER_AT = 2.5
 PASSES = 3
 DOES_NOT_FIT = 0.5
@@ -52,7 +53,7 @@ class _Solved:
 
     own [q]: variance of a big level with the rest held; through [q × r]: how a big level follows the columns r of the
     rest; covariance [r × r] and mean [r] of the rest, mean [q] of the big factor, all variances over σ²; left: sum of
-    squares not explained. start: where the levels of each factor begin among the rest.
+    squares not explained.
     """
 
     own: Floats
@@ -61,7 +62,6 @@ class _Solved:
     mean: Floats
     big_mean: Floats
     left: float
-    start: dict[int, int]
 
 
 def _solve(found: Sums, variance: float, scales: Floats, slopes_sd: Floats) -> _Solved:
@@ -75,19 +75,28 @@ def _solve(found: Sums, variance: float, scales: Floats, slopes_sd: Floats) -> _
     mean = covariance @ (found.rest[:-1, -1] - through.T @ right)
     big_mean = own * right - through @ mean
     left = max(0.0, float(found.rest[-1, -1] - right @ big_mean - found.rest[:-1, -1] @ mean))
-    start = {int(f): int(np.argmax(found.owner == f)) for f in np.unique(found.owner)}
-    return _Solved(own, through, covariance, mean, big_mean, left, start)
+    return _Solved(own, through, covariance, mean, big_mean, left)
+
+
+def _columns(layout: Layout, big: int) -> list[Ints]:
+    """Where each reading's level of each factor but the big one stands among the rest."""
+    columns, start = [], 0
+    for factor, (level, size) in enumerate(zip(layout.levels, layout.sizes, strict=True)):
+        if factor != big:
+            columns.append(start + level)
+            start += size
+    return columns
 
 
 def _residual(solved: _Solved, layout: Layout, found: Sums) -> Floats:
     """Reading less what is expected of it [n]."""
     rest = layout.value - found.offset - solved.big_mean[layout.levels[found.big]]
-    for factor, start in solved.start.items():
-        rest -= solved.mean[start + layout.levels[factor]]
+    for column in _columns(layout, found.big):
+        rest -= solved.mean[column]
     centre, *slopes = solved.mean[-found.fixed :]
     rest -= centre
-    for slope, column in zip(slopes, layout.covariates.T, strict=True):
-        rest -= slope * column
+    for slope, covariate in zip(slopes, layout.covariates.T, strict=True):
+        rest -= slope * covariate
     return np.asarray(rest)
 
 
@@ -99,7 +108,7 @@ def _leverage(solved: _Solved, layout: Layout, big: int) -> Floats:
     level, covariance = layout.levels[big], solved.covariance
     held = solved.through @ covariance
     of_level = solved.own + (held * solved.through).sum(axis=1)
-    ones = [start + layout.levels[factor] for factor, start in solved.start.items()]
+    ones = _columns(layout, big)
     centre = covariance.shape[0] - 1 - layout.covariates.shape[1]
     found = (of_level - 2 * held[:, centre] + covariance[centre, centre])[level]
     for column in ones:

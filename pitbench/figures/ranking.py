@@ -17,7 +17,7 @@ from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, 
 from pitbench.figures.intervals import Interval, intervals, points
 
 Floats = NDArray[np.float64]
-ASKED_MOTORS, ASKED_CHANCE = 8, 0.02
+ASKED_MOTORS, ASKED_CHANCE = 6, 0.02
 """How many motors, by chance of being best, and from which chance on, are looked at for the reading that would tell
 most; the two likeliest always."""
 CONTENDERS = 12

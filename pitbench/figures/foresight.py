@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pitbench.figures.chances import clear_share
 
 Floats = NDArray[np.float64]
-BINS = 32
+BINS = 24
 READING_NODES = 5
 STEPS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
 TOO_CLOSE = 0.90

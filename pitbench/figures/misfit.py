@@ -14,7 +14,8 @@ from pitbench.figures.mixed import Layout, Sums, reweighed, sums
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 OUTLIER_AT = 2.5
-PASSES = 3
+PASSES, SETTLED = 3, 0.02
+"""Passes at most, and the change of every weight from which on another one is not worth its time."""
 DOES_NOT_FIT = 0.5
 """A run whose weight falls below this is flagged: its residual is beyond about 3 σ."""
 RIDGE = 1e-9
@@ -40,7 +41,7 @@ def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, pri
         scale = np.sqrt(variance / layout.weight * room)
         far = np.abs(_residual(solved, layout, found)) / scale
         again = np.square(np.square(OUTLIER_AT / np.maximum(far, OUTLIER_AT)))
-        if np.array_equal(again, fit):
+        if np.abs(again - fit).max() < SETTLED:
             break
         found = reweighed(found, layout, layout.weight * (again - fit))
         fit = again

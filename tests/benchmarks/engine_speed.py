@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from pitbench.figures.comparison import Comparison, Readings, draw
+from pitbench.figures.comparison import Comparison, Drawn, Readings, draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.load_power import Load
@@ -93,8 +93,17 @@ def main() -> None:
     large, small = comparison(50, 10, 5), comparison(2, 2, 1)
     hundred, many = comparison(10, 10, 5), comparison(10, 1000, 5)
 
+    shown: dict[int, Drawn] = {}
+
     def ranked(given: Comparison) -> Callable[[], object]:
-        return lambda: rank(draw(given))
+        """Draw and rank; the last comparison is kept meanwhile, as the app keeps what it shows."""
+
+        def work() -> None:
+            drawn = draw(given)
+            rank(drawn)
+            shown[id(given)] = drawn
+
+        return work
 
     first = timed(ranked(large))
     drawn = draw(large)

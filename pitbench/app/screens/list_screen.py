@@ -33,6 +33,7 @@ class ListScreen(Screen[None]):
     """Header and footer."""
 
     _asked_at: tuple[int, int] = (-1, 0)
+    _list_height: int = -1
 
     @property
     def pit(self) -> PitbenchApp:
@@ -130,7 +131,9 @@ class ListScreen(Screen[None]):
         if message.display:
             taken += max(0, len(message.lines) - (below - 1))
         taken += 2 * sum(1 for w in self.query("#filter") if w.display)
-        listed.styles.height = max(3, min(listed.count, self.size.height - taken))
+        height = max(3, min(listed.count, self.size.height - taken))
+        if height != self._list_height:
+            self._list_height = listed.styles.height = height  # setting it lays the whole screen out again
 
     # the shared keys
 

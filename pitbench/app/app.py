@@ -194,7 +194,8 @@ class PitbenchApp(App[None]):
     @property
     def keymap(self) -> dict[str, str]:
         """Keys the user changed, by action id."""
-        return {str(name): str(keys) for name, keys in self.hands.get("keys", {}).items()}
+        changed = self.hands.get("keys", {})
+        return {str(name): str(keys) for name, keys in changed.items()} if isinstance(changed, dict) else {}
 
     @property
     def book(self) -> Logbook:
@@ -252,7 +253,8 @@ class PitbenchApp(App[None]):
         """How KV rises with warmth, as the ranking of this motor's class learned it; None before it is known."""
         from pitbench.desk.motors import class_of
 
-        compared = self.compared(class_of(self.snapshot, motor_id)) if motor_id else None
+        class_name = class_of(self.snapshot, motor_id) if motor_id else None
+        compared = self.compared(class_name) if class_name else None
         return compared.warmth_slope if compared else None
 
     def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:
@@ -261,6 +263,9 @@ class PitbenchApp(App[None]):
         try:
             compared = compare(snapshot, class_name, gearing)
             answer = compared.answer()
+        except Refusal as refusal:
+            self._asked.discard((revision, class_name, gearing))
+            self.call_from_thread(self.say, str(refusal), trouble=True)
         except Exception as error:  # a ranking that fails must not end an evening of typing
             self.call_from_thread(self.say, f"No ranking: {self.written_down(error)}", trouble=True)
         else:
@@ -334,4 +339,7 @@ class PitbenchApp(App[None]):
     def keep_hand(self, name: str, value: Any) -> None:
         """Remember something of the hands (theme, keys, cautions read) in the user's own small file."""
         self.hands = {**self.hands, name: value}
-        self.keep_hands(self.hands)
+        try:
+            self.keep_hands(self.hands)
+        except Refusal as refusal:
+            self.say(str(refusal), trouble=True)

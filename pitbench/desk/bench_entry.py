@@ -263,10 +263,11 @@ def _place(snapshot: "Snapshot", motor_id: str, taken_at: str, old: Row | None) 
 
 
 def save_run(logbook: "Logbook", entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
-    """Store the run; returns the words of what was done."""
+    """Store the run; returns the words of what was done. From then on the entry edits the run it made."""
     run = make_run(entry, logbook.snapshot(), now, kept)
     motor = logbook.row("motor", run.motor_id)
     assert motor is not None
     words = f"{'edited ' if entry.edits else ''}bench run of {motor['name']}"
     logbook.save(words, [run])
+    entry.edits = run.id
     return words

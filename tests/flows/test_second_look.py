@@ -2,6 +2,7 @@
 
 import shutil
 
+import pytest
 from textual import events
 
 from pitbench.app.dialogs.choose import Choose
@@ -220,3 +221,65 @@ async def test_a_ranking_that_fails_is_said_and_ends_nothing(at_the_keys, two_mo
         assert "No ranking: ZeroDivisionError" in hands.text
         await hands.press("1")
         assert "▸1 Motors" in hands.rows[0]
+
+
+@pytest.mark.parametrize("keys", [("slash",), ("z",), ("enter", "enter"), ("d",), ("3", "b")])
+async def test_keys_that_lead_to_runs_work_first_thing(at_the_keys, two_motors, keys):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press(*keys)
+        assert hands.app.is_running and hands.app.return_code is None
+        if keys in {("slash",), ("z",), ("enter", "enter")}:
+            assert "▸2 Runs" in hands.rows[0]
+
+
+async def test_a_digit_corrected_after_saving_corrects_that_run(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "enter")
+        await hands.type("4.1")
+        await hands.press("f2")
+        await hands.type("2")
+        await hands.press("f2")
+        assert [r["no_load_current_a"] for r in hands.book.rows("bench_run")][4:] == [4.12]
+        await hands.press("enter")
+        await hands.press("escape")
+        assert hands.book.draft() is None
+
+
+async def test_editing_a_run_leaves_the_draft_of_another_alone(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3941")
+        await hands.press("escape", "2", "e")
+        await hands.type("1")
+        await hands.press("f2")
+        assert hands.book.draft() is not None
+
+
+async def test_empty_cells_of_a_line_keep_the_others_in_their_fields(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f5")
+        await hands.enter("3940;;31")
+        await hands.press("f2")
+        run = max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
+        assert run["motor_temp_c"] == 31 and "no_load_current_a" not in run
+
+
+async def test_quitting_a_motor_form_asks_first(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("m")
+        await hands.type("Plover")
+        await hands.press("ctrl+q")
+        assert "This form is not saved." in hands.text
+
+
+async def test_a_settings_file_that_cannot_be_written_is_said(at_the_keys, two_motors):
+    from pitbench.records.refusal import Refusal
+
+    def refuse(hands):
+        raise Refusal("hands.json cannot be written.")
+
+    async with at_the_keys(two_motors) as hands:
+        hands.app.keep_hands = refuse
+        hands.app.keep_hand("theme", "light")
+        await hands.settle()
+        assert "hands.json cannot be written." in hands.text

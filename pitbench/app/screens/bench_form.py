@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from pitbench.app.screens.form_screen import FormScreen
@@ -141,7 +141,7 @@ class BenchForm(FormScreen):
         return name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
 
     def field_left(self) -> None:
-        if self.pit.logbook is not None and not self._run_id and not self._saved:
+        if self.entry.edits is None:
             self.pit.attempt(self._keep_draft)
 
     def _keep_draft(self) -> None:
@@ -173,8 +173,10 @@ class BenchForm(FormScreen):
 
         assert self._side is not None
         kept = tuple(name for name in self._side.suspects if self.values.get(name, "").strip())
+        new = self.entry.edits is None
         words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
-        self.pit.book.drop_draft()
+        if new:
+            self.pit.book.drop_draft()
         return words
 
     def wrong_fields(self) -> Iterable[str]:
@@ -236,6 +238,12 @@ class BenchForm(FormScreen):
     def action_mark_caution_read(self) -> None:
         self.pit.keep_hand("caution_read", True)
         self.draw()
+
+    def ask_before(self, leave: Callable[[], object]) -> None:
+        if self._run_id:
+            super().ask_before(leave)
+        else:
+            leave()
 
     def action_leave_form(self) -> None:
         """A new run stays behind as a draft; an edit is asked about like any form."""

@@ -25,7 +25,7 @@ class BenchPlanScreen(ListScreen):
     def ask(self) -> None:
         from pitbench.desk.bench_plan import bench_plan
 
-        ranked = self.pit.rank(None)
+        ranked = self.rank(None)
         if ranked is None:
             self.say_words(["Working it out …"])
             return

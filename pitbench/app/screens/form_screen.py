@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual import events
@@ -18,6 +18,18 @@ from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
+
+
+def cells(text: str) -> list[str]:
+    """The cells of one line: parted by tabs, else by semicolons, empty ones kept; else by blanks.
+
+    >>> cells("3953;;31"), cells("3953, 4,10 31")
+    (['3953', '', '31'], ['3953', '4,10', '31'])
+    """
+    for parting in ("\t", ";"):
+        if parting in text:
+            return [cell.strip() for cell in text.split(parting)]
+    return [cell.rstrip(",") for cell in text.split()]
 
 
 class FormScreen(Screen[Any]):
@@ -219,7 +231,9 @@ class FormScreen(Screen[Any]):
 
     def fill_line(self, text: str) -> None:
         """Fill the fields from this one on with the parts of one line."""
-        cut = [part.strip() for part in text.split("\t")] if "\t" in text else text.replace(";", " ").split()
+        cut = cells(text)
+        if not cut:
+            return
         numbers = [field for field in self.fields if not field.text]
         start = numbers.index(self.field) if self.field in numbers else 0
         for field, part in zip(numbers[start:], cut, strict=False):
@@ -248,23 +262,29 @@ class FormScreen(Screen[Any]):
 
     def action_leave_form(self) -> None:
         """Nothing typed goes without a question."""
-        from pitbench.app.dialogs.choose import Choose
-
         self.take_typed()
-        if self.values == self._begun:
-            self.dismiss(None)
-            return
-
-        def answered(choice: str | None) -> None:
-            if choice:
-                self.dismiss(None)
-
-        choices = (("d", "drop", "drop what was typed"),)
-        self.pit.push_screen(Choose("This form is not saved.", choices, left="Esc goes on typing"), answered)
+        self.ask_before(lambda: self.dismiss(None))
 
     def action_open_palette(self) -> None:
         self.pit.action_command_palette()
 
     def action_quit_app(self) -> None:
+        """A bench run stays behind as a draft; any other form asks before what was typed goes."""
+        self.take_typed()
         self.field_left()
-        self.pit.exit()
+        self.ask_before(self.pit.exit)
+
+    def ask_before(self, leave: Callable[[], object]) -> None:
+        """Leave at once if nothing was typed, else only when that is wanted."""
+        from pitbench.app.dialogs.choose import Choose
+
+        if self.values == self._begun:
+            leave()
+            return
+
+        def answered(choice: str | None) -> None:
+            if choice:
+                leave()
+
+        choices = (("d", "drop", "drop what was typed"),)
+        self.pit.push_screen(Choose("This form is not saved.", choices, left="Esc goes on typing"), answered)

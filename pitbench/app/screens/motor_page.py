@@ -41,7 +41,10 @@ class MotorPage(ListScreen):
         from pitbench.desk.motor_page import motor_answer
         from pitbench.desk.motors import class_of
 
-        rank = self.rank(class_of(self.pit.snapshot, self._motor_id))
+        class_name = class_of(self.pit.snapshot, self._motor_id)
+        rank = self.rank(class_name)
+        if rank is not None and rank.class_ != class_name:
+            rank = None  # of a motor without a class: this is the ranking of another one
         slope = self.pit.warmth_slope(self._motor_id)
         answer = motor_answer(self.pit.snapshot, self._motor_id, rank, self.pit.clock(), slope)
         if answer is None:

@@ -53,7 +53,9 @@ class MotorsScreen(ListScreen):
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-motor", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
-    _motors: dict[str, MotorLine]
+    def __init__(self) -> None:
+        super().__init__()
+        self._motors: dict[str, MotorLine] = {}
 
     def ask(self) -> None:
         from pitbench.desk.motors import class_names, motor_lines, motors_words

@@ -65,6 +65,8 @@ class RankingsScreen(ListScreen):
     # asking
 
     def ask(self) -> None:
+        if self._class not in self.class_choices():
+            self._class = None  # its class is gone: that of the newest run then
         answer = self.rank(self._class)
         if answer is None:
             if self._answer is None:
@@ -190,6 +192,8 @@ class RankingsScreen(ListScreen):
 
     def marked_motor(self) -> str | None:
         name = self.query_one(LineList).key
+        if name is None:
+            return None
         return next((m["id"] for m in self.pit.snapshot.rows("motor") if m["name"] == name), None)
 
     def action_open_record(self) -> None:
@@ -202,6 +206,8 @@ class RankingsScreen(ListScreen):
     def class_choices(self) -> list[str]:
         from pitbench.desk.motors import class_names
 
+        if self.pit.logbook is None:
+            return []
         return sorted(name for name in class_names(self.pit.snapshot).values() if name)
 
     def several_classes(self) -> bool:

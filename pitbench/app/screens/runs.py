@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -40,6 +41,8 @@ class RunsScreen(ListScreen):
     _places: dict[str, int]
     _words: str = ""
     _bin: bool = False
+    _stands: bool = False
+    _wish: Callable[[], None] | None = None
 
     def compose_middle(self) -> ComposeResult:
         yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
@@ -47,7 +50,16 @@ class RunsScreen(ListScreen):
 
     def on_mount(self) -> None:
         super().on_mount()
-        self.query_one("#filter").display = bool(self._words)
+        self.query_one("#filter").display = False
+        self._stands = True
+        if self._wish is not None:
+            self._wish()
+
+    def _later(self, wish: Callable[[], None]) -> bool:
+        """Asked for before this screen stands: done as soon as it does."""
+        if not self._stands:
+            self._wish = wish
+        return not self._stands
 
     # asking
 
@@ -113,6 +125,8 @@ class RunsScreen(ListScreen):
 
     def narrow_to(self, words: str) -> None:
         """Show the runs these words are true of."""
+        if self._later(lambda: self.narrow_to(words)):
+            return
         self._bin = False
         box = self.query_one("#filter", Input)
         box.value = words
@@ -121,6 +135,8 @@ class RunsScreen(ListScreen):
 
     def find(self) -> None:
         """Open the filter line and put the cursor there."""
+        if self._later(self.find):
+            return
         box = self.query_one("#filter", Input)
         box.display = True
         box.focus()
@@ -164,6 +180,8 @@ class RunsScreen(ListScreen):
 
     def show_bin(self, shown: bool = True) -> None:
         """Show what was deleted, or the runs again."""
+        if self._later(lambda: self.show_bin(shown)):
+            return
         self._bin = shown
         self.query_one("#filter", Input).value = ""
         self._leave_filter()

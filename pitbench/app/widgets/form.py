@@ -64,8 +64,8 @@ class FieldInput(Input):
             self.on_enter()
 
     def _on_paste(self, event: events.Paste) -> None:
-        line = event.text.strip()
-        if self.takes_lines and len(line.replace(";", " ").split()) > 1:
+        line = event.text.strip("\r\n")
+        if (self.takes_lines and len(line.replace(";", " ").split()) > 1) or "\t" in line:
             event.stop()
             event.prevent_default()
             self.post_message(self.LinePasted(line))

@@ -1,6 +1,6 @@
 """Whether stated chances come true: simulated bench days through the ranking, one row of the table a kind of day.
 
-`python -m tests.benchmarks.calibration --sets 2000` prints the table (about fifteen minutes on two cores); a small
+`python -m tests.benchmarks.calibration --sets 2000` prints the table (about eight minutes on two idle cores); a small
 sample of it is a test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on.
 """
 

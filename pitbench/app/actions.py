@@ -1,6 +1,6 @@
 """Every action of the app, declared once: its key, its footer entry, its palette entry and its line in the key list.
 
-A new action is added here and gets a method `action_<id>` on the app or a screen. No key or footer text is elsewhere.
+A new action is added here and gets a method `action_<id>` on the app or a screen. Only sentences name a key besides.
 """
 
 from collections.abc import Iterable

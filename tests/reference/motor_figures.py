@@ -28,7 +28,7 @@ THREE_CONSTANT_MOTORS = (
     },
 )
 
-# Fitzgerald, Kingsley & Umans, Electric Machinery, 6th ed., example 7.9, p. 389 (found in a transcription). The book
+# Fitzgerald, Kingsley & Umans, Electric Machinery, 6th ed., example 7.9, p. 389 (found as a worked copy). The book
 # prints Km 0.22 and 61 W; the unrounded values were recomputed from its data.
 FITZGERALD_7_9 = {
     "no_load": {"voltage": 50.0, "current": 1.25, "rpm": 2100.0},
@@ -46,7 +46,7 @@ FITZGERALD_7_9 = {
 # Annealed copper: IEC 60028 (0.00393 per K at 20 °C) and IEC 60034-1, 8.6.2 (k = 235), both recalled from memory.
 COPPER_K_FROM_ALPHA = 234.45
 
-# Basic Electrical Engineering, example 2.18, p. 32 (found in a transcription): 3.42 ohm at 20 °C, 4.22 ohm hot. The
+# Basic Electrical Engineering, example 2.18, p. 32 (found as a worked copy): 3.42 ohm at 20 °C, 4.22 ohm hot. The
 # book's own constant gives 59.59 K; with k = 235 the recomputed rise is 59.649 K, with 0.00393 per K it is 59.521 K.
 WINDING_RISE = {"cold": 3.42, "cold_c": 20.0, "hot": 4.22, "rise_k235": 59.649, "rise_alpha": 59.521}
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.app import ComposeResult
-
 from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
@@ -56,11 +54,6 @@ class RankingsScreen(ListScreen):
     _answer: RankAnswer | None = None
     _class: str | None = None
     _view = "table"
-
-    def compose_middle(self) -> ComposeResult:
-        yield Lines(id="columns")
-        yield LineList(id="list")
-        yield Lines(id="more")
 
     # asking
 

@@ -1,4 +1,4 @@
-"""Weights and margins of the figures, the ranking following when they are saved."""
+"""Weights and margins of the figures; the ranking beside them follows each key."""
 
 from __future__ import annotations
 

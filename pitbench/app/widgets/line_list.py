@@ -72,11 +72,6 @@ class LineList(Painted, ScrollView, can_focus=True):
         """How many lines there are."""
         return len(self._keys)
 
-    def put_mark(self, key: str) -> None:
-        """Move the mark to the line of `key`, if it is shown."""
-        if key in self._keys:
-            self._go(self._keys.index(key))
-
     def _next(self, index: int, step: int) -> int:
         """The nearest line from `index` on, in the direction of `step`, that the mark may stand on."""
         count = len(self._keys)

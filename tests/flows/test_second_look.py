@@ -283,3 +283,9 @@ async def test_a_settings_file_that_cannot_be_written_is_said(at_the_keys, two_m
         hands.app.keep_hand("theme", "light")
         await hands.settle()
         assert "hands.json cannot be written." in hands.text
+
+
+async def test_ctrl_q_leaves_from_a_question_too(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "g", "ctrl+q")
+        assert hands.app.return_code == 0

@@ -12,7 +12,7 @@ from pitbench.app.widgets.paint import Lines, line, wrapped
 class AskText(ModalScreen[str | None]):
     """Returns the text, or None when left with Esc or empty."""
 
-    BINDINGS = bindings(("leave-form",))
+    BINDINGS = bindings(("leave-form", "quit-app"))
     DEFAULT_CSS = """
     AskText { align: center middle; }
     AskText > #box { width: 72; height: auto; background: $pit-bars; padding: 1 2; }
@@ -35,3 +35,6 @@ class AskText(ModalScreen[str | None]):
 
     def action_leave_form(self) -> None:
         self.dismiss(None)
+
+    def action_quit_app(self) -> None:
+        self.app.exit()

@@ -17,7 +17,7 @@ from pitbench.app.widgets.paint import Line, Lines, line
 class Choose(ModalScreen[str | None]):
     """Returns the value of the choice taken, or None when left with Esc."""
 
-    BINDINGS = bindings(("leave-form",))
+    BINDINGS = bindings(("leave-form", "quit-app"))
     DEFAULT_CSS = """
     Choose { align: center middle; }
     Choose > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
@@ -59,3 +59,6 @@ class Choose(ModalScreen[str | None]):
 
     def action_leave_form(self) -> None:
         self.dismiss(None)
+
+    def action_quit_app(self) -> None:
+        self.app.exit()

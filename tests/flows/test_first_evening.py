@@ -67,5 +67,7 @@ async def test_typed_and_loaded_give_the_same_ranking_and_it_is_not_settled(at_t
     assert answers[0] == answers[1]
     assert answers[0]["verdict"] == "open"
     kv = {m["motor"]: m["figures"]["kv_rpm_per_v"]["mean"] for m in answers[0]["motors"]}
-    assert 5 < kv["Lapwing"] - kv["Wren"] < 14  # 12 typed; drawn together a little, and timing is equalised
+    # 12 rpm/V typed; Lapwing has 0.1° more timing, at 0.5 %/° worth 2 rpm/V: 10.0 at equal timing. The engine draws
+    # motors together, so less than that; how much less has no value from outside, hence the wide lower end.
+    assert 5 < kv["Lapwing"] - kv["Wren"] < 10.1
     assert "Best for the main: not settled." in text

@@ -1,0 +1,189 @@
+"""The forecast: what a can will finish at, from a fit and a plan. Fast enough to be asked again with every key.
+
+Finish = ambient + (start − ambient)·e^(−L/τ) + rise: in every cell of the fit a lognormal, shifted; the answer is their
+mixture. Temperatures in °C, lengths in s, rollout in mm, timing in degrees.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pitbench.figures.heat_cells import PRIOR_MEAN
+from pitbench.figures.heat_fit import UNKNOWN, HeatFit
+from pitbench.figures.heating import left, of_five_minutes
+from pitbench.figures.spread import NORMAL_POINTS, Spread, normal_below, spreads
+
+Floats = NDArray[np.float64]
+
+CEILING_C = 80.0
+"""Temperature limit at the can when the user set none (common practice; magnets weaken for good when overheated)."""
+ALLOWED = 0.10
+"""Chance over the limit that the longest rollout keeps to. Ours."""
+DOUBTED = 0.5
+"""A run less likely than this to have been read rightly is flagged."""
+_ROLLOUT_ROOM, _LENGTH_ROOM = 0.01, 0.05
+"""How far beyond the runs used a plan may lie before it counts as outside, as a share. Ours."""
+_STEPS = 9
+_SHORTEST, _LONGEST, _TRIED = 0.5, 2.0, 61
+"""The longest rollout is sought between these shares of the usual one, in so many steps, then once more between two."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One run to come. motor, event: labels of the fit, None for one it does not know; None elsewhere: unknown.
+
+    An unknown timing counts as the motor's usual, an unknown start as ambient. Length must be above 0.
+    """
+
+    motor: int | None
+    event: int | None
+    rollout_mm: float
+    length_s: float
+    ambient_c: float
+    timing_deg: float | None = None
+    start_c: float | None = None
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Finish temperature in °C, the chance that it passes the ceiling, and what speaks against trusting it."""
+
+    finish: Spread
+    chance_over: float
+    flags: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Mixture:
+    """Cells [c] × plans [p]: a normal of log rise (mean, sd), on a shift in °C."""
+
+    weight: Floats
+    mean: Floats
+    sd: Floats
+    shift: Floats
+
+    def below(self, temp: Floats) -> Floats:
+        """Chance to finish under temperatures [… × p]."""
+        over = np.maximum(temp[..., None, :] - self.shift, 1e-9)
+        chance: Floats = np.einsum("...cp,c->...p", normal_below((np.log(over) - self.mean) / self.sd), self.weight)
+        return chance
+
+    def spreads(self) -> list[Spread]:
+        """Spread of every plan; a point of a mixture lies between the same points of its parts."""
+        own = self.shift + np.exp(self.mean + NORMAL_POINTS[:, None, None] * self.sd)
+        return spreads(self.below, own.min(axis=1), own.max(axis=1), _STEPS)
+
+
+def forecasts(fit: HeatFit, plans: Sequence[Plan], ceiling_c: float = CEILING_C) -> list[Forecast]:
+    """Forecast of every plan. Plans of one motor at one event cost little more than one plan. ValueError for a length
+    of 0."""
+    found: list[Forecast | None] = [None] * len(plans)
+    for motor, event in {(plan.motor, plan.event) for plan in plans}:
+        at = [i for i, plan in enumerate(plans) if (plan.motor, plan.event) == (motor, event)]
+        mixture = _mixture(fit, [plans[i] for i in at])
+        over = 1 - mixture.below(np.full(len(at), ceiling_c))
+        spread = mixture.spreads()
+        for i, finish, chance in zip(at, spread, over.tolist(), strict=True):
+            found[i] = Forecast(finish, chance, flags(fit, plans[i]))
+    return [each for each in found if each is not None]
+
+
+def forecast(fit: HeatFit, plan: Plan, ceiling_c: float = CEILING_C) -> Forecast:
+    """Forecast of one plan."""
+    return forecasts(fit, [plan], ceiling_c)[0]
+
+
+def longest_rollout(fit: HeatFit, plan: Plan, ceiling_c: float = CEILING_C, allowed: float = ALLOWED) -> float | None:
+    """The longest rollout in mm such that it and every shorter one, from half to twice the usual, keeps the chance over
+    the ceiling to `allowed`; None when even the shortest does not. The plan's own rollout does not matter.
+    """
+    low, high = fit.rollout_ref_mm * _SHORTEST, fit.rollout_ref_mm * _LONGEST
+    for _ in range(2):
+        tried = np.linspace(low, high, _TRIED)
+        mixture = _mixture(fit, [replace(plan, rollout_mm=each) for each in tried.tolist()])
+        over = 1 - mixture.below(np.full(tried.size, ceiling_c)) > allowed
+        if over[0]:
+            return None
+        if not over.any():
+            return high
+        first = int(np.argmax(over))
+        low, high = float(tried[first - 1]), float(tried[first])
+    return low
+
+
+def flags(fit: HeatFit, plan: Plan) -> tuple[str, ...]:
+    """What speaks against trusting a forecast; doubted: a reading of its motor or its event."""
+    runs, used = fit.runs, fit.used
+    motor, event = np.asarray(runs.motor), np.asarray(runs.event)
+    near = ((motor == plan.motor) | (event == plan.event)) & ~np.isnan(np.asarray(runs.finish_c, dtype=float))
+    raised = {
+        "priors_only": not used.any(),
+        "new_motor": not fit.of_motor(plan.motor),
+        "new_event": not fit.of_event(plan.event),
+        "rollout_outside": _outside(plan.rollout_mm, runs.rollout_mm, used, _ROLLOUT_ROOM),
+        "length_outside": _outside(plan.length_s, runs.length_s, used, _LENGTH_ROOM),
+        "reading_doubted": bool((near & ~(fit.rightly >= DOUBTED)).any()),
+        "start_unknown": plan.start_c is None,
+    }
+    return tuple(name for name, stands in raised.items() if stands)
+
+
+def _outside(planned: float, seen: Sequence[float], used: NDArray[np.bool_], room: float) -> bool:
+    """Whether a number lies outside what the runs used had; nothing is outside of nothing."""
+    known = np.asarray(seen, dtype=float)[used]
+    known = known[~np.isnan(known)]
+    return bool(known.size) and not known.min() * (1 - room) <= planned <= known.max() * (1 + room)
+
+
+def _mixture(fit: HeatFit, plans: Sequence[Plan]) -> _Mixture:
+    """Plans of one motor at one event. Cells alike count as one normal with their mean and variance."""
+    level, variance = _level(fit, plans[0].motor, plans[0].event)
+    cells, ref = fit.cells, _timing_ref(fit, plans[0].motor)
+    column = np.array([[p.length_s, p.ambient_c, p.rollout_mm] for p in plans], dtype=float)
+    length, ambient, rollout = column.T
+    if not (length > 0).all():
+        raise ValueError("a run to forecast needs a length above 0 s")
+    start = np.array([p.ambient_c if p.start_c is None else p.start_c for p in plans])
+    timing = np.array([0.0 if p.timing_deg is None or np.isnan(ref) else p.timing_deg - ref for p in plans])
+    row = np.stack([np.ones(length.size), np.log(rollout / fit.rollout_ref_mm), timing])
+    mean = (level + PRIOR_MEAN) @ row
+    spread = ((variance @ row) * row).sum(axis=1) + cells.sigma[:, None] ** 2
+    weight = cells.alike @ cells.weight
+    share = cells.alike * cells.weight / weight[:, None]
+    middle, tau = share @ mean, (share @ cells.tau_s)[:, None]
+    return _Mixture(
+        weight=weight,
+        mean=middle + np.log(of_five_minutes(length, tau)),
+        sd=np.sqrt(share @ (spread + mean**2) - middle**2),
+        shift=ambient + (start - ambient) * left(length, tau),
+    )
+
+
+def _level(fit: HeatFit, motor: int | None, event: int | None) -> tuple[Floats, Floats]:
+    """Mean [c × 3] and covariance [c × 3 × 3] of level, rollout slope and timing slope, off their prior means; the
+    level is that of this motor at this event."""
+    cells = fit.cells
+    pick = np.zeros((cells.weight.size, 3, cells.coefficients.shape[1]))
+    pick[:, [0, 1, 2], [0, 1, 2]] = 1
+    own, alone = np.zeros(cells.weight.size), np.zeros(cells.weight.size)
+    if motor is not None and motor < fit.timing_ref.size:
+        pick[:, 0, 3 + motor] = 1
+    else:
+        alone = alone + cells.motor_sd**2
+    mean = np.einsum("cir,cr->ci", pick, cells.coefficients)
+    if event is not None and event < cells.events.shape[1]:
+        pick[:, 0] -= cells.event_pull[:, :, event]
+        own, alone = cells.events[:, event], alone + cells.event_var[:, event]
+    else:
+        alone = alone + cells.event_sd**2
+    mean[:, 0] += own
+    variance = pick @ cells.covariance @ np.swapaxes(pick, 1, 2)
+    variance[:, 0, 0] += alone
+    return mean, variance
+
+
+def _timing_ref(fit: HeatFit, motor: int | None) -> float:
+    known = motor is not None and motor < fit.timing_ref.size
+    return float(fit.timing_ref[motor]) if known else UNKNOWN

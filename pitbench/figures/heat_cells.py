@@ -1,0 +1,159 @@
+"""The grid behind the heat forecast: a conjugate linear model of log rise in every cell, its likelihood as weight.
+
+Cells differ in the scatter of runs, the spread between motors, the spread between events and the time constant of the
+can. Events, of which there are most, are eliminated. Priors stand here and nowhere else.
+"""
+
+from dataclasses import dataclass
+from math import log
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
+PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.7, 0.6
+PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
+"""Log rise in K after five minutes, and what it gains per log of rollout and per degree of timing. Ours, from one
+physical simulation, as are all below."""
+PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE])
+PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD])
+NOISE, NOISE_LOG_SD = 0.065, 0.45
+"""Scatter of log rise from run to run, lognormal."""
+MOTOR_SCALE, EVENT_SCALE = 0.04, 0.10
+"""Spread of log rise between motors and between events, half-normal."""
+TAU_S, TAU_LOG_SD = 150.0, 0.6
+"""Time constant of the can while running, s, lognormal."""
+_NEGLIGIBLE = 1e-4
+
+_Z = np.linspace(-2.4, 2.4, 7)
+_HALF = np.array([0.15, 0.5, 1.0, 1.7, 2.6])
+_TAU_Z = np.linspace(-1.6, 1.6, 5)
+SIGMA = NOISE * np.exp(NOISE_LOG_SD * _Z)
+MOTOR_SD, EVENT_SD = MOTOR_SCALE * _HALF, EVENT_SCALE * _HALF
+TAU = TAU_S * np.exp(TAU_LOG_SD * _TAU_Z)
+_FINEST = 0.05
+
+
+def _log_half_normal(z: Floats) -> Floats:
+    """Log of the share of a half-normal near each point of an uneven line."""
+    share: Floats = np.log(np.gradient(z)) - z**2 / 2
+    return share
+
+
+_LOG_SPREADS = _log_half_normal(_HALF)[:, None, None] + _log_half_normal(_HALF)[:, None] - _TAU_Z**2 / 2
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Runs for the grid: fixed [n × (3 + motors)] holds 1, log rollout, timing and a column a motor; events
+    [n × events] a column an event.
+
+    off [n × tau]: log rise at five minutes less what the priors expect; jacobian [n × tau]: log density of that in the
+    reading; reading_var [n]: variance of the log rise from the thermometer alone; event [n]: label, the column set.
+    """
+
+    fixed: Floats
+    event: NDArray[np.int64]
+    events: Floats
+    off: Floats
+    jacobian: Floats
+    reading_var: Floats
+
+
+@dataclass(frozen=True)
+class Cells:
+    """Cells [c] that carry weight: their place on the grid and their linear models.
+
+    coefficients [c × r] of a, b, c and the motors, off their prior means, r = 3 + motors; covariance [c × r × r];
+    events [c × events]; an event given the coefficients has variance event_var [c × events] and moves with them by
+    −event_pull [c × r × events]. alike [groups × c]: cells that differ in the spread between motors only.
+    """
+
+    weight: Floats
+    sigma: Floats
+    motor_sd: Floats
+    event_sd: Floats
+    tau_s: Floats
+    coefficients: Floats
+    covariance: Floats
+    events: Floats
+    event_pull: Floats
+    event_var: Floats
+    alike: Floats
+
+
+def sigma_near(found: Cells) -> Floats:
+    """Sigmas laid again where the weight of a first grid lies, evenly in log."""
+    log_sigma = np.log(found.sigma)
+    middle = found.weight @ log_sigma
+    reach = max(float(np.sqrt(found.weight @ (log_sigma - middle) ** 2)), _FINEST)
+    near: Floats = np.exp(middle + reach * _Z)
+    return near
+
+
+def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA) -> Cells:
+    """The posterior on evenly spread log sigmas; a run of weight w [n] counts as w runs. Axes: sigma, motor sd, event
+    sd, own axes, tau.
+
+    Source: Bayesian linear regression with known noise (Bishop, Pattern Recognition and Machine Learning, 3.3), the
+    events eliminated by the Schur complement.
+    """
+    noise = sigma[:, None] ** 2 + runs.reading_var
+    heavy = (weight / noise)[:, :, None]
+    by_fixed, by_event = heavy * runs.fixed, heavy * runs.events
+    cross = runs.fixed.T @ by_event
+    pull_fixed, pull_event = np.swapaxes(by_fixed, 1, 2) @ runs.off, np.swapaxes(by_event, 1, 2) @ runs.off
+    event_precision = by_event.sum(axis=1)[:, None] + EVENT_SD[:, None] ** -2.0
+    event_pull = cross[:, None] / event_precision[:, :, None]
+    rest = (runs.fixed.T @ by_fixed)[:, None] - event_pull @ np.swapaxes(cross, 1, 2)[:, None]
+    rest = rest[:, None] + _prior_precision(runs.fixed.shape[1] - 3)[:, None]
+    covariance, log_det = np.linalg.inv(rest), np.linalg.slogdet(rest)[1]
+    coefficients = covariance @ (pull_fixed[:, None] - event_pull @ pull_event[:, None])[:, None]
+    events = (pull_event[:, None] / event_precision[..., None])[:, None]
+    events = events - np.swapaxes(event_pull, 2, 3)[:, None] @ coefficients
+    explained = (pull_fixed[:, None, None] * coefficients).sum(axis=3)
+    explained = explained + (pull_event[:, None, None] * events).sum(axis=3)
+    log_det = log_det + np.log(event_precision).sum(axis=2)[:, None] + _log_prior_variance(runs)
+    unexplained = (heavy * runs.off**2).sum(axis=1) + (weight * np.log(noise)).sum(axis=1)[:, None]
+    prior = _LOG_SPREADS - (np.log(sigma / NOISE) / NOISE_LOG_SD)[:, None, None, None] ** 2 / 2
+    log_weight = prior + weight @ runs.jacobian + (explained - log_det[..., None] - unexplained[:, None, None]) / 2
+    shares = np.exp(log_weight - log_weight.max())
+    k, m, e, t = np.nonzero(shares > _NEGLIGIBLE)
+    kept = shares[k, m, e, t]
+    return Cells(
+        weight=kept / kept.sum(),
+        sigma=sigma[k],
+        motor_sd=MOTOR_SD[m],
+        event_sd=EVENT_SD[e],
+        tau_s=TAU[t],
+        coefficients=coefficients[k, m, e, :, t],
+        covariance=covariance[k, m, e],
+        events=events[k, m, e, :, t],
+        event_pull=event_pull[k, e],
+        event_var=1 / event_precision[k, e],
+        alike=_same((k * EVENT_SD.size + e) * TAU.size + t),
+    )
+
+
+def _same(label: NDArray[np.int64]) -> Floats:
+    """Which labels [c] are which [distinct × c], 1 or 0."""
+    same: Floats = (np.unique(label)[:, None] == label).astype(float)
+    return same
+
+
+def _prior_precision(motors: int) -> Floats:
+    """Prior precision of a, b, c and the motors [motor sd × r × r]."""
+    found = np.zeros((MOTOR_SD.size, 3 + motors, 3 + motors))
+    at = np.arange(3 + motors)
+    found[:, at[:3], at[:3]] = PRIOR_SD**-2
+    found[:, at[3:], at[3:]] = MOTOR_SD[:, None] ** -2.0
+    return found
+
+
+def _log_prior_variance(runs: Columns) -> Floats:
+    """Log determinant of the prior covariance of motors and events [motor sd × event sd]."""
+    motors, events = runs.fixed.shape[1] - 3, runs.events.shape[1]
+    found: Floats = 2 * (motors * np.log(MOTOR_SD)[:, None] + events * np.log(EVENT_SD))
+    return found

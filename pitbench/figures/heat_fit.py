@@ -1,0 +1,146 @@
+"""What a class's track runs say about heat: the rise of the can in five minutes, by motor, event, rollout and timing.
+
+log rise = a + motor + event + b·ln(rollout ÷ ref) + c·(timing − ref) + scatter. The fit is made once for a set of runs;
+what changes with a key is in `forecast`. A reading brought to five minutes from cold is worked out nowhere else.
+Temperatures in °C, lengths in s, rollout in mm, timing in degrees.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pitbench.figures.cooling import tells
+from pitbench.figures.heat_cells import PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
+from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+UNKNOWN = float("nan")
+
+MISREAD, MISREAD_SD = 0.03, 0.6
+"""Share of readings that are wrong, and the sd of their log rise around what was expected. Ours."""
+PASSES = 6
+LEAST_LENGTH_S = 30.0
+"""A shorter run warms too little to learn from. Ours."""
+_LEAST_WARMED_K = 1.0
+_SETTLED = 0.002
+
+
+@dataclass(frozen=True)
+class TrackRuns:
+    """Track runs in columns [n]; an unknown number is NaN.
+
+    motor, event: labels from 0. timing_deg: timing mark plus ESC timing, compared within one motor only. start_c: the
+    can at the start. finish_c and doubt_k: finish temperature and its sd as `cooling.finish` tells them.
+    """
+
+    motor: Sequence[int]
+    event: Sequence[int]
+    rollout_mm: Sequence[float]
+    timing_deg: Sequence[float]
+    length_s: Sequence[float]
+    ambient_c: Sequence[float]
+    start_c: Sequence[float]
+    finish_c: Sequence[float]
+    doubt_k: Sequence[float]
+
+
+@dataclass(frozen=True)
+class HeatFit:
+    """What was learned, and from what.
+
+    rightly [n]: chance that a run was read rightly, NaN where it could not be used (readings that tell nothing, no
+    ambient, too short). timing_ref [motors]: median timing, NaN without. Runs come in the order they were given.
+    """
+
+    runs: TrackRuns
+    cells: Cells
+    rollout_ref_mm: float
+    timing_ref: Floats
+    rightly: Floats
+
+    @property
+    def used(self) -> NDArray[np.bool_]:
+        """Which runs were used [n]."""
+        return ~np.isnan(self.rightly)
+
+    def of_motor(self, motor: int | None) -> int:
+        """Runs used of one motor."""
+        return int((self.used & (np.asarray(self.runs.motor) == motor)).sum())
+
+    def of_event(self, event: int | None) -> int:
+        """Runs used of one event."""
+        return int((self.used & (np.asarray(self.runs.event) == event)).sum())
+
+
+def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:
+    """Learn from track runs; with none the priors stand and the planned rollout is the reference.
+
+    A run counts by the chance that it was read rightly: a mixture with a wide component, at most six passes, each
+    judging a run by what the others say of it.
+    """
+    motor = np.asarray(runs.motor, dtype=np.int64)
+    rise = np.asarray(runs.finish_c, dtype=float) - np.asarray(runs.ambient_c, dtype=float)
+    told = [tells(*each) for each in zip(rise.tolist(), runs.doubt_k, strict=True)]
+    used = np.array(told, dtype=bool) & ~(np.asarray(runs.length_s, dtype=float) < LEAST_LENGTH_S)
+    rollout, timing = (np.asarray(each, dtype=float) for each in (runs.rollout_mm, runs.timing_deg))
+    known = rollout[used & ~np.isnan(rollout)]
+    ref = float(np.median(known)) if known.size else planned_rollout_mm
+    timing_ref = _timing_ref(motor, np.where(used, timing, UNKNOWN))
+    columns = _columns(runs, used, ref, timing_ref)
+    weight = np.ones(int(used.sum()))
+    found = cells(columns, weight)
+    for _ in range(PASSES):
+        before, weight = weight, _rightly(columns, found, weight)
+        found = cells(columns, weight)
+        if np.allclose(weight, before, rtol=0, atol=_SETTLED):
+            break
+    rightly = np.full(used.size, UNKNOWN)
+    rightly[used] = weight
+    return HeatFit(runs, cells(columns, weight, sigma_near(found)), ref, timing_ref, rightly)
+
+
+def _timing_ref(motor: Ints, timing: Floats) -> Floats:
+    known = [timing[(motor == m) & ~np.isnan(timing)] for m in range(motor.max(initial=-1) + 1)]
+    return np.array([np.median(each) if each.size else UNKNOWN for each in known], dtype=float)
+
+
+def _columns(runs: TrackRuns, used: NDArray[np.bool_], ref: float, timing_ref: Floats) -> Columns:
+    """The runs used, brought to five minutes from cold at every time constant."""
+    of = {name: np.asarray(value, dtype=float)[used] for name, value in vars(runs).items()}
+    motor, event = of["motor"].astype(np.int64), of["event"].astype(np.int64)
+    length = np.where(np.isnan(of["length_s"]), USUAL_LENGTH_S, of["length_s"])[:, None]
+    rise, over = of["finish_c"] - of["ambient_c"], np.nan_to_num(of["start_c"] - of["ambient_c"])
+    own = np.log(np.maximum(rise[:, None] - over[:, None] * left(length, TAU), _LEAST_WARMED_K))
+    rollout, timing = np.nan_to_num(np.log(of["rollout_mm"] / ref)), np.nan_to_num(of["timing_deg"] - timing_ref[motor])
+    plain = np.column_stack([np.ones(motor.size), rollout, timing])
+    return Columns(
+        fixed=np.hstack([plain, np.eye(timing_ref.size)[motor]]),
+        event=event,
+        events=np.eye(event.max(initial=-1) + 1)[event],
+        off=own - np.log(of_five_minutes(length, TAU)) - (plain @ PRIOR_MEAN)[:, None],
+        jacobian=-own,
+        reading_var=(of["doubt_k"] / rise) ** 2,
+    )
+
+
+def _rightly(runs: Columns, found: Cells, weight: Floats) -> Floats:
+    """Chance of every run [n] to have been read rightly, from the most likely cell, the run itself left out."""
+    best = int(np.argmax(found.weight))
+    off = runs.off[:, int(np.searchsorted(TAU, found.tau_s[best]))]
+    row = runs.fixed - found.event_pull[best].T[runs.event]
+    known = ((row @ found.covariance[best]) * row).sum(axis=1) + found.event_var[best, runs.event]
+    noise = found.sigma[best] ** 2 + runs.reading_var
+    others = 1 - known * weight / noise
+    residual = (off - runs.fixed @ found.coefficients[best] - found.events[best, runs.event]) / others
+    variance = known / others + noise
+    right, wrong = (1 - MISREAD) * _density(residual, variance), MISREAD * _density(residual, variance + MISREAD_SD**2)
+    rightly: Floats = right / (right + wrong)
+    return rightly
+
+
+def _density(off: Floats, variance: Floats) -> Floats:
+    density: Floats = np.exp(-(off**2) / variance / 2) / np.sqrt(variance)
+    return density

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import datetime
-from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
@@ -16,13 +15,15 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from pitbench.app.actions import ACTIONS, bindings, keys_of
-from pitbench.app.themes import DARK, LIGHT, SUNLIGHT, THEME_NAMES, sixteen_colours, variable_defaults
+from pitbench.app.answers import Answers
+from pitbench.app.hands import Hands
+from pitbench.app.opening import Opening
+from pitbench.app.themes import variable_defaults
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.desk import Compared, Logbook, RankAnswer, Snapshot
+    from pitbench.desk import Logbook, Snapshot
 
-CHECKED_AT_ONCE = 250
 MESSAGE_STAYS_S = 12.0
 
 Open = Callable[[bool], "Logbook"]
@@ -85,14 +86,12 @@ class PitbenchApp(App[None]):
     ) -> None:
         super().__init__()
         self.open_logbook, self.path, self.clock = open_logbook, path, clock
-        self.hands, self.keep_hands, self.written_down = hands or {}, keep_hands, written_down
+        self.written_down = written_down
+        self.hands = Hands(self, hands or {}, keep_hands)
+        self.answers = Answers(self)
         self.logbook: Logbook | None = None
-        self.gearing: dict[str | None, str] = {}
         self.message: tuple[str, str, bool] = ("", "", False)
-        self._ranks: dict[tuple[int, str | None, str | None], tuple[Compared, RankAnswer]] = {}
-        self._asked: set[tuple[int, str | None, str | None]] = set()
         self._snapshot: Snapshot | None = None
-        self._themed = False
         self.failure: Exception | None = None
         self._silence: Timer | None = None
 
@@ -102,73 +101,30 @@ class PitbenchApp(App[None]):
         return variable_defaults()
 
     def on_mount(self) -> None:
-        for theme in (DARK, LIGHT, SUNLIGHT, sixteen_colours()):
-            self.register_theme(theme)
-        self.theme = self._first_theme()
-        self._themed = True
-        self.set_keymap(self.keymap)
+        self.hands.put_on()
         self.push_screen("motors")
         self.call_after_refresh(self.open_file)
 
-    def _first_theme(self) -> str:
-        kept = self.hands.get("theme")
-        if kept in THEME_NAMES:
-            return str(kept)
-        return "16 colours" if self.console.color_system == "standard" else "dark"
+    def open_file(self) -> None:
+        """Once the first frame is painted."""
+        Opening(self).begin()
 
-    def open_file(self, accept_hand_edit: bool = False) -> None:
-        """Open the logbook in a thread; the screens are told when it stands."""
-        self.run_worker(partial(self._open, accept_hand_edit), thread=True, exclusive=True, group="open")
-
-    def _open(self, accept_hand_edit: bool) -> None:
-        try:
-            logbook = self.open_logbook(accept_hand_edit)
-        except Refusal as refusal:
-            self.call_from_thread(self._refused, refusal)
-        else:
-            self.call_from_thread(self._opened, logbook)
-
-    def _opened(self, logbook: Logbook) -> None:
+    def take(self, logbook: Logbook) -> None:
+        """The logbook stands: the screens show it, and again after every save."""
         self.logbook = logbook
         logbook.on_saved = lambda revision, kinds: self._changed()
-        if logbook.read_only_why:
-            self.say(logbook.read_only_why, trouble=True)
-            self.set_interval(1.0, self._follow)
         self._changed()
-        self.set_timer(0.05, self._check_records)
-
-    def _check_records(self) -> None:
-        """The seal vouches for the file, its list stands: now the records are checked, some at a time between keys."""
-        try:
-            if not self.book.verify(CHECKED_AT_ONCE):
-                self.set_timer(0.01, self._check_records)
-        except Refusal as refusal:
-            self.say(str(refusal), trouble=True)
-
-    def _refused(self, refusal: Refusal) -> None:
-        from pitbench.app.dialogs.refused import Refused
-
-        def answered(accept: bool | None) -> None:
-            if accept:
-                self.open_file(accept_hand_edit=True)
-            else:
-                self.exit(return_code=refusal.status, message=str(refusal))
-
-        self.push_screen(Refused(str(refusal), can_accept=bool(getattr(refusal, "can_accept", False))), answered)
-
-    def _follow(self) -> None:
-        """A read-only start reads again when the other one has saved."""
-        try:
-            self.book.reread()
-        except Refusal as refusal:
-            self.say(str(refusal), trouble=True)
 
     def _changed(self) -> None:
         self._snapshot = None
+        self.tell_screens("logbook_changed")
+
+    def tell_screens(self, happened: str, *what: object) -> None:
+        """Call the method of this name on every screen that stands and has one."""
         for screen in self.screen_stack:
-            show = getattr(screen, "logbook_changed", None)
-            if show is not None:
-                show()
+            told = getattr(screen, happened, None)
+            if told is not None:
+                told(*what)
 
     def _handle_exception(self, error: Exception) -> None:
         """An error of our own ends the app; the caller words it. No traceback is printed over somebody's table."""
@@ -194,8 +150,7 @@ class PitbenchApp(App[None]):
     @property
     def keymap(self) -> dict[str, str]:
         """Keys the user changed, by action id."""
-        changed = self.hands.get("keys", {})
-        return {str(name): str(keys) for name, keys in changed.items()} if isinstance(changed, dict) else {}
+        return self.hands.keymap
 
     @property
     def book(self) -> Logbook:
@@ -234,54 +189,6 @@ class PitbenchApp(App[None]):
             self.saved(words)
         return True
 
-    def rank(self, class_name: str | None) -> RankAnswer | None:
-        """The ranking of a class if it is known already; else a worker computes it and the screens are told."""
-        key = (self.snapshot.revision, class_name, self.gearing.get(class_name))
-        if key not in self._ranks and key not in self._asked:
-            self._asked.add(key)
-            work = partial(self._rank, self.snapshot, *key)
-            self.call_after_refresh(self.run_worker, work, thread=True, group="rank")  # the list first, then numpy
-        found = self._ranks.get(key)
-        return found[1] if found else None
-
-    def compared(self, class_name: str | None) -> Compared | None:
-        """The comparison behind a ranking that is known: other weights are tried on it without drawing anew."""
-        found = self._ranks.get((self.snapshot.revision, class_name, self.gearing.get(class_name)))
-        return found[0] if found else None
-
-    def warmth_slope(self, motor_id: str | None) -> float | None:
-        """How KV rises with warmth, as the ranking of this motor's class learned it; None before it is known."""
-        from pitbench.desk.motors import class_of
-
-        class_name = class_of(self.snapshot, motor_id) if motor_id else None
-        compared = self.compared(class_name) if class_name else None
-        return compared.warmth_slope if compared else None
-
-    def _rank(self, snapshot: Snapshot, revision: int, class_name: str | None, gearing: str | None) -> None:
-        from pitbench.desk.ranking import compare
-
-        try:
-            compared = compare(snapshot, class_name, gearing)
-            answer = compared.answer()
-        except Refusal as refusal:
-            self._asked.discard((revision, class_name, gearing))
-            self.call_from_thread(self.say, str(refusal), trouble=True)
-        except Exception as error:  # a ranking that fails must not end an evening of typing
-            self.call_from_thread(self.say, f"No ranking: {self.written_down(error)}", trouble=True)
-        else:
-            self.call_from_thread(self._ranked, (revision, class_name, gearing), (compared, answer))
-
-    def _ranked(self, key: tuple[int, str | None, str | None], answer: tuple[Compared, RankAnswer]) -> None:
-        self._asked.discard(key)
-        if key[0] != self.snapshot.revision:
-            return  # an answer to an older revision is dropped
-        self._ranks = {known: kept for known, kept in self._ranks.items() if known[0] == key[0]}
-        self._ranks[key] = answer
-        for screen in self.screen_stack:
-            show = getattr(screen, "rank_ready", None)
-            if show is not None:
-                show()
-
     def on_key(self, event: events.Key) -> None:
         """A key that was still on its way through a list when the form opened goes to the form, not to its keys."""
         from pitbench.app.screens.form_screen import FormScreen
@@ -312,7 +219,7 @@ class PitbenchApp(App[None]):
         self.push_screen(KeysScreen())
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.action_choose_theme)
+        yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.hands.choose_theme)
         for action in ACTIONS:
             target = next((t for t in (screen, self) if hasattr(t, f"action_{action.method}")), None)
             if action.in_palette and target is not None and action.id != "open-palette":
@@ -320,26 +227,3 @@ class PitbenchApp(App[None]):
                 yield SystemCommand(
                     f"{action.footer} ({keys})", action.help, getattr(target, f"action_{action.method}")
                 )
-
-    def action_choose_theme(self) -> None:
-        """Only our own looks are offered."""
-        from pitbench.app.dialogs.choose import Choose
-
-        def answered(theme: str | None) -> None:
-            if theme:
-                self.theme = theme
-
-        choices = [(str(nth), name, name) for nth, name in enumerate(THEME_NAMES, 1)]
-        self.push_screen(Choose("Which look?", choices, self.theme), answered)
-
-    def watch_theme(self, theme: str) -> None:
-        if self._themed and theme in THEME_NAMES:
-            self.keep_hand("theme", theme)
-
-    def keep_hand(self, name: str, value: Any) -> None:
-        """Remember something of the hands (theme, keys, cautions read) in the user's own small file."""
-        self.hands = {**self.hands, name: value}
-        try:
-            self.keep_hands(self.hands)
-        except Refusal as refusal:
-            self.say(str(refusal), trouble=True)

@@ -140,7 +140,7 @@ async def test_a_changed_key_works_and_is_shown(at_the_keys, two_motors):
 async def test_the_look_is_changed_and_remembered(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         for nth, name in reversed(list(enumerate(THEME_NAMES, 1))):
-            hands.app.action_choose_theme()
+            hands.app.hands.choose_theme()
             await hands.press(str(nth))
             assert hands.app.theme == name and hands.kept[-1]["theme"] == name
 

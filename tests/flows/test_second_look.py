@@ -5,6 +5,7 @@ import shutil
 import pytest
 from textual import events
 
+from pitbench.app.answers import Answers
 from pitbench.app.dialogs.choose import Choose
 from pitbench.demo import demo_logbook
 
@@ -20,7 +21,7 @@ async def burst(hands, *parts):
 async def test_the_ranking_that_came_while_another_screen_was_shown_stands_on_motors(at_the_keys, tmp_path):
     path = shutil.copy(demo_logbook(), tmp_path / "logbook.json")
     async with at_the_keys(path) as hands:
-        hands.app._ranks.clear()
+        hands.app.answers = Answers(hands.app)
         hands.app.screen.ask()
         assert "Wren leads" not in hands.text
         await hands.pilot.press("2")
@@ -279,8 +280,8 @@ async def test_a_settings_file_that_cannot_be_written_is_said(at_the_keys, two_m
         raise Refusal("hands.json cannot be written.")
 
     async with at_the_keys(two_motors) as hands:
-        hands.app.keep_hands = refuse
-        hands.app.keep_hand("theme", "light")
+        hands.app.hands.store = refuse
+        hands.app.hands.keep("theme", "light")
         await hands.settle()
         assert "hands.json cannot be written." in hands.text
 

@@ -61,7 +61,7 @@ class BenchForm(FormScreen):
         from pitbench.desk.bench_side import side_of
 
         motor = motor_named(self.pit.snapshot, self.entry.texts.get("motor", ""))
-        slope = self.pit.warmth_slope(motor["id"]) if motor else None
+        slope = self.pit.answers.warmth_slope(motor["id"]) if motor else None
         self._side = side_of(self.entry, self.pit.snapshot, self.pit.clock(), slope)
         suspects: dict[str, Any] = dict.fromkeys(self._side.suspects, "warn")
         self.marks = {**suspects, **dict.fromkeys(self._side.problems, "bad")}
@@ -236,7 +236,7 @@ class BenchForm(FormScreen):
         self.pit.push_screen(ConditionsForm(self.entry), answered)
 
     def action_mark_caution_read(self) -> None:
-        self.pit.keep_hand("caution_read", True)
+        self.pit.hands.keep("caution_read", True)
         self.draw()
 
     def ask_before(self, leave: Callable[[], object]) -> None:

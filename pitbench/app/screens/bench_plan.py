@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
@@ -9,7 +10,10 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, fitted, line
 
 if TYPE_CHECKING:
+    from pitbench.desk import RankAnswer, Snapshot
     from pitbench.desk.bench_plan import PlanAnswer
+
+KEY = ("bench plan",)
 
 
 class BenchPlanScreen(ListScreen):
@@ -23,13 +27,19 @@ class BenchPlanScreen(ListScreen):
     _plan: PlanAnswer | None = None
 
     def ask(self) -> None:
-        from pitbench.desk.bench_plan import bench_plan
+        ranked = self.ranking(None)
+        if ranked is None or ranked.revision != self.pit.snapshot.revision:
+            if self._plan is None:
+                self.say_waiting(self.pit.answers.ranking_key(None))
+            return  # a plan rests on the ranking; the last one stays shown meanwhile
+        found = self.answer_to(KEY, partial(_question, ranked.answer), ranked)
+        if found is None:
+            self.say_waiting(KEY)
+        else:
+            self._show(found.value)
 
-        ranked = self.rank(None)
-        if ranked is None:
-            self.say_words(["Working it out …"])
-            return
-        self._plan = plan = bench_plan(self.pit.snapshot, ranked)
+    def _show(self, plan: PlanAnswer) -> None:
+        self._plan = plan
         self.say_words(plan.words)
         drawn = [self._row(nth, name, plan) for nth, name in enumerate(plan.order, 1)]
         self.query_one("#columns", Lines).show([line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else [])
@@ -53,3 +63,9 @@ class BenchPlanScreen(ListScreen):
 
     def action_go_back(self) -> None:
         self.pit.go_to("runs")
+
+
+def _question(ranked: RankAnswer, snapshot: Snapshot) -> PlanAnswer:
+    from pitbench.desk.bench_plan import bench_plan
+
+    return bench_plan(snapshot, ranked)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
@@ -10,6 +12,7 @@ from pitbench.app.widgets.paint import Line, Lines, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
+    from pitbench.desk import Snapshot
     from pitbench.desk.session_view import CheckLine, FigureScatter, SessionAnswer
 
 COLUMNS = (
@@ -33,15 +36,17 @@ class BenchSessionScreen(ListScreen):
     BEFORE = "runs"
 
     def ask(self) -> None:
-        from pitbench.desk.session_view import session_answer
-
-        answer = session_answer(self.pit.snapshot, self.pit.clock())
-        if answer is None:
+        now = self.pit.clock()
+        key = ("bench session", now.date())
+        found = self.answer_to(key, partial(_question, now))
+        if found is None:
+            self.say_waiting(key)
+        elif found.value is None:
             self.say_words(["No bench run yet, so nothing is known of your tester. b logs the first one."])
             self.show_list([], lambda index, width: ())
             self.show_below([])
-            return
-        self._show_answer(answer)
+        else:
+            self._show_answer(found.value)
 
     def _show_answer(self, answer: SessionAnswer) -> None:
         width = max(20, self.size.width - 2)
@@ -104,3 +109,9 @@ class BenchSessionScreen(ListScreen):
 
     def action_go_back(self) -> None:
         self.pit.go_to("runs")
+
+
+def _question(now: datetime, snapshot: Snapshot) -> SessionAnswer | None:
+    from pitbench.desk.session_view import session_answer
+
+    return session_answer(snapshot, now)

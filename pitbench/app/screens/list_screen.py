@@ -15,8 +15,8 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 if TYPE_CHECKING:
+    from pitbench.app.answers import Answer, Key, Question, Ranked
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import RankAnswer
 
 
 class ListScreen(Screen[None]):
@@ -34,6 +34,10 @@ class ListScreen(Screen[None]):
 
     _asked_at: tuple[int, int] = (-1, 0)
     _list_height: int = -1
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._waits_for: set[Key] = set()
 
     @property
     def pit(self) -> PitbenchApp:
@@ -78,17 +82,33 @@ class ListScreen(Screen[None]):
             self._asked_at = now
             self.ask()
 
-    def rank_ready(self) -> None:
-        """A ranking asked for has come."""
-        if self.pit.logbook is not None and self.is_current:
-            self.ask()
+    def answer_ready(self, key: Key) -> None:
+        """An answer has come, or will not; one that waits for it asks again. A hidden screen does when it is shown."""
+        if key in self._waits_for:
+            self._waits_for.discard(key)
+            self.logbook_changed()
 
-    def rank(self, class_name: str | None) -> RankAnswer | None:
-        """The ranking if it is known; if not, this screen asks again when it comes, or when it is shown again."""
-        answer = self.pit.rank(class_name)
-        if answer is None:
-            self._asked_at = (-1, 0)
-        return answer
+    def answer_to(self, key: Key, question: Question, rests_on: object = None) -> Answer | None:
+        """The answer; the last one, or None, while a newer is worked out: this screen asks again when that has come."""
+        answer = self.pit.answers.ask(key, question, rests_on)
+        return answer or self._meanwhile(key, self.pit.answers.last(key))
+
+    def ranking(self, class_: str | None) -> Ranked | None:
+        """The ranking of a class, as `answer_to`; None asks for that of the newest bench run."""
+        ranked = self.pit.answers.ranking(class_)
+        if ranked is None or ranked.revision != self.pit.snapshot.revision:
+            self._meanwhile(self.pit.answers.ranking_key(class_), None)
+        return ranked
+
+    def _meanwhile(self, key: Key, last: Answer | None) -> Answer | None:
+        self._waits_for.add(key)
+        self._asked_at = (-1, 0)
+        return last
+
+    def say_waiting(self, key: Key) -> None:
+        """Nothing to show yet of what is asked."""
+        failed = self.pit.answers.failed(key)
+        self.say_words([f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"])
 
     def ask(self) -> None:
         """Ask the desk and show the answer."""

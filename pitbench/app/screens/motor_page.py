@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
@@ -10,6 +12,8 @@ from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
+    from pitbench.app.answers import Ranked
+    from pitbench.desk import Snapshot
     from pitbench.desk.motor_page import MotorAnswer, SessionLine
 
 SPARKS = "▁▂▃▄▅▆▇█"
@@ -36,21 +40,26 @@ class MotorPage(ListScreen):
         super().__init__()
         self._motor_id = motor_id
         self._name = ""
+        self._days: dict[str, str] = {}
 
     def ask(self) -> None:
-        from pitbench.desk.motor_page import motor_answer
+        from pitbench.desk.classes import NO_CLASS
         from pitbench.desk.motors import class_of
 
-        class_name = class_of(self.pit.snapshot, self._motor_id)
-        rank = self.rank(class_name)
-        if rank is not None and rank.class_ != class_name:
-            rank = None  # of a motor without a class: this is the ranking of another one
-        slope = self.pit.warmth_slope(self._motor_id)
-        answer = motor_answer(self.pit.snapshot, self._motor_id, rank, self.pit.clock(), slope)
-        if answer is None:
+        motor = self.pit.snapshot.row("motor", self._motor_id)
+        if motor is None or "binned_at" in motor:
             self.pit.pop_screen()
             return
-        self._name = answer.name
+        self._name = motor["name"]
+        ranked, now = self.ranking(class_of(self.pit.snapshot, self._motor_id) or NO_CLASS), self.pit.clock()
+        key = ("motor page", self._motor_id, now.date())
+        found = self.answer_to(key, partial(_question, self._motor_id, ranked, now), ranked)
+        if found is None:
+            self.say_waiting(key)
+        elif found.value is not None:
+            self._show(found.value)
+
+    def _show(self, answer: MotorAnswer) -> None:
         self._show_words(answer)
         table = Table(columns(answer.corrected), self.size.width)
         self.query_one("#columns", Lines).show(table.heads() if answer.sessions else [])
@@ -124,6 +133,13 @@ class MotorPage(ListScreen):
         from pitbench.desk.motor_entry import bin_motor
 
         self.write(lambda: bin_motor(self.pit.book, self._motor_id))
+
+
+def _question(motor_id: str, ranked: Ranked | None, now: datetime, snapshot: Snapshot) -> MotorAnswer | None:
+    from pitbench.desk.motor_page import motor_answer
+
+    answer, slope = (ranked.answer, ranked.compared.warmth_slope) if ranked else (None, None)
+    return motor_answer(snapshot, motor_id, answer, now, slope)
 
 
 def sparkline(values: tuple[float, ...]) -> str:

@@ -10,7 +10,7 @@ from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf
+    from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.motors import MotorLine
 
 COLUMNS = (
@@ -58,10 +58,13 @@ class MotorsScreen(ListScreen):
         self._motors: dict[str, MotorLine] = {}
 
     def ask(self) -> None:
+        from pitbench.desk.classes import NO_CLASS
         from pitbench.desk.motors import class_names, motor_lines, motors_words
 
-        names = set(class_names(self.pit.snapshot).values())
-        ranks = {name: self.rank(name) for name in names if name is not None or len(names) == 1}
+        ranks: dict[str | None, RankAnswer | None] = {}
+        for name in set(class_names(self.pit.snapshot).values()):
+            ranked = self.ranking(name or NO_CLASS)
+            ranks[name] = ranked.answer if ranked else None
         lines = motor_lines(self.pit.snapshot, ranks)
         self._motors = {m.id: m for m in lines}
         if not lines:

@@ -60,13 +60,12 @@ class RankingsScreen(ListScreen):
     def ask(self) -> None:
         if self._class not in self.class_choices():
             self._class = None  # its class is gone: that of the newest run then
-        answer = self.rank(self._class)
-        if answer is None:
-            if self._answer is None:
-                self.say_words(["Working it out …"])
-            return  # the last answer stays shown meanwhile
-        self._answer = answer
-        self._show()
+        ranked = self.ranking(self._class)
+        if ranked is not None:
+            self._answer = ranked.answer
+            self._show()
+        elif self._answer is None:
+            self.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self) -> None:
         from pitbench.desk.words import headline
@@ -197,11 +196,14 @@ class RankingsScreen(ListScreen):
             self.pit.push_screen(MotorPage(motor))
 
     def class_choices(self) -> list[str]:
-        from pitbench.desk.motors import class_names
+        from pitbench.desk.classes import class_choices
 
-        if self.pit.logbook is None:
-            return []
-        return sorted(name for name in class_names(self.pit.snapshot).values() if name)
+        return class_choices(self.pit.snapshot) if self.pit.logbook is not None else []
+
+    def _shown_class(self) -> str:
+        from pitbench.desk.classes import NO_CLASS
+
+        return (self._answer.class_ if self._answer else None) or NO_CLASS
 
     def several_classes(self) -> bool:
         return len(self.class_choices()) > 1
@@ -211,7 +213,7 @@ class RankingsScreen(ListScreen):
         classes = self.class_choices()
         if self._answer is None or len(classes) < 2:
             return
-        now = self._answer.class_
+        now = self._class if self._class is not None else self._shown_class()
         self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
         self.ask()
 
@@ -244,7 +246,7 @@ class RankingsScreen(ListScreen):
         from pitbench.app.screens.weights_form import WeightsForm
 
         if self._answer is not None:
-            self.open_form(lambda: WeightsForm(self._class))
+            self.open_form(lambda: WeightsForm(self._shown_class()))
 
 
 def _known(motor: RankedMotor, name: str) -> bool:

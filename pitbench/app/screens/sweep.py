@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
@@ -9,6 +11,7 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Lines, line
 
 if TYPE_CHECKING:
+    from pitbench.desk import Snapshot
     from pitbench.desk.sweep import SweepAnswer, SweepLine
 
 
@@ -24,11 +27,13 @@ class SweepScreen(ListScreen):
         self._sweeps: list[SweepAnswer] = []
 
     def ask(self) -> None:
-        from pitbench.desk.sweep import sweeps
-
-        self._sweeps = sweeps(
-            self.pit.snapshot, self._motor_id, self.pit.clock(), self.pit.warmth_slope(self._motor_id)
-        )
+        slope, now = self.pit.answers.warmth_slope(self._motor_id), self.pit.clock()
+        key = ("timing sweeps", self._motor_id, now.date())
+        found = self.answer_to(key, partial(_question, self._motor_id, slope, now), slope)
+        if found is None:
+            self.say_waiting(key)
+            return
+        self._sweeps = found.value
         drawn = [line(sweep.title) for sweep in self._sweeps]
         self.query_one("#columns", Lines).show([line(("   TIMING SWEEPS", "strong"))] if drawn else [])
         self.show_list([str(nth) for nth in range(len(drawn))], lambda index, _: drawn[index])
@@ -72,6 +77,12 @@ class SweepScreen(ListScreen):
 
     def marked_motor(self) -> str | None:
         return self._motor_id
+
+
+def _question(motor_id: str, slope: float | None, now: datetime, snapshot: Snapshot) -> list[SweepAnswer]:
+    from pitbench.desk.sweep import sweeps
+
+    return sweeps(snapshot, motor_id, now, slope)
 
 
 def _line(fitted_line: SweepLine | None, timings: list[float]) -> list[tuple[float, float]]:

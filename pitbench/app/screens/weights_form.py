@@ -22,7 +22,7 @@ class WeightsForm(FormScreen):
     TITLE_WORDS = "Weights and margins"
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
 
-    def __init__(self, class_name: str | None) -> None:
+    def __init__(self, class_name: str) -> None:
         super().__init__()
         self._class = class_name
         self._ranking: list[Line] = []
@@ -46,9 +46,10 @@ class WeightsForm(FormScreen):
         from pitbench.desk.weights import typed_weights
         from pitbench.desk.words import chance_number
 
-        compared = self.pit.compared(self._class)
-        if compared is None:
+        ranked = self.pit.answers.ranking(self._class)
+        if ranked is None:
             return []
+        compared = ranked.compared
         weights, margins = typed_weights(self.pit.snapshot.settings(), self.values)
         answer = compared.answer(weights, margins)
         rows: list[Line] = [line(("WITH THESE", "strong"), ("        score %   chance", "quiet"))]

@@ -1,0 +1,156 @@
+"""Questions about the logbook, worked out in a thread, and their answers kept: no screen waits, nothing is asked twice.
+
+Whatever may take longer than a frame in a logbook of 10,000 runs is asked here. One question is worked out at a time,
+so that threads leave the keys their turn; one that a newer revision overtook is not begun, or its answer is dropped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+from functools import partial
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+    from pitbench.desk import Compared, RankAnswer, Snapshot
+
+Key = tuple[Hashable, ...]
+"""What is asked, in words, then of what: ("ranking", "club 13.5T")."""
+Question = Callable[["Snapshot"], Any]
+KEPT = 60
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What came of a question; `revision` is that of the records it was asked of."""
+
+    value: Any
+    revision: int
+
+
+@dataclass(frozen=True, eq=False)
+class Ranked:
+    """The ranking of a class and the draws behind it: other weights are tried on them without drawing anew."""
+
+    compared: Compared
+    answer: RankAnswer
+    revision: int
+
+
+@dataclass(eq=False)
+class _Asked:
+    """A question on its way: of which revision, and built on which other answer."""
+
+    revision: int
+    rests_on: object
+    answer: Answer | None = None
+    failed: bool = False
+
+
+class Answers:
+    """Screens ask here again and again; each question is worked out once a revision, and they are told when it is."""
+
+    def __init__(self, app: PitbenchApp) -> None:
+        self._app = app
+        self._asked: dict[Key, _Asked] = {}
+        self._last: dict[Key, Answer] = {}
+        self._turn = Lock()
+        self._first_class: tuple[int, str] = (-1, "")
+
+    def ask(self, key: Key, question: Question, rests_on: object = None) -> Answer | None:
+        """The answer for the records as they stand, if it is known; else it is on its way, unless it failed.
+
+        rests_on: another answer the question was built on; with another one it is asked anew.
+        """
+        snapshot = self._app.snapshot
+        asked = self._asked.get(key)
+        if asked is None or asked.revision != snapshot.revision or asked.rests_on != rests_on:
+            self._asked.pop(key, None)
+            asked = self._asked[key] = _Asked(snapshot.revision, rests_on)
+            self._forget()
+            work = partial(self._work, key, asked, partial(question, snapshot))
+            self._app.call_after_refresh(self._app.run_worker, work, thread=True, group="answers")  # first the frame
+        return asked.answer
+
+    def last(self, key: Key) -> Answer | None:
+        """The newest answer there is, maybe of records as they were before: shown until a newer one comes."""
+        return self._last.get(key)
+
+    def failed(self, key: Key) -> bool:
+        """Whether it could not be worked out for the records as they stand; why, was said."""
+        asked = self._asked.get(key)
+        return asked is not None and asked.failed
+
+    def _forget(self) -> None:
+        """Pages of many motors were opened: those asked longest ago go."""
+        for key in list(self._asked)[:-KEPT]:
+            del self._asked[key]
+            self._last.pop(key, None)
+
+    # in the thread
+
+    def _work(self, key: Key, asked: _Asked, question: Callable[[], Any]) -> None:
+        told, value, why = self._app.call_from_thread, None, ""
+        with self._turn:
+            if not self._wanted(key, asked):
+                return
+            try:
+                value = question()
+            except Refusal as refusal:
+                why = str(refusal)
+            except Exception as error:  # an answer that fails must not end an evening of typing
+                why = f"No {key[0]}: {self._app.written_down(error)}"
+        told(self._come, key, asked, value, why)
+
+    def _wanted(self, key: Key, asked: _Asked) -> bool:
+        return self._app.is_running and self._asked.get(key) is asked and self._app.book.revision == asked.revision
+
+    # back with the screens
+
+    def _come(self, key: Key, asked: _Asked, value: Any, why: str) -> None:
+        if not self._wanted(key, asked):
+            return
+        if why:
+            asked.failed = True
+            self._app.say(why, trouble=True)
+        else:
+            asked.answer = self._last[key] = Answer(value, asked.revision)
+        self._app.tell_screens("answer_ready", key)
+
+    # the question most screens ask
+
+    def ranking(self, class_: str | None) -> Ranked | None:
+        """The newest ranking known of a class, a newer being asked for; None: of the class of the newest bench run."""
+        key = self.ranking_key(class_)
+        known = self.ask(key, partial(_ranked, str(key[1]))) or self.last(key)
+        return known.value if known else None
+
+    def ranking_key(self, class_: str | None) -> Key:
+        """A class is one question, asked for by its name or as that of the newest bench run."""
+        if class_ is None:
+            from pitbench.desk.classes import first_class
+
+            snapshot = self._app.snapshot
+            if self._first_class[0] != snapshot.revision:
+                self._first_class = (snapshot.revision, first_class(snapshot))
+            class_ = self._first_class[1]
+        return ("ranking", class_)
+
+    def warmth_slope(self, motor_id: str) -> float | None:
+        """How KV rises with warmth, as the last ranking of this motor's class learned it; None before there is one."""
+        from pitbench.desk.classes import NO_CLASS
+        from pitbench.desk.motors import class_of
+
+        known = self.last(("ranking", class_of(self._app.snapshot, motor_id) or NO_CLASS))
+        return known.value.compared.warmth_slope if known else None
+
+
+def _ranked(class_: str, snapshot: Snapshot) -> Ranked:
+    from pitbench.desk.ranking import compare
+
+    compared = compare(snapshot, class_ or None)
+    return Ranked(compared, compared.answer(), snapshot.revision)

@@ -1,0 +1,131 @@
+"""A screen whose answer is slow still takes keys, shows the last answer meanwhile, and drops what came too late."""
+
+import importlib
+from threading import Event
+
+import pytest
+
+from pitbench.app.answers import KEPT, Answers
+
+
+class Held:
+    """A question that is answered when `go` says so; `began` is how often it was begun."""
+
+    def __init__(self, real):
+        self.real, self.began, self.go = real, 0, Event()
+
+    def __call__(self, *asked, **more):
+        self.began += 1
+        assert self.go.wait(10)
+        return self.real(*asked, **more)
+
+
+@pytest.fixture
+def held(monkeypatch):
+    """Holds a desk function back; every worker is let go at the end, whatever happened."""
+    made = []
+
+    def hold(module, name):
+        question = Held(getattr(module, name))
+        monkeypatch.setattr(module, name, question)
+        made.append(question)
+        return question
+
+    yield hold
+    for question in made:
+        question.go.set()
+
+
+async def press(hands, *keys):
+    """Keys without waiting for any worker."""
+    await hands.pilot.press(*keys)
+    await hands.pilot.pause()
+
+
+SLOW = {
+    "bench session": ("session_view", "session_answer", ("2", "tab"), "differ by luck alone"),
+    "bench plan": ("bench_plan", "bench_plan", ("2", "shift+tab"), "BENCH PLAN FOR TONIGHT"),
+    "motor page": ("motor_page", "motor_answer", ("enter",), "2 bench runs on 1 day"),
+    "timing sweeps": ("sweep", "sweeps", ("enter", "tab"), "No timing sweep of this motor yet."),
+    "ranking": ("ranking", "compare", ("3",), "Best for the main"),
+}
+
+
+@pytest.mark.parametrize("what", SLOW)
+async def test_a_screen_whose_answer_is_slow_takes_keys(at_the_keys, two_motors, held, what):
+    module, name, keys, shown = SLOW[what]
+    async with at_the_keys(two_motors) as hands:
+        question = held(importlib.import_module(f"pitbench.desk.{module}"), name)
+        if what == "ranking":
+            hands.app.answers = Answers(hands.app)  # the one of Motors is not known any more
+        await press(hands, *keys)
+        await hands.pilot.pause(0.05)
+        assert question.began == 1
+        assert shown not in hands.text
+        assert f"Working out the {what} …" in hands.text
+        await press(hands, "question_mark")
+        assert "All keys" in hands.rows[0]
+        await press(hands, "escape", "1")
+        assert "▸1 Motors" in hands.rows[0]
+        await press(hands, *keys)
+        question.go.set()
+        await hands.settle()
+        assert shown in hands.text and question.began == 1
+
+
+async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, two_motors, held):
+    import pitbench.desk.session_view
+
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "tab")
+        assert "4 runs of 2 motors" in hands.text
+        question = held(pitbench.desk.session_view, "session_answer")
+        hands.book.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
+        await hands.pilot.pause(0.05)
+        assert question.began == 1 and "4 runs of 2 motors" in hands.text
+        question.go.set()
+        await hands.settle()
+        assert "3 runs of 2 motors" in hands.text
+
+
+async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_begun(at_the_keys, two_motors, held):
+    import pitbench.desk.session_view
+
+    async with at_the_keys(two_motors) as hands:
+        question = held(pitbench.desk.session_view, "session_answer")
+        await press(hands, "2", "tab")
+        ids = [run["id"] for run in hands.book.rows("bench_run")]
+        for nth in (0, 1, 2):
+            hands.book.bin("one run", [("bench_run", ids[nth])])
+            await hands.pilot.pause(0.02)
+        question.go.set()
+        await hands.settle()
+        assert "1 run of 1 motor" in hands.text
+        assert question.began == 2  # of the first records, and of the last
+
+
+async def test_an_answer_that_fails_is_said_once_and_not_asked_again_and_again(at_the_keys, two_motors, monkeypatch):
+    import pitbench.desk.session_view
+
+    asked = []
+
+    def broken(*what):
+        asked.append(what)
+        raise ZeroDivisionError("figures")
+
+    async with at_the_keys(two_motors) as hands:
+        monkeypatch.setattr(pitbench.desk.session_view, "session_answer", broken)
+        await hands.press("2", "tab")
+        assert "No bench session: ZeroDivisionError" in hands.text
+        assert "No bench session could be worked out." in hands.text
+        await hands.press("tab", "shift+tab", "1", "2", "tab")
+        assert len(asked) == 1
+
+
+async def test_answers_asked_longest_ago_are_forgotten(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        answers = hands.app.answers = Answers(hands.app)
+        for nth in range(KEPT + 5):
+            answers.ask(("number", nth), lambda snapshot, nth=nth: nth)
+        await hands.settle()
+        assert answers.last(("number", 4)) is None and answers.last(("number", KEPT + 4)).value == KEPT + 4

@@ -4,15 +4,14 @@ Who is compared and which readings count is decided here and nowhere else; nothi
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.sessions import in_time, run_numbers, sessions
+from pitbench.desk.sessions import newest, run_numbers, sessions, timely
 from pitbench.records.names import name_key, nearest
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import time_key
@@ -58,7 +57,7 @@ def gather(
 
     leave_out: ids of runs taken for excluded, to see what would become of the ranking.
     """
-    every_run = snapshot.rows("bench_run")
+    every_run = timely(snapshot.rows("bench_run"))
     class_row = _class_row(snapshot, every_run, class_name)
     motors: list[Row] = [
         motor
@@ -66,15 +65,16 @@ def gather(
         if motor.get("in_use", True) and motor.get("class_id") == (class_row or {}).get("id")
     ]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
-    counted = sorted(
-        (run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out), key=in_time
-    )
+    counted = [run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))
     why, as_built = _as_built(motors, counted, history)
-    voltages, assumed = _voltages(counted)
-    test_voltage = _shared_voltage([voltages[run["id"]] for runs in as_built.values() for run in runs])
+    usual = _usual_voltages(counted)
+    voltages = {motor_id: [_voltage(run, usual) for run in runs] for motor_id, runs in as_built.items()}
+    counts = Counter(voltage for found in voltages.values() for voltage in found)
+    test_voltage = _shared_voltage(counts)
+    agreeing = {voltage for voltage in counts if same_voltage(voltage, test_voltage)}
     at_voltage = {
-        motor_id: [run for run in runs if same_voltage(voltages[run["id"]], test_voltage)]
+        motor_id: [run for run, at in zip(runs, voltages[motor_id], strict=True) if at in agreeing]
         for motor_id, runs in as_built.items()
     }
     why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
@@ -95,18 +95,13 @@ def gather(
             if "test_voltage_v" in run and "no_load_current_a" in run
         ],
         test_voltage=test_voltage,
-        voltage_assumed={run["motor_id"] for run in counted if run["id"] in assumed},
+        voltage_assumed={run["motor_id"] for run in counted if _is_assumed(run, usual)},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
     )
 
 
-def newest(rows: Iterable[Row]) -> Row | None:
-    """The run taken last, or None."""
-    return max(rows, key=in_time, default=None)
-
-
 def _class_row(snapshot: "Snapshot", runs: Sequence[Row], wanted: str | None) -> Row | None:
-    """The class asked for, else that of the newest bench run, else that of the first motor."""
+    """The class asked for, else that of the newest bench run, else that of the first motor; runs in time."""
     sheets = {sheet["id"]: sheet for sheet in snapshot.rows("class_sheet")}
     if wanted is not None:
         by_name = {name_key(sheet["name"]): sheet for sheet in sheets.values()}
@@ -159,46 +154,37 @@ def _as_built(
     return why, found
 
 
-def _voltages(runs: Sequence[Row]) -> tuple[dict[str, float | None], set[str]]:
-    """Test voltage of every run by id, a blank one the tester's most used; and the ids of those filled in."""
-    known = [(tester_of(run), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run]
-    overall = _most_used(voltage for _, voltage in known)
-    by_tester: dict[str, list[float]] = defaultdict(list)
-    for tester, voltage in known:
-        by_tester[tester].append(voltage)
-    usual = {tester: _most_used(voltages) for tester, voltages in by_tester.items()}
-    found, assumed = {}, set()
-    for run in runs:
-        if "test_voltage_v" in run:
-            found[run["id"]] = run["test_voltage_v"]
-            continue
-        found[run["id"]] = usual.get(tester_of(run), overall)
-        if found[run["id"]] is not None:
-            assumed.add(run["id"])
-    return found, assumed
+def _usual_voltages(runs: Sequence[Row]) -> dict[str | None, float]:
+    """The test voltage most used by every tester that ever wrote one down, and by all together under None."""
+    counts: dict[str | None, Counter[float]] = defaultdict(Counter)
+    pairs = Counter((run.get("tester", ""), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run)
+    for (tester, voltage), count in pairs.items():
+        for lot in (name_key(tester), None):
+            counts[lot][voltage] += count
+    return {lot: min(found, key=lambda voltage: (-found[voltage], voltage)) for lot, found in counts.items()}
+
+
+def _voltage(run: Row, usual: Mapping[str | None, float]) -> float | None:
+    """Test voltage of a run, a blank one the tester's most used, else that of all; None where nobody wrote one."""
+    voltage: float | None = run.get("test_voltage_v")
+    return usual.get(tester_of(run), usual.get(None)) if voltage is None else voltage
+
+
+def _is_assumed(run: Row, usual: Mapping[str | None, float]) -> bool:
+    return bool(usual) and "test_voltage_v" not in run
 
 
 def tester_of(run: Row) -> str:
     """The tester a run was made with, as names are matched."""
-    return _matched(run.get("tester", ""))
+    return name_key(run.get("tester", ""))
 
 
-@lru_cache(maxsize=64)
-def _matched(name: str) -> str:
-    return name_key(name)
-
-
-def _most_used(voltages: Iterable[float]) -> float | None:
-    counts = Counter(voltages)
-    return min(counts, key=lambda voltage: (-counts[voltage], voltage), default=None)
-
-
-def _shared_voltage(voltages: Sequence[float | None]) -> float | None:
-    """The voltage most runs share: the median of the largest lot within 0.1 V of one of them."""
-    known = sorted(voltage for voltage in voltages if voltage is not None)
+def _shared_voltage(counts: Mapping[float | None, int]) -> float | None:
+    """The voltage most runs share, given how many have each: the median of the largest lot within 0.1 V of one."""
+    known = sorted(voltage for voltage in counts if voltage is not None)
     largest: list[float] = []
-    for voltage in sorted(set(known)):
-        lot = [other for other in known if same_voltage(other, voltage)]
+    for voltage in known:
+        lot = [other for other in known if same_voltage(other, voltage) for _ in range(counts[other])]
         largest = max(largest, lot, key=len)
     return median(largest) if largest else None
 
@@ -213,7 +199,13 @@ def _resistances(
 ) -> list[tuple[str, Any, str | None, float, float | None]]:
     """Readings since the build was put together; the one on the motor itself belongs to its first build."""
     found: list[tuple[str, Any, str | None, float, float | None]] = [
-        (motor["id"], session_of[run["id"]], run["id"], run["resistance_mohm"], _resistance_temp(run))
+        (
+            motor["id"],
+            session_of[run["id"]],
+            run["id"],
+            run["resistance_mohm"],
+            run.get("resistance_temp_c", run.get("ambient_c")),
+        )
         for run in as_built[motor["id"]]
         if "resistance_mohm" in run
     ]
@@ -221,11 +213,6 @@ def _resistances(
         at = motor.get("resistance_temp_c")
         found.append((motor["id"], ON_THE_MOTOR, None, motor["resistance_mohm"], at))
     return found
-
-
-def _resistance_temp(run: Row) -> float | None:
-    at: float | None = run.get("resistance_temp_c", run.get("ambient_c"))
-    return at
 
 
 def as_of(runs: Sequence[Row]) -> str | None:

@@ -3,12 +3,13 @@
 Rows are plain dicts as stored (no blank fields). Unknown is None.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pitbench.figures import speed, timing
 
 Row = Mapping[str, Any]
+SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
 
 
 def kv_of(run: Row, motor: Row | None) -> float | None:
@@ -67,6 +68,23 @@ def total_disagrees_in(run: Row) -> bool:
     return timing.total_disagrees(run["timing_deg"], a, b, c)
 
 
+def column(runs: Sequence[Row], name: str) -> list[float | None]:
+    """One field of many runs as it stands."""
+    return [run.get(name) for run in runs]
+
+
+def timings(runs: Sequence[Row]) -> list[float | None]:
+    """`timing_of` of many runs, several times faster than one by one."""
+    columns = [column(runs, name) for name in (*SENSORS, "timing_deg")]
+    return [timing.timing_of(*each) for each in zip(*columns, strict=True)]
+
+
+def sensor_spreads(runs: Sequence[Row]) -> list[float | None]:
+    """`sensor_spread_of` of many runs."""
+    columns = [column(runs, name) for name in SENSORS]
+    return [None if None in each else timing.sensor_spread(*each) for each in zip(*columns, strict=True)]
+
+
 def speed_per_amp_of(run: Row, motor: Row | None) -> float | None:
     """KV ÷ no-load current in rpm/V/A."""
     kv, current = kv_of(run, motor), run.get("no_load_current_a")
@@ -80,4 +98,5 @@ def idle_power_of(run: Row) -> float | None:
 
 
 def _sensors(run: Row) -> tuple[float | None, float | None, float | None]:
-    return run.get("timing_a_deg"), run.get("timing_b_deg"), run.get("timing_c_deg")
+    a, b, c = SENSORS
+    return run.get(a), run.get(b), run.get(c)

@@ -4,8 +4,9 @@ A session is tester, session name and date; runs without a session name belong t
 than two hours apart. Rows are plain dicts as stored.
 """
 
+from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -44,11 +45,24 @@ def run_numbers(runs: Iterable[Row], session_of: Mapping[str, Session]) -> dict[
     """Place of every run among those of its motor in its session, from 0, by the run's id."""
     seen: dict[tuple[str, Session], int] = defaultdict(int)
     numbers = {}
-    for run in sorted(runs, key=in_time):
+    for run in timely(runs):
         key = (run["motor_id"], session_of[run["id"]])
         numbers[run["id"]] = seen[key]
         seen[key] += 1
     return numbers
+
+
+def timely(runs: Iterable[Row]) -> list[Row]:
+    """The runs sorted by `in_time`, which is asked only where several were made at one time: most are alone."""
+    lots: dict[str, list[Row]] = defaultdict(list)
+    for run in runs:
+        lots[time_key(run["taken_at"])].append(run)
+    return [run for at in sorted(lots) for run in (sorted(lots[at], key=in_time) if lots[at][1:] else lots[at])]
+
+
+def newest(runs: Sequence[Row]) -> Row | None:
+    """The run taken last of some in the order of `timely`, or None; of several that sort alike the first."""
+    return runs[bisect_left(runs, in_time(runs[-1]), key=in_time)] if runs else None
 
 
 def in_time(run: Row) -> tuple[Any, ...]:

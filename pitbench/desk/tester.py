@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.gather import newest, same_voltage
-from pitbench.desk.sessions import Session, in_time, run_numbers, sessions
+from pitbench.desk.gather import same_voltage
+from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
 
 if TYPE_CHECKING:
     from pitbench.figures.tester import Readings
@@ -43,7 +43,7 @@ class RecentBench:
 
 def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     """The bench as the newest run left it; None without any run."""
-    every = sorted(snapshot.rows("bench_run"), key=in_time)
+    every = timely(snapshot.rows("bench_run"))
     last = newest(every)
     if last is None:
         return None

@@ -3,7 +3,9 @@
 import difflib
 import unicodedata
 from collections.abc import Iterable
+from datetime import date
 from enum import Enum
+from functools import lru_cache
 
 LONGEST_NAME = 80
 LONGEST_NOTE = 2000
@@ -48,6 +50,7 @@ def clean_name(text: str) -> str:
     return name
 
 
+@lru_cache(maxsize=1024)
 def name_key(text: str) -> str:
     """What two spellings of one name have in common.
 
@@ -55,6 +58,21 @@ def name_key(text: str) -> str:
     True
     """
     return clean_text(text).casefold()
+
+
+def without_date(text: str) -> tuple[str, str]:
+    """A name and the date that stands behind it, if one does: how one event is told from another of its name.
+
+    >>> without_date("Saltmouth 2026-04-12"), without_date("Saltmouth 2026-04-99")
+    (('Saltmouth', '2026-04-12'), ('Saltmouth 2026-04-99', ''))
+    """
+    text = clean_text(text)
+    name, _, day = text.rpartition(" ")
+    try:
+        dated = bool(name) and len(day) == len("2026-04-12") and date.fromisoformat(day).isoformat() == day
+    except ValueError:
+        dated = False
+    return (name, day) if dated else (text, "")
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

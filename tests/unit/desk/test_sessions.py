@@ -1,6 +1,16 @@
 """Bench sessions worked out on reading."""
 
-from pitbench.desk.sessions import run_numbers, sessions
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pitbench.desk.sessions import in_time, newest, run_numbers, sessions, timely
+
+RUNS = st.lists(
+    st.fixed_dictionaries(
+        {"taken_at": st.sampled_from(["2026-04-11", "2026-04-11T10:00", "2026-04-11T10:00:00", "2026-04-11T10:00:30"])},
+        optional={"place": st.integers(0, 2), "kv_rpm_per_v": st.sampled_from([3900.0, 3950.0])},
+    )
+)
 
 
 def run(key, taken_at, motor="Heron", **fields):
@@ -43,3 +53,9 @@ def test_runs_of_a_motor_are_numbered_within_the_session():
         run("e", "2026-04-12T10:20"),
     ]
     assert run_numbers(runs, sessions(runs)) == {"a": 0, "b": 1, "d": 2, "c": 0, "e": 0}
+
+
+@given(runs=RUNS)
+def test_runs_in_time_are_as_sorted_one_by_one(runs):
+    assert [id(run) for run in timely(runs)] == [id(run) for run in sorted(runs, key=in_time)]
+    assert newest(timely(runs)) is max(runs, key=in_time, default=None)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
 
-LISTS, RANKINGS, FORM, APP = "on every list screen", "rankings", "in a form", "everywhere"
+LISTS, RANKINGS, SETUP_LOG, GEARING = "on every list screen", "rankings", "setup log", "gearing"
+FORM, APP = "in a form", "everywhere"
 
 
 @dataclass(frozen=True)
@@ -32,8 +33,10 @@ ACTIONS = (
     Action("go-motors", "1", "motors", "your motors"),
     Action("go-runs", "2", "runs", "every run"),
     Action("go-rankings", "3", "rankings", "which for the main"),
+    Action("go-setup-log", "4", "setup log", "what was changed, and what came of it"),
     Action("add-bench-run", "b", "bench run", "new bench run"),
     Action("repeat-bench-run", "a", "same again", "same again: repeat it"),
+    Action("add-setup-entry", "c", "new change", "new setup entry"),
     Action("add-motor", "m", "new motor", "new motor"),
     Action("open-record", "enter", "open", "open it"),
     Action("edit-record", "e", "edit", "edit it"),
@@ -55,6 +58,7 @@ ACTIONS = (
     Action("set-gearing-limit", "g", "gearing", "gearing limit", RANKINGS),
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
     Action("next-plot", "v", "next plot", "bars, plot", RANKINGS),
+    Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
     Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False),
     Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),

@@ -59,6 +59,12 @@ def _bench_plan() -> Screen[Any]:
     return BenchPlanScreen()
 
 
+def _setup_log() -> Screen[Any]:
+    from pitbench.app.screens.setup_log import SetupLogScreen
+
+    return SetupLogScreen()
+
+
 class PitbenchApp(App[None]):
     """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them."""
 
@@ -73,6 +79,7 @@ class PitbenchApp(App[None]):
         "bench-session": _bench_session,
         "bench-plan": _bench_plan,
         "rankings": _rankings,
+        "setup-log": _setup_log,
     }
 
     def __init__(

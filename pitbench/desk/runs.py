@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.narrow import narrowed
 from pitbench.desk.typed import label_of
 from pitbench.desk.words import counted_words
 from pitbench.records.numbers import shown
@@ -72,15 +73,7 @@ class RunList:
 
     def narrow(self, words: str, among: Sequence[int] | None = None) -> list[int]:
         """Places of the runs all words are true of; `among` narrows the hits of the words typed so far."""
-        hits: Sequence[int] = range(len(self.rows)) if among is None else among
-        for word in words.casefold().split():
-            if word == "-":
-                continue
-            if word.startswith("-"):
-                hits = [i for i in hits if word[1:] not in self.texts[i]]
-            else:
-                hits = [i for i in hits if word in self.texts[i]]
-        return list(hits)
+        return narrowed(self.texts, words, among)
 
     def line(self, place: int) -> RunLine:
         """The line at this place, in words."""

@@ -8,7 +8,19 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.screen import Screen
 
-from pitbench.app.actions import ACTIONS, APP, FORM, LISTS, MOVES, MOVES_IN_WORDS, RANKINGS, Action, bindings, keys_of
+from pitbench.app.actions import (
+    ACTIONS,
+    APP,
+    FORM,
+    LISTS,
+    MOVES,
+    MOVES_IN_WORDS,
+    RANKINGS,
+    SETUP_LOG,
+    Action,
+    bindings,
+    keys_of,
+)
 from pitbench.app.widgets.bars import FooterLine, HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, fitted, width_of
 
@@ -16,7 +28,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 KEYS_WIDTH = 16
-LEFT, RIGHT = (LISTS,), (RANKINGS, FORM, APP)
+LEFT, RIGHT = (LISTS, SETUP_LOG), (RANKINGS, FORM, APP)
 
 
 class KeysScreen(Screen[None]):

@@ -166,6 +166,9 @@ class ListScreen(Screen[None]):
     def action_go_rankings(self) -> None:
         self.pit.go_to("rankings")
 
+    def action_go_setup_log(self) -> None:
+        self.pit.go_to("setup-log")
+
     def marked_motor(self) -> str | None:
         """Id of the motor the mark stands on, or belongs to; a new bench run starts from it."""
         return None
@@ -201,6 +204,11 @@ class ListScreen(Screen[None]):
         question = f"A half-filled bench run of {draft.texts.get('motor', '')} was kept."
         choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh"))
         self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
+
+    def action_add_setup_entry(self) -> None:
+        from pitbench.app.screens.setup_form import SetupForm
+
+        self.open_form(SetupForm)
 
     def action_add_motor(self) -> None:
         from pitbench.app.screens.motor_form import MotorForm

@@ -6,7 +6,12 @@ from textual import events
 from pitbench.app.actions import BY_ID, keys_of
 from pitbench.app.widgets.paint import Line, Lines, Span, width_of, wrapped
 
-SCREENS = (("go-motors", "1 Motors"), ("go-runs", "2 Runs"), ("go-rankings", "3 Rankings"))
+SCREENS = (
+    ("go-motors", "1 Motors"),
+    ("go-runs", "2 Runs"),
+    ("go-rankings", "3 Rankings"),
+    ("go-setup-log", "4 Setup log"),
+)
 
 
 class HeaderLine(Lines):

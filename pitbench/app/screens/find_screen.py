@@ -1,0 +1,86 @@
+"""A list that is narrowed as you type: the filter line, and how it is opened, kept and cleared."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.widgets import Input
+
+from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.widgets.line_list import LineList
+
+
+class FindScreen(ListScreen):
+    """A subclass narrows its list in `narrow` and draws it in `show_found`."""
+
+    FIND_FOOTER: ClassVar = (
+        "list-down=to the list",
+        "open-record=keep",
+        "go-back=clear",
+        "open-palette",
+        "quit-app",
+    )
+    found_words: str = ""
+
+    def narrow(self) -> None:
+        """Narrow the list to `found_words`."""
+        raise NotImplementedError
+
+    def show_found(self) -> None:
+        """Draw what was found."""
+        raise NotImplementedError
+
+    @property
+    def finding(self) -> bool:
+        """Whether the filter line has the cursor."""
+        return self.query_one("#filter").has_focus
+
+    def compose_middle(self) -> ComposeResult:
+        yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
+        yield from super().compose_middle()
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#filter").display = False
+
+    def action_find_records(self) -> None:
+        box = self.query_one("#filter", Input)
+        box.display = True
+        box.focus()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        if self.pit.logbook is not None:
+            self.logbook_changed()
+            self.show_found()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        self.found_words = event.value
+        if self.pit.logbook is not None:
+            self.narrow()
+            self.show_found()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self._to_the_list()
+
+    def on_key(self, event: events.Key) -> None:
+        if event.key == "down" and self.finding:
+            event.stop()
+            self._to_the_list()
+
+    def _to_the_list(self) -> None:
+        box = self.query_one("#filter", Input)
+        box.display = bool(box.value)
+        self.query_one(LineList).focus()
+
+    def clear_filter(self) -> bool:
+        """Show the whole list again; False when nothing was typed."""
+        box = self.query_one("#filter", Input)
+        typed = bool(box.value) or self.finding
+        box.value = ""
+        self._to_the_list()
+        return typed
+
+    def action_go_back(self) -> None:
+        self.clear_filter()

@@ -1,0 +1,144 @@
+"""A change written down: what, was, now, why, outcome; where and when stand above, filled in already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.paint import Line, line
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+    from pitbench.desk.setup_entry import Change
+
+LABELS = {"written_at": "when"}
+MOST_KNOWN = 12
+ANSWERS = (
+    ("1", "better", "better"),
+    ("2", "no difference", "no difference"),
+    ("3", "worse", "worse"),
+    ("4", "", "in your own words"),
+)
+
+
+class SetupForm(FormScreen):
+    """New entry, or an edit of one; the cursor starts at what was changed, or at the outcome that is still open."""
+
+    FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
+    HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
+
+    def __init__(self, entry_id: str | None = None, what: str = "") -> None:
+        super().__init__()
+        self._entry_id, self._what = entry_id, what
+        self._change: Change | None = None
+        self._filled = ""
+
+    def begin(self) -> None:
+        from pitbench.desk.setup_entry import FIELDS, edit_change, new_change
+
+        snapshot = self.pit.snapshot
+        self.title_words = "Edit setup entry" if self._entry_id else "New setup entry"
+        if self._entry_id:
+            self._change = edit_change(snapshot, self._entry_id)
+        else:
+            self._change = new_change(snapshot, self.pit.clock(), self._what)
+        self.values = self._change.texts
+        self._filled = self.values["was"]
+        self.fields = [self._field(name) for name in FIELDS]
+        start = "what" if not self._entry_id or self.values["outcome"] else "outcome"
+        self.at = FIELDS.index("now" if self._what else start)
+        self.value_changed()
+
+    @staticmethod
+    def _field(name: str) -> Field:
+        made = field_of(name)
+        return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text=True)
+
+    def value_changed(self) -> None:
+        from pitbench.desk.setup_entry import setup_problems, was_of
+
+        assert self._change is not None
+        if self.values["was"] == self._filled and not self._entry_id:
+            self.values["was"] = self._filled = was_of(self.pit.snapshot, self._change)
+        self._problems = setup_problems(self._change, self.pit.snapshot, self.pit.clock())
+        self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
+
+    def above(self) -> list[Line]:
+        words = "What is enough. The outcome can wait: it is asked for after the next track run."
+        return [line((f" {words}", "quiet"))]
+
+    def below(self) -> list[Line]:
+        here = [name for name in (self.field.name, *self._problems) if name in self.marks]
+        lines: list[Line] = [()]
+        if here:
+            lines += self.marked(self._problems[here[0]], "bad")
+        else:
+            lines += self.folded(f"{self.field.label}: {self.field.meaning}")
+        return lines + self._help()
+
+    def _help(self) -> list[Line]:
+        """What may be meant, for F4; in the field of what was changed, what was changed before."""
+        from pitbench.desk.setup_entry import known_whats
+
+        meant = self._meant()
+        if self.field.name == "what":
+            known = known_whats(self.pit.snapshot, self.value)[:MOST_KNOWN]
+            lines = self.folded(f"Changed before: {', '.join(known)}.") if known else []
+            return lines + (self.folded(f"F4 puts {meant}.") if meant else [])
+        return self.folded(f"F4 puts {meant}.") if meant else []
+
+    def _meant(self) -> str | None:
+        from pitbench.desk.setup_entry import known_whats, suggestion
+
+        assert self._change is not None
+        if self.field.name != "what":
+            return suggestion(self._change, self.pit.snapshot, self.field.name) if self.value.strip() else None
+        known = known_whats(self.pit.snapshot, self.value) if self.value.strip() else []
+        return known[0] if known and known[0] != self.value else None
+
+    def footer(self) -> tuple[str, ...]:
+        return self.HELPED if self._meant() else self.FOOTER
+
+    def action_take_suggestion(self) -> None:
+        meant = self._meant()
+        if meant:
+            self.values[self.field.name] = meant
+            self.body.put_input(self.at, meant)
+            self.value_changed()
+            self.draw()
+
+    def store(self) -> str:
+        from pitbench.desk.setup_entry import save_change
+
+        assert self._change is not None
+        return save_change(self.pit.book, self._change, self.pit.clock())
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self._problems
+
+
+def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = None) -> None:
+    """After a track run was saved: what came of the newest change that is still open, if there is one."""
+    from pitbench.app.dialogs.ask_text import AskText
+    from pitbench.app.dialogs.choose import Choose
+    from pitbench.desk.setup_entry import write_outcome
+    from pitbench.desk.setup_log import open_after, question_words
+
+    waiting = open_after(pit.snapshot, motor_id, car_id)
+    if not waiting:
+        return
+    entry_id, question = str(waiting[0]["id"]), question_words(waiting[0])
+
+    def written(text: str | None) -> None:
+        if text:
+            pit.attempt(lambda: write_outcome(pit.book, entry_id, text))
+
+    def answered(choice: str | None) -> None:
+        if choice == "":
+            pit.push_screen(AskText(question, "Enter without words leaves it open."), written)
+        else:
+            written(choice)
+
+    pit.push_screen(Choose(question, ANSWERS, left="Esc leaves it open"), answered)

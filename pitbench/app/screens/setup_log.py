@@ -1,0 +1,225 @@
+"""Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from pitbench.app.actions import SETUP_LOG, bindings_for
+from pitbench.app.screens.find_screen import FindScreen
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, width_of, wrapped
+from pitbench.app.widgets.table import Column, Table
+
+if TYPE_CHECKING:
+    from pitbench.desk.on_car import OnCar
+    from pitbench.desk.setup_log import SetupLog
+
+COLUMNS = (
+    Column("when", 12),
+    Column("motor", 8),
+    Column("what was changed", 23, grow=True),
+    Column("why", 12, grow=True),
+    Column("outcome", 13, grow=True),
+)
+CAR_COLUMNS = (Column("what", 22), Column("is now", 20, grow=True), Column("since", 12), Column("motor", 10))
+HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
+DETAIL_LINES = 4
+"""The marked entry always takes these, so that nothing moves under the eye."""
+
+
+class SetupLogScreen(FindScreen):
+    """The entries, or with Tab what is on the car."""
+
+    SHOWN = "go-setup-log"
+    FOOTER = (
+        "add-setup-entry=new entry",
+        "edit-record",
+        "find-records",
+        "toggle-here-only",
+        "next-part=on the car",
+        "show-keys",
+    )
+    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=the log", "undo-change", "show-keys")
+    BINDINGS: ClassVar = bindings_for(SETUP_LOG)
+
+    _log: SetupLog | None = None
+    _revision: int = -1
+    _here_only: bool = False
+    _on_car: bool = False
+    _hits: list[int]
+    _car: dict[str, OnCar]
+
+    # asking
+
+    def ask(self) -> None:
+        from pitbench.desk.on_car import on_the_car
+        from pitbench.desk.setup_log import SetupLog
+
+        snapshot = self.pit.snapshot
+        if self._log is None or self._revision != snapshot.revision:
+            self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
+            self._car = {thing.entry_id: thing for thing in on_the_car(snapshot, self.pit.clock())}
+            self._narrowed = ("", list(range(len(self._log.rows))))
+        self.narrow()
+        self.show_found()
+
+    def narrow(self) -> None:
+        """Words that only grew narrow the hits there are; anything else starts from all."""
+        from pitbench.desk.narrow import grown
+
+        if self._log is not None:
+            before, hits = self._narrowed
+            among = hits if grown(before, self.found_words) else None
+            self._narrowed = (self.found_words, self._log.narrow(self.found_words, among))
+
+    def show_found(self) -> None:
+        if self._log is None:
+            return
+        if self._on_car and not self.finding:
+            self._show_car()
+        else:
+            self._show_log(self._log)
+
+    # the log
+
+    def _show_log(self, log: SetupLog) -> None:
+        from pitbench.desk.last_time import last_time_words
+        from pitbench.desk.setup_log import ELSEWHERE
+
+        hits = [at for at in self._narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
+        self._places = {str(log.rows[at]["id"]): at for at in hits}
+        self.say_words(last_time_words(self.pit.snapshot, log.here, self.pit.clock()))
+        table = Table(COLUMNS, self.size.width)
+        self.query_one("#columns", Lines).show([self._place_line(log, hits), (), *(table.heads() if hits else [])])
+        keys, rows = _grouped(log, hits)
+        self.show_list(keys, lambda index, width: self._row(log, table, rows[index]))
+        self._show_detail()
+        self.show_footer(self.FIND_FOOTER if self.finding else self.FOOTER)
+
+    def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
+        from pitbench.desk.last_time import here_words
+
+        where, facts = here_words(self.pit.snapshot, log.here, self.pit.clock())
+        count = "here only" if self._here_only else ""
+        count = ", ".join(text for text in (log.words(hits, self.found_words), count) if text)
+        left = line((f" {where}", "strong"), f"   {facts}" if facts else "")
+        gap = max(3, self.size.width - width_of(left) - len(count) - 1)
+        return (*left, (" " * gap, "text"), (count, "quiet"))
+
+    def _row(self, log: SetupLog, table: Table, at: int | str) -> Line:
+        if isinstance(at, str):
+            return line((at, "quiet"))
+        entry = log.line(at)
+        return table.row(
+            [entry.when, entry.motor, entry.what, entry.why, (entry.outcome, HOW_ROLES.get(entry.how, "text"))]
+        )
+
+    def _show_detail(self) -> None:
+        at = self._places.get(self.query_one(LineList).key or "")
+        if self._log is None or at is None:
+            self.show_below(self._nothing_marked())
+            return
+        heading, sentences = self._log.detail(at)
+        width = max(20, self.size.width - 4)
+        lines = [line("   ", (fitted(heading, width), "strong"))]
+        lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
+        self.show_below(lines + [()] * (DETAIL_LINES - len(lines)))
+
+    def _nothing_marked(self) -> list[Line]:
+        if self._log is not None and self._log.rows:
+            return [line(("   No entry has these words.", "quiet"))] if self.found_words else []
+        told = (
+            "c writes down what was changed: what, from, to, why. What came of it can wait:",
+            "after the next track run it is asked for. Before the next event here it stands on top.",
+        )
+        return [line((f"   {text}", "quiet")) for text in told]
+
+    # what is on the car
+
+    def _show_car(self) -> None:
+        from pitbench.desk.on_car import on_the_car_words
+
+        self.say_words([on_the_car_words(self.pit.snapshot, list(self._car.values()))])
+        table = Table(CAR_COLUMNS, self.size.width)
+        self.query_one("#columns", Lines).show(table.heads() if self._car else [])
+        things = list(self._car.values())
+        rows = [table.row([t.what, t.now, t.since, (t.motor, "quiet")]) for t in things]
+        self._places = {}
+        self.show_list([t.entry_id for t in things], lambda index, width: rows[index])
+        self.show_below(
+            [line(("   From the setup log: the last time each was changed. c changes the marked one.", "quiet"))]
+        )
+        self.show_footer(self.CAR_FOOTER)
+
+    def action_next_part(self) -> None:
+        self._on_car = not self._on_car
+        self.query_one(LineList).show([], lambda index, width: ())
+        self.show_found()
+
+    def action_previous_part(self) -> None:
+        self.action_next_part()
+
+    # what is done
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        if not self._on_car:
+            self._show_detail()
+
+    def action_toggle_here_only(self) -> None:
+        self._here_only = not self._here_only
+        self.show_found()
+
+    def action_go_back(self) -> None:
+        """Clear the filter, then what else narrows the list."""
+        if not self.clear_filter() and (self._on_car or self._here_only):
+            self._on_car = self._here_only = False
+            self.show_found()
+
+    def marked_motor(self) -> str | None:
+        row = self._marked()
+        return str(row["motor_id"]) if row and "motor_id" in row else None
+
+    def _marked(self) -> dict[str, Any] | None:
+        key = self.query_one(LineList).key
+        return self.pit.snapshot.row("setup_entry", key) if key and self.pit.logbook else None
+
+    def action_open_record(self) -> None:
+        self.action_edit_record()
+
+    def action_add_setup_entry(self) -> None:
+        from pitbench.app.screens.setup_form import SetupForm
+
+        row = self._marked() if self._on_car else None
+        self.open_form(lambda: SetupForm(what=row["what"] if row else ""))
+
+    def action_edit_record(self) -> None:
+        from pitbench.app.screens.setup_form import SetupForm
+
+        row = self._marked()
+        if row:
+            self.open_form(lambda: SetupForm(entry_id=str(row["id"])))
+
+    def action_delete_record(self) -> None:
+        from pitbench.desk.setup_entry import bin_change
+
+        row = self._marked()
+        if row:
+            self.write(lambda: bin_change(self.pit.book, str(row["id"])))
+
+
+def _grouped(log: SetupLog, hits: list[int]) -> tuple[list[str | None], list[int | str]]:
+    """Keys and what each line shows: an entry, or the head of a group between them."""
+    from pitbench.desk.setup_log import GROUPS, THIS_EVENT
+
+    keys: list[str | None] = []
+    rows: list[int | str] = []
+    group = THIS_EVENT
+    for at in hits:
+        if log.groups[at] != group:
+            group = log.groups[at]
+            heads: list[int | str] = ["", GROUPS[group]] if rows else [GROUPS[group]]
+            keys += [None] * len(heads)
+            rows += heads
+        keys.append(str(log.rows[at]["id"]))
+        rows.append(at)
+    return keys, rows

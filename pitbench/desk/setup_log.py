@@ -1,0 +1,246 @@
+"""What was changed, why, and what came of it: the entries of the setup log, what is still open.
+
+Works on plain rows and ready-made lower-case texts, as the list of runs does. How an entry is written down stands in
+`setup_entry`; what was run here last time in `last_time`, what is on the car in `on_car`.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.builds import END_OF_TIME
+from pitbench.desk.narrow import narrowed
+from pitbench.desk.places import Here, here_of, in_order, place_of
+from pitbench.desk.units import Units, units_of
+from pitbench.desk.words import number_word
+from pitbench.records.names import name_key
+from pitbench.records.stamps import friendly, moment, time_key
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+
+Row = dict[str, Any]
+THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
+GROUPS = ("", "earlier here", "elsewhere")
+ASKED_WITHIN = timedelta(days=3)
+"""An entry without an event is asked about after a run this soon. Ours."""
+MOST_RUNS = 3
+
+
+@dataclass(frozen=True)
+class SetupLine:
+    """One line of the list, in words; `how` is better, worse, open or empty, as the outcome begins."""
+
+    when: str
+    motor: str
+    what: str
+    why: str
+    outcome: str
+    how: str
+
+
+def change_words(entry: Mapping[str, Any]) -> str:
+    """What was changed, in a few words.
+
+    >>> change_words({"what": "pinion", "was": "30", "now": "31"}), change_words({"what": "bearings oiled"})
+    ('pinion 30 to 31', 'bearings oiled')
+    """
+    what, was, now = entry["what"], entry.get("was"), entry.get("now")
+    if now:
+        return f"{what} {was} to {now}" if was else f"{what} to {now}"
+    return f"{what}, was {was}" if was else str(what)
+
+
+def run_words(run: Mapping[str, Any]) -> str:
+    """What a track run is called: practice 2, main A.
+
+    >>> run_words({"round_kind": "main", "round": "A"}), run_words({})
+    ('main A', 'track run')
+    """
+    return f"{run.get('round_kind', 'track run' if 'round' not in run else 'round')} {run.get('round', '')}".strip()
+
+
+def outcome_kind(entry: Mapping[str, Any]) -> str:
+    """How the outcome begins: better, worse, open (none yet) or empty (something else).
+
+    >>> outcome_kind({"outcome": "Better, 66 °C"}), outcome_kind({}), outcome_kind({"outcome": "no difference"})
+    ('better', 'open', '')
+    """
+    text = entry.get("outcome", "").casefold()
+    return "open" if not text else next((word for word in ("better", "worse") if text.startswith(word)), "")
+
+
+class SetupLog:
+    """The entries of one snapshot: this event's, earlier ones here, elsewhere; the newest first in each."""
+
+    def __init__(self, snapshot: "Source", now: datetime) -> None:
+        self._now, self._snapshot = now, snapshot
+        self.here: Here = here_of(snapshot, now)
+        self._events = {row["id"]: row for row in snapshot.rows("event")}
+        self._names = {
+            kind: {row["id"]: row["name"] for binned in (True, False) for row in snapshot.rows(kind, binned=binned)}
+            for kind in ("motor", "car")
+        }
+        newest = sorted(snapshot.rows("setup_entry"), key=in_order, reverse=True)
+        grouped = sorted(((self._group(row), row) for row in newest), key=lambda pair: pair[0])
+        self.rows: list[Row] = [row for _, row in grouped]
+        self.groups = [group for group, _ in grouped]
+        self.texts = [self._text(row) for row in self.rows]
+
+    def _group(self, row: Row) -> int:
+        if self.here.event_id is not None and row.get("event_id") == self.here.event_id:
+            return THIS_EVENT
+        return EARLIER_HERE if place_of(row, self._events).same(self.here.place) else ELSEWHERE
+
+    def _text(self, row: Row) -> str:
+        event: Row = self._events.get(row.get("event_id", ""), {})
+        words = (
+            self._name("motor", row),
+            self._name("car", row),
+            event.get("name", ""),
+            row.get("track", event.get("track", "")),
+            row["written_at"].replace("T", " "),
+            change_words(row),
+            row.get("why", ""),
+            row.get("outcome", "open"),
+        )
+        return " ".join(words).casefold()
+
+    def _name(self, kind: str, row: Row) -> str:
+        return str(self._names[kind].get(row.get(f"{kind}_id", ""), ""))
+
+    def narrow(self, words: str, among: Sequence[int] | None = None) -> list[int]:
+        """Places of the entries all words are true of; see `narrowed`."""
+        return narrowed(self.texts, words, among)
+
+    def line(self, place: int) -> SetupLine:
+        """The line at this place, in words."""
+        row = self.rows[place]
+        return SetupLine(
+            when=friendly(row["written_at"], self._now),
+            motor=self._name("motor", row),
+            what=change_words(row),
+            why=row.get("why", ""),
+            outcome=row.get("outcome", "open"),
+            how=outcome_kind(row),
+        )
+
+    def detail(self, place: int) -> tuple[str, list[str]]:
+        """The entry in full: its heading, then sentences; the hint for an open outcome last."""
+        row = self.rows[place]
+        event = self._events.get(row.get("event_id", ""), {})
+        about = (self._name("motor", row), self._name("car", row), event.get("name", row.get("track", "")))
+        heading = ", ".join(
+            word for word in (row["what"].upper(), *about, friendly(row["written_at"], self._now)) if word
+        )
+        said = [f"was {row['was']}" if "was" in row else "", f"now {row['now']}" if "now" in row else ""]
+        said += [f"why: {row['why']}" if "why" in row else ""]
+        first = ", ".join(text for text in said if text)
+        sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(self._snapshot, row)]
+        if "outcome" in row:
+            sentences.append(f"Outcome: {row['outcome']}.")
+        else:
+            sentences.append("The outcome is still open: e writes it down.")
+        return heading, [text for text in sentences if text]
+
+    def words(self, places: Sequence[int], words: str) -> str:
+        """How many entries are shown."""
+        if words.strip():
+            return f"{len(places)} of {_entries(len(self.rows))}: {words.strip()}"
+        first = ", here first" if self.groups and self.groups[0] != ELSEWHERE and self.groups[-1] == ELSEWHERE else ""
+        return f"{_entries(len(places))}{first}"
+
+
+def _entries(count: int) -> str:
+    return "1 entry" if count == 1 else f"{count} entries"
+
+
+# what the track says since
+
+
+def runs_since(snapshot: "Source", entry: Row) -> list[Row]:
+    """Track runs with this change on: of its motor or car, at its event, until the same thing was changed again."""
+    end = _changed_again(snapshot, entry)
+    return sorted((run for run in snapshot.rows("track_run") if _covers(entry, run, end)), key=in_order)
+
+
+def since_words(snapshot: "Source", entry: Row) -> str:
+    """The track runs since, in one sentence."""
+    runs, units = runs_since(snapshot, entry), units_of(snapshot)
+    if not runs:
+        return "No track run since."
+    named = "; ".join(_run_said(run, units) for run in runs[:MOST_RUNS])
+    more = f"; and {len(runs) - MOST_RUNS} more" if len(runs) > MOST_RUNS else ""
+    count = number_word(len(runs)).capitalize()
+    return f"{count} track run{'s' if len(runs) > 1 else ''} since: {named}{more}."
+
+
+def _run_said(run: Row, units: Units) -> str:
+    temperature = run.get("finish_reading_c")
+    said = (
+        run_words(run),
+        "" if temperature is None else units.degrees(temperature),
+        run.get("result", ""),
+        f"! {run['incident']}" if "incident" in run else "",
+    )
+    return ", ".join(text for text in said if text)
+
+
+def _changed_again(snapshot: "Source", entry: Row) -> str:
+    """When the same thing was changed next on the same car or motor; the end of time if it was not."""
+    own = in_order(entry)
+    again = (
+        in_order(other)
+        for other in snapshot.rows("setup_entry")
+        if name_key(other["what"]) == name_key(entry["what"]) and in_order(other) > own and _goes_with(entry, other)
+    )
+    return min(again, default=(END_OF_TIME,))[0]
+
+
+def _goes_with(entry: Row, other: Row) -> bool:
+    """Whether an entry and a run, or two entries, may be about the same car and motor; a blank one may be about any."""
+    return all(name not in entry or name not in other or entry[name] == other[name] for name in ("motor_id", "car_id"))
+
+
+def _covers(entry: Row, run: Row, end: str) -> bool:
+    """Whether the run was made with this change on, which was changed again at `end`."""
+    at = time_key(run["started_at"])
+    return time_key(entry["written_at"]) <= at < end and _goes_with(entry, run) and _same_event(entry, run)
+
+
+def _same_event(entry: Row, run: Row) -> bool:
+    """At the entry's event; an entry or a run without one is taken by time alone."""
+    if "event_id" in entry and "event_id" in run:
+        return bool(entry["event_id"] == run["event_id"])
+    return moment(run["started_at"]) - moment(entry["written_at"]) < ASKED_WITHIN
+
+
+# what is still open
+
+
+def open_entries(snapshot: "Source", run_id: str) -> list[Row]:
+    """Entries without an outcome that this track run can tell something about, the newest first."""
+    run = snapshot.row("track_run", run_id)
+    if run is None or "binned_at" in run:
+        return []
+    near = [e for e in snapshot.rows("setup_entry") if "outcome" not in e and _covers(e, run, END_OF_TIME)]
+    found = [entry for entry in near if _covers(entry, run, _changed_again(snapshot, entry))]
+    return sorted(found, key=in_order, reverse=True)
+
+
+def open_after(snapshot: "Source", motor_id: str | None, car_id: str | None = None) -> list[Row]:
+    """Entries still open after the newest track run of this motor and car (None: any), the newest first."""
+    runs = [
+        run
+        for run in snapshot.rows("track_run")
+        if motor_id in (None, run["motor_id"]) and car_id in (None, run.get("car_id"))
+    ]
+    newest = max(runs, key=in_order, default=None)
+    return open_entries(snapshot, newest["id"]) if newest else []
+
+
+def question_words(entry: Row) -> str:
+    """What is asked after a run: what came of this change."""
+    said = change_words(entry)
+    return f"{said[:1].upper()}{said[1:]}: what came of it?"

@@ -40,7 +40,9 @@ def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
     run = max(snapshot.rows("track_run"), key=in_order, default={})
     texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
     if here.event is not None and here.on:
-        texts |= {"event": _event_text(snapshot, here.event), "track": here.event.get("track", "")}
+        texts |= {"event": event_text(snapshot, here.event), "track": here.event.get("track", "")}
+    elif here.event is None:
+        texts["track"] = here.spoken
     texts |= {kind: _name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
     change = Change(texts)
     texts["was"] = was_of(snapshot, change)
@@ -52,8 +54,8 @@ def edit_change(snapshot: "Source", entry_id: str) -> Change:
     row = snapshot.row("setup_entry", entry_id)
     assert row is not None
     event = snapshot.row("event", row["event_id"]) if "event_id" in row else None
-    texts = {name: row.get(name, "") for name in ("track", *SAID)}
-    texts |= {"written_at": shown_stamp(row["written_at"]), "event": _event_text(snapshot, event) if event else ""}
+    texts = {name: row.get(name, "") for name in SAID} | {"track": row.get("track") or (event or {}).get("track", "")}
+    texts |= {"written_at": shown_stamp(row["written_at"]), "event": event_text(snapshot, event) if event else ""}
     texts |= {kind: _name_of(snapshot, kind, row.get(f"{kind}_id")) for kind in ("motor", "car")}
     return Change(texts, entry_id)
 
@@ -62,7 +64,7 @@ def _name_of(snapshot: "Source", kind: str, record_id: str | None) -> str:
     return str((snapshot.row(kind, record_id) or {}).get("name", "")) if record_id else ""
 
 
-def _event_text(snapshot: "Source", event: Row) -> str:
+def event_text(snapshot: "Source", event: Row) -> str:
     """Its name, and its date where several have the name."""
     same = [other for other in snapshot.rows("event") if name_key(other["name"]) == name_key(event["name"])]
     return f"{event['name']} {event['date'][:10]}" if len(same) > 1 else str(event["name"])
@@ -179,7 +181,10 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     if "motor" in texts:
         row["motor_id"] = _motor(snapshot, texts["motor"])["id"]
     if "event" in texts:
-        row["event_id"] = _event(snapshot, texts["event"])["id"]
+        event = _event(snapshot, texts["event"])
+        row["event_id"] = event["id"]
+        if name_key(event.get("track", "")) == name_key(row.get("track", "")):
+            row.pop("track", None)  # the event's own track is told by the event
     cars: list[Car] = []
     if "car" in texts:
         known = _named(snapshot, "car", texts["car"])

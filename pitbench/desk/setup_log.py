@@ -26,6 +26,10 @@ GROUPS = ("", "earlier here", "elsewhere")
 ASKED_WITHIN = timedelta(days=3)
 """An entry without an event is asked about after a run this soon. Ours."""
 MOST_RUNS = 3
+EXPLAINED = (
+    "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
+    "A leading - leaves out:  pinion -open",
+)
 
 
 @dataclass(frozen=True)
@@ -95,7 +99,7 @@ class SetupLog:
 
     def _text(self, row: Row) -> str:
         event: Row = self._events.get(row.get("event_id", ""), {})
-        words = (
+        words: list[str] = [
             self._name("motor", row),
             self._name("car", row),
             event.get("name", ""),
@@ -104,7 +108,7 @@ class SetupLog:
             change_words(row),
             row.get("why", ""),
             row.get("outcome", "open"),
-        )
+        ]
         return " ".join(words).casefold()
 
     def _name(self, kind: str, row: Row) -> str:

@@ -66,8 +66,7 @@ class SetupForm(FormScreen):
         self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
 
     def above(self) -> list[Line]:
-        words = "What is enough. The outcome can wait: it is asked for after the next track run."
-        return [line((f" {words}", "quiet"))]
+        return [line(("What is enough. The outcome can wait: it is asked for after the next run.", "quiet"))]
 
     def below(self) -> list[Line]:
         here = [name for name in (self.field.name, *self._problems) if name in self.marks]

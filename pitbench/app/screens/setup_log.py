@@ -115,6 +115,11 @@ class SetupLogScreen(FindScreen):
         )
 
     def _show_detail(self) -> None:
+        from pitbench.desk.setup_log import EXPLAINED
+
+        if self.finding:
+            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+            return
         at = self._places.get(self.query_one(LineList).key or "")
         if self._log is None or at is None:
             self.show_below(self._nothing_marked())

@@ -55,7 +55,7 @@ def page(answer: RankAnswer) -> list[str]:
 
 def table(answer: RankAnswer) -> list[str]:
     """The motors in aligned columns; a figure nobody measured is a dot."""
-    rows = [COLUMNS, *(_cells(motor) for motor in answer.motors)]
+    rows = [COLUMNS, *(_cells(answer, motor) for motor in answer.motors)]
     widths = [max(len(row[i]) for row in rows) for i in range(len(COLUMNS))]
     left = (1, len(COLUMNS) - 1)
     return [
@@ -67,17 +67,17 @@ def table(answer: RankAnswer) -> list[str]:
     ]
 
 
-def _cells(motor: RankedMotor) -> tuple[str, ...]:
-    half = (motor.score_high90 - motor.score_low90) / 2
+def _cells(answer: RankAnswer, motor: RankedMotor) -> tuple[str, ...]:
+    score, chance = words.score_and_chance(answer, motor)
     return (
         str(motor.place),
         motor.motor,
-        f"{motor.score_pct:+.1f} ±{half:.1f}",
+        score,
         _figure(motor.figures["kv_rpm_per_v"], 0),
         _figure(motor.figures["no_load_current_a"], 2),
         _figure(motor.figures["resistance_mohm"], 1),
         str(motor.figures["kv_rpm_per_v"].runs),
-        words.chance_number(motor.chance_best),
+        chance,
         ", ".join(words.FLAGS[flag] for flag in motor.flags),
     )
 

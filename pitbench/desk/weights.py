@@ -5,12 +5,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from pitbench.desk.typed import sentence
-from pitbench.desk.words import FIGURES
+from pitbench.desk.words import FIGURES, listed
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import Quantity
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
+    from pitbench.desk.ranking import Compared
     from pitbench.records.models import Settings
     from pitbench.store.logbook import Logbook, Snapshot
 
@@ -90,6 +91,60 @@ def _read(key: str, text: str) -> float | None:
     what, name = key.split()
     quantity = WEIGHT if what == "weight" else replace(MARGIN, unit=UNITS.get(name, "%"))
     return read_number(text, quantity) if text.strip() else None
+
+
+@dataclass(frozen=True)
+class Trial:
+    """The motors with other weights: (name, score in percent), best first. figure: whose weight; None: `how` is all."""
+
+    figure: str | None
+    how: str
+    scores: list[tuple[str, float]]
+
+    @property
+    def label(self) -> str:
+        """As a row is headed, in 22 columns."""
+        return f"{SHORT.get(self.figure, FIGURES[self.figure])}, {self.how}" if self.figure else self.how
+
+
+def weight_trials(compared: "Compared") -> list[Trial]:
+    """The ranking as it is set, with every weight halved and doubled, and by power at load alone.
+
+    Where no figure has weight it is one and the same: then there is one trial.
+    """
+    weights = compared.settings.weights
+    tried = {name: weight for name, weight in weights.items() if weight and name in WEIGHED}
+    alone = Trial(None, "power at load alone", _scores(compared, {}))
+    if not tried:
+        return [alone]
+    trials = [Trial(None, "as set", _scores(compared, weights))]
+    for name, weight in tried.items():
+        for how, factor in (("halved", 0.5), ("doubled", 2.0)):
+            trials.append(Trial(name, how, _scores(compared, {**weights, name: factor * weight})))
+    return [*trials, alone]
+
+
+def _scores(compared: "Compared", weights: Mapping[str, float]) -> list[tuple[str, float]]:
+    return [(motor.motor, motor.score_pct) for motor in compared.answer(weights).motors]
+
+
+def leads_other(trial: Trial, trials: list[Trial]) -> bool:
+    """Whether another motor leads than with the weights as they are set."""
+    return trial.scores[0][0] != trials[0].scores[0][0]
+
+
+def trials_words(trials: list[Trial]) -> str:
+    """Whether the order hangs on the weights, in a sentence."""
+    if len(trials) == 1:
+        return "No figure has weight, so power at load alone makes the order. w gives weights."
+    leader = trials[0].scores[0][0]
+    others = [trial for trial in trials if leads_other(trial, trials)]
+    if others:
+        parts = listed([f"{trial.scores[0][0]} ({trial.label})" for trial in others])
+        return f"Who leads hangs on the weights: {leader} as they are set; else {parts}."
+    orders = {tuple(name for name, _ in trial.scores) for trial in trials}
+    rest = "others change places" if len(orders) > 1 else "nobody changes place"
+    return f"{leader} leads with any one weight halved or doubled, and by power at load alone; {rest}."
 
 
 def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:

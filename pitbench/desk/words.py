@@ -63,6 +63,14 @@ def chance_number(chance: float) -> str:
     return "over 99" if chance > 0.995 else f"{100 * chance:.0f}"
 
 
+def score_and_chance(answer: RankAnswer, motor: RankedMotor) -> tuple[str, str]:
+    """Score with its margin, and the chance of being best; a point each where there is nobody to compare with."""
+    if len(answer.motors) < 2:
+        return "·", "·"
+    half = (motor.score_high90 - motor.score_low90) / 2
+    return f"{motor.score_pct:+z.1f} ±{half:.1f}", chance_number(motor.chance_best)
+
+
 def chance_words(chance: float) -> str:
     """A chance as a table shows it, short at the ends.
 

@@ -95,6 +95,25 @@ async def test_v_shows_kv_against_current(at_the_keys, two_motors):
         await hands.press("3", "v")
         await hands.settle()
         assert "no-load current, A" in hands.text and "L Lapwing" in hands.text and "W Wren" in hands.text
+        await hands.press("v", "v")
+        assert "chance of" in hands.text
+
+
+async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "v", "v")
+        assert "No figure has weight, so power at load alone makes the order." in hands.text
+        assert hands.rows[6].startswith(" ▸   power at load alone") and hands.rows[6].rstrip().endswith("WL")
+        await hands.press("w", "enter", "ctrl+u")
+        await hands.type("2")
+        await hands.press("f2")
+        assert "Who leads hangs on the weights: Lapwing as they are set; else Wren" in hands.text
+        drawn = [row for row in hands.rows if row.rstrip().endswith(("WL", "LW"))]
+        labels = ["as set", "KV, halved", "KV, doubled", "power at load alone"]
+        assert [row[5:26].strip() for row in drawn] == labels
+        assert [row[3] for row in drawn] == [" ", " ", " ", "!"]
+        await hands.press("down", "down")
+        assert "KV, doubled: Lapwing +" in hands.text
         await hands.press("v")
         assert "chance of" in hands.text
 

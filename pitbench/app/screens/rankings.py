@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.screens.rankings_table import columns_of, rows_of
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
+from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, line
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.paint import Lines, Role, line, wrapped
+from pitbench.app.widgets.table import Table
 
 if TYPE_CHECKING:
+    from pitbench.app.answers import Ranked
+    from pitbench.desk import Snapshot
     from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
+    from pitbench.desk.weights import Trial
 
-COLUMNS = (
-    Column("power|at load %", 10, "right"),
-    Column("KV|rpm/V", 6, "right"),
-    Column("current|A", 7, "right"),
-    Column("winding|mΩ", 7, "right"),
-    Column("runs|", 4, "right"),
-    Column("chance of|being best", 10, "right", role="strong"),
-    Column("speed|per amp", 7, "right", from_width=100),
-    Column("spread|°", 6, "right", from_width=108),
-    Column("poles|uneven %", 8, "right", from_width=118),
-    Column("Hall level|spread %", 10, "right", from_width=130),
-)
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
     ("2", "heat", "motor temperature"),
@@ -33,27 +27,22 @@ LIMITS = (
     ("4", "gears", "my gears: I own no longer ones"),
     ("5", "unknown", "don't know"),
 )
-CAPS = {
-    "none": "gearing is free",
-    "heat": "temperature caps it",
-    "rules": "rules cap gearing",
-    "gears": "own gears cap it",
-    "unknown": "gearing cap unknown",
-}
-MARKS = (("no_resistance", "! no R"), ("run_does_not_fit", "! run"), ("one_run", "! 1 run"), ("drift", "! drift"))
 
 
 class RankingsScreen(ListScreen):
-    """The answer in words, the table, and the bars or the plot."""
+    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
 
     SHOWN = "go-rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "open-record=motor", "add-bench-run", "show-keys")
     CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "open-record=motor", "show-keys")
     BINDINGS = bindings_for(RANKINGS)
 
-    _answer: RankAnswer | None = None
-    _class: str | None = None
-    _view = "table"
+    def __init__(self) -> None:
+        super().__init__()
+        self._ranked: Ranked | None = None
+        self._class: str | None = None
+        self._view = "table"
+        self._trials: list[Trial] = []
 
     # asking
 
@@ -62,83 +51,47 @@ class RankingsScreen(ListScreen):
             self._class = None  # its class is gone: that of the newest run then
         ranked = self.ranking(self._class)
         if ranked is not None:
-            self._answer = ranked.answer
-            self._show()
-        elif self._answer is None:
+            self._ranked = ranked
+            self._show(ranked.answer)
+        elif self._ranked is None:
             self.say_waiting(self.pit.answers.ranking_key(self._class))
 
-    def _show(self) -> None:
+    def _show(self, answer: RankAnswer) -> None:
         from pitbench.desk.words import headline
 
-        answer = self._answer
-        assert answer is not None
         first, *rest = headline(answer)
         self.say_words([first, " ".join(rest)])
-        table = Table(self._columns(answer), self.size.width)
-        ranked, others = answer.motors, answer.not_ranked
-        keys: list[str | None] = [m.motor for m in ranked] + [None] * len(others)
-        drawn = [self._row(m, table, len(ranked) > 1) for m in ranked] + [self._other(n.motor, n.why) for n in others]
-        self.show_list(keys, lambda index, width: drawn[index])
-        self.query_one("#columns", Lines).show(table.heads() if keys else [])
         self.show_footer(self.CLASSES_FOOTER if self.several_classes() else self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):
-            self.query_one(name).display = view == "table"
+            self.query_one(name).display = view in ("table", "weights")
         self.query_one("#more").display = view != "plot"
-        self._show_bars(answer, view)
+        if view == "weights":
+            self._show_weights(answer)
+        else:
+            self._show_table(answer)
+            self._show_bars(answer, view)
         if view == "plot":
             self._show_plot(answer)
         elif self.query("KvCurrentPlot"):
             self.query_one("KvCurrentPlot").display = False
 
+    def _show_table(self, answer: RankAnswer) -> None:
+        table = Table(columns_of(answer, self.several_classes()), self.size.width)
+        keys, drawn = rows_of(answer, table)
+        self.show_list(keys, lambda index, width: drawn[index])
+        self.query_one("#columns", Lines).show(table.heads() if keys else [])
+
     def _views(self, answer: RankAnswer) -> list[str]:
         """What `v` steps through: bars of their own only where they do not fit under the table."""
         if len(answer.motors) < 2:
             return ["table"]
-        return ["table", "plot"] if self._bars_fit(answer) else ["table", "bars", "plot"]
+        return ["table", *([] if self._bars_fit(answer) else ["bars"]), "plot", "weights"]
 
     def _bars_fit(self, answer: RankAnswer) -> bool:
         words = self.query_one("#words", Lines).text.count("\n") + 1
         rows = len(answer.motors) + len(answer.not_ranked)
         return self.size.height >= 9 + words + rows + len(answer.motors)
-
-    def _columns(self, answer: RankAnswer) -> list[Column]:
-        deg = answer.basis.timing_deg
-        timing = "timing not equalised" if deg is None else f"all at {deg:.1f}° timing"
-        upper = answer.class_ or "no class named" if self.several_classes() else CAPS[answer.gearing_limit]
-        first = Column(f"{upper}|{timing}", 20, grow=True)
-        return [first, *COLUMNS]
-
-    def _row(self, motor: RankedMotor, table: Table, compared: bool) -> Line:
-        figures = motor.figures
-        half = (motor.score_high90 - motor.score_low90) / 2
-        mark = next((words for flag, words in MARKS if flag in motor.flags), "")
-        if not mark and "check_motor" in motor.flags:
-            mark = "check"
-        from pitbench.desk.words import chance_number
-
-        name = f"{motor.place:<3}{motor.motor}"
-        return table.row(
-            [
-                (f"{name} {mark}" if mark else name, "accent" if motor.place == 1 else "text"),
-                f"{motor.score_pct:+z.1f} ±{half:.1f}",
-                _number(figures["kv_rpm_per_v"], 0),
-                _number(figures["no_load_current_a"], 2),
-                _number(figures["resistance_mohm"], 1),
-                str(figures["kv_rpm_per_v"].runs or figures["no_load_current_a"].runs),
-                chance_number(motor.chance_best) if compared else "·",
-                _number(figures["speed_per_amp"], 0),
-                _number(figures["sensor_spread_deg"], 1),
-                _number(figures["pole_imbalance_pct"], 1),
-                _number(figures["hall_level_spread_pct"], 1),
-            ]
-        )
-
-    @staticmethod
-    def _other(motor: str, why: str) -> Line:
-        from pitbench.desk.words import not_ranked_words
-
-        return line((f"·  {motor}   not ranked: {not_ranked_words(why)}", "quiet"))
 
     def _show_bars(self, answer: RankAnswer, view: str) -> None:
         from pitbench.desk.words import GEARING
@@ -148,7 +101,10 @@ class RankingsScreen(ListScreen):
             return
         if view == "table" and not self._bars_fit(answer):
             cap = GEARING[answer.gearing_limit]
-            notes = [f"{cap[0].upper()}{cap[1:]}.", "v shows bars of power at load, then KV against current."]
+            notes = [
+                f"{cap[0].upper()}{cap[1:]}.",
+                "v shows bars of power at load, KV against current, the order by weight.",
+            ]
             if self.several_classes():
                 notes.append("Tab shows the next class.")
             self.show_below([line((f"   {note}", "quiet")) for note in notes])
@@ -162,7 +118,7 @@ class RankingsScreen(ListScreen):
         self.show_below([*lines, line((f"   {LEGEND}   1 margin is {margin:g} %", "quiet"))])
 
     def _show_plot(self, answer: RankAnswer) -> None:
-        from pitbench.app.widgets.plot import KvCurrentPlot, Point, letters
+        from pitbench.app.widgets.plot import KvCurrentPlot, Point
         from pitbench.desk.words import headline
 
         measured = [m for m in answer.motors if _known(m, "kv_rpm_per_v") and _known(m, "no_load_current_a")]
@@ -179,6 +135,49 @@ class RankingsScreen(ListScreen):
         plot = self.query_one(KvCurrentPlot)
         plot.display = True
         self.call_after_refresh(plot.show, points)
+
+    def _show_weights(self, answer: RankAnswer) -> None:
+        from pitbench.desk.weights import leads_other, trials_words
+        from pitbench.desk.words import headline
+
+        assert self._ranked is not None
+        key = ("order by weight", self._shown_class())
+        found = self.answer_to(key, partial(_trials_of, self._ranked), self._ranked)
+        if found is None:
+            self.say_waiting(key)
+            self.show_list([], lambda index, width: ())
+            return
+        self._trials = found.value
+        self.say_words([headline(answer)[0], trials_words(self._trials)])
+        names = [name for name, _ in self._trials[0].scores]
+        letter_of = dict(zip(names, letters(names), strict=True))
+        rows = [
+            LetterRow(
+                trial.label,
+                "!" if leads_other(trial, self._trials) else "",
+                [(letter_of[name], score) for name, score in trial.scores],
+            )
+            for trial in self._trials
+        ]
+        head, drawn = letter_rows("SCORE, %", "order", rows, self.size.width)
+        self.query_one("#columns", Lines).show([head])
+        self.show_list([trial.label for trial in self._trials], lambda index, width: drawn[index])
+        self._show_trial()
+
+    def _show_trial(self) -> None:
+        """Who has which letter, and the marked row in words."""
+        names = [name for name, _ in self._trials[0].scores]
+        who = who_is_who(
+            [(letter, name, "text") for letter, name in zip(letters(names), names, strict=True)], self.size.width
+        )
+        marked = next((t for t in self._trials if t.label == self.query_one(LineList).key), self._trials[0])
+        scores = ", ".join(f"{name} {score:+z.1f}" for name, score in marked.scores)
+        words = wrapped(f"{marked.label}: {scores} %", max(20, self.size.width - 4))
+        self.show_below([*who, (), *(line(f"   {row}") for row in words)])
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        if self._view == "weights" and self._trials:
+            self._show_trial()
 
     # keys
 
@@ -203,7 +202,7 @@ class RankingsScreen(ListScreen):
     def _shown_class(self) -> str:
         from pitbench.desk.classes import NO_CLASS
 
-        return (self._answer.class_ if self._answer else None) or NO_CLASS
+        return (self._ranked.answer.class_ if self._ranked else None) or NO_CLASS
 
     def several_classes(self) -> bool:
         return len(self.class_choices()) > 1
@@ -211,7 +210,7 @@ class RankingsScreen(ListScreen):
     def action_next_part(self) -> None:
         """The next class, where there are several."""
         classes = self.class_choices()
-        if self._answer is None or len(classes) < 2:
+        if self._ranked is None or len(classes) < 2:
             return
         now = self._class if self._class is not None else self._shown_class()
         self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
@@ -221,17 +220,17 @@ class RankingsScreen(ListScreen):
         self.action_next_part()
 
     def action_next_plot(self) -> None:
-        if self._answer is not None:
-            views = self._views(self._answer)
+        if self._ranked is not None:
+            views = self._views(self._ranked.answer)
             self._view = views[(views.index(self._view) + 1) % len(views)] if self._view in views else "table"
-            self._show()
+            self._show(self._ranked.answer)
 
     def action_set_gearing_limit(self) -> None:
         from pitbench.app.dialogs.choose import Choose
 
-        if self._answer is None:
+        if self._ranked is None:
             return
-        class_name = self._answer.class_
+        class_name = self._ranked.answer.class_
 
         def answered(limit: str | None) -> None:
             from pitbench.desk.class_entry import set_gearing_limit
@@ -240,13 +239,19 @@ class RankingsScreen(ListScreen):
                 self.write(lambda: set_gearing_limit(self.pit.book, class_name, limit))
 
         question = "What stops you gearing higher?"
-        self.pit.push_screen(Choose(question, LIMITS, self._answer.gearing_limit), answered)
+        self.pit.push_screen(Choose(question, LIMITS, self._ranked.answer.gearing_limit), answered)
 
     def action_edit_weights(self) -> None:
         from pitbench.app.screens.weights_form import WeightsForm
 
-        if self._answer is not None:
+        if self._ranked is not None:
             self.open_form(lambda: WeightsForm(self._shown_class()))
+
+
+def _trials_of(ranked: Ranked, snapshot: Snapshot) -> list[Trial]:
+    from pitbench.desk.weights import weight_trials
+
+    return weight_trials(ranked.compared)
 
 
 def _known(motor: RankedMotor, name: str) -> bool:
@@ -257,7 +262,3 @@ def _ends(figure: FigureOf) -> tuple[float, float, float]:
     """Mean and both ends of a figure that is known."""
     assert figure.mean is not None and figure.low90 is not None and figure.high90 is not None
     return figure.mean, figure.low90, figure.high90
-
-
-def _number(figure: FigureOf, decimals: int) -> str:
-    return "·" if figure.mean is None else f"{figure.mean:.{decimals}f}"

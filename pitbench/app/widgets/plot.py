@@ -11,7 +11,8 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual_plot import PlotWidget
 
-from pitbench.app.widgets.paint import Line, Lines, Role, Span
+from pitbench.app.widgets.letters import who_is_who
+from pitbench.app.widgets.paint import Lines, Role
 
 
 @dataclass(frozen=True)
@@ -23,15 +24,6 @@ class Point:
     current: tuple[float, float, float]
     kv: tuple[float, float, float]
     role: Role = "text"
-
-
-def letters(names: Sequence[str]) -> list[str]:
-    """One letter a name, its own first letter where that is free, else the next of its letters, else a digit."""
-    given: list[str] = []
-    for name in names:
-        wishes = [c.upper() for c in name if c.isalpha()] + list("0123456789") + list("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-        given.append(next((c for c in wishes if c not in given), "*"))
-    return given
 
 
 def ends_of(figures: Sequence[tuple[float, float, float]], least: float) -> tuple[float, float]:
@@ -127,8 +119,4 @@ class KvCurrentPlot(Vertical):
         for p in reversed(points):  # letters over arms, the leader's over all
             plot.scatter([p.current[0]], [p.kv[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
         self.query_one("#axis-name", Lines).show([(("   KV, rpm/V", "quiet"),)])
-        who: list[Span] = [("   ", "text")]
-        for p in points:
-            who += [(p.letter, "accent" if p.role == "accent" else "strong"), (f" {p.name}   ", "text")]
-        line: Line = tuple(who)
-        self.query_one("#who", Lines).show([line])
+        self.query_one("#who", Lines).show(who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width))

@@ -9,9 +9,11 @@ from rich.cells import cell_len
 
 from pitbench.app.screens.motor_page import sparkline
 from pitbench.app.themes import DARK, LIGHT, SUNLIGHT
-from pitbench.app.widgets.intervals import NAME_WIDTH, Interval, interval_bars, round_step
+from pitbench.app.widgets.intervals import NAME_WIDTH, Interval, interval_bars
+from pitbench.app.widgets.letters import LABEL_WIDTH, LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import fitted, width_of, wrapped
-from pitbench.app.widgets.plot import letters, whole_cells
+from pitbench.app.widgets.plot import whole_cells
+from pitbench.app.widgets.scale import round_step
 from pitbench.app.widgets.table import Column, Table
 
 TEXT = st.text(alphabet=st.characters(codec="utf-8", exclude_categories=["Cs", "Mn", "Me", "Cf"]), max_size=40)
@@ -75,6 +77,31 @@ def test_plot_limits_hold_the_data_and_ticks_stand_on_cells_of_their_own(low, sp
 def test_letters_are_ones_own_and_differ():
     assert letters(["Lapwing", "Linnet", "Wren", "Wren 2"]) == ["L", "I", "W", "R"]
     assert len(set(letters([f"M{n}" for n in range(30)]))) == 30
+
+
+@given(st.lists(st.lists(st.floats(-50, 50), min_size=3, max_size=3), min_size=1, max_size=5), st.integers(70, 160))
+def test_rows_of_letters_share_one_scale_and_keep_inside_the_width(rows, width):
+    """A higher score never stands left of a lower one, in its own row or in another."""
+    made = [LetterRow(f"row {nth}", "", list(zip("LWP", values, strict=True))) for nth, values in enumerate(rows)]
+    head, lines = letter_rows("SCORE, %", "order", made, width)
+    assert width_of(head) + 1 <= width and all(3 + width_of(line) <= width for line in lines)
+    places = []
+    for line, values in zip(lines, rows, strict=True):
+        text = "".join(part for part, _ in line)
+        assert text.endswith("  LWP")
+        drawn = text[LABEL_WIDTH + 2 : -5]
+        places += [(value, drawn.index(letter)) for letter, value in zip("LWP", values, strict=True) if letter in drawn]
+    places.sort()
+    assert all(left <= right for (_, left), (_, right) in pairwise(places))
+
+
+def test_who_is_who_names_everybody_and_folds():
+    motors = [(letter, f"motor {letter}", "text") for letter in "ABCDEFGHIJ"]
+    lines = who_is_who(motors, 40)
+    assert len(lines) > 1 and all(width_of(line) <= 40 for line in lines)
+    assert " ".join("".join(text for text, _ in line) for line in lines).split() == [
+        word for letter, name, _ in motors for word in (letter, *name.split())
+    ]
 
 
 def test_a_sparkline_reaches_from_the_least_to_the_greatest():

@@ -9,7 +9,7 @@ from pitbench.commands.rank import page
 from pitbench.desk.answers import NAMES
 from pitbench.desk.ranking import rank
 from pitbench.store.logbook import Logbook
-from tests.unit.desk.bench_side import Bench, two_motors
+from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 
 @pytest.fixture
@@ -69,3 +69,10 @@ def test_columns_stand_under_their_heads():
     ends = {lines[head].index(name) + len(name) for name in ("KV", "current", "winding")}
     for line in lines[head + 1 : head + 3]:
         assert all(line[end - 1] != " " and line[end : end + 2].strip() == "" for end in ends)
+
+
+def test_one_motor_alone_has_no_score_and_no_chance():
+    bench = Bench()
+    bench.run("Heron", "2026-04-11", **USUAL)
+    row = next(line for line in page(rank(bench.logbook.snapshot())) if line.startswith("1  Heron"))
+    assert row.split()[2] == "·" and "over 99" not in row and "±" not in row

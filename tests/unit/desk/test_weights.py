@@ -4,10 +4,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.weights import WEIGHED, save_weights, weight_fields, weight_problems, weight_texts
+from pitbench.desk.ranking import compare
+from pitbench.desk.weights import (
+    WEIGHED,
+    Trial,
+    save_weights,
+    trials_words,
+    weight_fields,
+    weight_problems,
+    weight_texts,
+    weight_trials,
+)
 from pitbench.figures.criteria import GOALS
 from pitbench.records.models import Settings
 from pitbench.records.refusal import Refusal
+from tests.unit.desk.bench_side import USUAL, two_motors
 from tests.unit.desk.by_hand import everything, new_book
 
 KEYS = [field.name for field in weight_fields()]
@@ -96,3 +107,50 @@ def test_any_text_is_stored_or_refused(texts):
         assert weight_problems(texts) == {} and weight_problems(shown) == {}
         save_weights(book, shown)
         assert weight_texts(book.snapshot()) == shown
+
+
+def bench_with_three():
+    bench = two_motors()
+    bench.run("Wren", "2026-04-11T18:30", **(USUAL | {"kv_rpm_per_v": 3990, "no_load_current_a": 4.4}))
+    return bench
+
+
+def test_trials_halve_and_double_one_weight_and_the_score_follows_in_proportion():
+    """A weighted sum is linear: doubling a weight moves a score twice as far as halving it, the other way."""
+    logbook = bench_with_three().logbook
+    logbook.save_settings("weights", Settings(weights={"kv_rpm_per_v": 1.5, "speed_per_amp": 0.5}))
+    compared = compare(logbook.snapshot())
+    trials = weight_trials(compared)
+    figures = ["KV", "speed/amp"]
+    heads = ["as set", *(f"{f}, {how}" for f in figures for how in ("halved", "doubled")), "power at load alone"]
+    assert [trial.label for trial in trials] == heads
+    assert trials[0].scores == [(m.motor, m.score_pct) for m in compared.answer().motors]
+    assert trials[-1].scores == [(m.motor, m.score_pct) for m in compared.answer({}).motors]
+    as_set = dict(trials[0].scores)
+    for halved, doubled in ((trials[1], trials[2]), (trials[3], trials[4])):
+        half, double = dict(halved.scores), dict(doubled.scores)
+        for name, score in as_set.items():
+            assert double[name] - score == pytest.approx(2 * (score - half[name]), abs=1e-9)
+    orders = compared.weights_order()
+    assert [name for name, _ in trials[1].scores] == orders["kv_rpm_per_v"].halved
+    assert [name for name, _ in trials[2].scores] == orders["kv_rpm_per_v"].doubled
+
+
+def test_without_any_weight_power_at_load_alone_is_the_one_trial():
+    (trial,) = weight_trials(compare(bench_with_three().logbook.snapshot()))
+    assert trial.label == "power at load alone"
+    assert trials_words([trial]).startswith("No figure has weight, so power at load alone makes the order.")
+
+
+def trial(label, *order):
+    return Trial(None, label, [(name, -place) for place, name in enumerate(order)])
+
+
+def test_words_say_whether_the_order_hangs_on_the_weights():
+    as_set, swapped = trial("as set", "Wren", "Plover", "Siskin"), trial("KV, halved", "Wren", "Siskin", "Plover")
+    other = trial("KV, doubled", "Plover", "Wren", "Siskin")
+    assert trials_words([as_set, as_set]).endswith("nobody changes place.")
+    assert trials_words([as_set, swapped]).endswith("by power at load alone; others change places.")
+    assert trials_words([as_set, swapped, other]) == (
+        "Who leads hangs on the weights: Wren as they are set; else Plover (KV, doubled)."
+    )

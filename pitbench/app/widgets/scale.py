@@ -1,0 +1,48 @@
+"""A horizontal scale in character cells: which cell a value stands in, round points on it, and its line of numbers."""
+
+from collections.abc import Sequence
+from math import ceil, floor, log10
+
+
+def round_step(span: float, most: int) -> float:
+    """The least of 1, 2, 5 times a power of ten that gives at most `most` steps over `span`."""
+    if span <= 0:
+        return 1.0
+    rough = span / most
+    power: float = 10.0 ** floor(log10(rough))
+    return next((factor * power for factor in (1, 2, 5) if factor * power >= rough), 10 * power)
+
+
+class Scale:
+    """Holds all `values`, with a little air, in `room` cells."""
+
+    def __init__(self, values: Sequence[float], room: int) -> None:
+        low, high = min(values), max(values)
+        air = max((high - low) * 0.03, 1e-9)
+        self._low, self._high, self._room = low - air, high + air, room
+        step = round_step(self._high - self._low, 5)
+        self._step = step
+        self.points = [i * step for i in range(ceil(self._low / step), floor(self._high / step) + 1)]
+
+    def cell(self, value: float) -> int:
+        """The cell a value stands in, from 0."""
+        return round((value - self._low) / (self._high - self._low) * (self._room - 1))
+
+    @property
+    def head(self) -> str:
+        """The numbers, each ending over its point."""
+        decimals = max(0, -floor(log10(self._step)))
+        scale = [" "] * self._room
+        for point in self.points:
+            text = f"{point:+.{decimals}f}" if abs(point) > self._step / 2 else "0"
+            start = min(max(0, self.cell(point) - len(text) + 1), self._room - len(text))
+            scale[start : start + len(text)] = text
+        return "".join(scale)
+
+    @property
+    def ground(self) -> str:
+        """An empty row: a point wherever the scale has a number."""
+        drawn = [" "] * self._room
+        for point in self.points:
+            drawn[self.cell(point)] = "·"
+        return "".join(drawn)

@@ -14,7 +14,7 @@ class Criterion:
     """better: +1 higher, −1 lower. margin: in percent if `margin_in_percent`, else in the figure's unit.
 
     relative: analysed as 100·ln(value), so that noise and spreads are in percent. noise: repeatability of one reading;
-    motor_sd, session_sd: how far motors and bench sessions lie apart, scales of half-normal priors.
+    motor_sd, session_sd: how far motors and bench sessions lie apart, scales of half-Student priors.
     """
 
     name: str

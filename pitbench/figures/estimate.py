@@ -2,9 +2,9 @@
 
 The one engine behind every compared figure, for any number of crossed factors (motor and session; later stator, rotor,
 end bell). Model: `mixed`. Priors: σ² scaled inverse χ² with 3 degrees of freedom at the tester's repeatability, spreads
-τ half-normal, slopes normal, centre flat. Spreads and σ: `posterior`. Then systematic resampling of its nodes and
-stratified normals (`normals`): deterministic. Source: Gelman et al., Bayesian Data Analysis, 3rd ed., chapters 5, 14
-and 15 (recalled).
+τ half-Student with 4 degrees of freedom, slopes normal, centre flat. Spreads and σ: `posterior`. Then systematic
+resampling of its nodes and stratified normals (`normals`): deterministic. Source: Gelman et al., Bayesian Data
+Analysis, 3rd ed., chapters 5, 14 and 15 (recalled).
 """
 
 from collections.abc import Sequence

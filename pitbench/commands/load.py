@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook
 
 NAME = "load"
-HELP = "read sheets (CSV) into the logbook: classes, motors, builds, bench runs"
+HELP = "read sheets (CSV) into the logbook: classes, motors, events, bench and track runs, setup log"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -149,6 +149,11 @@ def _part_word(source: Source, kind: str, part_id: str | None, motor_name: str) 
     return "own" if part["name"] == own_part_name(motor_name, kind) else str(part["name"])
 
 
+def made_at(run: Mapping[str, Any]) -> str:
+    """When a bench run or track run was made."""
+    return str(run.get("taken_at") or run["started_at"])
+
+
 def rehoused(before: BuildHistory, after: BuildHistory, runs: Iterable[Row]) -> dict[str, str]:
     """Runs to be moved to another build, because a build became known only later: {run id: build id}.
 
@@ -156,7 +161,7 @@ def rehoused(before: BuildHistory, after: BuildHistory, runs: Iterable[Row]) -> 
     """
     moved = {}
     for run in runs:
-        old, new = (history.in_force(run["motor_id"], run["taken_at"]) for history in (before, after))
+        old, new = (history.in_force(run["motor_id"], made_at(run)) for history in (before, after))
         if old and new and run["build_id"] == old["id"] and new["id"] != old["id"]:
             moved[run["id"]] = new["id"]
     return moved

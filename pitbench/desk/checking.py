@@ -21,6 +21,14 @@ BELONGS = {
     ("build", "end_bell_id"): "part",
     ("bench_run", "motor_id"): "motor",
     ("bench_run", "build_id"): "build",
+    ("track_run", "motor_id"): "motor",
+    ("track_run", "build_id"): "build",
+    ("track_run", "event_id"): "event",
+    ("track_run", "car_id"): "car",
+    ("cooling", "track_run_id"): "track_run",
+    ("setup_entry", "event_id"): "event",
+    ("setup_entry", "car_id"): "car",
+    ("setup_entry", "motor_id"): "motor",
 }
 
 

@@ -1,18 +1,16 @@
-"""The logbook as sheets that `load` takes back as they were: rows of values here, CSV in `sheets.writing`.
+"""The logbook as sheets that `load` takes back as they were.
+
+Rows of values come from `exporting_bench` and `exporting_track`, CSV from `sheets.writing`.
 
 Only sheets that hold rows; what lies in the bin, undo and settings stay in the logbook.
 """
 
-from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pitbench.desk.builds import Row, own_part_name, parts_of, since_key
-from pitbench.desk.loading_book import DEFAULTS
-from pitbench.desk.workshop import Workshop
-from pitbench.records.names import name_key
+from pitbench.desk.exporting_bench import BenchPages
+from pitbench.desk.exporting_track import TrackPages
 from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import time_key
 from pitbench.sheets.grid import read_grid
 from pitbench.sheets.tables import ID, SHEETS
 from pitbench.sheets.writing import sheet_text
@@ -34,72 +32,20 @@ def export(snapshot: "Snapshot", folder: Path) -> list[Path]:
 
 def sheets_of(snapshot: "Snapshot") -> dict[str, str]:
     """Text of every sheet that holds rows, by its name."""
-    pages = _Pages(snapshot)
-    rows = {"classes": pages.classes(), "motors": pages.motors(), "builds": pages.builds(), "bench": pages.bench()}
+    bench = BenchPages(snapshot)
+    track = TrackPages(snapshot, bench)
+    rows = {
+        "classes": bench.classes(),
+        "motors": bench.motors(),
+        "builds": bench.builds(),
+        "events": track.events(),
+        "bench": bench.bench(),
+        "track": track.track(),
+        "cooling": track.cooling(),
+        "setup": track.setup(),
+        "gears": track.gears(),
+    }
     return {sheet.name: sheet_text(sheet, rows[sheet.name]) for sheet in SHEETS if rows[sheet.name]}
-
-
-class _Pages:
-    """Rows of values of every sheet, in an order that does not hang on the order of entry."""
-
-    def __init__(self, snapshot: "Snapshot") -> None:
-        self._snapshot = snapshot
-        self._workshop = Workshop(snapshot)
-        self._motors = {row["id"]: row for row in snapshot.rows("motor")}
-        self._class_names = {row["id"]: row["name"] for row in snapshot.rows("class_sheet")}
-
-    def classes(self) -> list[Row]:
-        return [{**row, "class": row["name"]} for row in sorted(self._snapshot.rows("class_sheet"), key=_by_name)]
-
-    def motors(self) -> list[Row]:
-        return [self._motor(row) for row in sorted(self._snapshot.rows("motor"), key=_by_name)]
-
-    def _motor(self, row: Row) -> Row:
-        first = self._workshop.first(row)
-        names = self._workshop.names(first) if first else {}
-        parts = {kind: name for kind, name in names.items() if name != own_part_name(row["name"], kind)}
-        return {
-            **DEFAULTS,
-            **row,
-            "motor": row["name"],
-            "class": self._class_names.get(row.get("class_id", "")),
-            **parts,
-        }
-
-    def builds(self) -> list[Row]:
-        """Fitted builds with a date; the first build stands in motors.csv, what was only tried in bench.csv."""
-        dated = [row for row in self._of_motors("build") if row.get("fitted", True) and "since" in row]
-        dated.sort(key=lambda row: (since_key(row), self._motor_key(row), row["id"]))
-        return [{**row, "motor": self._motor_name(row), **self._workshop.names(row)} for row in dated]
-
-    def bench(self) -> list[Row]:
-        runs = sorted(self._of_motors("bench_run"), key=self._run_order)
-        return [{**row, "motor": self._motor_name(row), **self._tested(row)} for row in runs]
-
-    def _of_motors(self, kind: str) -> list[Row]:
-        """What belongs to a motor in the bin stays with it."""
-        return [row for row in self._snapshot.rows(kind) if row["motor_id"] in self._motors]
-
-    def _run_order(self, run: Row) -> tuple[Any, ...]:
-        return (time_key(run["taken_at"]), self._motor_key(run), run.get("place", 0), run["id"])
-
-    def _tested(self, run: Row) -> Mapping[str, Any]:
-        """The parts of a run that was made with others than those in force."""
-        in_force = self._workshop.history.in_force(run["motor_id"], run["taken_at"])
-        build = self._workshop.build(run["build_id"])
-        if build is None or (in_force is not None and parts_of(in_force) == parts_of(build)):
-            return {}
-        return {**self._workshop.names(build), "fitted": False}
-
-    def _motor_name(self, row: Row) -> str:
-        return str(self._motors[row["motor_id"]]["name"])
-
-    def _motor_key(self, row: Row) -> str:
-        return name_key(self._motor_name(row))
-
-
-def _by_name(row: Row) -> tuple[str, str]:
-    return (name_key(row["name"]), row["id"])
 
 
 def _make(folder: Path) -> None:

@@ -1,19 +1,24 @@
 """Sheets into the logbook: which file is what, each one whole or not at all, and one save for all of them.
 
-Reading cells is the business of `sheets`; what a row does to the logbook stands in `loading_rows` and `loading_bench`.
+Reading cells is the business of `sheets`; what a row does to the logbook stands in `loading_rows`, `loading_runs` and
+`loading_log`.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import LoadAnswer, LoadedFile, Problem, Suspect
+from pitbench.desk.builds import Row
+from pitbench.desk.event_names import dated_name
 from pitbench.desk.loading_bench import BenchTaker
 from pitbench.desk.loading_book import Book
+from pitbench.desk.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.loading_rows import Doubt, Taken, take_build, take_class, take_motor
+from pitbench.desk.loading_track import CoolingTaker, TrackTaker
 from pitbench.records.stamps import time_key
 from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import Fault, SheetFile, SheetRow, read_sheet
@@ -22,8 +27,23 @@ from pitbench.sheets.tables import SHEETS, Sheet
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook
 
-TAKERS = {"classes": take_class, "motors": take_motor, "builds": take_build}
-ORDERED_BY = {"builds": "since", "bench": "taken_at"}
+Taker = Callable[[Book, Sheet, SheetRow, bool], Taken | None]
+
+TAKERS: dict[str, Taker] = {
+    "classes": take_class,
+    "motors": take_motor,
+    "builds": take_build,
+    "events": take_event,
+    "setup": take_setup,
+    "gears": take_gear,
+}
+KNOWING_TAKERS: dict[str, Callable[[Book, list[SheetRow]], Taker]] = {
+    "bench": BenchTaker,
+    "track": TrackTaker,
+    "cooling": CoolingTaker,
+}
+"""Those that must know the rows of the file, or much of the logbook, before the first row."""
+ORDERED_BY = {"builds": "since", "events": "date", "bench": "taken_at", "track": "started_at"}
 
 
 @dataclass
@@ -43,8 +63,8 @@ class Loaded:
     """A load with all that can be said of it; `answer` is what other programs read."""
 
     reports: list[FileReport]
-    motors_added: list[str]
-    classes_added: list[str]
+    added: dict[str, list[str]]
+    """Names of what rows have added by naming it, by kind of record."""
 
     @property
     def answer(self) -> LoadAnswer:
@@ -56,7 +76,7 @@ class Loaded:
             for report in self.reports
             for row, doubt in report.doubts
         ]
-        return LoadAnswer([_loaded_file(report) for report in self.reports], self.motors_added, suspects)
+        return LoadAnswer([_loaded_file(report) for report in self.reports], self.added["motor"], suspects)
 
 
 def load(
@@ -106,7 +126,12 @@ def load_files(
             book = trial
     if not check and book.records():
         logbook.save(_words(files, reports), book.records())
-    return Loaded([reports[place] for place in range(len(files))], book.motors_added, book.classes_added)
+    added = {kind: [_named(kind, row) for row in rows] for kind, rows in book.added.items()}
+    return Loaded([reports[place] for place in range(len(files))], added)
+
+
+def _named(kind: str, row: Row) -> str:
+    return dated_name(row) if kind == "event" else str(row["name"])
 
 
 def _turn(file: SheetFile) -> int:
@@ -124,7 +149,8 @@ def _take_file(book: Book, file: SheetFile, replace: bool) -> FileReport:
     if file.sheet is None or file.faults:
         return report
     _check_ids(file.rows)
-    take = BenchTaker(book, file.rows) if file.sheet.name == "bench" else TAKERS[file.sheet.name]
+    name = file.sheet.name
+    take = KNOWING_TAKERS[name](book, file.rows) if name in KNOWING_TAKERS else TAKERS[name]
     for row in _in_order(file.sheet, file.rows):
         taken = take(book, file.sheet, row, replace)
         if taken is not None:

@@ -6,7 +6,7 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Literal
 
-from pitbench.desk.builds import Row, Source, rehoused
+from pitbench.desk.builds import Row, Source, made_at, rehoused
 from pitbench.desk.workshop import Workshop
 from pitbench.records.frame import new_id
 from pitbench.records.models import MODELS
@@ -19,9 +19,12 @@ if TYPE_CHECKING:
 Outcome = Literal["added", "same", "differs", "replaced"]
 Key = str | tuple[Any, ...]
 
-KINDS = ("class_sheet", "motor", "bench_run")
-NAMED = ("class_sheet", "motor")
+RUNS = ("bench_run", "track_run")
+KINDS = ("class_sheet", "motor", "event", "car", *RUNS, "cooling", "setup_entry", "gear")
+ANNOUNCED = ("motor", "class_sheet", "event", "car")
+"""Kinds that rows of other sheets add by naming them, so each that is added is told."""
 DEFAULTS = {"check_motor": False, "in_use": True}
+_TIMES = {"taken_at", "since", "started_at", "written_at", "date"}
 _FRAME = {"id", "name", "edited_at", "binned_at", "binned_why"}
 
 
@@ -30,8 +33,7 @@ class Book:
 
     def __init__(self, source: Source) -> None:
         self.workshop = Workshop(source)
-        self.motors_added: list[str] = []
-        self.classes_added: list[str] = []
+        self.added: dict[str, list[Row]] = {kind: [] for kind in ANNOUNCED}
         self._to_save: dict[str, Record] = {}
         self._rows: dict[str, dict[str, Row]] = {kind: {} for kind in KINDS}
         self._known: dict[str, dict[Key, str]] = {kind: {} for kind in KINDS}
@@ -45,7 +47,7 @@ class Book:
         """A book that can go its own way."""
         twin = object.__new__(Book)
         twin.workshop = self.workshop.copy()
-        twin.motors_added, twin.classes_added = list(self.motors_added), list(self.classes_added)
+        twin.added = {kind: list(rows) for kind, rows in self.added.items()}
         twin._to_save = dict(self._to_save)
         twin._rows = {kind: dict(rows) for kind, rows in self._rows.items()}
         twin._known = {kind: dict(keys) for kind, keys in self._known.items()}
@@ -58,6 +60,10 @@ class Book:
     def rows(self, kind: str) -> list[Row]:
         """The live rows of a kind, those just written too."""
         return [row for row in self._rows[kind].values() if is_live(row)]
+
+    def binned(self, kind: str) -> list[Row]:
+        """The rows of a kind that lie in the bin."""
+        return [row for row in self._rows[kind].values() if not is_live(row)]
 
     def by_id(self, kind: str, row_id: str | None) -> Row | None:
         """The row of this id, also from the bin."""
@@ -94,8 +100,8 @@ class Book:
         self._rows[kind][record.id] = stored
         self._known[kind][_key(kind, stored)] = record.id
         self._to_save[record.id] = record
-        if kind in NAMED and (before is None or not is_live(before)):
-            {"motor": self.motors_added, "class_sheet": self.classes_added}[kind].append(stored["name"])
+        if kind in self.added and (before is None or not is_live(before)):
+            self.added[kind].append(stored)
         return stored
 
     def is_written(self, kind: str, row: Row) -> bool:
@@ -105,10 +111,11 @@ class Book:
 
     def house_runs(self, before: "Book") -> None:
         """Move the runs of `before` to the build that was in force at their time, as is known only now."""
-        runs = self._rows["bench_run"]
-        untouched = [row for row in before.rows("bench_run") if runs[row["id"]] is row]
-        for run_id, build_id in rehoused(before.workshop.history, self.workshop.history, untouched).items():
-            self.put("bench_run", {**runs[run_id], "build_id": build_id})
+        for kind in RUNS:
+            runs = self._rows[kind]
+            untouched = [row for row in before.rows(kind) if runs[row["id"]] is row]
+            for run_id, build_id in rehoused(before.workshop.history, self.workshop.history, untouched).items():
+                self.put(kind, {**runs[run_id], "build_id": build_id})
 
 
 def is_live(row: Row) -> bool:
@@ -122,8 +129,8 @@ def is_undone(row: Row) -> bool:
 
 
 def says_nothing(row: Row) -> bool:
-    """Only named so far, never described."""
-    return set(row) <= _FRAME
+    """Only named so far (an event: with its date), never described."""
+    return set(row) <= _FRAME | {"date"}
 
 
 def is_same(row: Row, fields: Mapping[str, Any], extra: Mapping[str, str]) -> bool:
@@ -146,15 +153,43 @@ def folded(extra: Mapping[str, str]) -> dict[str, str]:
     return {header.casefold(): text for header, text in extra.items()}
 
 
-def run_key(motor_id: str, taken_at: str, place: int) -> tuple[str, str, int]:
-    """What a bench run is known by."""
-    return (motor_id, time_key(taken_at), place)
+def run_key(motor_id: str, at: str, place: int) -> Key:
+    """What a bench run or track run is known by."""
+    return (motor_id, time_key(at), place)
+
+
+def event_key(name: str, date: str) -> Key:
+    """What an event is known by."""
+    return (name_key(name), date[:10])
+
+
+def cooling_key(track_run_id: str, after_s: float) -> Key:
+    """What a cooling reading is known by."""
+    return (track_run_id, after_s)
+
+
+def setup_key(written_at: str, motor_id: str | None, what: str) -> Key:
+    """What a setup entry is known by."""
+    return (time_key(written_at), motor_id, name_key(what))
+
+
+def gear_key(kind: str, teeth: float, module: float) -> Key:
+    """What a gear is known by."""
+    return (kind, teeth, module)
 
 
 def _key(kind: str, row: Row) -> Key:
-    if kind in NAMED:
-        return name_key(row["name"])
-    return run_key(row["motor_id"], row["taken_at"], row.get("place", 0))
+    if kind in RUNS:
+        return run_key(row["motor_id"], made_at(row), row.get("place", 0))
+    if kind == "event":
+        return event_key(row["name"], row["date"])
+    if kind == "cooling":
+        return cooling_key(row["track_run_id"], row["after_s"])
+    if kind == "setup_entry":
+        return setup_key(row["written_at"], row.get("motor_id"), row["what"])
+    if kind == "gear":
+        return gear_key(row["kind"], row["teeth"], row["module"])
+    return name_key(row["name"])
 
 
 def _claim(row: Row) -> int:
@@ -164,7 +199,7 @@ def _claim(row: Row) -> int:
 
 def _alike(name: str, has: Any, said: Any) -> bool:
     said = DEFAULTS.get(name) if said is None else said
-    if name in {"taken_at", "since"}:
+    if name in _TIMES:
         return time_key(has or "") == time_key(said or "")
     return bool(has == said)
 

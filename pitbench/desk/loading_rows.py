@@ -1,20 +1,23 @@
 """What a row of classes, motors or builds does to the logbook: is it new, the same again, different, what it brings.
 
-One function a sheet, all of one shape; `loading_bench` has that of bench runs. A row with a fault changes nothing.
+One function a sheet, all of one shape; `loading_runs` has that of runs, `loading_log` that of what surrounds them. A
+row with a fault changes nothing.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
 from pitbench.desk.builds import Row
-from pitbench.desk.loading_book import Book, Outcome, decide, is_live, is_same, is_undone, merged, says_nothing
-from pitbench.desk.suspects import RunSuspect, unlikely
+from pitbench.desk.loading_book import Book, Key, Outcome, decide, is_live, is_same, is_undone, merged, says_nothing
+from pitbench.desk.suspects import RunSuspect, not_in_fahrenheit, unlikely
 from pitbench.desk.workshop import PartNames
 from pitbench.records.names import nearest
 from pitbench.records.quantities import PART_KINDS
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
+
+IN_THE_BIN = "lies in the bin, bring it back there first"
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ def take_class(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
         return Taken(outcome)
     suspects = unlikely(fields)
     book.put("class_sheet", {**merged(base_of(found, row), fields, row.extra), "kept": columns_of(suspects)})
-    return Taken(outcome, doubts_of(suspects))
+    return Taken(outcome, doubts_of(suspects, row))
 
 
 def take_motor(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
@@ -71,12 +74,14 @@ def take_motor(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     suspects = unlikely(fields)
     motor = book.put("motor", {**merged(base_of(found, row), fields, row.extra), "kept": columns_of(suspects)})
     build = book.workshop.describe(motor, parts)
-    return Taken(outcome, [*doubts_of(suspects), *_shared_parts(book, build, parts)])
+    return Taken(outcome, [*doubts_of(suspects, row), *_shared_parts(book, build, parts)])
 
 
 def take_build(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
     """A build, known by motor and since; parts not named stay as they were."""
-    motor = _known_motor(book, row)
+    motor = known_motor(book, row)
+    if motor is not None and not is_live(motor):
+        row.fault("motor", IN_THE_BIN)
     if row.faults or motor is None:
         return None
     parts, fields, workshop = part_names(row), stored_values(sheet, row), book.workshop
@@ -111,16 +116,26 @@ def base_of(found: Row | None, row: SheetRow) -> Row:
     return {"id": row.id} if row.id else {}
 
 
+def found_row(book: Book, kind: str, row: SheetRow, key: Key, is_it: Callable[[Row], bool]) -> tuple[Row | None, bool]:
+    """What a row without a name means and whether it `is_it` already. An id nobody knows is another record, unless all
+    else is the same."""
+    by_id = book.by_id(kind, row.id)
+    found = by_id or book.by_key(kind, key)
+    same = found is not None and is_it(found)
+    return (found, same) if by_id or same or not row.id else (None, False)
+
+
 def columns_of(suspects: Iterable[RunSuspect]) -> tuple[str, ...]:
     """What a record keeps of its suspects."""
     return tuple(suspect.column for suspect in suspects)
 
 
-def doubts_of(suspects: Iterable[RunSuspect]) -> list[Doubt]:
+def doubts_of(suspects: Iterable[RunSuspect], row: SheetRow) -> list[Doubt]:
     """Suspects as `load` tells them: a cause only where two figures of the row, or the pole setting, betray it."""
     plain = {"poles", "sensors"}
     return [
-        Doubt(s.column, s.sentence, *((s.cause, s.suggested) if s.rule in plain else (None, None))) for s in suspects
+        Doubt(s.column, s.sentence, *((s.cause, s.suggested) if s.rule in plain else (None, None)))
+        for s in not_in_fahrenheit(suspects, row.converted)
     ]
 
 
@@ -148,17 +163,13 @@ def _class_of(book: Book, row: SheetRow) -> Row | None:
     return book.named_or_new("class_sheet", name) if name else None
 
 
-def _known_motor(book: Book, row: SheetRow) -> Row | None:
-    """A motor that must be there already."""
+def known_motor(book: Book, row: SheetRow) -> Row | None:
+    """A motor that must be there already, if only in the bin."""
     name = row.values.get("motor")
-    if not name:
-        return None
-    found = book.named("motor", name)
-    if found is not None and is_live(found):
+    found = book.named("motor", name) if name else None
+    if found is not None and not is_undone(found):
         return found
-    if in_the_bin(book, "motor", name):
-        row.fault("motor", "lies in the bin, bring it back there first")
-    else:
+    if name:
         near = nearest(name, book.names("motor"))
         right = f"{near} would be" if near else "motors.csv or bench.csv adds one"
         row.fault("motor", f"is no motor of this logbook, {right}")

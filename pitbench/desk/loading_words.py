@@ -13,9 +13,9 @@ def report_words(loaded: Loaded, check: bool = False) -> list[str]:
     """What went in, what was left alone, what is unlikely. `check`: what would."""
     lines = [line for report in loaded.reports for line in _file_words(report, check)]
     done = "to add" if check else "added"
-    for thing, names in (("motor", loaded.motors_added), ("class", loaded.classes_added)):
+    for kind, names in loaded.added.items():
         if names:
-            lines.append(f"{_things(len(names), thing)} {done}: {', '.join(names)}.")
+            lines.append(f"{_things(len(names), kind.removesuffix('_sheet'))} {done}: {', '.join(names)}.")
     return lines
 
 
@@ -75,5 +75,5 @@ def _first_of(lines: list[str], what: str) -> list[str]:
 
 
 def _things(count: int, thing: str) -> str:
-    plural = f"{thing}es" if thing.endswith("ss") else f"{thing}s"
+    plural = f"{thing}es" if thing.endswith("ss") else f"{thing[:-1]}ies" if thing.endswith("y") else f"{thing}s"
     return f"{count} {thing if count == 1 else plural}"

@@ -5,17 +5,17 @@ the usual repeatability, from three runs on), the other figures of the run, and 
 `load` both ask here.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
 from pitbench.desk.repairs import repaired
-from pitbench.records.numbers import shown
+from pitbench.records.numbers import likely_fahrenheit, shown
 from pitbench.records.quantities import QUANTITIES
 
 Row = Mapping[str, Any]
-Rule = Literal["range", "earlier", "sensors", "speed", "poles"]
+Rule = Literal["range", "earlier", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
 
 SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
 SPEEDS = ("kv_rpm_per_v", "rpm", "erpm")
@@ -24,6 +24,7 @@ ENOUGH_RUNS = 3
 TIMING_NOISE = 0.15
 """Repeatability of a timing in degrees. Common practice, no source."""
 SPEEDS_AGREE = 0.005
+FAHRENHEIT = "°F"
 MOST_KEPT = 50
 
 
@@ -111,21 +112,34 @@ def unlikely(values: Row) -> list[RunSuspect]:
     found = []
     for name, value in values.items():
         quantity = QUANTITIES.get(name)
-        if quantity is None or value is None or quantity.likely[0] <= value <= quantity.likely[1]:
+        if quantity is None or not isinstance(value, int | float) or quantity.likely[0] <= value <= quantity.likely[1]:
             continue
         low, high = quantity.likely
         unit = f" {quantity.unit}" if quantity.unit else ""
-        cause, suggested = repaired(value, low, high, swaps=False)
-        found.append(_suspect(name, value, f"{shown(low)} to {shown(high)}{unit} is usual", "range", cause, suggested))
+        suggested = likely_fahrenheit(value, quantity)
+        cause: str | None = f"{FAHRENHEIT}, which is {shown(suggested)} °C" if suggested is not None else None
+        if cause is None:
+            cause, suggested = repaired(value, low, high, swaps=False)
+        found.append(worded(name, value, f"{shown(low)} to {shown(high)}{unit} is usual", "range", cause, suggested))
     return found
 
 
-def _suspect(
+def not_in_fahrenheit(suspects: Iterable[RunSuspect], typed_so: Collection[str]) -> list[RunSuspect]:
+    """The suspects without the offer of °F for fields that were typed in °F."""
+    return [
+        replace(s, sentence=s.sentence.removesuffix(_asked(s.cause)), cause=None, suggested=None)
+        if s.cause and s.cause.startswith(FAHRENHEIT) and s.column in typed_so
+        else s
+        for s in suspects
+    ]
+
+
+def worded(
     name: str, value: float, why: str, rule: Rule, cause: str | None = None, suggested: float | None = None
 ) -> RunSuspect:
+    """A suspect with its sentence: the field, its value, why, and the cause as a question."""
     label = QUANTITIES[name].label
-    asked = f" {cause[0].upper()}{cause[1:]}?" if cause else ""
-    sentence = f"{label[0].upper()}{label[1:]} {_short(name, value)}: {why}.{asked}"
+    sentence = f"{label[0].upper()}{label[1:]} {short(name, value)}: {why}.{_asked(cause)}"
     return RunSuspect(name, value, sentence, rule, cause, suggested)
 
 
@@ -161,16 +175,20 @@ def _unlike_earlier(run: Row, earlier: Earlier, motor_name: str) -> Iterable[Run
             continue
         low, high = span.low - _reach(name, span.low), span.high + _reach(name, span.high)
         cause, suggested = repaired(run[name], low, high)
-        yield _suspect(name, run[name], _always(motor_name, name, span), "earlier", cause, suggested)
+        yield worded(name, run[name], _always(motor_name, name, span), "earlier", cause, suggested)
 
 
 def _always(motor_name: str, name: str, span: Span) -> str:
-    low, high = _short(name, span.low), _short(name, span.high)
+    low, high = short(name, span.low), short(name, span.high)
     where = f"at {low}" if low == high else f"between {low} and {high}"
     return f"{motor_name} has always been {where} there"
 
 
-def _short(name: str, value: float) -> str:
+def _asked(cause: str | None) -> str:
+    return f" {cause[0].upper()}{cause[1:]}?" if cause else ""
+
+
+def short(name: str, value: float) -> str:
     """A number without the digits that a conversion of units made."""
     return shown(round(value, QUANTITIES[name].decimals + 1))
 
@@ -190,12 +208,12 @@ def _sensors(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect
     if span.count >= ENOUGH_RUNS and _off(run, earlier, name):
         why = _always(motor_name, name, span)
     if odd is None and timing.sensor_spread(*sensors) > 2 * timing.TOTAL_TOLERANCE_DEG:
-        yield _suspect(name, total, why, "sensors", "one of total, A, B and C misread")
+        yield worded(name, total, why, "sensors", "one of total, A, B and C misread")
         return
     wanted = round(mean if odd is None else 3 * total - sum(sensors) + sensors[odd], 1)
     reach = timing.TOTAL_TOLERANCE_DEG * (1 if odd is None else 3)
     cause, suggested = repaired(run[name], wanted - reach, wanted + reach, near=wanted)
-    yield _suspect(name, run[name], why, "sensors", cause or "misread", suggested if cause else wanted)
+    yield worded(name, run[name], why, "sensors", cause or "misread", suggested if cause else wanted)
 
 
 def _odd_sensor(total: float, sensors: list[float]) -> int | None:
@@ -228,7 +246,7 @@ def _speeds(run: Row, poles: int) -> Iterable[RunSuspect]:
             label = QUANTITIES[first].label
             why = f"{label} {shown(run[first])} at {shown(voltage)} V makes {wanted}"
             cause, suggested = repaired(run[name], wanted * (1 - SPEEDS_AGREE), wanted * (1 + SPEEDS_AGREE), wanted)
-            yield _suspect(name, run[name], why, "speed", cause, suggested or wanted)
+            yield worded(name, run[name], why, "speed", cause, suggested or wanted)
 
 
 def _poles(run: Row, earlier: Earlier, motor: Row | None, poles: int) -> Iterable[RunSuspect]:
@@ -241,7 +259,7 @@ def _poles(run: Row, earlier: Earlier, motor: Row | None, poles: int) -> Iterabl
     if known and assumed is not None and assumed != poles and assumed not in earlier.span("poles_assumed").kept:
         cause = f"the tester was set to {shown(assumed)} poles"
         why = f"{name} has {poles} poles, so the tester's speeds are {poles / assumed:.3g} times the true ones"
-        yield replace(_suspect("poles_assumed", assumed, why, "poles"), cause=cause, suggested=float(poles))
+        yield replace(worded("poles_assumed", assumed, why, "poles"), cause=cause, suggested=float(poles))
     for column in ("kv_rpm_per_v", "rpm"):
         span = earlier.span(column)
         if column not in run or not span.count or "excluded_why" in run or not _off(run, earlier, column):
@@ -251,4 +269,4 @@ def _poles(run: Row, earlier: Earlier, motor: Row | None, poles: int) -> Iterabl
         if setting is not None:
             cause = f"the tester was set to {setting} poles"
             suggested = round(speed.corrected_for_poles(run[column], poles, setting), 1)
-            yield _suspect(column, run[column], _always(name, column, span), "poles", cause, suggested)
+            yield worded(column, run[column], _always(name, column, span), "poles", cause, suggested)

@@ -31,8 +31,8 @@ Name = Annotated[str, AfterValidator(clean_name)]
 Text = Annotated[str, AfterValidator(clean_note)]
 
 
-def number(name: str, default: float | None = None) -> Any:
-    """A finite number, optional unless it has a default, checked against the possible range of its quantity."""
+def number(name: str, default: Any = None) -> Any:
+    """A finite number in the possible range of its quantity; optional unless it has a default, required with `...`."""
     quantity = QUANTITIES[name]
     low, high = quantity.possible
     return Field(default=default, ge=low, le=high, allow_inf_nan=False, description=quantity.meaning)

@@ -8,7 +8,20 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
-KINDS = ("class_sheet", "motor", "part", "build", "bench_run", "settings")
+KINDS = (
+    "class_sheet",
+    "motor",
+    "part",
+    "build",
+    "bench_run",
+    "event",
+    "car",
+    "track_run",
+    "cooling",
+    "gear",
+    "setup_entry",
+    "settings",
+)
 
 
 def model_of(kind: str) -> "type[Record]":

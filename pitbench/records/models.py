@@ -1,5 +1,7 @@
 """What a person writes down on the bench side: class sheets, motors, parts, builds, bench runs, the team's settings.
 
+The track side stands in `track`; MODELS has both.
+
 Fields have the names of the sheets' columns; units, meanings and ranges stand in `quantities`. No formula belongs here.
 """
 
@@ -9,8 +11,8 @@ from pydantic import Field
 
 from pitbench.records.frame import Id, Name, Poles, Record, Stamp, Text, number
 from pitbench.records.quantities import MEANINGS
+from pitbench.records.track import Car, Cooling, Event, Gear, GearingLimit, SetupEntry, TrackRun
 
-GearingLimit = Literal["none", "heat", "rules", "gears", "unknown"]
 PartKind = Literal["stator", "rotor", "end_bell"]
 
 
@@ -110,6 +112,9 @@ class Settings(Record):
     margins: dict[str, Weight] = Field(default={}, description="Smallest difference of a figure worth acting on.")
     entry_line: tuple[str, ...] = Field(default=(), description="Order of the fields in the bench form.")
     hidden_fields: tuple[str, ...] = Field(default=(), description="Fields of the bench form that are never used.")
+    hidden_track_fields: tuple[str, ...] = Field(
+        default=(), description="Fields of the track run form that are never used."
+    )
 
 
 BENCH_FIGURES = (
@@ -132,5 +137,11 @@ MODELS: dict[str, type[Record]] = {
     "part": Part,
     "build": Build,
     "bench_run": BenchRun,
+    "event": Event,
+    "car": Car,
+    "track_run": TrackRun,
+    "cooling": Cooling,
+    "gear": Gear,
+    "setup_entry": SetupEntry,
     "settings": Settings,
 }

@@ -20,6 +20,7 @@ _CONVERSIONS: dict[tuple[str, str], tuple[float, float]] = {
     ("A", "ma"): (0.001, 0.0),
     ("V", "mv"): (0.001, 0.0),
     ("s", "min"): (60.0, 0.0),
+    ("mAh", "ah"): (1000.0, 0.0),
 }
 _SAME = {
     "°C": {"c"},
@@ -31,6 +32,7 @@ _SAME = {
     "°": {"deg", "°"},
     "%": {"%", "pct"},
     "T": {"t", "turns", "turn"},
+    "mAh": {"mah"},
     "rpm/V": {"rpm/v", "kv"},
     "rpm": {"rpm"},
     "erpm": {"erpm", "rpm"},
@@ -58,7 +60,21 @@ def read_number(text: str, quantity: Quantity, bare: str = "") -> float:
     62.484
     """
     number, unit = _split(text.replace("−", "-"), quantity)
-    return checked(_convert(number, unit or bare, quantity), quantity)
+    try:
+        return checked(_convert(number, unit or bare, quantity), quantity)
+    except Unreadable as why:
+        raise Unreadable(f"{why}{'' if unit or bare else _other_unit(number, quantity)}") from None
+
+
+def likely_fahrenheit(number: float, quantity: Quantity) -> float | None:
+    """What a number in a °C field would be if it was read in °F, where that is likely.
+
+    >>> from pitbench.records.quantities import QUANTITIES
+    >>> likely_fahrenheit(165, QUANTITIES["finish_reading_c"]), likely_fahrenheit(300, QUANTITIES["ambient_c"])
+    (73.9, None)
+    """
+    celsius = round((number - 32) * 5 / 9, 1)
+    return celsius if quantity.unit == "°C" and quantity.likely[0] <= celsius <= quantity.likely[1] else None
 
 
 def checked(number: float, quantity: Quantity) -> float:
@@ -78,6 +94,14 @@ def checked(number: float, quantity: Quantity) -> float:
 def shown(number: float) -> str:
     """A number with no digit more than it has: 3981.0 -> '3981', 4.1 -> '4.1'."""
     return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
+
+
+def _other_unit(number: float, quantity: Quantity) -> str:
+    """What to write if an impossible number was meant in °F or inch."""
+    if likely_fahrenheit(number, quantity) is not None:
+        return f", or {shown(number)}F if it is °F"
+    low, high = quantity.likely
+    return f", or {shown(number)}in if it is inch" if quantity.unit == "mm" and low <= number * 25.4 <= high else ""
 
 
 def _behind(quantity: Quantity) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from pitbench.records.names import Gap, clean_name, clean_note
+from pitbench.records.names import Gap, clean_name, clean_note, without_date
 from pitbench.records.numbers import read_number, shown
 from pitbench.records.quantities import MEANINGS, QUANTITIES
 from pitbench.records.stamps import read_stamp
@@ -34,7 +34,11 @@ Writer = Callable[[Any], str]
 
 @dataclass(frozen=True)
 class Column:
-    """One column: `form` says in a word how it is written; `stored` is whether the record's field bears its name."""
+    """One column: `form` says in a word how it is written; `stored` is whether the record's field bears its name.
+
+    `about` is the entry of MEANINGS that says what it is, where that is not its name's; a `rare` one is exported only
+    where a row has it.
+    """
 
     name: str
     form: str
@@ -42,11 +46,13 @@ class Column:
     write: Writer
     required: bool = False
     stored: bool = True
+    about: str = ""
+    rare: bool = False
 
     @property
     def meaning(self) -> str:
         """The line that forms and docs show too."""
-        return QUANTITIES[self.name].meaning if self.name in QUANTITIES else MEANINGS[self.name]
+        return QUANTITIES[self.name].meaning if self.name in QUANTITIES else MEANINGS[self.about or self.name]
 
     def other_unit(self) -> tuple[str, str] | None:
         """The header in the other unit, and that unit: motor_temp_f beside motor_temp_c."""
@@ -63,10 +69,20 @@ class Column:
         return lambda cell, day: read_number(cell, quantity, unit)
 
 
-def number(name: str) -> Column:
+def number(name: str, *, required: bool = False, stored: bool = True) -> Column:
     """A number in its quantity's unit."""
     quantity = QUANTITIES[name]
-    return Column(name, "number", lambda cell, day: read_number(cell, quantity), shown)
+    return Column(name, "number", lambda cell, day: read_number(cell, quantity), shown, required, stored)
+
+
+def numbers(name: str) -> Column:
+    """Numbers joined by blanks; a comma behind one only parts it from the next."""
+    quantity = QUANTITIES[name]
+
+    def read(cell: str, day: Day) -> list[float]:
+        return [read_number(word, quantity) for word in (part.rstrip(",;") for part in cell.split()) if word]
+
+    return Column(name, "numbers joined by blanks", read, lambda values: " ".join(map(shown, values)))
 
 
 def name(column: str, *, required: bool = False, stored: bool = True) -> Column:
@@ -74,22 +90,32 @@ def name(column: str, *, required: bool = False, stored: bool = True) -> Column:
     return Column(column, "name", lambda cell, day: clean_name(cell), guarded, required, stored)
 
 
+def event() -> Column:
+    """An event by its name, with its date behind it where the name alone could be another one's."""
+    return Column("event", "event", _event, guarded, stored=False)
+
+
 def text(column: str) -> Column:
     """Free text."""
     return Column(column, "text", lambda cell, day: clean_note(cell), guarded)
 
 
-def stamp(column: str) -> Column:
-    """A point in time; only those that place a row, so it is always required."""
-    return Column(column, "time", lambda cell, day: read_stamp(cell, day.now, day.day_first), str, required=True)
+def record_id(column: str) -> Column:
+    """The id of another record, where nothing else tells it."""
+    return Column(column, "id", lambda cell, day: clean_note(cell), guarded, stored=False, rare=True)
 
 
-def yes_no(column: str, *, stored: bool = True) -> Column:
+def stamp(column: str, *, required: bool = True, stored: bool = True) -> Column:
+    """A point in time."""
+    return Column(column, "time", lambda cell, day: read_stamp(cell, day.now, day.day_first), str, required, stored)
+
+
+def yes_no(column: str, *, stored: bool = True, about: str = "") -> Column:
     """Yes or no."""
-    return Column(column, "yes or no", _yes_or_no, lambda value: "yes" if value else "no", stored=stored)
+    return Column(column, "yes or no", _yes_or_no, lambda value: "yes" if value else "no", stored=stored, about=about)
 
 
-def choice(column: str, *words: str) -> Column:
+def choice(column: str, *words: str, required: bool = False, about: str = "") -> Column:
     """One of a few words."""
 
     def read(cell: str, day: Day) -> str:
@@ -97,7 +123,7 @@ def choice(column: str, *words: str) -> Column:
             raise ValueError(f"is none of its words, {', '.join(words[:-1])} or {words[-1]} would be right")
         return cell.casefold()
 
-    return Column(column, ", ".join(words), read, str)
+    return Column(column, ", ".join(words), read, str, required, about=about)
 
 
 def part(kind: str) -> Column:
@@ -127,6 +153,12 @@ def unguarded(cell: str, danger: re.Pattern[str] = _FORMULA) -> str:
     ['=A1', "'=A1", "'tis", '-']
     """
     return cell[1:] if cell.startswith("'") and danger.match(cell) else cell
+
+
+def _event(cell: str, day: Day) -> str:
+    """A name of an event may be as long as any, and its date comes on top."""
+    named, date = without_date(cell)
+    return f"{clean_name(named)} {read_stamp(date, day.now)}" if date else clean_name(cell)
 
 
 def _yes_or_no(cell: str, day: Day) -> bool:

@@ -40,8 +40,14 @@ header tells.
   `--replace` says that the sheet is right: then its columns take the place of what was there, blank cells too;
   columns that are not in the sheet stay. What was deleted in the app stays deleted; what an undo took away comes
   back.
-- The same row is found by the class's or motor's name, by motor and since for a build, by motor and time (and the
-  place among rows of the same time) for a bench run. An `id`, as `export` writes it, comes before all that.
+- The same row is found by the class's or motor's name, by motor and since for a build, by name and date for an event,
+  by motor and time (and the place among rows of the same time) for a bench run or track run, by track run and after_s
+  for a cooling reading, by written_at, motor and what for a setup entry, by kind, teeth and pitch for a gear. An `id`,
+  as `export` writes it, comes before all that.
+- Only motors.csv and bench.csv add the motors they name. In the other sheets an unknown motor is a problem. Events and
+  cars that are named are added; `load` says which.
+- An event is a name and its first date; the same name within two days is the same event. Where two have one name, the
+  date behind it tells which: `Saltmouth 2026-04-12`.
 """
 
 _OF_SHEET = {
@@ -64,6 +70,25 @@ _OF_SHEET = {
         "the usual ranges: two speeds that differ by more than 0.5 %, a total timing more than 1.5° from the mean "
         "of A, B and C, poles assumed that are not the motor's, and a figure far outside this motor's earlier "
         "runs."
+    ),
+    "events": "Race days and weekends. An event that track.csv or setup.csv added is described by its first row here.",
+    "track": (
+        "One row an outing. The motor must be known. An unknown event begins on the date it is named with, else on "
+        "the day of the run. Parts in a row say what was run; without any it was what the motor is built from at that "
+        "time. Listed as unlikely, besides the usual ranges: laps whose sum exceeds the run time by more than the last "
+        "lap, or falls short of it by the fastest or more; a number of laps that is not that of the lap times; a best "
+        "lap that is not the least of them; an average faster than the best; a pinion larger than the spur; a finish "
+        "below the ambient or colder than the start; a run more than two days before or seven after its event's date."
+    ),
+    "cooling": (
+        "One row a reading of the can after a track run. The run is told by motor and started_at, or by motor, event, "
+        "round_kind and round; a date alone in started_at means every run of that day. A row that fits none or several "
+        "is a problem. track_run_id is exported only where a motor started twice at one time."
+    ),
+    "setup": "One row a change to the car. An entry without an outcome is open. A motor that is named must be known.",
+    "gears": (
+        "The pinions and spurs you own. Pitch is given as module or as dp; a dp is kept as its module, 25.4 ÷ dp, and "
+        "exported as dp again."
     ),
 }
 

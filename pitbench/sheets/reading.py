@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from pitbench.records.names import clean_note, clean_text, nearest
+from pitbench.records.numbers import example
+from pitbench.records.quantities import QUANTITIES
 from pitbench.sheets.columns import Column, Day, unguarded
 from pitbench.sheets.files import read_text
 from pitbench.sheets.grid import Grid, read_grid
@@ -28,13 +30,17 @@ class Fault:
 
 @dataclass
 class SheetRow:
-    """One row: a value (or None) for every known column of the header, texts as typed, unknown columns in `extra`."""
+    """One row: a value (or None) for every known column of the header, texts as typed, unknown columns in `extra`.
+
+    `converted` are the columns whose number was written in the other unit.
+    """
 
     line: int
     values: dict[str, Any] = field(default_factory=dict)
     texts: dict[str, str] = field(default_factory=dict)
     extra: dict[str, str] = field(default_factory=dict)
     id: str | None = None
+    converted: set[str] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
 
     def fault(self, column: str | None, why: str) -> None:
@@ -79,8 +85,9 @@ def read_sheet_text(file_name: str, text: str, day: Day) -> SheetFile:
 
 def _no_sheet() -> str:
     *names, last = (sheet.name for sheet in SHEETS)
-    columns = "a column class, motor, since or taken_at"
-    return f"the headers are those of no sheet read here, {columns} would tell one of {', '.join(names)} and {last}"
+    *columns, or_this = (sheet.told_by[0] for sheet in SHEETS)
+    would = f"a column {', '.join(columns)} or {or_this} would tell one of {', '.join(names)} and {last}"
+    return f"the headers are those of no sheet read here, {would}"
 
 
 def _readers(sheet: Sheet, grid: Grid, found: SheetFile) -> list["_Reader"]:
@@ -114,7 +121,7 @@ class _Reader:
     """Reads the cells under one header into a row."""
 
     def __init__(self, header: str, column: Column | None, unit: str) -> None:
-        self.header, self.column = header, column
+        self.header, self.column, self._unit = header, column, unit
         self._read = column.in_unit(unit) if column and unit else column.read if column else None
 
     def take(self, row: SheetRow, raw: str, day: Day) -> None:
@@ -129,6 +136,8 @@ class _Reader:
                 row.faults.append(Fault(row.line, self.header, "", f"is empty, {_wanted(self.column)} would be right"))
             return
         row.texts[name] = cell
+        if self._unit or cell[-1] in "fF":
+            row.converted.add(name)
         try:
             row.values[name] = self._read(cell if self.column.form == "part" else unguarded(cell), day)
         except ValueError as why:
@@ -154,7 +163,10 @@ class _Reader:
 
 
 def _wanted(column: Column) -> str:
-    return {"name": "a name", "time": "a time like 2026-04-12 14:02"}[column.form]
+    """What a required cell should hold."""
+    if column.form == "number":
+        return f"a number like {example(QUANTITIES[column.name])}"
+    return {"name": "a name", "time": "a time like 2026-04-12 14:02"}.get(column.form, column.form)
 
 
 def _read_row(line: int, cells: list[str], readers: list[_Reader], day: Day) -> SheetRow:

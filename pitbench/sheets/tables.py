@@ -4,24 +4,39 @@ Reading, writing and the docs follow these tables. What a record of a row does t
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pitbench.records.models import BENCH_FIGURES
-from pitbench.sheets.columns import Column, choice, name, number, part, stamp, text, yes_no
+from pitbench.sheets.columns import (
+    Column,
+    choice,
+    event,
+    name,
+    number,
+    numbers,
+    part,
+    record_id,
+    stamp,
+    text,
+    yes_no,
+)
 
 ID = "id"
 PARTS = (part("stator"), part("rotor"), part("end_bell"))
+GEARING_LIMIT = choice("gearing_limit", "none", "heat", "rules", "gears", "unknown")
+ROUND_KIND = ("practice", "qualifier", "main")
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """`record` is the kind of record a row is; a header with one of the columns `told_by` is this sheet."""
+    """`record` is the kind of record a row is; a header with one of the columns `told_by` is this sheet, the first of
+    them being the plainest."""
 
     name: str
     record: str
     rows_are: str
     columns: tuple[Column, ...]
-    told_by: frozenset[str]
+    told_by: tuple[str, ...]
 
     def column(self, column_name: str) -> Column:
         """The column of this name."""
@@ -44,10 +59,10 @@ SHEETS = (
             number("min_fdr"),
             yes_no("esc_timing"),
             choice("parts_mixed", "yes", "no", "same model"),
-            choice("gearing_limit", "none", "heat", "rules", "gears", "unknown"),
+            GEARING_LIMIT,
             text("note"),
         ),
-        frozenset({"class"}),
+        ("class",),
     ),
     Sheet(
         "motors",
@@ -65,14 +80,29 @@ SHEETS = (
             yes_no("in_use"),
             text("note"),
         ),
-        frozenset({"motor"}),
+        ("motor",),
     ),
     Sheet(
         "builds",
         "build",
         "build",
         (name("motor", required=True, stored=False), stamp("since"), *PARTS, text("note")),
-        frozenset({"since"}),
+        ("since",),
+    ),
+    Sheet(
+        "events",
+        "event",
+        "event",
+        (
+            name("event", required=True, stored=False),
+            stamp("date"),
+            name("track"),
+            text("surface"),
+            text("start_times"),
+            GEARING_LIMIT,
+            text("note"),
+        ),
+        ("event",),
     ),
     Sheet(
         "bench",
@@ -107,27 +137,110 @@ SHEETS = (
             text("excluded_why"),
             text("note"),
         ),
-        frozenset({"taken_at", *BENCH_FIGURES}) - {"resistance_mohm"},
+        ("taken_at", *(figure for figure in BENCH_FIGURES if figure != "resistance_mohm")),
+    ),
+    Sheet(
+        "track",
+        "track_run",
+        "track run",
+        (
+            name("motor", required=True, stored=False),
+            stamp("started_at"),
+            event(),
+            name("track"),
+            name("car", stored=False),
+            choice("round_kind", *ROUND_KIND),
+            name("round"),
+            number("pinion"),
+            number("spur"),
+            number("internal_ratio"),
+            name("tyre"),
+            number("tyre_diameter_mm"),
+            number("tyre_runs"),
+            yes_no("fan"),
+            name("pack"),
+            number("timing_mark_deg"),
+            number("esc_timing_deg"),
+            number("run_time_s"),
+            number("laps"),
+            numbers("lap_times_s"),
+            number("best_lap_s"),
+            number("average_lap_s"),
+            number("ambient_c"),
+            number("track_c"),
+            number("start_temp_c"),
+            number("finish_reading_c"),
+            number("finish_reading_after_s"),
+            number("esc_temp_c"),
+            number("charge_used_mah"),
+            text("incident"),
+            text("result"),
+            *PARTS,
+            text("excluded_why"),
+            text("note"),
+        ),
+        ("started_at", "lap_times_s", "laps", "finish_reading_c"),
+    ),
+    Sheet(
+        "cooling",
+        "cooling",
+        "cooling reading",
+        (
+            name("motor", required=True, stored=False),
+            stamp("started_at", required=False, stored=False),
+            event(),
+            replace(choice("round_kind", *ROUND_KIND), stored=False),
+            name("round", stored=False),
+            record_id("track_run_id"),
+            number("after_s", required=True),
+            number("temp_c", required=True),
+            yes_no("fan", about="cooling_fan"),
+        ),
+        ("after_s", "temp_c"),
+    ),
+    Sheet(
+        "setup",
+        "setup_entry",
+        "setup entry",
+        (
+            stamp("written_at"),
+            event(),
+            name("track"),
+            name("car", stored=False),
+            name("motor", stored=False),
+            name("what", required=True),
+            text("was"),
+            text("now"),
+            text("why"),
+            text("outcome"),
+        ),
+        ("written_at", "what"),
+    ),
+    Sheet(
+        "gears",
+        "gear",
+        "gear",
+        (
+            choice("kind", "pinion", "spur", required=True, about="gear"),
+            number("teeth", required=True),
+            number("module"),
+            number("dp", stored=False),
+            text("note"),
+        ),
+        ("teeth",),
     ),
 )
 
-# Headers that tell a sheet this version does not read; it must not be taken for one of those above.
-_OTHERS = frozenset({"started_at", "after_s", "written_at", "teeth", "time_s"})
+_MOST_TO_TELL = ("bench", "gears", "setup", "cooling", "track", "builds", "motors", "events", "classes")
 
 
 def sheet_of(headers: Collection[str]) -> Sheet | None:
-    """The sheet a header row tells, the one with most to tell first."""
-    bench = SHEETS[-1]
-    if bench.told_by & set(headers):
-        return bench
-    if _OTHERS & set(headers):
+    """The sheet a header row tells, the one with most to tell first. A load log is none, whatever it has measured."""
+    if "time_s" in headers and "motor" not in headers:
         return None
-    return next((sheet for sheet in reversed(SHEETS) if sheet.told_by & set(headers)), None)
-
-
-def sheet_named(sheet_name: str) -> Sheet:
-    """The sheet of this name."""
-    return next(sheet for sheet in SHEETS if sheet.name == sheet_name)
+    by_name = {sheet.name: sheet for sheet in SHEETS}
+    asked = (by_name[sheet_name] for sheet_name in _MOST_TO_TELL)
+    return next((sheet for sheet in asked if set(sheet.told_by) & set(headers)), None)
 
 
 KNOWN_HEADERS = frozenset(

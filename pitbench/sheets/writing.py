@@ -13,11 +13,12 @@ def sheet_text(sheet: Sheet, rows: Iterable[Mapping[str, Any]]) -> str:
     """CSV in UTF-8 with commas and decimal points. A row has `id`, values by column name, and `extra`."""
     rows = list(rows)
     others = _other_headers(rows)
+    columns = [c for c in sheet.columns if not c.rare or any(row.get(c.name) is not None for row in rows)]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([ID, *(column.name for column in sheet.columns), *(guarded(header) for header in others.values())])
+    writer.writerow([ID, *(column.name for column in columns), *(guarded(header) for header in others.values())])
     for row in rows:
-        values = ((column, row.get(column.name)) for column in sheet.columns)
+        values = ((column, row.get(column.name)) for column in columns)
         cells = ["" if value is None else column.write(value) for column, value in values]
         extra = {header.casefold(): text for header, text in row.get("extra", {}).items()}
         writer.writerow([guarded(row["id"]), *cells, *(guarded(extra.get(folded, "")) for folded in others)])

@@ -6,7 +6,7 @@ import json
 import pytest
 
 from pitbench.records.models import Motor
-from pitbench.store import refusals, seal
+from pitbench.store import migrations, refusals, seal
 from pitbench.store.logbook import Logbook, restore
 
 OLD = {
@@ -48,7 +48,7 @@ def test_the_file_is_written_at_the_next_save_only_and_the_old_one_is_a_backup(o
         assert old.read_bytes() == raw
         assert not list(old.parent.glob("*.bak-*"))
         logbook.save("one more", [Motor(id="m2", name="Wren")])
-    assert json.loads(old.read_bytes())["pitbench"]["logbook"]["schema"] == 2
+    assert json.loads(old.read_bytes())["pitbench"]["logbook"]["schema"] == migrations.SCHEMA
     assert [file.read_bytes() for file in old.parent.glob("*.bak-*")] == [raw]
     assert len(Logbook.open(old, write=False).rows("bench_run")) == 4
 
@@ -86,3 +86,16 @@ def test_a_hand_edit_of_an_old_file_is_asked_about(old):
         Logbook.open(old)
     with Logbook.open(old, accept_hand_edit=True) as logbook:
         assert logbook.row("bench_run", "r1")["timing_b_deg"] == 42.5
+
+
+def test_the_track_side_came_without_moving_anything_so_undo_reaches_back(tmp_path):
+    path = tmp_path / "logbook.json"
+    with Logbook.open(path, create=True) as logbook:
+        logbook.save("added Heron", [Motor(id="m1", name="Heron")])
+    tree = json.loads(path.read_bytes())
+    del tree["seal"]
+    tree["pitbench"]["logbook"]["schema"] = 2
+    path.write_bytes(b"".join(seal.sealed(tree)))
+    with Logbook.open(path) as logbook:
+        assert logbook.undo() == "added Heron"
+        assert logbook.rows("motor") == []

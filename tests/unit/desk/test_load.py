@@ -191,7 +191,7 @@ def test_a_motor_that_was_only_named_is_described_later(logbook):
     loaded = put(logbook, MOTORS)
     assert counts(loaded) == {"added": 2}
     assert loaded.answer.motors_added == []
-    assert loaded.classes_added == ["club"]
+    assert loaded.added["class_sheet"] == ["club"]
     assert parts_tested(logbook, "Heron") == ["S1 R1 E1", "S1 R1 E1"]
     assert counts(put(logbook, "class,turns\nclub,13.5\n")) == {"added": 1}
     assert counts(put(logbook, "class,turns\nclub,17.5\n")) == {"differs": 1}
@@ -331,7 +331,7 @@ def test_good_rows_go_in_when_asked(logbook):
 def test_motors_named_only_in_a_row_with_a_problem_are_not_added(logbook):
     loaded = put(logbook, BENCH.replace("3940", "x").replace("3938", "x"), good_rows=True)
     assert loaded.answer.motors_added == ["Heron"]
-    assert put(logbook, "motor,class\nSiskin,new\n,lost\n").classes_added == []
+    assert put(logbook, "motor,class\nSiskin,new\n,lost\n").added["class_sheet"] == []
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,31 @@
+"""A gear's pitch as it is kept (its module, rounded to a millionth of a millimetre) and as the user bought it.
+
+Form and sheets both come here, so that a diametral pitch typed in is the same one when it is shown again.
+"""
+
+MODULE_PLACES = 6
+"""Enough that 25.4 ÷ module gives back every whole diametral pitch."""
+
+
+def module_of_dp(dp: float) -> float:
+    """The module in mm kept for a diametral pitch.
+
+    >>> module_of_dp(64.0), module_of_dp(48.0)
+    (0.396875, 0.529167)
+    """
+    from pitbench.figures.gearing import module_of
+
+    return round(module_of(dp), MODULE_PLACES)
+
+
+def dp_of_module(module: float) -> float | None:
+    """The whole diametral pitch a module was kept for; None for a metric one.
+
+    >>> dp_of_module(0.529167), dp_of_module(0.5), dp_of_module(0.2)
+    (48.0, None, None)
+    """
+    from pitbench.figures.gearing import module_of
+
+    whole = float(round(module_of(module)))
+    is_metric = round(module, 2) == module
+    return whole if whole and not is_metric and module_of_dp(whole) == module else None

@@ -1,0 +1,86 @@
+"""°C or °F, mm or inch: how a stored number is shown and how a bare typed one is read, by the team's settings.
+
+Stored is always °C and mm; a setting changes what is shown and typed, never a record. No screen converts by itself.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from pitbench.records.numbers import read_number, shown
+from pitbench.records.quantities import QUANTITIES
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+
+INCH_MM = 25.4
+_FINER = {"in": 2}
+"""Places an inch shows more than a millimetre would."""
+
+
+@dataclass(frozen=True)
+class Units:
+    """The units of one logbook's screens: `temperature` C or F, `length` mm or in."""
+
+    temperature: str = "C"
+    length: str = "mm"
+
+    def unit(self, name: str) -> str:
+        """What is written behind a number of this quantity.
+
+        >>> Units("F").unit("ambient_c"), Units(length="in").unit("tyre_diameter_mm"), Units().unit("spur")
+        ('°F', 'in', '')
+        """
+        stored = QUANTITIES[name].unit
+        if stored == "°C":
+            return f"°{self.temperature}"
+        return self.length if self._is_length(name) else stored
+
+    def typed(self, name: str, value: float) -> str:
+        """A stored number as a form shows it: every digit, read back to the same number.
+
+        >>> Units("F").typed("ambient_c", 30.0), Units().typed("ambient_c", 30.5)
+        ('86', '30.5')
+        """
+        return shown(round(self._converted(name, value), 9)) if self._differs(name) else shown(value)
+
+    def short(self, name: str, value: float | None, decimals: int | None = None) -> str:
+        """A stored number as a list shows it, without its unit; a dot for none.
+
+        >>> Units("F").short("finish_reading_c", 70.0, 0), Units(length="in").short("tyre_diameter_mm", 62.5)
+        ('158', '2.461')
+        """
+        if value is None:
+            return "·"
+        places = QUANTITIES[name].decimals if decimals is None else decimals
+        return f"{self._converted(name, value):.{places + _FINER.get(self.unit(name), 0)}f}"
+
+    def read(self, name: str, text: str) -> float:
+        """A typed number in the stored unit; a bare one is in the unit shown. Raises Unreadable."""
+        bare = {"°F": "f", "in": "in"}.get(self.unit(name), "") if self._differs(name) else ""
+        return read_number(text, QUANTITIES[name], bare)
+
+    def degrees(self, value: float, decimals: int = 0) -> str:
+        """A temperature in a sentence: '72 °C'.
+
+        >>> Units("F").degrees(20.0)
+        '68 °F'
+        """
+        return f"{value * 9 / 5 + 32 if self.temperature == 'F' else value:.{decimals}f} °{self.temperature}"
+
+    def _is_length(self, name: str) -> bool:
+        return QUANTITIES[name].unit == "mm" and name != "module"
+
+    def _differs(self, name: str) -> bool:
+        return self.unit(name) != QUANTITIES[name].unit
+
+    def _converted(self, name: str, value: float) -> float:
+        if not self._differs(name):
+            return value
+        return value / INCH_MM if self._is_length(name) else value * 9 / 5 + 32
+
+
+def units_of(source: "Source") -> Units:
+    """The units the team has set."""
+    settings: Mapping[str, Any] = next(iter(source.rows("settings")), {})
+    return Units(settings.get("temperature_unit", "C"), settings.get("length_unit", "mm"))

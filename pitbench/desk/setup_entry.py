@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk import event_names
 from pitbench.desk.on_car import last_of_each
 from pitbench.desk.places import here_of, in_order
 from pitbench.desk.setup_log import change_words
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 WHERE = ("written_at", "event", "track", "car", "motor")
+NAMED = ("event", "car", "motor")
 SAID = ("what", "was", "now", "why", "outcome")
 FIELDS = (*WHERE, *SAID)
 
@@ -32,6 +34,12 @@ class Change:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    stood: dict[str, str] = field(default_factory=dict)
+    """Names as the edited entry has them: left alone they stay, even if what they name lies in the bin by now."""
+
+    def untouched(self, name: str) -> bool:
+        """Whether the name that stood here was left alone."""
+        return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
 
 
 def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
@@ -40,7 +48,10 @@ def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
     run = max(snapshot.rows("track_run"), key=in_order, default={})
     texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
     if here.event is not None and here.on:
-        texts |= {"event": event_text(snapshot, here.event), "track": here.event.get("track", "")}
+        texts |= {
+            "event": event_names.event_text(here.event, snapshot.rows("event")),
+            "track": here.event.get("track", ""),
+        }
     elif here.event is None:
         texts["track"] = here.spoken
     texts |= {kind: _name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
@@ -55,19 +66,16 @@ def edit_change(snapshot: "Source", entry_id: str) -> Change:
     assert row is not None
     event = snapshot.row("event", row["event_id"]) if "event_id" in row else None
     texts = {name: row.get(name, "") for name in SAID} | {"track": row.get("track") or (event or {}).get("track", "")}
-    texts |= {"written_at": shown_stamp(row["written_at"]), "event": event_text(snapshot, event) if event else ""}
+    texts |= {
+        "written_at": shown_stamp(row["written_at"]),
+        "event": event_names.event_text(event, snapshot.rows("event")) if event else "",
+    }
     texts |= {kind: _name_of(snapshot, kind, row.get(f"{kind}_id")) for kind in ("motor", "car")}
-    return Change(texts, entry_id)
+    return Change(texts, entry_id, {name: texts[name] for name in NAMED})
 
 
 def _name_of(snapshot: "Source", kind: str, record_id: str | None) -> str:
     return str((snapshot.row(kind, record_id) or {}).get("name", "")) if record_id else ""
-
-
-def event_text(snapshot: "Source", event: Row) -> str:
-    """Its name, and its date where several have the name."""
-    same = [other for other in snapshot.rows("event") if name_key(other["name"]) == name_key(event["name"])]
-    return f"{event['name']} {event['date'][:10]}" if len(same) > 1 else str(event["name"])
 
 
 def was_of(snapshot: "Source", change: Change) -> str:
@@ -91,7 +99,8 @@ def setup_problems(change: Change, snapshot: "Snapshot", now: datetime) -> dict[
     for name in FIELDS:
         text = change.texts.get(name, "")
         try:
-            _check(name, text, snapshot, now)
+            if not change.untouched(name):
+                _check(name, text, snapshot, now)
         except ValueError as why:
             problems[name] = sentence(label_of(name), text, str(why))
     return problems
@@ -101,7 +110,7 @@ def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
     """What was most likely meant where no motor or event has the name typed."""
     if name == "motor" and _named(snapshot, "motor", change.texts.get("motor", "")) is None:
         return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
-    if name == "event" and not events_named(snapshot, change.texts.get("event", "")):
+    if name == "event" and not event_names.events_meant(change.texts.get("event", ""), snapshot.rows("event")):
         return nearest(change.texts.get("event", ""), [row["name"] for row in snapshot.rows("event")])
     return None
 
@@ -130,12 +139,14 @@ def _motor(snapshot: "Source", text: str) -> Row:
 
 
 def _event(snapshot: "Source", text: str) -> Row:
-    found = events_named(snapshot, text)
+    events = snapshot.rows("event")
+    found = event_names.events_meant(text, events)
     if not found:
-        known = [row["name"] for row in snapshot.rows("event")]
+        known = [row["name"] for row in events]
         raise ValueError(f"is no event of yours, {_right(nearest(text, known), known)}")
     if len(found) > 1:
-        raise ValueError(f"means {len(found)} events, {found[0]['name']} {found[0]['date'][:10]} would be right")
+        newest = event_names.dated_name(max(found, key=lambda e: time_key(e["date"])))
+        raise ValueError(f"means {len(found)} events, {newest} would be right")
     return found[0]
 
 
@@ -147,15 +158,6 @@ def _right(near: str | None, known: list[str]) -> str:
 
 def _named(snapshot: "Source", kind: str, text: str) -> Row | None:
     return next((row for row in snapshot.rows(kind) if name_key(row["name"]) == name_key(text)), None)
-
-
-def events_named(snapshot: "Source", text: str) -> list[Row]:
-    """Events meant by a name, or by a name and a first date behind it; the newest first."""
-    key = name_key(text)
-    found = [
-        e for e in snapshot.rows("event") if key in (name_key(e["name"]), name_key(f"{e['name']} {e['date'][:10]}"))
-    ]
-    return sorted(found, key=lambda e: (time_key(e["date"]), e["id"]), reverse=True)
 
 
 def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
@@ -178,20 +180,26 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     texts = {name: text for name in FIELDS if (text := clean_text(change.texts.get(name, "")))}
     row |= {name: texts[name] for name in ("track", *SAID) if name in texts}
     row["written_at"] = read_stamp(texts["written_at"], now, snapshot.settings().day_first)
-    if "motor" in texts:
+    row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
+    if "motor" in texts and not change.untouched("motor"):
         row["motor_id"] = _motor(snapshot, texts["motor"])["id"]
-    if "event" in texts:
-        event = _event(snapshot, texts["event"])
-        row["event_id"] = event["id"]
-        if name_key(event.get("track", "")) == name_key(row.get("track", "")):
-            row.pop("track", None)  # the event's own track is told by the event
+    if "event" in texts and not change.untouched("event"):
+        row["event_id"] = _event(snapshot, texts["event"])["id"]
+    _leave_track_to_event(row, snapshot)
     cars: list[Car] = []
-    if "car" in texts:
+    if "car" in texts and not change.untouched("car"):
         known = _named(snapshot, "car", texts["car"])
         if known is None:
             cars.append(Car(name=texts["car"]))
         row["car_id"] = known["id"] if known else cars[0].id
     return SetupEntry.of(row), cars
+
+
+def _leave_track_to_event(row: Row, snapshot: "Source") -> None:
+    """An entry says its track only where its event does not say the same."""
+    event = (snapshot.row("event", row["event_id"]) if "event_id" in row else None) or {}
+    if "track" in row and name_key(event.get("track", "")) == name_key(row["track"]):
+        del row["track"]
 
 
 def write_outcome(logbook: "Logbook", entry_id: str, outcome: str) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.builds import END_OF_TIME
 from pitbench.desk.narrow import narrowed
 from pitbench.desk.places import Here, here_of, in_order, place_of
+from pitbench.desk.track_rounds import round_text
 from pitbench.desk.units import Units, units_of
 from pitbench.desk.words import number_word
 from pitbench.records.names import name_key
@@ -56,15 +57,6 @@ def change_words(entry: Mapping[str, Any]) -> str:
     return f"{what}, was {was}" if was else str(what)
 
 
-def run_words(run: Mapping[str, Any]) -> str:
-    """What a track run is called: practice 2, main A.
-
-    >>> run_words({"round_kind": "main", "round": "A"}), run_words({})
-    ('main A', 'track run')
-    """
-    return f"{run.get('round_kind', 'track run' if 'round' not in run else 'round')} {run.get('round', '')}".strip()
-
-
 def outcome_kind(entry: Mapping[str, Any]) -> str:
     """How the outcome begins: better, worse, open (none yet) or empty (something else).
 
@@ -103,7 +95,7 @@ class SetupLog:
             self._name("motor", row),
             self._name("car", row),
             event.get("name", ""),
-            row.get("track", event.get("track", "")),
+            row.get("track") or event.get("track", ""),
             row["written_at"].replace("T", " "),
             change_words(row),
             row.get("why", ""),
@@ -148,12 +140,14 @@ class SetupLog:
             sentences.append("The outcome is still open: e writes it down.")
         return heading, [text for text in sentences if text]
 
-    def words(self, places: Sequence[int], words: str) -> str:
-        """How many entries are shown."""
-        if words.strip():
-            return f"{len(places)} of {_entries(len(self.rows))}: {words.strip()}"
-        first = ", here first" if self.groups and self.groups[0] != ELSEWHERE and self.groups[-1] == ELSEWHERE else ""
-        return f"{_entries(len(places))}{first}"
+    def words(self, places: Sequence[int], words: str, here_only: bool = False) -> str:
+        """How many entries are shown, and which."""
+        count, typed = _entries(len(self.rows)), words.strip()
+        said = f"{len(places)} of {count}: {typed}" if typed else _entries(len(places))
+        if here_only:
+            return f"{said}, here only"
+        parted = not typed and set(self.groups) > {ELSEWHERE}
+        return f"{said}, here first" if parted else said
 
 
 def _entries(count: int) -> str:
@@ -183,7 +177,7 @@ def since_words(snapshot: "Source", entry: Row) -> str:
 def _run_said(run: Row, units: Units) -> str:
     temperature = run.get("finish_reading_c")
     said = (
-        run_words(run),
+        round_text(run) or "track run",
         "" if temperature is None else units.degrees(temperature),
         run.get("result", ""),
         f"! {run['incident']}" if "incident" in run else "",

@@ -100,8 +100,7 @@ class SetupLogScreen(FindScreen):
         from pitbench.desk.last_time import here_words
 
         where, facts = here_words(self.pit.snapshot, log.here, self.pit.clock())
-        count = "here only" if self._here_only else ""
-        count = ", ".join(text for text in (log.words(hits, self.found_words), count) if text)
+        count = log.words(hits, self.found_words, self._here_only)
         left = line((f" {where}", "strong"), f"   {facts}" if facts else "")
         gap = max(3, self.size.width - width_of(left) - len(count) - 1)
         return (*left, (" " * gap, "text"), (count, "quiet"))

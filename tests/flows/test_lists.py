@@ -3,6 +3,8 @@
 from pitbench.app.actions import ACTIONS, MOVES, keys_of
 from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
+from pitbench.desk.ranking import compare
+from pitbench.desk.words import chance_number
 from pitbench.records.models import Motor
 
 
@@ -66,6 +68,27 @@ async def test_a_run_is_left_out_with_a_reason_and_taken_in_again(at_the_keys, t
         assert [r.get("excluded_why") for r in hands.book.rows("bench_run")].count("cable slipped") == 1
         await hands.press("x")
         assert "cable slipped" not in hands.text.replace("left out", "")
+
+
+async def test_what_leaving_a_run_out_would_change_is_shown_before_it_is_done(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "x")
+        assert "Leave this run out of every figure. Why?" in hands.text
+        run = max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
+        snapshot = hands.book.snapshot()
+        before, after = (compare(snapshot, leave_out=ids).answer() for ids in ((), [run["id"]]))
+        chances = [chance_number(answer.motors[0].chance_best) for answer in (after, before)]
+        assert f"Without it {after.motors[0].motor} still leads: not settled, {chances[0]} in 100" in hands.text
+        assert f"With it: not settled, {chances[1]} in 100" in hands.text
+        await hands.press("escape")
+        assert not any("excluded_why" in row for row in hands.book.rows("bench_run"))
+        await hands.press("x")
+        await hands.enter("lead slipped")
+        assert hands.book.row("bench_run", run["id"])["excluded_why"] == "lead slipped"
+        await hands.press("3")
+        assert f"{chances[0]} in 100 to be the best" in hands.text
+        await hands.press("2", "x", "3")
+        assert f"{chances[1]} in 100 to be the best" in hands.text
 
 
 async def test_the_filter_narrows_while_typing_and_esc_clears_it(at_the_keys, two_motors):

@@ -129,3 +129,20 @@ async def test_answers_asked_longest_ago_are_forgotten(at_the_keys, two_motors):
             answers.ask(("number", nth), lambda snapshot, nth=nth: nth)
         await hands.settle()
         assert answers.last(("number", 4)) is None and answers.last(("number", KEPT + 4)).value == KEPT + 4
+
+
+async def test_the_question_about_a_run_stands_before_it_is_known_what_would_change(at_the_keys, two_motors, held):
+    import pitbench.desk.left_out
+
+    async with at_the_keys(two_motors) as hands:
+        question = held(pitbench.desk.left_out, "without_run")
+        await press(hands, "2", "x")
+        await hands.pilot.pause(0.05)
+        assert question.began == 1 and "Working out what would change …" in hands.text
+        await hands.type("lead slipped")
+        assert "lead slipped" in hands.text
+        question.go.set()
+        await hands.settle()
+        assert "lead slipped" in hands.text and "With it: not settled" in hands.text
+        await hands.press("enter")
+        assert [run.get("excluded_why") for run in hands.book.rows("bench_run")].count("lead slipped") == 1

@@ -12,6 +12,7 @@ from pitbench.app.widgets.paint import Lines, line, wrapped
 class AskText(ModalScreen[str | None]):
     """Returns the text, or None when left with Esc or empty."""
 
+    WIDTH = 68
     BINDINGS = bindings(("leave-form", "quit-app"))
     DEFAULT_CSS = """
     AskText { align: center middle; }
@@ -27,8 +28,13 @@ class AskText(ModalScreen[str | None]):
         with Vertical(id="box"):
             yield Lines([line((self._question, "strong"))])
             yield Input(self._value, compact=True, max_length=2000)
-            yield Lines([line((row, "quiet")) for row in wrapped(self._hint, 68)])
+            yield from self.compose_more()
+            yield Lines([line((row, "quiet")) for row in wrapped(self._hint, self.WIDTH)])
             yield Lines([line(("Enter takes it   Esc leaves", "quiet"))])
+
+    def compose_more(self) -> ComposeResult:
+        """What else stands under the input."""
+        yield from ()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         self.dismiss(event.value.strip() or None)

@@ -231,7 +231,9 @@ class RunsScreen(ListScreen):
             self.write(lambda: bin_run(self.pit.book, str(row["id"])))
 
     def action_exclude_record(self) -> None:
-        from pitbench.app.dialogs.ask_text import AskText
+        from pitbench.app.dialogs.leave_out import LeaveOut
+        from pitbench.desk.classes import NO_CLASS
+        from pitbench.desk.motors import class_of
         from pitbench.desk.run_entry import leave_out
 
         row = self._marked()
@@ -245,4 +247,5 @@ class RunsScreen(ListScreen):
             if why:
                 self.write(lambda: leave_out(self.pit.book, str(row["id"]), why))
 
-        self.pit.push_screen(AskText("Leave this run out of every figure. Why?", "It stays listed."), answered)
+        class_ = class_of(self.pit.snapshot, str(row["motor_id"])) or NO_CLASS
+        self.pit.push_screen(LeaveOut(str(row["id"]), class_), answered)

@@ -1,0 +1,61 @@
+"""Leaving a run out: why, and before it is done, what would change in the ranking of its class."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, cast
+
+from textual.app import ComposeResult
+
+from pitbench.app.dialogs.ask_text import AskText
+from pitbench.app.widgets.paint import Lines, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.answers import Key
+    from pitbench.app.app import PitbenchApp
+    from pitbench.desk import RankAnswer, Snapshot
+
+ROOM = 3
+"""Lines kept for what would change, so that nothing moves when it is known."""
+
+
+class LeaveOut(AskText):
+    """Returns the reason, or None. The question stands at once; what would change follows when it is worked out."""
+
+    def __init__(self, run_id: str, class_: str) -> None:
+        super().__init__("Leave this run out of every figure. Why?", "It stays listed; x takes it in again.")
+        self._run_id, self._class = run_id, class_
+
+    def compose_more(self) -> ComposeResult:
+        yield Lines(id="change")
+
+    def on_mount(self) -> None:
+        self._show()
+
+    def answer_ready(self, key: Key) -> None:
+        """The ranking, or what would change in it, has come."""
+        self._show()
+
+    def _show(self) -> None:
+        rows = wrapped(self._change(), self.WIDTH)
+        lines = [line((row, "text")) for row in rows]
+        self.query_one("#change", Lines).show([*lines, *[()] * (ROOM - len(lines)), ()])
+
+    def _change(self) -> str:
+        answers = cast("PitbenchApp", self.app).answers
+        ranked = answers.ranking(self._class)
+        if ranked is None or ranked.revision != cast("PitbenchApp", self.app).snapshot.revision:
+            failed = answers.failed(answers.ranking_key(self._class))
+        else:
+            key = ("answer to what would change", self._run_id)
+            found = answers.ask(key, partial(_question, self._class, self._run_id, ranked.answer), ranked)
+            if found is not None:
+                return str(found.value)
+            failed = answers.failed(key)
+        return "What would change could not be worked out." if failed else "Working out what would change …"
+
+
+def _question(class_: str, run_id: str, with_it: RankAnswer, snapshot: Snapshot) -> str:
+    from pitbench.desk.left_out import without_run
+
+    return without_run(snapshot, class_, run_id, with_it)

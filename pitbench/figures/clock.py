@@ -31,6 +31,12 @@ def can_at(finish: Finish, after_s: Sequence[float] | Floats) -> list[Spread]:
     return spreads(below, own.min(axis=2), own.max(axis=2), _STEPS)
 
 
+def expected_at(finish: Finish, after_s: float) -> float:
+    """Expected temperature of the can in °C so many seconds after the finish; before 30 s as at 30 s."""
+    share = left(max(after_s, EARLIEST_S) - FINISH_S, finish.tau_s)
+    return finish.ambient_c + float(finish.weight @ (finish.rise_k * share))
+
+
 def cool_after(finish: Finish, within_k: float = COOL_WITHIN_K) -> Spread:
     """Seconds after the finish when the can is back within so many K of ambient, at most six hours; 0 where it never
     was above."""

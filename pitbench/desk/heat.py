@@ -1,0 +1,192 @@
+"""What the track runs of one class say about heat: plain rows -> finishes, cooling, and the fit behind every forecast.
+
+Made once for a snapshot and a class, in a worker; what follows a key (`forecast`, `standings`) asks what stands here.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import track_figures
+from pitbench.desk.places import in_order
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+    from pitbench.figures.cooling import Finish, Readings, Rest
+    from pitbench.figures.heat_fit import HeatFit, TrackRuns
+
+Row = dict[str, Any]
+UNKNOWN = float("nan")
+
+
+@dataclass(frozen=True)
+class Heat:
+    """Track runs of one class in order of time, without those left out; finishes by run id, None without readings.
+
+    motors, events: labels of the fit, by id; runs of no event share an effect by their day.
+    """
+
+    runs: list[Row]
+    motors: dict[str, int]
+    events: dict[str, int]
+    finishes: dict[str, "Finish | None"]
+    fans: dict[str, bool]
+    rest: "Mapping[bool, Rest]"
+    columns: "TrackRuns"
+
+    @cached_property
+    def _fit(self) -> "HeatFit":
+        from pitbench.figures.heat_fit import fit
+
+        return fit(self.columns, UNKNOWN)
+
+    def fit_for(self, rollout_mm: float) -> "HeatFit":
+        """The fit over all runs, made once; where none tells a rollout, the planned one is the reference."""
+        from pitbench.figures.heat_fit import fit
+
+        known = self._fit.rollout_ref_mm == self._fit.rollout_ref_mm
+        return self._fit if known else fit(self.columns, rollout_mm)
+
+    def of_motor(self, motor_id: str) -> list[Row]:
+        """The runs of one motor, oldest first."""
+        return [run for run in self.runs if run["motor_id"] == motor_id]
+
+    def event_label(self, event_id: str | None) -> int | None:
+        """The label of an event, None where no run of it is known."""
+        return self.events.get(event_id) if event_id else None
+
+
+def heat_of(source: "Source", class_id: str | None) -> Heat:
+    """Everything of the motors of one class; None: of those without a class."""
+    motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
+    runs = sorted(
+        (r for r in source.rows("track_run") if r["motor_id"] in motors and "excluded_why" not in r), key=in_order
+    )
+    labels = {motor: at for at, motor in enumerate(dict.fromkeys(run["motor_id"] for run in runs))}
+    events = {event: at for at, event in enumerate(dict.fromkeys(event_of(run) for run in runs))}
+    ambients = _ambients(runs)
+    readings, fans = _readings(source, runs, ambients)
+    rest = _rest(runs, readings, fans)
+    finishes = {run["id"]: _finish(readings.get(run["id"]), rest[fans[run["id"]]]) for run in runs}
+    starts = _starts(runs, finishes, ambients)
+    return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
+
+
+def event_of(run: Mapping[str, Any]) -> str:
+    """What a run shares its event effect with: its event, else the day."""
+    return str(run.get("event_id") or run["started_at"][:10])
+
+
+def _ambients(runs: Sequence[Row]) -> dict[str, float]:
+    """Ambient of every run; one that has none takes that of the run before at its event on that day, else after."""
+    found = {run["id"]: run["ambient_c"] for run in runs if "ambient_c" in run}
+    days: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    for run in runs:
+        days[event_of(run), run["started_at"][:10]].append(run)
+    for day in days.values():
+        for order in (day, day[::-1]):
+            last = None
+            for run in order:
+                last = found.get(run["id"], last)
+                if last is not None:
+                    found.setdefault(run["id"], last)
+    return found
+
+
+def _readings(
+    source: "Source", runs: Sequence[Row], ambients: Mapping[str, float]
+) -> tuple[dict[str, "Readings"], dict[str, bool]]:
+    """Readings of every run with an ambient and at least one, and whether a fan blew while it cooled."""
+    from pitbench.figures.cooling import Readings
+
+    cooling: dict[str, list[Row]] = defaultdict(list)
+    for row in source.rows("cooling"):
+        if "excluded_why" not in row:
+            cooling[row["track_run_id"]].append(row)
+    found, fans = {}, {}
+    for run in runs:
+        own = sorted(cooling[run["id"]], key=lambda row: (row["after_s"], row["id"]))
+        told = [row["fan"] for row in own if "fan" in row]
+        fans[run["id"]] = bool(told) and sum(told) * 2 > len(told)
+        after, temp = [row["after_s"] for row in own], [row["temp_c"] for row in own]
+        if "finish_reading_c" in run:
+            after.insert(0, run.get("finish_reading_after_s", UNKNOWN))
+            temp.insert(0, run["finish_reading_c"])
+        if temp and run["id"] in ambients:
+            found[run["id"]] = Readings(after, temp, ambients[run["id"]])
+    return found, fans
+
+
+def _rest(runs: Sequence[Row], readings: Mapping[str, "Readings"], fans: Mapping[str, bool]) -> "Mapping[bool, Rest]":
+    """How cans cool, still air and fan apart."""
+    from pitbench.figures.cooling import learn
+
+    told = [run["id"] for run in runs if run["id"] in readings]
+    return {fan: learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
+
+
+def _finish(readings: "Readings | None", rest: "Rest") -> "Finish | None":
+    from pitbench.figures.cooling import finish
+
+    return finish(readings, rest) if readings else None
+
+
+def _starts(
+    runs: Sequence[Row], finishes: Mapping[str, "Finish | None"], ambients: Mapping[str, float]
+) -> dict[str, float]:
+    """Can temperature at the start of every run: as typed, else from the cooling clock of the motor's run before."""
+    from pitbench.figures.clock import expected_at
+
+    found: dict[str, float] = {}
+    before: dict[str, Row] = {}
+    for run in runs:
+        last = before.get(run["motor_id"])
+        before[run["motor_id"]] = run
+        if "start_temp_c" in run:
+            found[run["id"]] = run["start_temp_c"]
+        elif last is not None and (apart := _apart(last, run)) is not None:
+            finish = finishes[last["id"]]
+            if finish is not None and run["id"] in ambients:
+                over = expected_at(finish, apart) - finish.ambient_c
+                found[run["id"]] = ambients[run["id"]] + max(over, 0.0)
+    return found
+
+
+def _apart(last: Row, run: Row) -> float | None:
+    """Seconds from the finish of one run to the start of the next; None where it is not known."""
+    ended, started = track_figures.finished_at(last), track_figures.started(run)
+    if ended is None or started is None:
+        return None
+    seconds = (started - ended).total_seconds()
+    return seconds if seconds > 0 else None
+
+
+def _columns(
+    runs: Sequence[Row],
+    labels: Mapping[str, int],
+    events: Mapping[str, int],
+    finishes: Mapping[str, "Finish | None"],
+    ambients: Mapping[str, float],
+    starts: Mapping[str, float],
+) -> "TrackRuns":
+    from pitbench.figures.heat_fit import TrackRuns
+
+    ratios = track_figures.internal_ratios(runs)
+    ended = [finishes[run["id"]] for run in runs]
+    return TrackRuns(
+        motor=[labels[run["motor_id"]] for run in runs],
+        event=[events[event_of(run)] for run in runs],
+        rollout_mm=[_known(track_figures.rollout_of(run, ratios.get(run.get("car_id")))) for run in runs],
+        timing_deg=[_known(track_figures.track_timing_of(run)) for run in runs],
+        length_s=[_known(track_figures.length_of(run)) for run in runs],
+        ambient_c=[ambients.get(run["id"], UNKNOWN) for run in runs],
+        start_c=[starts.get(run["id"], UNKNOWN) for run in runs],
+        finish_c=[UNKNOWN if each is None else each.temp_c for each in ended],
+        doubt_k=[UNKNOWN if each is None else each.doubt_k for each in ended],
+    )
+
+
+def _known(value: float | None) -> float:
+    return UNKNOWN if value is None else value

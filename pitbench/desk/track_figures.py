@@ -1,0 +1,66 @@
+"""What one stored track run comes to: its rollout, length, timing, finish reading. The one place where its row becomes
+figures; what a bench run comes to stands in `run_figures`.
+
+Rows are plain dicts as stored (no blank fields). Unknown is None.
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+from pitbench.desk.places import in_order
+from pitbench.figures import gearing
+from pitbench.records.stamps import moment
+
+Row = Mapping[str, Any]
+
+
+def rollout_of(run: Row, internal_ratio: float | None = None) -> float | None:
+    """Rollout in mm; None without gears and tyre. `internal_ratio` serves a run that has none of its own, else 1."""
+    if not {"pinion", "spur", "tyre_diameter_mm"} <= run.keys():
+        return None
+    ratio = run.get("internal_ratio", internal_ratio or 1.0)
+    return gearing.rollout(run["tyre_diameter_mm"], gearing.final_drive_ratio(run["spur"], run["pinion"], ratio))
+
+
+def length_of(run: Row) -> float | None:
+    """Length in seconds: as stated, else its laps added up, else laps × average lap."""
+    if "run_time_s" in run:
+        return float(run["run_time_s"])
+    if run.get("lap_times_s"):
+        return float(sum(run["lap_times_s"]))
+    if "laps" in run and "average_lap_s" in run:
+        return float(run["laps"] * run["average_lap_s"]) or None
+    return None
+
+
+def started(run: Row) -> datetime | None:
+    """When it began; None where only the day is known."""
+    return moment(run["started_at"]) if "T" in run["started_at"] else None
+
+
+def finished_at(run: Row) -> datetime | None:
+    """When it ended; None where only the day is known. Without a length, when it started."""
+    begun = started(run)
+    return begun + timedelta(seconds=length_of(run) or 0.0) if begun else None
+
+
+def track_timing_of(run: Row) -> float | None:
+    """Timing mark plus the speed control's timing, degrees; compared within one motor only."""
+    if "timing_mark_deg" not in run:
+        return None
+    return float(run["timing_mark_deg"] + run.get("esc_timing_deg", 0.0))
+
+
+def gears_text(run: Row) -> str:
+    """Pinion and spur as the trade writes them.
+
+    >>> gears_text({"pinion": 31.0, "spur": 72.0}), gears_text({"spur": 72.0})
+    ('31/72', '')
+    """
+    return f"{run['pinion']:.0f}/{run['spur']:.0f}" if {"pinion", "spur"} <= run.keys() else ""
+
+
+def internal_ratios(runs: Iterable[Row]) -> dict[str | None, float]:
+    """The last internal ratio written down for each car, None for runs without a car: for runs that do not say."""
+    return {run.get("car_id"): run["internal_ratio"] for run in sorted(runs, key=in_order) if "internal_ratio" in run}

@@ -1,0 +1,159 @@
+"""The forecast as other programs get it: what a plan leaves open, what is refused, and the answer's keys.
+
+The temperatures themselves are checked in tests/reference and tests/benchmarks; here the physics is only that hotter
+air, a longer rollout and a warm start make a hotter finish.
+"""
+
+import json
+import math
+
+import pytest
+
+from pitbench.__main__ import main
+from pitbench.desk.answers import plain
+from pitbench.desk.forecast import forecast_of
+from pitbench.desk.heat import heat_of
+from pitbench.records.models import Build, Cooling, Event, Motor, TrackRun
+from pitbench.records.refusal import Refusal
+from pitbench.store.logbook import Logbook
+
+CEILING = 80.0
+PLAN = {"pinion": 30, "spur": 72, "length_s": 300.0, "ambient_c": 25.0, "tyre_diameter_mm": 62.5}
+
+
+def run(name, at, hot, **more):
+    row = {
+        "motor_id": name, "build_id": f"{name}-b", "started_at": at, "event_id": "e1", "pinion": 30, "spur": 72,
+        "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35, "run_time_s": 300, "ambient_c": 25,
+        "finish_reading_c": hot, "finish_reading_after_s": 60,
+    }  # fmt: skip
+    return TrackRun(**{key: value for key, value in {**row, **more}.items() if value is not None})
+
+
+@pytest.fixture
+def book():
+    with Logbook.in_memory() as logbook:
+        motors = [Motor(id=name.lower(), name=name) for name in ("Heron", "Wren")]
+        builds = [Build(id=f"{motor.id}-b", motor_id=motor.id) for motor in motors]
+        days = {"e1": "2026-04-12", "e2": "2026-05-03"}
+        events = [Event(id=key, name="Saltmouth", date=day) for key, day in days.items()]
+        logbook.save("motors", [*motors, *builds, *events])
+        hours = range(9, 15)
+        logbook.save("runs", [run("heron", f"2026-04-12T{hour:02d}:00", 68 + hour % 3) for hour in hours])
+        yield logbook
+
+
+@pytest.fixture
+def path(book, tmp_path):
+    path = tmp_path / "logbook.json"
+    kinds = ("motor", "build", "event", "track_run")
+    with Logbook.open(path, create=True) as logbook:
+        logbook.save("all", [record for kind in kinds for record in book.records(kind)])
+    return path
+
+
+def asked(book, motor="Heron", event=None, **given):
+    return forecast_of(book.snapshot(), motor, event, CEILING, given)
+
+
+def test_the_answer_has_the_keys_of_the_contract(book):
+    answer = plain(asked(book))
+    assert list(answer) == [
+        "motor", "finish_temp_c", "ceiling_c", "chance_over_ceiling", "longest_rollout_mm", "basis", "flags",
+    ]  # fmt: skip
+    assert list(answer["finish_temp_c"]) == ["median", "low50", "high50", "low90", "high90"]
+    assert answer["basis"] == {"track_runs": 6, "same_motor": 6, "same_event": 6}
+    assert answer["flags"] == ["start_unknown"]
+    points = [answer["finish_temp_c"][name] for name in ("low90", "low50", "median", "high50", "high90")]
+    assert points == sorted(points) and 66 < points[2] < 72
+
+
+def test_what_is_given_goes_before_the_last_run(book):
+    usual = asked(book)
+    hotter = {"pinion": 32, "ambient_c": 30.0, "start_c": 50.0, "length_s": 420.0, "tyre_diameter_mm": 66}
+    for name, value in hotter.items():
+        assert asked(book, **{name: value}).finish_temp_c.median > usual.finish_temp_c.median, name
+
+
+def test_a_motor_without_a_run_names_the_options_it_needs(book):
+    with pytest.raises(Refusal, match="Wren's last track run does not tell --pinion and --spur and --minutes and"):
+        asked(book, "Wren")
+    answer = asked(book, "Wren", **PLAN, internal_ratio=2.4)
+    assert "new_motor" in answer.flags and answer.basis.same_motor == 0
+
+
+def test_without_any_run_the_priors_stand_and_say_so():
+    with Logbook.in_memory() as logbook:
+        logbook.save("motor", [Motor(id="heron", name="Heron"), Build(id="b", motor_id="heron")])
+        answer = forecast_of(logbook.snapshot(), "Heron", None, CEILING, PLAN)
+    assert answer.flags == ["priors_only", "new_motor", "new_event", "start_unknown"]
+    assert answer.basis.track_runs == 0
+    # figures.md: about 49 to 109 °C at 25 °C ambient and 5 min without data (median rise 45 K, by its priors).
+    assert answer.finish_temp_c.low90 == pytest.approx(49, abs=2)
+    assert answer.finish_temp_c.high90 == pytest.approx(109, abs=4)
+
+
+def test_two_events_of_a_name_are_both_named(book):
+    with pytest.raises(Refusal, match="Saltmouth is Saltmouth 2026-04-12 or Saltmouth 2026-05-03"):
+        asked(book, event="Saltmouth")
+    assert asked(book, event="Saltmouth 2026-04-12").basis.same_event == 6
+    assert "new_event" in asked(book, event="Saltmouth 2026-05-03").flags
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        ("--motor Hern", "No motor is called Hern; did you mean Heron?"),
+        ("--motor Heron --event Elsewhere", "No event is called Elsewhere;"),
+        ("--motor Heron --minutes 0", "Run time 0 s is not possible"),
+        ("--motor Heron --minutes nan", "Run time nan s is no number"),
+        ("--motor Heron --ambient 90", "Ambient 90 °C is not possible, -30 to 70 °C would be."),
+        ("--motor Heron --pinion 20.5", "Pinion 20.5 must be a whole number."),
+        ("--motor Heron --ceiling 35 --ambient 40", "A temperature limit of 35 °C is not above the ambient of 40 °C"),
+        ("--motor Heron --ceiling 500", "Temperature limit 500 is not possible"),
+        ("--motor Heron --start 900", "Start temperature 900 °C is not possible"),
+        ("--pinion 20", "--motor"),
+    ],
+)
+def test_bad_words_get_one_sentence_and_status_2(path, capsys, words, sentence):
+    assert main(["forecast", *words.split(), "--logbook", str(path)]) == 2
+    printed = capsys.readouterr()
+    assert sentence in printed.err and printed.out == "" and printed.err.count("\n") == 1
+
+
+def test_json_is_one_object_and_the_page_says_the_same(path, capsys):
+    assert main(["forecast", "--motor", "heron", "--json", "--logbook", str(path)]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert main(["forecast", "--motor", "heron", "--logbook", str(path)]) == 0
+    assert f"about {answer['finish_temp_c']['median']:.0f} °C" in capsys.readouterr().out
+
+
+def test_order_of_entry_changes_nothing(book):
+    with Logbook.in_memory() as other:
+        for kind in ("motor", "build", "event", "track_run"):
+            for record in reversed(book.records(kind)):
+                other.save("one", [record])
+        assert asked(other) == asked(book)
+
+
+def test_readings_warm_starts_and_missing_ambients_are_gathered(book):
+    newton = 69 * math.exp(-540 / 480) + 25 * (1 - math.exp(-540 / 480))
+    book.save(
+        "more",
+        [
+            run("heron", "2026-04-12T15:00", 69, id="late"),
+            Cooling(track_run_id="late", after_s=600, temp_c=round(newton, 1)),
+            run("heron", "2026-04-12T15:15", 80, id="warm", ambient_c=None),
+            run("heron", "2026-04-12T16:00", None, id="unread", finish_reading_after_s=None),
+            run("heron", "2026-04-12T17:00", 200, id="out", excluded_why="thermometer fell"),
+            run("wren", "2026-04-12T17:00", 165, id="odd"),
+        ],
+    )
+    heat = heat_of(book.snapshot(), None)
+    at = {row["id"]: nth for nth, row in enumerate(heat.runs)}
+    assert "out" not in at
+    assert heat.columns.ambient_c[at["warm"]] == 25  # of the run before
+    assert 33 < heat.columns.start_c[at["warm"]] < 60  # 10 minutes after the finish it is still warm
+    assert heat.finishes["unread"] is None and heat.rest[False].runs == 1
+    fit = heat.fit_for(34)
+    assert not fit.used[at["unread"]] and fit.rightly[at["odd"]] < 0.5  # °F in a °C field

@@ -152,5 +152,5 @@ class Answers:
 def _ranked(class_: str, snapshot: Snapshot) -> Ranked:
     from pitbench.desk.ranking import compare
 
-    compared = compare(snapshot, class_ or None)
+    compared = compare(snapshot, class_)
     return Ranked(compared, compared.answer(), snapshot.revision)

@@ -16,7 +16,10 @@ COLUMNS = ("", "", "power at load, %", "KV", "current", "winding", "runs", "chan
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of this command."""
     parser.add_argument(
-        "--class", dest="class_name", metavar="C", help="the class; without: that of the newest bench run"
+        "--class",
+        dest="class_name",
+        metavar="C",
+        help='the class ("": the motors without one); without this: that of the newest bench run',
     )
     parser.add_argument(
         "--gearing",

@@ -3,11 +3,12 @@
 A question carries a class as text: its name, or NO_CLASS. What None stands for is decided here and nowhere else.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.sessions import in_time
-from pitbench.records.names import name_key
+from pitbench.desk.sessions import newest, timely
+from pitbench.records.names import name_key, nearest
+from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
@@ -25,12 +26,39 @@ def class_choices(snapshot: "Snapshot") -> list[str]:
     return sorted(found, key=lambda name: (name == NO_CLASS, name_key(name)))
 
 
-def first_class(snapshot: "Snapshot") -> str:
-    """The class of the newest bench run, else that of the first motor by name; NO_CLASS where it names none."""
-    run = max(snapshot.rows("bench_run"), key=in_time, default=None)
+def first_class(snapshot: "Snapshot", runs: Sequence[Row] | None = None) -> str:
+    """The class of the newest bench run, else that of the first motor by name; NO_CLASS where it names none.
+
+    runs: all bench runs in time, for one who has them sorted.
+    """
+    run = newest(timely(snapshot.rows("bench_run")) if runs is None else runs)
     motors = sorted(snapshot.rows("motor"), key=lambda motor: name_key(motor["name"]))
     motor = snapshot.row("motor", run["motor_id"]) if run else next(iter(motors), None)
     return _name(_sheets(snapshot), motor or {})
+
+
+def class_asked(snapshot: "Snapshot", runs: Sequence[Row], wanted: str | None) -> Row | None:
+    """The sheet of the class asked for (None: of `first_class`); None for the motors that name none.
+
+    Refusal for a class nobody wrote down, and for NO_CLASS where every motor has one.
+    """
+    sheets = _sheets(snapshot)
+    by_name = {name_key(sheet["name"]): sheet for sheet in sheets.values()}
+    if wanted is None:
+        wanted = first_class(snapshot, runs)
+    elif wanted == NO_CLASS:
+        motors = snapshot.rows("motor")
+        if motors and all(_name(sheets, motor) for motor in motors):
+            raise Refusal(f"Every motor in this logbook has a class; {_known(sheets)} would be right.")
+    elif name_key(wanted) not in by_name:
+        raise Refusal(_unknown_class(wanted, sheets))
+    return by_name.get(name_key(wanted))
+
+
+def motors_of(snapshot: "Snapshot", sheet: Row | None) -> list[Row]:
+    """The motors of a class, or those that name none; a class in the bin names nothing."""
+    sheets = _sheets(snapshot)
+    return [motor for motor in snapshot.rows("motor") if sheets.get(motor.get("class_id", "")) == sheet]
 
 
 def _sheets(snapshot: "Snapshot") -> dict[str, Row]:
@@ -40,3 +68,14 @@ def _sheets(snapshot: "Snapshot") -> dict[str, Row]:
 def _name(sheets: Mapping[str, Row], motor: Row) -> str:
     sheet = sheets.get(motor.get("class_id", ""))
     return str(sheet["name"]) if sheet else NO_CLASS
+
+
+def _known(sheets: Mapping[str, Row]) -> str:
+    return " or ".join(sorted(sheet["name"] for sheet in sheets.values()))
+
+
+def _unknown_class(wanted: str, sheets: Mapping[str, Row]) -> str:
+    if not sheets:
+        return f"There is no class {wanted} in this logbook; it names no class yet, so leave --class out."
+    near = nearest(wanted, [sheet["name"] for sheet in sheets.values()])
+    return f"There is no class {wanted} in this logbook; {near or _known(sheets)} would be right."

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.sessions import newest, run_numbers, sessions, timely
-from pitbench.records.names import name_key, nearest
+from pitbench.desk.classes import class_asked, motors_of
+from pitbench.desk.sessions import run_numbers, sessions, timely
+from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import time_key
 
@@ -58,12 +59,8 @@ def gather(
     leave_out: ids of runs taken for excluded, to see what would become of the ranking.
     """
     every_run = timely(snapshot.rows("bench_run"))
-    class_row = _class_row(snapshot, every_run, class_name)
-    motors: list[Row] = [
-        motor
-        for motor in snapshot.rows("motor")
-        if motor.get("in_use", True) and motor.get("class_id") == (class_row or {}).get("id")
-    ]
+    class_row = class_asked(snapshot, every_run, class_name)
+    motors: list[Row] = [motor for motor in motors_of(snapshot, class_row) if motor.get("in_use", True)]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
     counted = [run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))
@@ -98,27 +95,6 @@ def gather(
         voltage_assumed={run["motor_id"] for run in counted if _is_assumed(run, usual)},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
     )
-
-
-def _class_row(snapshot: "Snapshot", runs: Sequence[Row], wanted: str | None) -> Row | None:
-    """The class asked for, else that of the newest bench run, else that of the first motor; runs in time."""
-    sheets = {sheet["id"]: sheet for sheet in snapshot.rows("class_sheet")}
-    if wanted is not None:
-        by_name = {name_key(sheet["name"]): sheet for sheet in sheets.values()}
-        if name_key(wanted) not in by_name:
-            raise Refusal(_unknown_class(wanted, sorted(sheet["name"] for sheet in sheets.values())))
-        return by_name[name_key(wanted)]
-    run = newest(runs)
-    motors = sorted(snapshot.rows("motor"), key=lambda motor: name_key(motor["name"]))
-    motor = snapshot.row("motor", run["motor_id"]) if run else next(iter(motors), None)
-    return sheets.get((motor or {}).get("class_id", ""))
-
-
-def _unknown_class(wanted: str, known: list[str]) -> str:
-    if not known:
-        return f"There is no class {wanted} in this logbook; it names no class yet, so leave --class out."
-    near = nearest(wanted, known)
-    return f"There is no class {wanted} in this logbook; {near or ' or '.join(known)} would be right."
 
 
 def _gearing_limit(class_row: Row | None, wanted: str | None) -> str:

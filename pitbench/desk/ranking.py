@@ -91,7 +91,7 @@ def compare(
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
 ) -> Compared:
-    """Gather and draw one class (None: that of the newest bench run); Refusal for an unknown class or limit.
+    """Gather and draw one class by name, or NO_CLASS (None: that of the newest bench run); Refusal for an unknown one.
 
     leave_out: ids of bench runs left out for this question only. The same records always give the same numbers, in
     whatever order they came in.

@@ -5,7 +5,9 @@ from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
 from pitbench.desk.ranking import compare
 from pitbench.desk.words import chance_number
+from pitbench.desk.workshop import Workshop
 from pitbench.records.models import Motor
+from tests.flows.conftest import bench_run
 
 
 async def test_the_digits_go_to_the_screens_and_the_header_says_where(at_the_keys, two_motors):
@@ -139,6 +141,31 @@ async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_m
         assert "KV, doubled: Lapwing +" in hands.text
         await hands.press("v")
         assert "chance of" in hands.text
+
+
+async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, two_motors, monkeypatch):
+    import pitbench.desk.ranking
+
+    with open_for_writing(two_motors) as book:
+        workshop, motors = Workshop(book), [Motor(name=name) for name in ("Curlew", "Ruff")]
+        builds = [workshop.first_build(motor.row(), {}) for motor in motors]
+        pairs = zip(motors, builds, strict=True)
+        runs = [bench_run(motor.id, build["id"], "2026-05-01T18:00", 3900, 4.0) for motor, build in pairs]
+        book.save("two without a class", [*motors, *workshop.to_save.values(), *runs])
+    asked, real = [], pitbench.desk.ranking.compare
+    monkeypatch.setattr(pitbench.desk.ranking, "compare", lambda *what: asked.append(what[1]) or real(*what))
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3")
+        assert "club 13.5T" in hands.text and "Wren" in hands.text
+        await hands.press("tab")
+        assert "no class named" in hands.text and "Curlew" in hands.text and "Wren" not in hands.text
+        await hands.press("w")
+        assert "1 Curlew" in hands.text or "1 Ruff" in hands.text
+        await hands.press("escape", "tab")
+        assert "Wren" in hands.text and "Curlew" not in hands.text
+        await hands.press("2", "shift+tab")
+        assert "BENCH PLAN" in hands.text
+        assert sorted(asked) == ["", "club 13.5T"]  # each once, whoever asks and however
 
 
 async def test_g_stores_what_stops_you_gearing_higher(at_the_keys, two_motors):

@@ -1,17 +1,19 @@
 """A new bench run in seconds: what is filled in already, what was typed, and the record it makes.
 
-Texts are as typed; `records` reads them. A form shows what stands here and knows nothing else.
+Texts are as typed, in the team's units; a number nobody touched in an edit stays the very one it was. A form shows
+what stands here and knows nothing else.
 """
 
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory
+from pitbench.desk.builds import BuildHistory, made_at
+from pitbench.desk.half_filled import texts_of
 from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
-from pitbench.records.numbers import Unreadable, read_number, shown
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
 
@@ -77,22 +79,20 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
     own = newest_run(snapshot, motor_id) if motor_id else None
     texts = {"motor": motor["name"] if motor else "", "taken_at": shown_stamp(stamp_of(now))}
     if last:
-        texts |= _conditions(last)
+        texts |= _conditions(last, units_of(snapshot))
         same_day = moment(last["taken_at"]).date() == now.date()
         if not same_day:
             texts.pop("session", None)
     texts.pop("timing_mark_deg", None)
     if own and "timing_mark_deg" in own:
-        texts["timing_mark_deg"] = shown(own["timing_mark_deg"])
+        texts["timing_mark_deg"] = units_of(snapshot).typed("timing_mark_deg", own["timing_mark_deg"])
     return Entry(figure_fields(snapshot, last), texts)
 
 
 def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
     """The half-filled form kept for this motor, if there is one that can still be read."""
-    texts, names = (draft or {}).get("texts"), (draft or {}).get("fields")
-    if not isinstance(texts, dict) or not isinstance(names, list):
-        return None
-    if not all(isinstance(each, str) for each in (*texts, *texts.values(), *names)):
+    texts, names = texts_of(draft), (draft or {}).get("fields")
+    if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
         return None
     motor = motor_named(snapshot, texts.get("motor", ""))
     if motor is None or (motor_id is not None and motor["id"] != motor_id):
@@ -108,14 +108,15 @@ def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
     motor = snapshot.row("motor", row["motor_id"]) or {}
     fields = figure_fields(snapshot, row)
     missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
-    texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row)}
-    texts |= {name: shown(row[name]) for name in (*fields, *missing) if name in row and name != "note"}
+    units = units_of(snapshot)
+    texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row, units)}
+    texts |= {name: units.typed(name, row[name]) for name in (*fields, *missing) if name in row and name != "note"}
     texts["note"] = row.get("note", "")
     return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
 
 
-def _conditions(run: Row) -> dict[str, str]:
-    texts = {name: shown(run[name]) for name in CONDITION_NUMBERS if name in run}
+def _conditions(run: Row, units: Units) -> dict[str, str]:
+    texts = {name: units.typed(name, run[name]) for name in CONDITION_NUMBERS if name in run}
     texts |= {name: run[name] for name in ("tester", "session") if name in run}
     if "sensored" in run:
         texts["sensored"] = "yes" if run["sensored"] else "no"
@@ -134,10 +135,10 @@ class Reading:
 
 def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
     """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
-    numbers, problems = _numbers_of(entry)
+    numbers, problems = _numbers_of(entry, snapshot)
     motor = motor_named(snapshot, entry.texts.get("motor", ""))
     if motor is None:
-        problems["motor"] = _no_motor(entry.texts.get("motor", ""), snapshot)
+        problems["motor"] = no_motor(entry.texts.get("motor", ""), snapshot)
     taken_at = None
     try:
         taken_at = _read_time(entry, snapshot, now)
@@ -147,15 +148,20 @@ def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
     return Reading(motor, taken_at, numbers, problems)
 
 
-def _numbers_of(entry: Entry) -> tuple[dict[str, float], dict[str, str]]:
+def _numbers_of(entry: Entry, snapshot: "Snapshot") -> tuple[dict[str, float], dict[str, str]]:
+    units = units_of(snapshot)
+    old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or {}
     numbers: dict[str, float] = {}
     problems: dict[str, str] = {}
     for name in dict.fromkeys((*entry.fields, *RUN_NUMBERS)):
         text = entry.texts.get(name, "")
         if name not in RUN_NUMBERS or not text.strip():
             continue
+        if name in old and text == units.typed(name, old[name]):
+            numbers[name] = old[name]
+            continue
         try:
-            numbers[name] = read_number(text, QUANTITIES[name])
+            numbers[name] = units.read(name, text)
         except Unreadable as why:
             problems[name] = str(why)
     return numbers, problems
@@ -166,7 +172,8 @@ def _read_time(entry: Entry, snapshot: "Snapshot", now: datetime) -> str:
     return read_stamp(entry.texts.get("taken_at", ""), now, settings.get("day_first", True))
 
 
-def _no_motor(typed: str, snapshot: "Snapshot") -> str:
+def no_motor(typed: str, snapshot: "Snapshot") -> str:
+    """A clause about a name that is no motor's, with the nearest one that is."""
     if not name_key(typed):
         return "is empty, the name of one of yours would be right"
     known = nearest(typed, (m["name"] for m in snapshot.rows("motor")))
@@ -201,17 +208,17 @@ def motor_named(snapshot: "Snapshot", name: str) -> Row | None:
     return next((m for m in snapshot.rows("motor") if name_key(m["name"]) == key), None)
 
 
-def tested_build(snapshot: "Snapshot", motor_id: str, taken_at: str, old: Row | None) -> str | None:
-    """Id of the build a run of this motor and time was made on; `old` is the run as it stood, if it is an edit.
+def tested_build(snapshot: "Snapshot", motor_id: str, at: str, old: Row | None) -> str | None:
+    """Id of the build a bench or track run of this motor and time was made on; `old`: as it stood, if it is an edit.
 
     A run that tried other parts than the motor had keeps its build.
     """
     history = BuildHistory(snapshot.rows("build"))
     if old is not None and old["motor_id"] == motor_id:
-        before = history.in_force(motor_id, old["taken_at"])
+        before = history.in_force(motor_id, made_at(old))
         if before is None or before["id"] != old["build_id"]:
             return str(old["build_id"])
-    build = history.in_force(motor_id, taken_at)
+    build = history.in_force(motor_id, at)
     return build["id"] if build else None
 
 
@@ -236,7 +243,7 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     row |= reading.numbers | _words_of(entry)
     row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
-    row["place"] = _place(snapshot, motor["id"], taken_at, old)
+    row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
     run = BenchRun.of({**row, "kept": (old or {}).get("kept", ())})
     if old is not None and run.row() == old:
         return run
@@ -252,11 +259,11 @@ def _words_of(entry: Entry) -> Row:
     return words
 
 
-def _place(snapshot: "Snapshot", motor_id: str, taken_at: str, old: Row | None) -> int:
-    """Place among runs of this motor at the very same time, those in the bin counted; an edited run keeps its own."""
-    time = time_key(taken_at)
-    rows = (*snapshot.rows("bench_run"), *snapshot.rows("bench_run", binned=True))
-    there = {r["id"]: r.get("place", 0) for r in rows if r["motor_id"] == motor_id and time_key(r["taken_at"]) == time}
+def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row | None) -> int:
+    """Place among runs of this kind and motor at the very same time, the bin's too; an edited run keeps its own."""
+    time = time_key(at)
+    rows = (*snapshot.rows(kind), *snapshot.rows(kind, binned=True))
+    there = {r["id"]: r.get("place", 0) for r in rows if r["motor_id"] == motor_id and time_key(made_at(r)) == time}
     if old is not None and old["id"] in there:
         return int(old.get("place", 0))
     return max(there.values(), default=-1) + 1

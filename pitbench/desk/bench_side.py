@@ -3,7 +3,7 @@
 Answers while typing, so it reads plain rows and does nothing that grows with more than one motor's runs.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
@@ -14,8 +14,8 @@ from pitbench.desk.earlier import Usual, usual_range
 from pitbench.desk.sessions import in_time
 from pitbench.desk.suspects import RunSuspect, conditions, suspects_of
 from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_text
-from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly, stamp_of
 
 if TYPE_CHECKING:
@@ -70,11 +70,11 @@ def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | No
     warm = all("motor_temp_c" in run for run in alike)
     return Side(
         nth=_nth(others, entry, reading, now),
-        conditions=_conditions(entry),
+        conditions=_conditions(entry, units_of(snapshot)),
         comes_to=_comes_to(typed, alike, _Speed(motor, slope), warm),
         earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
         earlier=_earlier(alike, _Speed(motor, slope), warm),
-        suspects={suspect.column: _field_suspect(entry, suspect) for suspect in found},
+        suspects={suspect.column: field_suspect(entry.texts, suspect, units_of(snapshot)) for suspect in found},
         problems=_problems(entry, reading),
     )
 
@@ -105,9 +105,10 @@ def _problems(entry: Entry, reading: Reading) -> dict[str, str]:
     return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
 
 
-def _field_suspect(entry: Entry, suspect: RunSuspect) -> FieldSuspect:
-    suggested = "" if suspect.suggested is None else shown(suspect.suggested)
-    return FieldSuspect(entry.texts.get(suspect.column, ""), suspect.sentence, suggested)
+def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -> FieldSuspect:
+    """A suspect as a form shows it: the number suggested stands in the unit that is typed."""
+    suggested = "" if suspect.suggested is None else units.typed(suspect.column, suspect.suggested)
+    return FieldSuspect(texts.get(suspect.column, ""), suspect.sentence, suggested)
 
 
 def _other_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:
@@ -134,13 +135,13 @@ def _title(motor: Row | None, alike: int, others: int, edits: bool) -> str:
     return f"{motor['name'].upper() if motor else ''}'S {alike} {plural}, nine in ten"
 
 
-def _conditions(entry: Entry) -> str:
+def _conditions(entry: Entry, units: Units) -> str:
     texts = entry.texts
     parts = [
         f"{texts['test_voltage_v']} V" if texts.get("test_voltage_v") else "no test voltage",
         f"{texts['poles_assumed']} poles" if texts.get("poles_assumed") else "",
         f"timing mark {texts['timing_mark_deg']}°" if texts.get("timing_mark_deg") else "",
-        f"ambient {texts['ambient_c']} °C" if texts.get("ambient_c") else "",
+        f"ambient {texts['ambient_c']} {units.unit('ambient_c')}" if texts.get("ambient_c") else "",
         texts.get("tester", ""),
     ]
     return "   ".join(part for part in parts if part)

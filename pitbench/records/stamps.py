@@ -9,7 +9,8 @@ from datetime import date, datetime, time, timedelta
 STAMP = r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?$"
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?$")
-_AGO = re.compile(r"^(\d+) ?(min|minutes?|h|hours?) ago$")
+_AGO = re.compile(r"^(\d+) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
+_SECONDS = {"s": 1, "m": 60, "h": 3600}
 _DAYS_BACK = {"": 0, "today": 0, "yesterday": 1}
 _FORMS = "2026-04-12 14:02, today 9:10 or 7 Mar would be right"
 
@@ -18,8 +19,10 @@ class UnreadableTime(ValueError):
     """What was typed is no point in time; the text says what would be right."""
 
 
-def read_stamp(text: str, now: datetime, day_first: bool = True) -> str:
+def read_stamp(text: str, now: datetime, day_first: bool = True, seconds: bool = False) -> str:
     """The stamp meant by `text`; raises UnreadableTime with a clause for a person.
+
+    `seconds`: whether what is said from now backwards (`now`, `2 min ago`) is kept to the second.
 
     >>> noon = datetime(2026, 3, 9, 12, 0)
     >>> read_stamp("today 9:10", noon), read_stamp("7 Mar", noon), read_stamp("9:10", noon)
@@ -28,7 +31,7 @@ def read_stamp(text: str, now: datetime, day_first: bool = True) -> str:
     words = " ".join(text.split())
     if not words:
         raise UnreadableTime(f"is empty, {_FORMS}")
-    stamp = _with_offset(words) or _relative(words, now) or _written(words, now, day_first)
+    stamp = _with_offset(words) or _relative(words, now, seconds) or _written(words, now, day_first)
     if moment(stamp) > now + timedelta(hours=24):
         raise UnreadableTime(f"lies ahead of this computer's clock, which says {now:%Y-%m-%d %H:%M}")
     if stamp < "1970":
@@ -85,16 +88,16 @@ def _with_offset(words: str) -> str | None:
         raise UnreadableTime(f"is no date a logbook can hold, {_FORMS}") from None
 
 
-def _relative(words: str, now: datetime) -> str | None:
+def _relative(words: str, now: datetime, seconds: bool) -> str | None:
     if words.casefold() in {"now", "just now"}:
-        return stamp_of(now)
+        return stamp_of(now, seconds)
     match = _AGO.match(words.casefold())
     if not match:
         return None
     count = int(match.group(1))
     if count > 10_000:
         raise UnreadableTime(f"is too long ago, {_FORMS}")
-    return stamp_of(now - timedelta(**{"minutes" if match.group(2).startswith("m") else "hours": count}))
+    return stamp_of(now - timedelta(seconds=count * _SECONDS[match.group(2)[0]]), seconds)
 
 
 def _written(words: str, now: datetime, day_first: bool) -> str:

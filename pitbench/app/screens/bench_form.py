@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.screens.doubtful_form import DoubtfulForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Span, fitted, line
@@ -17,8 +17,10 @@ if TYPE_CHECKING:
 CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
 
-class BenchForm(FormScreen):
+class BenchForm(DoubtfulForm):
     """One bench run: new, repeated, or edited."""
+
+    CAUTION_READ = "caution_read"
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: Entry | None = None) -> None:
         """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
@@ -49,9 +51,12 @@ class BenchForm(FormScreen):
             self.call_after_refresh(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
+        from pitbench.desk.units import units_of
+
         self._entry = entry
         self.values = entry.texts
-        self.fields = [field_of(name) for name in entry.fields]
+        units = units_of(self.pit.snapshot)
+        self.fields = [field_of(name, units) for name in entry.fields]
         self.at = 0
         self._think()
 
@@ -63,8 +68,11 @@ class BenchForm(FormScreen):
         motor = motor_named(self.pit.snapshot, self.entry.texts.get("motor", ""))
         slope = self.pit.answers.warmth_slope(motor["id"]) if motor else None
         self._side = side_of(self.entry, self.pit.snapshot, self.pit.clock(), slope)
-        suspects: dict[str, Any] = dict.fromkeys(self._side.suspects, "warn")
-        self.marks = {**suspects, **dict.fromkeys(self._side.problems, "bad")}
+        self.mark_doubts()
+
+    def doubts(self) -> Side:
+        assert self._side is not None
+        return self._side
 
     def value_changed(self) -> None:
         self._saved = False
@@ -99,21 +107,8 @@ class BenchForm(FormScreen):
         return lines
 
     def below(self) -> list[Line]:
-        assert self._side is not None
-        lines: list[Line] = []
-        here = self.field.name
-        doubted = [n for n in (here, *self._side.suspects, *self._side.problems) if n in self.marks]
-        if doubted:
-            name = doubted[0]
-            if name in self._side.problems:
-                lines += self.marked(self._side.problems[name], "bad")
-            else:
-                suspect = self._side.suspects[name]
-                lines += self.marked(suspect.sentence, "warn")
-                put = f"F4 puts {suspect.suggested}. " if suspect.suggested else ""
-                typed = f"Enter goes on and keeps {self.values.get(name, '')} as typed."
-                lines += self.folded(f"{put}{typed}", "warn", 3)
-        if not self.pit.hands.get("caution_read"):
+        lines = self.doubt_lines()
+        if not self.caution_read():
             gap = " " * max(2, self.size.width - len(CAUTION) - 13)
             lines += [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
         return lines
@@ -121,19 +116,11 @@ class BenchForm(FormScreen):
     def footer(self) -> tuple[str, ...]:
         if self._saved:
             return ("save-and-repeat=same again", "edit-conditions", "leave-form=done")
-        put = self._suggestion()
+        put = self.suggestion()
         entries = ["next-field=next", "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
         if put:
             entries.insert(3, f"take-suggestion=put {put}")
         return tuple(entries)
-
-    def _suggestion(self) -> str:
-        assert self._side is not None
-        for name in (self.field.name, *self._side.suspects):
-            suspect = self._side.suspects.get(name)
-            if suspect and suspect.suggested:
-                return suspect.suggested
-        return ""
 
     # moving and saving
 
@@ -145,8 +132,11 @@ class BenchForm(FormScreen):
             self.pit.attempt(self._keep_draft)
 
     def _keep_draft(self) -> None:
+        from pitbench.desk import half_filled
+
         if any(self.values.get(name, "").strip() for name in self.entry.fields):
-            self.pit.book.save_draft({"fields": list(self.entry.fields), "texts": dict(self.entry.texts)})
+            draft = {"fields": list(self.entry.fields), "texts": dict(self.entry.texts)}
+            half_filled.keep(self.pit.book, half_filled.BENCH, draft)
 
     def enter(self) -> None:
         if self._saved:
@@ -169,6 +159,7 @@ class BenchForm(FormScreen):
         self.say(words, "Enter same again, Esc done")
 
     def store(self) -> str:
+        from pitbench.desk import half_filled
         from pitbench.desk.bench_entry import save_run
 
         assert self._side is not None
@@ -176,7 +167,7 @@ class BenchForm(FormScreen):
         new = self.entry.edits is None
         words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
         if new:
-            self.pit.book.drop_draft()
+            half_filled.drop(self.pit.book, half_filled.BENCH)
         return words
 
     def wrong_fields(self) -> Iterable[str]:
@@ -195,18 +186,6 @@ class BenchForm(FormScreen):
         self.show_frame()
         self.draw()
         self.say(self.pit.message[0])  # without its hint: u is a letter here
-
-    def action_take_suggestion(self) -> None:
-        assert self._side is not None
-        for name in (self.field.name, *self._side.suspects):
-            suspect = self._side.suspects.get(name)
-            if suspect and suspect.suggested:
-                self.values[name] = suspect.suggested
-                self.value_changed()
-                self.body.put_input(self.at, self.value)
-                self.draw()
-                self.say(f"{suspect.suggested} put in place of {suspect.typed}.")
-                return
 
     def action_fill_from_line(self) -> None:
         from pitbench.app.dialogs.ask_text import AskText
@@ -234,10 +213,6 @@ class BenchForm(FormScreen):
             self.draw()
 
         self.pit.push_screen(ConditionsForm(self.entry), answered)
-
-    def action_mark_caution_read(self) -> None:
-        self.pit.hands.keep("caution_read", True)
-        self.draw()
 
     def ask_before(self, leave: Callable[[], object]) -> None:
         if self._run_id:

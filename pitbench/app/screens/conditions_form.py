@@ -27,9 +27,11 @@ class ConditionsForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.bench_entry import CONDITION_FIELDS
+        from pitbench.desk.units import units_of
 
+        units = units_of(self.pit.snapshot)
         for name in CONDITION_FIELDS:
-            made = field_of(name)
+            made = field_of(name, units)
             text = name in {"motor", "taken_at", "tester", "session", "sensored"}
             self.fields.append(Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text))
         self.values = {field.name: self._entry.texts.get(field.name, "") for field in self.fields}

@@ -183,6 +183,7 @@ class ListScreen(Screen[None]):
         """A kept draft is asked about first: there is one only, and figures typed ahead must not run into it."""
         from pitbench.app.dialogs.choose import Choose
         from pitbench.app.screens.bench_form import BenchForm
+        from pitbench.desk import half_filled
         from pitbench.desk.bench_entry import entry_of_draft
 
         if not self.may_write():
@@ -190,14 +191,14 @@ class ListScreen(Screen[None]):
         if not self.pit.snapshot.rows("motor"):
             self.pit.say("A bench run needs a motor: m writes one down.")
             return
-        draft = entry_of_draft(self.pit.snapshot, self.pit.book.draft(), None)
+        draft = entry_of_draft(self.pit.snapshot, half_filled.kept(self.pit.book, half_filled.BENCH), None)
         if draft is None:
             self.pit.push_screen(BenchForm(motor))
             return
 
         def answered(choice: str | None) -> None:
             if choice == "new":
-                self.pit.book.drop_draft()
+                half_filled.drop(self.pit.book, half_filled.BENCH)
             if choice:
                 self.pit.push_screen(BenchForm(motor, draft=draft if choice == "draft" else None))
 

@@ -1,7 +1,10 @@
 """The fields of a form, drawn; one input moves from field to field, so a form opens as fast as a page of text."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
@@ -11,27 +14,34 @@ from textual.widgets import Input
 
 from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_of
 
+if TYPE_CHECKING:
+    from pitbench.desk.units import Units
+
 VALUE_AT, NUMBER_WIDTH, TEXT_WIDTH, WIDE_TEXT, SIDE_AT = 22, 9, 16, 56, 39
 
 
 @dataclass(frozen=True)
 class Field:
-    """One field: `text` ones hold words, the others one number with its unit; `label` may come from the quantities."""
+    """One field: `text` ones hold words, the others one number with its unit; `label` may come from the quantities.
+
+    `many`: several numbers belong here, so a paste of some goes to the form whole.
+    """
 
     name: str
     label: str
     unit: str = ""
     meaning: str = ""
     text: bool = False
+    many: bool = False
 
 
-def field_of(name: str) -> Field:
-    """A form field from the tables of quantities and meanings."""
+def field_of(name: str, units: Units | None = None) -> Field:
+    """A form field from the tables of quantities and meanings; its unit as the team has set it."""
     from pitbench.records.quantities import MEANINGS, QUANTITIES
 
     if name in QUANTITIES:
         quantity = QUANTITIES[name]
-        return Field(name, quantity.label, quantity.unit, quantity.meaning)
+        return Field(name, quantity.label, units.unit(name) if units else quantity.unit, quantity.meaning)
     return Field(name, name.replace("_", " "), "", MEANINGS[name], text=True)
 
 
@@ -110,7 +120,7 @@ class FormBody(Painted):
         field = self._fields[at]
         self._at = at
         box = self.input
-        box.takes_lines = not field.text
+        box.takes_lines = field.many or not field.text
         box.styles.width = self._width(field)
         box.styles.offset = (VALUE_AT, at)
         with box.prevent(Input.Changed):

@@ -1,0 +1,103 @@
+"""What a new track run begins with: taken over from the last runs of its motor and its car.
+
+The motor brings its car, gears and timing; the car brings what is on it (tyres, fan, pack), whichever motor ran last.
+Texts are as a form holds them; beside each stands the stored number, so that taking over rounds nothing.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.event_entry import event_on
+from pitbench.desk.event_names import event_text
+from pitbench.desk.places import in_order
+from pitbench.desk.track_rounds import next_round
+from pitbench.desk.units import Units, units_of
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.stamps import moment, time_key
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+
+Row = dict[str, Any]
+MOTORS_OWN = ("car_id", "pinion", "spur", "internal_ratio", "timing_mark_deg", "esc_timing_deg")
+CARS_OWN = ("internal_ratio", "spur", "tyre", "tyre_diameter_mm", "tyre_runs", "fan", "pack")
+
+
+@dataclass
+class Filled:
+    """Texts by field, and the stored numbers they were made from."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    numbers: dict[str, float] = field(default_factory=dict)
+
+
+def filled(source: "Source", motor: Row | None, now: datetime, hidden: frozenset[str] = frozenset()) -> Filled:
+    """What a run of this motor begins with, `hidden` fields apart: nobody would see them grow old."""
+    runs = sorted(source.rows("track_run"), key=in_order)
+    row = _taken_over(source, motor, runs)
+    event = event_on(source, now)
+    if event is not None:
+        row["event_id"] = event["id"]
+    today = [run for run in runs if moment(run["started_at"]).date() == now.date()]
+    row |= _ambient(today)
+    taken = as_texts(source, row, units_of(source))
+    taken.texts["round"] = next_round(_alike(runs, today, event, row.get("car_id"))) if event or today else ""
+    if motor is not None:
+        taken.texts["motor"] = motor["name"]
+    for name in hidden - {"motor"}:
+        taken.texts.pop(name, None)
+        taken.numbers.pop(name, None)
+    return taken
+
+
+def _taken_over(source: "Source", motor: Row | None, runs: list[Row]) -> Row:
+    """Fields of the motor's own last run, and of the last run of the car it is in."""
+    motor_id = (motor or {}).get("id")
+    last = runs[-1] if runs else {}
+    own = next((run for run in reversed(runs) if run["motor_id"] == motor_id), None)
+    row = _some(own or last, MOTORS_OWN)
+    if own is None:
+        for name in ("timing_mark_deg", "esc_timing_deg"):
+            row.pop(name, None)
+        row |= _some(_last_bench_run(source, motor_id), ("timing_mark_deg",))
+    of_car = (run for run in reversed(runs) if run.get("car_id") == row.get("car_id"))
+    on_car = _some(next(of_car, last), CARS_OWN)
+    if "tyre_runs" in on_car:
+        on_car["tyre_runs"] += 1
+    return on_car | row
+
+
+def _some(run: Row, names: tuple[str, ...]) -> Row:
+    return {name: run[name] for name in names if name in run}
+
+
+def _last_bench_run(source: "Source", motor_id: str | None) -> Row:
+    runs = (run for run in source.rows("bench_run") if run["motor_id"] == motor_id)
+    return max(runs, key=lambda run: (time_key(run["taken_at"]), run.get("place", 0)), default={})
+
+
+def _ambient(today: list[Row]) -> Row:
+    """The air of the last run today."""
+    return _some(next((run for run in reversed(today) if "ambient_c" in run), {}), ("ambient_c",))
+
+
+def _alike(runs: list[Row], today: list[Row], event: Row | None, car_id: str | None) -> list[Row]:
+    """Runs whose rounds are counted on: of the event, else of today; of the car, if there are any of it."""
+    there = [run for run in runs if run.get("event_id") == event["id"]] if event else today
+    return [run for run in there if run.get("car_id") == car_id] or there
+
+
+def as_texts(source: "Source", row: Row, units: Units) -> Filled:
+    """A stored run, or part of one, as texts of the form."""
+    numbers = {name: value for name, value in row.items() if name in QUANTITIES and name != "lap_times_s"}
+    texts = {name: units.typed(name, value) for name, value in numbers.items()}
+    texts |= {name: str(row[name]) for name in ("track", "tyre", "pack", "incident", "result", "note") if name in row}
+    if "fan" in row:
+        texts["fan"] = "yes" if row["fan"] else "no"
+    if "car_id" in row:
+        texts["car"] = str((source.row("car", row["car_id"]) or {}).get("name", ""))
+    event = source.row("event", row["event_id"]) if "event_id" in row else None
+    if event is not None:
+        texts["event"] = event_text(event, source.rows("event"))
+    return Filled(texts, numbers)

@@ -1,0 +1,105 @@
+"""When a run was. Oracle: the standard library's datetime arithmetic."""
+
+from datetime import datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pitbench.desk.track_times import (
+    TrackTime,
+    read_track_time,
+    settled,
+    started_text,
+    still_running,
+)
+from pitbench.records.stamps import UnreadableTime, moment, stamp_of
+
+NOW = datetime(2026, 5, 17, 14, 2, 10)
+
+
+@pytest.mark.parametrize(
+    ("text", "started", "finished"),
+    [
+        ("just finished", None, "2026-05-17T14:02:10"),
+        ("now", None, "2026-05-17T14:02:10"),
+        ("2 min ago", None, "2026-05-17T14:00:10"),
+        ("90 s ago", None, "2026-05-17T14:00:40"),
+        ("finished 2 min ago", None, "2026-05-17T14:00:10"),
+        ("13:41", None, "2026-05-17T13:41"),
+        ("yesterday 13:41", None, "2026-05-16T13:41"),
+        ("12 Apr", None, "2026-04-12"),
+        ("started 13:36", "2026-05-17T13:36", None),
+        ("START 12 Apr 13:36", "2026-04-12T13:36", None),
+        ("started 13:36 to 13:41:30", "2026-05-17T13:36", "2026-05-17T13:41:30"),
+        ("12 Apr 13:36 to 13:41", "2026-04-12T13:36", "2026-04-12T13:41"),
+    ],
+)
+def test_what_racers_say(text, started, finished):
+    assert read_track_time(text, NOW) == TrackTime(started, finished)
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("14:10", "is still to come, this computer's clock says 2026-05-17 14:02"),
+        ("started 15:00", "is still to come, this computer's clock says 2026-05-17 14:02"),
+        ("13:41 to 13:36", "ends at 2026-05-17 13:36, before it starts at 2026-05-17 13:41"),
+        ("noonish", "is no point in time"),
+        ("", "is empty, just finished, 2 min ago, 13:41 or started 13:36 would be right"),
+    ],
+)
+def test_what_cannot_be_gets_one_clear_clause(text, why):
+    with pytest.raises(UnreadableTime) as refused:
+        read_track_time(text, NOW)
+    assert str(refused.value).startswith(why)
+
+
+@given(st.integers(0, 86_399), st.integers(1, 3600))
+def test_the_start_is_the_finish_less_the_run_time(back, run_time):
+    finish = NOW - timedelta(seconds=back)
+    time = TrackTime(finished=stamp_of(finish, seconds=True))
+    assert moment(time.start(run_time)) == finish - timedelta(seconds=run_time)
+    assert TrackTime(started=time.start(run_time)).finish(run_time) == finish
+    assert time.start(None) == time.finished
+
+
+def test_start_and_finish_give_the_run_time():
+    assert read_track_time("13:36 to 13:41:30", NOW).length_s() == 330
+    assert read_track_time("13:41", NOW).length_s() is None
+
+
+def test_a_day_alone_has_no_finish_to_count_from():
+    time = read_track_time("12 Apr", NOW)
+    assert time.finish(303) is None and time.start(303) == "2026-04-12"
+
+
+def test_a_run_that_would_not_be_over_yet():
+    assert still_running(TrackTime(started="2026-05-17T14:00"), 303, NOW) == (
+        "would end at 14:05, which is still to come: this computer's clock says 14:02"
+    )
+    assert still_running(TrackTime(started="2026-05-17T13:57"), 303, NOW) is None
+    assert still_running(TrackTime(started="2026-05-17T14:00"), None, NOW) is None
+
+
+@given(st.sampled_from(["just finished", "now", "2 min ago", "started 9 min ago", "13:41", "nonsense", ""]))
+def test_settled_means_the_same_a_minute_later(text):
+    later = NOW + timedelta(minutes=1)
+    try:
+        meant = read_track_time(text, NOW)
+    except UnreadableTime:
+        assert settled(text, NOW) == text
+    else:
+        assert read_track_time(settled(text, NOW), later) == meant
+
+
+def test_settled_over_midnight_keeps_its_day():
+    midnight = datetime(2026, 5, 18, 0, 1)
+    assert settled("5 min ago", midnight) == "2026-05-17 23:56:00"
+
+
+@given(st.datetimes(datetime(2000, 1, 1), NOW).map(lambda when: when.replace(microsecond=0)))
+def test_a_stored_start_is_read_again(when):
+    for seconds in (False, True):
+        stamp = stamp_of(when, seconds)
+        assert read_track_time(started_text(stamp), NOW) == TrackTime(started=stamp)

@@ -28,7 +28,7 @@ NINETY = 3.29
 
 @dataclass(frozen=True)
 class Standing:
-    """One motor between rounds. run: id of today's last run, None without; guessed: nobody read its finish, the forecast
+    """One motor between rounds. run: id of today's last run, None without; guessed: nobody read its finish, a forecast
     stands in. now, at_start None: at ambient. cool_at None: it is cool."""
 
     motor_id: str

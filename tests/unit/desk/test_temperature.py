@@ -26,7 +26,8 @@ def run(key, motor, at, hot, **more):
     row = {
         "id": key, "motor_id": motor, "build_id": f"{motor}-b", "started_at": at, "event_id": "e1", "pinion": 30,
         "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35, "run_time_s": 300,
-        "ambient_c": AIR, "finish_reading_c": hot, "finish_reading_after_s": 60, "round_kind": "qualifier", "round": "2",
+        "ambient_c": AIR, "finish_reading_c": hot, "finish_reading_after_s": 60, "round_kind": "qualifier",
+        "round": "2",
     }  # fmt: skip
     return TrackRun(**{name: value for name, value in {**row, **more}.items() if value is not None})
 

@@ -16,7 +16,8 @@ from pitbench.desk.loading import load
 from pitbench.store.logbook import Logbook
 
 FOLDER = Path(__file__).parent
-SHEETS = ("classes.csv", "motors.csv", "builds.csv", "bench.csv")
+NAMES = ("classes", "motors", "builds", "events", "bench", "track", "cooling", "setup", "gears")
+SHEETS = tuple(f"{name}.csv" for name in NAMES)
 MADE_AT = datetime(2026, 5, 16, 20, 0)
 
 

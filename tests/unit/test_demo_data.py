@@ -5,9 +5,11 @@ Magnitudes (13.5T at 40 to 43° total timing: about 3900 to 4000 rpm/V and 3.5 t
 """
 
 import csv
-import importlib.util
-import sys
+import importlib
 from collections import defaultdict
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+from itertools import pairwise
 from statistics import median
 from types import ModuleType
 
@@ -16,7 +18,8 @@ import pytest
 
 from pitbench.demo import demo_data_folder
 
-SHEETS = ("classes.csv", "motors.csv", "builds.csv", "bench.csv")
+NAMES = ("classes", "motors", "builds", "events", "bench", "track", "cooling", "setup", "gears")
+SHEETS = tuple(f"{name}.csv" for name in NAMES)
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -35,13 +38,16 @@ def figures(class_name: str, column: str) -> list[float]:
 
 
 @pytest.fixture(scope="module")
-def generator() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("make_weekend", demo_data_folder() / "make_weekend.py")
-    assert spec and spec.loader
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
+def from_folder() -> Iterator[Callable[[str], ModuleType]]:
+    """Import a module of the folder, as the scripts in it import each other."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.syspath_prepend(demo_data_folder())
+        yield importlib.import_module
+
+
+@pytest.fixture(scope="module")
+def generator(from_folder) -> ModuleType:
+    return from_folder("make_weekend")
 
 
 def test_the_generator_writes_the_same_bytes_again(generator, tmp_path):
@@ -135,13 +141,168 @@ def test_one_run_is_left_out_with_its_reason():
     assert float(left_out["kv_rpm_per_v"]) < 0.96 * min(kv), "a bad contact slows the motor"
 
 
-def test_a_spinning_motor_keeps_the_power_balance(generator):
+def test_a_spinning_motor_keeps_the_power_balance(from_folder):
     """V·I0 = I0²·R + torque·speed at no load, by hand from the SI definitions (Drela 2007, first-order model)."""
-    parts = generator.Parts(np.random.RandomState(1))
-    plan = generator.MOTORS[1]
+    nature = from_folder("motor_nature")
+    parts = nature.Parts(np.random.RandomState(1))
+    plan = nature.MOTORS[1]
     timing, temp = 42.0, 25.0
-    kv, current = generator.spin_free(parts, plan, plan.rotor, timing, temp, 0)
-    speed = kv * generator.VOLTAGE * 2 * np.pi / 60
-    drag = generator.COULOMB * parts.drag[plan.end_bell] + generator.SPEED_LOSS * parts.flux[plan.rotor] ** 2 * speed
-    spent = current**2 * generator.winding_ohm(parts, plan, temp) + drag * speed
-    assert generator.VOLTAGE * current == pytest.approx(spent, rel=1e-9)
+    kv, current = nature.spin_free(parts, plan, plan.rotor, timing, temp, 0)
+    speed = kv * nature.VOLTAGE * 2 * np.pi / 60
+    drag = nature.COULOMB * parts.drag[plan.end_bell] + nature.SPEED_LOSS * parts.flux[plan.rotor] ** 2 * speed
+    spent = current**2 * nature.winding_ohm(parts, plan, temp) + drag * speed
+    assert nature.VOLTAGE * current == pytest.approx(spent, rel=1e-9)
+
+
+# the race days
+
+
+def started(row: dict[str, str]) -> datetime:
+    return datetime.fromisoformat(row["started_at"])
+
+
+def rollout(row: dict[str, str]) -> float:
+    return (
+        np.pi * float(row["tyre_diameter_mm"]) * int(row["pinion"]) / (int(row["spur"]) * float(row["internal_ratio"]))
+    )
+
+
+def test_two_harbours_and_one_of_them_again_three_weeks_later():
+    days = [(row["event"], row["track"], np.datetime64(row["date"])) for row in rows("events.csv")]
+    assert len(days) == 3
+    (*_, earlier), (*_, later) = [day for day in days if day[0] == "Saltmouth"]
+    assert later - earlier == np.timedelta64(21, "D")
+    assert later == max(np.datetime64(row["taken_at"][:10]) for row in rows("bench.csv")), "the newest is the weekend"
+    assert len({track for _, track, _ in days}) == 2
+    for event in {row["event"] for row in rows("track.csv")}:
+        kinds = {row["round_kind"] for row in rows("track.csv") if row["event"] == event}
+        assert kinds == {"practice", "qualifier", "main"}
+
+
+def test_runs_of_one_driver_never_overlap():
+    found = rows("track.csv")
+    for earlier, later in pairwise(found):
+        assert started(earlier) + timedelta(seconds=float(earlier["run_time_s"])) < started(later)
+
+
+def test_enough_runs_and_motors_to_tell_pace_and_temperature():
+    raced = {row["motor"] for row in rows("motors.csv") if row["class"] == "club 13.5T"}
+    found = [row for row in rows("track.csv") if row["motor"] in raced]
+    assert len(found) >= 20
+    assert len({row["motor"] for row in found}) >= 4
+    assert "Dunlin" not in {row["motor"] for row in found}, "never raced"
+
+
+def test_laps_fill_the_run_time():
+    """Time is up during the last lap, which is driven to its end."""
+    for row in rows("track.csv"):
+        laps = [float(lap) for lap in row["lap_times_s"].split()]
+        if not laps:
+            continue
+        assert int(row["laps"]) == len(laps)
+        assert sum(laps) == pytest.approx(float(row["run_time_s"]), abs=0.051)
+        assert sum(laps[:-1]) < 60 * round(sum(laps) / 60) <= sum(laps) + 0.01
+
+
+def test_a_crash_is_in_the_laps_and_said():
+    slow = [
+        row
+        for row in rows("track.csv")
+        if row["lap_times_s"]
+        and max(map(float, row["lap_times_s"].split())) > 1.3 * float(row["lap_times_s"].split()[1])
+    ]
+    assert [row["incident"] for row in slow] == ["crash"]
+    assert {row["incident"] for row in rows("track.csv")} == {"", "crash", "stopped early"}
+
+
+def test_gearing_and_temperatures_of_the_quicker_class():
+    found = [row for row in rows("track.csv") if row["car"] == "grey car"]
+    assert 40 < min(map(rollout, found)) < max(map(rollout, found)) < 48
+    finish = [float(row["finish_reading_c"]) for row in found]
+    assert min(finish) > 52
+    assert 77 < max(finish) < 82
+    assert 60 < median(finish) < 72
+    untimed = [row for row in rows("track.csv") if not row["finish_reading_after_s"]]
+    assert len(untimed) == 1
+    delays = [float(row["finish_reading_after_s"]) for row in found if row not in untimed]
+    assert 20 <= min(delays) < 40 and 70 < max(delays) <= 90
+
+
+def test_the_slower_class_keeps_within_its_longest_rollout():
+    (limit,) = [float(row["max_rollout_mm"]) for row in rows("classes.csv") if row["max_rollout_mm"]]
+    found = [row for row in rows("track.csv") if row["car"] == "blue car"]
+    assert 0.96 * limit < min(map(rollout, found)) < max(map(rollout, found)) <= limit
+
+
+def test_tyres_wear_from_run_to_run():
+    by_set = defaultdict(list)
+    for row in rows("track.csv"):
+        by_set[row["tyre"]].append(row)
+    assert len(by_set) == 4
+    for each in by_set.values():
+        assert [int(row["tyre_runs"]) for row in each] == list(range(len(each)))
+        worn = np.diff([float(row["tyre_diameter_mm"]) for row in each])
+        assert all(-0.21 < step <= 0 for step in worn)
+        assert 62 < float(each[-1]["tyre_diameter_mm"]) < float(each[0]["tyre_diameter_mm"]) == 63
+
+
+def test_cooling_readings_fall_and_a_fan_is_quicker():
+    runs = {(row["motor"], row["started_at"]): row for row in rows("track.csv")}
+    left = defaultdict(list)
+    for row in rows("cooling.csv"):
+        run = runs[row["motor"], row["started_at"]]
+        above = float(run["finish_reading_c"]) - float(run["ambient_c"])
+        assert float(run["ambient_c"]) - 2 <= float(row["temp_c"]) < float(run["finish_reading_c"])
+        if 240 <= float(row["after_s"]) <= 360 and run["car"] == "grey car":
+            left[row["fan"]].append((float(row["temp_c"]) - float(run["ambient_c"])) / above)
+    assert len(left["yes"]) >= 3 and len(left["no"]) >= 8
+    assert max(left["yes"]) < min(left["no"])
+
+
+def test_every_gear_that_was_run_lies_in_the_box():
+    owned = {(row["kind"], row["teeth"], row["dp"] or row["module"]) for row in rows("gears.csv")}
+    assert len({pitch for _, _, pitch in owned}) == 2
+    for row in rows("track.csv"):
+        pitch = {"grey car": "64", "blue car": "0.5"}[row["car"]]
+        assert {("pinion", row["pinion"], pitch), ("spur", row["spur"], pitch)} <= owned
+
+
+def test_the_setup_log_agrees_with_what_was_run():
+    """A pinion or timing mark that was changed is the one of the next run it concerns; two outcomes stay open."""
+    found = rows("setup.csv")
+    for entry in found:
+        column = {"pinion": "pinion", "timing mark": "timing_mark_deg"}.get(entry["what"])
+        after = [
+            row
+            for row in rows("track.csv")
+            if row["started_at"] > entry["written_at"] and row["car"] == entry["car"]
+            if entry["motor"] in ("", row["motor"])
+        ]
+        if column and after:
+            assert after[0][column] == entry["now"]
+    assert len(found) >= 12
+    assert sum(not entry["outcome"] for entry in found) == 2
+
+
+def test_a_motor_left_alone_takes_the_ambient_and_loses_no_heat_on_the_way(from_folder):
+    """Newton's law of cooling from outside: both bodies as one, once the winding has given what it had."""
+    bodies = from_folder("two_bodies")
+    motor = bodies.TwoBodies(60.0, 60.0)
+    motor.rest(600, 20.0, fan=False)
+    one_body = 20 + 40 * np.exp(-600 * bodies.STILL / (bodies.HEAT_CAN + bodies.HEAT_WINDING))
+    assert motor.can == pytest.approx(one_body, abs=0.1 * 40), "the winding lags, by less than a tenth"
+    motor.rest(20_000, 20.0, fan=False)
+    assert (motor.can, motor.winding) == (pytest.approx(20, abs=0.01), pytest.approx(20, abs=0.01))
+    driven = bodies.TwoBodies(20.0, 20.0)
+    driven.drive(300, 14, bodies.Load(0, 1, 1, False), lambda temp: 0.01, 20.0)
+    assert driven.can > driven.winding > 20, "without current only the can's own loss warms"
+
+
+def test_the_winding_goes_on_warming_the_can_after_the_finish(from_folder):
+    bodies = from_folder("two_bodies")
+    motor = bodies.TwoBodies(20.0, 20.0)
+    motor.drive(300, 14, bodies.Load(1, 1, 1, False), lambda temp: 0.012 * (1 + 0.00393 * (temp - 20)), 20.0)
+    at_the_flag = motor.can
+    assert 15 < motor.winding - motor.can < 35
+    motor.rest(30, 20.0, fan=False)
+    assert motor.can > at_the_flag

@@ -53,6 +53,19 @@ async def test_i_explains_a_figure(at_the_keys, two_motors):
         assert "▸3 Rankings" in hands.rows[0]
 
 
+async def test_i_explains_from_the_motor_page_and_the_bench_session_too(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        for keys, back in ((("1", "enter"), "bench session"), (("1", "2", "tab"), "differ by luck alone")):
+            await hands.press(*keys, "i")
+            assert "Source: Three-constant motor model (Drela" in hands.text
+            at = next(nth for nth, row in enumerate(hands.rows) if row[3:].startswith("runs to settle"))
+            await hands.press("end")
+            assert "ISO 5725-6" in hands.text
+            assert hands.rows[at][3:].startswith("runs to settle")  # the list stands still
+            await hands.press("i")
+            assert back in hands.text
+
+
 async def test_a_timing_sweep_is_shown_on_the_motors_own_page(at_the_keys, two_motors):
     with open_for_writing(two_motors) as book:
         motor = next(m for m in book.rows("motor") if m["name"] == "Lapwing")

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Span, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.desk.explained import Explained
 
 
 class ExplainScreen(ListScreen):
@@ -27,14 +32,18 @@ class ExplainScreen(ListScreen):
 
         key = self.query_one(LineList).key
         marked = next((e for e in EXPLAINED if e.name == key), EXPLAINED[0])
+        rows = self._rows(marked)
+        longest = max(len(self._rows(other)) for other in EXPLAINED)
+        self.show_below([*rows, *[()] * (longest - len(rows))])  # the same room for each, so that the list stands still
+
+    def _rows(self, marked: Explained) -> list[Line]:
         width = max(20, self.size.width - 5)
         texts: tuple[Span, ...] = (
             (marked.formula, "text"),
             (marked.good_for, "text"),
             (f"Source: {marked.source}", "quiet"),
         )
-        rows: list[Line] = [line("   ", (row, role)) for text, role in texts for row in wrapped(text, width)]
-        self.show_below(rows)
+        return [line("   ", (row, role)) for text, role in texts for row in wrapped(text, width)]
 
     def action_explain_figure(self) -> None:
         self.action_go_back()

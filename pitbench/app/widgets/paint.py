@@ -36,14 +36,24 @@ def fitted(text: str, width: int, align: str = "left") -> str:
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Words folded into lines of at most `width` cells."""
+    """Words folded into lines of at most `width` cells; a number keeps its % or ° beside it where that fits."""
     lines: list[str] = []
-    for word in text.split():
+    for word in _together(text.split(), width):
         if lines and cell_len(lines[-1]) + 1 + cell_len(word) <= width:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines
+
+
+def _together(words: list[str], width: int) -> list[str]:
+    found: list[str] = []
+    for word in words:
+        if found and word[0] in "%°" and cell_len(found[-1]) + 1 + cell_len(word) <= width:
+            found[-1] += f" {word}"
+        else:
+            found.append(word)
+    return found
 
 
 def width_of(spans: Line) -> int:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual_plot import HiResMode
 
 from pitbench.app.widgets.paint import Lines
 from pitbench.app.widgets.plot import QuietPlot, ends_of
@@ -29,6 +30,7 @@ class SweepPlot(Horizontal):
         x_ends = ends_of([(x, x, x) for x, _ in both], 1.0)
         plot.begin(x_ends, ends_of([(y, y, y) for _, y in both], 5.0 if name == "kv" else 0.05), x_name)
         if line:
-            plot.plot([x for x, _ in line], [y for _, y in line], line_style=plot.ink("quiet"))
+            xs, ys = [x for x, _ in line], [y for _, y in line]
+            plot.plot(xs, ys, line_style=plot.ink("quiet"), hires_mode=HiResMode.BRAILLE)
         for x, y in points:
             plot.scatter([x], [y], marker="●", marker_style=plot.ink("accent"))

@@ -35,6 +35,10 @@ def test_wrapped_words_are_all_there_and_no_line_is_too_long(words, width):
     assert all(len(line) <= width for line in lines)
 
 
+def test_a_sign_does_not_part_from_its_number():
+    assert wrapped("current +2.2 %. It", 14) == ["current", "+2.2 %. It"] and wrapped("2 %", 2) == ["2", "%"]
+
+
 def test_a_table_fits_its_width_and_leaves_out_what_is_for_wider_ones():
     columns = (Column("motor", 8, grow=True), Column("KV|rpm/V", 6, "right"), Column("note|", 10, from_width=60))
     narrow, wide = Table(columns, 40), Table(columns, 60)

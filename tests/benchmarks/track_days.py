@@ -3,7 +3,7 @@
 A day has a lap time of its own, rubber that builds up and levels off, and a surface that warms until the afternoon. The
 driver has a spread of laps, slower in traffic, and runs with an incident. Motors differ; so do rollouts, and the better
 motor is saved for the main. Some runs have only totals or a best lap. `python -m tests.benchmarks.track_days` prints
-how often 90 % intervals held the truth, one row a kind of world (about a minute on one core).
+how often 90 % intervals held the truth, one row a kind of world (about a minute and a half of one core).
 """
 
 import argparse

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
 
-LISTS, RANKINGS, SETUP_LOG, GEARING = "on every list screen", "rankings", "setup log", "gearing"
+LISTS, RANKINGS, SETUP_LOG, GEARING = "on every list screen", "rankings", "setup log", "gearing, temperature"
 FORM, APP = "in a form", "everywhere"
 
 
 @dataclass(frozen=True)
 class Action:
-    """`id` is kebab-case and stays, so that keys can be remapped; `footer` is the short word, `help` the line."""
+    """`id` is kebab-case and stays, so that keys can be remapped; `footer` is the short word, `help` the line.
+
+    Without keys an action stands in the palette alone.
+    """
 
     id: str
     keys: str
@@ -34,9 +37,14 @@ ACTIONS = (
     Action("go-runs", "2", "runs", "every run"),
     Action("go-rankings", "3", "rankings", "which for the main"),
     Action("go-setup-log", "4", "setup log", "what was changed, and what came of it"),
+    Action("go-gearing", "6", "gearing", "your sets by rollout"),
     Action("add-bench-run", "b", "bench run", "new bench run"),
     Action("repeat-bench-run", "a", "same again", "same again: repeat it"),
     Action("add-setup-entry", "c", "new change", "new setup entry"),
+    Action("add-track-run", "t", "track run", "new track run"),
+    Action("add-reading", "r", "reading", "temperature reading"),
+    Action("edit-event", "", "event", "the event that is on, or a new one"),
+    Action("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit"),
     Action("add-motor", "m", "new motor", "new motor"),
     Action("open-record", "enter", "open", "open it"),
     Action("edit-record", "e", "edit", "edit it"),
@@ -59,6 +67,14 @@ ACTIONS = (
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
     Action("next-plot", "v", "next plot", "bars, plot", RANKINGS),
     Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
+    Action("pinion-up", "p", "pinion", "pinion", GEARING),
+    Action("pinion-down", "P", "pinion", "pinion", GEARING),
+    Action("spur-up", "s", "spur", "spur", GEARING),
+    Action("spur-down", "S", "spur", "spur", GEARING),
+    Action("tyre-up", "y", "tyre", "tyre diameter", GEARING),
+    Action("tyre-down", "Y", "tyre", "tyre diameter", GEARING),
+    Action("find-rollout", "f", "find rollout", "find a rollout", GEARING),
+    Action("add-gears", "plus", "own gears", "write down gears", GEARING),
     Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False),
     Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),
@@ -68,6 +84,7 @@ ACTIONS = (
     Action("edit-conditions", "f6,ctrl+o", "conditions", "change the conditions", FORM, False),
     Action("mark-caution-read", "f7,ctrl+g", "read it", "caution read", FORM, False),
     Action("explain-field", "f8,ctrl+y", "explain", "explain this field", FORM, False),
+    Action("choose-fields", "f9,ctrl+n", "fields", "hide this field, or all", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
     Action("show-keys", "question_mark", "all keys", "this list", APP),
     Action("go-back", "escape", "back", "back", APP, False),
@@ -83,13 +100,16 @@ MOVES = ("list-up", "list-down", "list-page-up", "list-page-down", "list-first",
 """Moves in a list: they belong to the list itself."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
+_SHOWN |= {"plus": "+"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 
 def bindings(ids: Iterable[str]) -> list[BindingType]:
     """The bindings of these actions, with their stable ids."""
     return [
-        Binding(action.keys, action.method, action.help, show=False, id=action.id) for action in (BY_ID[i] for i in ids)
+        Binding(action.keys, action.method, action.help, show=False, id=action.id)
+        for action in (BY_ID[i] for i in ids)
+        if action.keys
     ]
 
 

@@ -65,6 +65,12 @@ def _setup_log() -> Screen[Any]:
     return SetupLogScreen()
 
 
+def _gearing() -> Screen[Any]:
+    from pitbench.app.screens.gearing import GearingScreen
+
+    return GearingScreen()
+
+
 class PitbenchApp(App[None]):
     """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them."""
 
@@ -80,6 +86,7 @@ class PitbenchApp(App[None]):
         "bench-plan": _bench_plan,
         "rankings": _rankings,
         "setup-log": _setup_log,
+        "gearing": _gearing,
     }
 
     def __init__(
@@ -231,6 +238,5 @@ class PitbenchApp(App[None]):
             target = next((t for t in (screen, self) if hasattr(t, f"action_{action.method}")), None)
             if action.in_palette and target is not None and action.id != "open-palette":
                 keys = ", ".join(keys_of(action, self.keymap))
-                yield SystemCommand(
-                    f"{action.footer} ({keys})", action.help, getattr(target, f"action_{action.method}")
-                )
+                name = f"{action.footer} ({keys})" if keys else action.footer
+                yield SystemCommand(name, action.help, getattr(target, f"action_{action.method}"))

@@ -12,6 +12,7 @@ from pitbench.app.actions import (
     ACTIONS,
     APP,
     FORM,
+    GEARING,
     LISTS,
     MOVES,
     MOVES_IN_WORDS,
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 KEYS_WIDTH = 16
-LEFT, RIGHT = (LISTS, SETUP_LOG), (RANKINGS, FORM, APP)
+LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, FORM, APP)
 
 
 class KeysScreen(Screen[None]):
@@ -52,8 +53,8 @@ class KeysScreen(Screen[None]):
 
     def _show(self) -> None:
         self.query_one(HeaderLine).show_title("All keys", "Esc back")
-        half = min(60, self.size.width // 2)
-        left, right = self._column(LEFT, half), self._column(RIGHT, self.size.width - half)
+        half = min(60, self.size.width // 2) - 1  # both columns give one cell for the scroll bar
+        left, right = self._column(LEFT, half + 1), self._column(RIGHT, self.size.width - half - 1)
         rows: list[Line] = []
         for at in range(max(len(left), len(right))):
             first = left[at] if at < len(left) else ()
@@ -68,13 +69,15 @@ class KeysScreen(Screen[None]):
             if lines:
                 lines.append(())
             lines.append(((f" {place.upper()}", "strong"),))
-            listed = [action for action in ACTIONS if action.where == place and action.id not in MOVES]
+            listed = [action for action in ACTIONS if action.where == place and action.keys and action.id not in MOVES]
             if place == LISTS:
                 goes = [action for action in listed if action.id.startswith("go-")]
                 listed = [action for action in listed if action not in goes]
                 lines.append(_row(" ".join(self._keys(action)[0] for action in goes), "go to a screen", width))
                 lines.append(_row(*MOVES_IN_WORDS, width))
-            lines += [_row("  ".join(self._keys(action)), action.help, width) for action in listed]
+            for words in dict.fromkeys(action.help for action in listed):
+                keys = [key for action in listed if action.help == words for key in self._keys(action)]
+                lines.append(_row("  ".join(keys), words, width))
         return lines
 
     def _keys(self, action: Action) -> list[str]:

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 
 from pitbench.app.actions import LISTS, bindings, bindings_for
+from pitbench.app.screens.track_keys import TrackKeys
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 
-class ListScreen(Screen[None]):
+class ListScreen(TrackKeys, Screen[None]):
     """A subclass says which screen it is, its footer, and answers its question in `ask`."""
 
     SHOWN: ClassVar[str] = ""
@@ -168,6 +169,9 @@ class ListScreen(Screen[None]):
 
     def action_go_setup_log(self) -> None:
         self.pit.go_to("setup-log")
+
+    def action_go_gearing(self) -> None:
+        self.pit.go_to("gearing")
 
     def marked_motor(self) -> str | None:
         """Id of the motor the mark stands on, or belongs to; a new bench run starts from it."""

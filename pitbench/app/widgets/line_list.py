@@ -54,6 +54,15 @@ class LineList(Painted, ScrollView, can_focus=True):
         self.mark = self._find(stood)
         self.refresh()
 
+    def put_mark(self, key: str) -> None:
+        """Put the mark on the line that stands for `key`, if there is one, with what stands round it in sight."""
+        if key in self._keys:
+            self._go(self._keys.index(key))
+            self.call_after_refresh(self._to_the_middle)
+
+    def _to_the_middle(self) -> None:
+        self.scroll_to(y=max(0, self.mark - self.size.height // 2), animate=False, immediate=True)
+
     def _find(self, key: str | None) -> int:
         if key is not None and 0 <= self.mark < len(self._keys) and self._keys[self.mark] == key:
             return self.mark

@@ -2,10 +2,12 @@
 
 import pytest
 
-from pitbench.app.actions import ACTIONS, BY_ID, FORM, LISTS, RANKINGS, SETUP_LOG, bindings, key_name, keys_of
+from pitbench.app.actions import ACTIONS, BY_ID, FORM, GEARING, LISTS, RANKINGS, SETUP_LOG, bindings, key_name, keys_of
 from pitbench.app.app import PitbenchApp
 from pitbench.app.screens.bench_form import BenchForm
 from pitbench.app.screens.conditions_form import ConditionsForm
+from pitbench.app.screens.gear_form import GearForm, PlanForm
+from pitbench.app.screens.gearing import GearingScreen
 from pitbench.app.screens.keys import KeysScreen
 from pitbench.app.screens.motor_form import MotorForm
 from pitbench.app.screens.motor_page import MotorPage
@@ -17,8 +19,8 @@ from pitbench.app.screens.setup_log import SetupLogScreen
 from pitbench.app.screens.weights_form import WeightsForm
 from pitbench.app.widgets.line_list import LineList
 
-SCREENS = (MotorsScreen, MotorPage, RunsScreen, RankingsScreen, SetupLogScreen, KeysScreen)
-FORMS = (BenchForm, ConditionsForm, MotorForm, WeightsForm, SetupForm)
+SCREENS = (MotorsScreen, MotorPage, RunsScreen, RankingsScreen, SetupLogScreen, GearingScreen, KeysScreen)
+FORMS = (BenchForm, ConditionsForm, MotorForm, WeightsForm, SetupForm, GearForm, PlanForm)
 # control characters that arrive as other keys, and keys that fields, terminals or job control have taken
 TAKEN = {f"ctrl+{letter}" for letter in "hijmacdekuvwxbz"} | {"f1", "f10", "f11"}
 
@@ -35,7 +37,7 @@ def test_ids_are_kebab_case_and_stand_once():
     assert all(part.isalpha() and part.islower() for i in ids for part in i.split("-"))
 
 
-@pytest.mark.parametrize("place", [LISTS, RANKINGS, SETUP_LOG, FORM])
+@pytest.mark.parametrize("place", [LISTS, RANKINGS, SETUP_LOG, GEARING, FORM])
 def test_a_key_means_one_thing_in_one_place(place):
     keys = [key for action in ACTIONS if action.where == place for key in action.keys.split(",")]
     assert len(set(keys)) == len(keys)
@@ -64,7 +66,7 @@ def test_keys_are_shown_as_people_read_them():
 
 @pytest.mark.parametrize("screen", [*SCREENS, *FORMS])
 def test_footers_hold_at_most_six_entries_and_fit_into_80_columns(screen):
-    for name in ("FOOTER", "FIRST_FOOTER", "BIN_FOOTER", "FIND_FOOTER", "CAR_FOOTER", "HELPED"):
+    for name in ("FOOTER", "FIRST_FOOTER", "BIN_FOOTER", "FIND_FOOTER", "CAR_FOOTER", "HELPED", "GEARS_FOOTER"):
         entries = getattr(screen, name, ())
         words = [(BY_ID[e.partition("=")[0]], e.partition("=")[2]) for e in entries]
         text = "".join(f"{keys_of(action, {})[0]} {word or action.footer}   " for action, word in words)

@@ -23,16 +23,14 @@ if TYPE_CHECKING:
 Row = Mapping[str, Any]
 GEARING = ("none", "heat", "rules", "gears", "unknown")
 SAME_VOLTAGE = 0.1
-ON_THE_MOTOR = ("", "", "")
-"""The session of resistances written on the motors themselves: one meter, one time."""
 
 
 @dataclass(frozen=True)
 class Gathered:
     """What is compared, in rows. motors and runs in canonical order; a run's motor is in motors, at `test_voltage`.
 
-    resistances: (motor id, session, run or None, mΩ, °C or None), also of runs at another voltage. currents: (motor id,
-    V, A) of all runs of the motors as built now, at any voltage that was written down.
+    as_built: all runs of the motors as they are built now, at any voltage; runs are some of them. on_the_motor: motors
+    whose own resistance is a reading of that build.
     """
 
     class_row: Row | None
@@ -41,8 +39,8 @@ class Gathered:
     runs: list[Row]
     session_of: Mapping[str, Any]
     number_of: Mapping[str, int]
-    resistances: list[tuple[str, Any, str | None, float, float | None]]
-    currents: list[tuple[str, float, float]]
+    as_built: list[Row]
+    on_the_motor: list[Row]
     test_voltage: float | None
     voltage_assumed: set[str]
     not_ranked: list[NotRanked]
@@ -84,13 +82,8 @@ def gather(
         runs=[run for motor in ranked for run in at_voltage[motor["id"]]],
         session_of=session_of,
         number_of=run_numbers(every_run, session_of),
-        resistances=[found for motor in ranked for found in _resistances(motor, as_built, history, session_of)],
-        currents=[
-            (motor["id"], run["test_voltage_v"], run["no_load_current_a"])
-            for motor in ranked
-            for run in as_built[motor["id"]]
-            if "test_voltage_v" in run and "no_load_current_a" in run
-        ],
+        as_built=[run for motor in ranked for run in as_built[motor["id"]]],
+        on_the_motor=[motor for motor in ranked if "resistance_mohm" in motor and len(history.of(motor["id"])) <= 1],
         test_voltage=test_voltage,
         voltage_assumed={run["motor_id"] for run in counted if _is_assumed(run, usual)},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
@@ -133,9 +126,9 @@ def _as_built(
 def _usual_voltages(runs: Sequence[Row]) -> dict[str | None, float]:
     """The test voltage most used by every tester that ever wrote one down, and by all together under None."""
     counts: dict[str | None, Counter[float]] = defaultdict(Counter)
-    pairs = Counter((run.get("tester", ""), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run)
+    pairs = Counter((run.get("tester"), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run)
     for (tester, voltage), count in pairs.items():
-        for lot in (name_key(tester), None):
+        for lot in (tester_named(tester), None):
             counts[lot][voltage] += count
     return {lot: min(found, key=lambda voltage: (-found[voltage], voltage)) for lot, found in counts.items()}
 
@@ -143,16 +136,16 @@ def _usual_voltages(runs: Sequence[Row]) -> dict[str | None, float]:
 def _voltage(run: Row, usual: Mapping[str | None, float]) -> float | None:
     """Test voltage of a run, a blank one the tester's most used, else that of all; None where nobody wrote one."""
     voltage: float | None = run.get("test_voltage_v")
-    return usual.get(tester_of(run), usual.get(None)) if voltage is None else voltage
+    return usual.get(tester_named(run.get("tester")), usual.get(None)) if voltage is None else voltage
 
 
 def _is_assumed(run: Row, usual: Mapping[str | None, float]) -> bool:
     return bool(usual) and "test_voltage_v" not in run
 
 
-def tester_of(run: Row) -> str:
-    """The tester a run was made with, as names are matched."""
-    return name_key(run.get("tester", ""))
+def tester_named(name: str | None) -> str:
+    """A tester as names are matched; runs without one belong together."""
+    return name_key(name or "")
 
 
 def _shared_voltage(counts: Mapping[float | None, int]) -> float | None:
@@ -168,27 +161,6 @@ def _shared_voltage(counts: Mapping[float | None, int]) -> float | None:
 def same_voltage(voltage: float | None, shared: float | None) -> bool:
     """Whether two test voltages are one; one that is not known agrees with all."""
     return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9
-
-
-def _resistances(
-    motor: Row, as_built: Mapping[str, list[Row]], history: BuildHistory, session_of: Mapping[str, Any]
-) -> list[tuple[str, Any, str | None, float, float | None]]:
-    """Readings since the build was put together; the one on the motor itself belongs to its first build."""
-    found: list[tuple[str, Any, str | None, float, float | None]] = [
-        (
-            motor["id"],
-            session_of[run["id"]],
-            run["id"],
-            run["resistance_mohm"],
-            run.get("resistance_temp_c", run.get("ambient_c")),
-        )
-        for run in as_built[motor["id"]]
-        if "resistance_mohm" in run
-    ]
-    if "resistance_mohm" in motor and len(history.of(motor["id"])) <= 1:
-        at = motor.get("resistance_temp_c")
-        found.append((motor["id"], ON_THE_MOTOR, None, motor["resistance_mohm"], at))
-    return found
 
 
 def as_of(runs: Sequence[Row]) -> str | None:

@@ -9,7 +9,15 @@ from typing import Any
 from pitbench.figures import speed, timing
 
 Row = Mapping[str, Any]
+SPEED = ("kv_rpm_per_v", "rpm", "erpm", "test_voltage_v", "poles_assumed")
 SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
+TIMING = (*SENSORS, "timing_deg")
+
+
+def columns(runs: Sequence[Row], names: Sequence[str]) -> dict[str, list[Any]]:
+    """Fields of many runs as they stand, by name. Every row is visited once: rows lie far apart in memory."""
+    found = [run.get(name) for run in runs for name in names]
+    return {name: found[i :: len(names)] for i, name in enumerate(names)}
 
 
 def kv_of(run: Row, motor: Row | None) -> float | None:
@@ -17,18 +25,31 @@ def kv_of(run: Row, motor: Row | None) -> float | None:
 
     A tester that assumed other poles than the motor has is put right, for KV and rpm.
     """
-    poles = int((motor or {}).get("poles", 2))
-    assumed = int(run.get("poles_assumed", poles))
-    if "kv_rpm_per_v" in run:
-        return speed.corrected_for_poles(run["kv_rpm_per_v"], poles, assumed)
-    voltage = run.get("test_voltage_v")
+    kv, rpm, erpm, voltage, assumed = (run.get(name) for name in SPEED)
+    return _kv(kv, rpm, erpm, voltage, assumed, poles_of(motor))
+
+
+def kvs(fields: Mapping[str, Sequence[Any]], poles: Sequence[int]) -> list[float | None]:
+    """`kv_of` of many runs, given columns of the fields in SPEED and the poles of the motor of each."""
+    return [_kv(*each) for each in zip(*(fields[name] for name in SPEED), poles, strict=True)]
+
+
+def poles_of(motor: Row | None) -> int:
+    """Magnet poles of a motor, 2 where nobody wrote them down."""
+    return int((motor or {}).get("poles", 2))
+
+
+def _kv(
+    kv: float | None, rpm: float | None, erpm: float | None, voltage: float | None, assumed: float | None, poles: int
+) -> float | None:
+    tester = poles if assumed is None else int(assumed)
+    if kv is not None:
+        return speed.corrected_for_poles(kv, poles, tester)
     if voltage is None:
         return None
-    if "rpm" in run:
-        return speed.corrected_for_poles(speed.no_load_kv(run["rpm"], voltage), poles, assumed)
-    if "erpm" in run:
-        return speed.no_load_kv(speed.mechanical_rpm(run["erpm"], poles), voltage)
-    return None
+    if rpm is not None:
+        return speed.corrected_for_poles(speed.no_load_kv(rpm, voltage), poles, tester)
+    return None if erpm is None else speed.no_load_kv(speed.mechanical_rpm(erpm, poles), voltage)
 
 
 def kv25_of(run: Row, motor: Row | None, slope: float | None = None) -> float | None:
@@ -68,21 +89,15 @@ def total_disagrees_in(run: Row) -> bool:
     return timing.total_disagrees(run["timing_deg"], a, b, c)
 
 
-def column(runs: Sequence[Row], name: str) -> list[float | None]:
-    """One field of many runs as it stands."""
-    return [run.get(name) for run in runs]
+def timings(fields: Mapping[str, Sequence[Any]]) -> list[float | None]:
+    """`timing_of` of many runs, given columns of the fields in TIMING."""
+    return [timing.timing_of(*each) for each in zip(*(fields[name] for name in TIMING), strict=True)]
 
 
-def timings(runs: Sequence[Row]) -> list[float | None]:
-    """`timing_of` of many runs, several times faster than one by one."""
-    columns = [column(runs, name) for name in (*SENSORS, "timing_deg")]
-    return [timing.timing_of(*each) for each in zip(*columns, strict=True)]
-
-
-def sensor_spreads(runs: Sequence[Row]) -> list[float | None]:
+def sensor_spreads(fields: Mapping[str, Sequence[Any]]) -> list[float | None]:
     """`sensor_spread_of` of many runs."""
-    columns = [column(runs, name) for name in SENSORS]
-    return [None if None in each else timing.sensor_spread(*each) for each in zip(*columns, strict=True)]
+    read = zip(*(fields[name] for name in SENSORS), strict=True)
+    return [None if None in each else timing.sensor_spread(*each) for each in read]
 
 
 def speed_per_amp_of(run: Row, motor: Row | None) -> float | None:

@@ -7,7 +7,7 @@ than two hours apart. Rows are plain dicts as stored.
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from pitbench.records.names import name_key
@@ -22,21 +22,25 @@ APART = timedelta(hours=2)
 def sessions(runs: Iterable[Row]) -> dict[str, Session]:
     """The session of every bench run, by the run's id. Give all runs of the logbook: a run between two joins them."""
     found: dict[str, Session] = {}
+    named: dict[Session, Session] = {}
     unnamed: dict[str, list[Row]] = defaultdict(list)
     for run in runs:
-        tester = name_key(run.get("tester", ""))
-        if "session" in run:
-            found[run["id"]] = (tester, name_key(run["session"]), run["taken_at"][:10])
-        else:
-            unnamed[tester].append(run)
+        tester = run.get("tester", "")
+        if "session" not in run:
+            unnamed[name_key(tester)].append(run)
+            continue
+        written = (tester, run["session"], run["taken_at"][:10])
+        if written not in named:
+            named[written] = (name_key(tester), name_key(run["session"]), written[2])
+        found[run["id"]] = named[written]
     for tester, own in unnamed.items():
-        own.sort(key=lambda run: time_key(run["taken_at"]))
-        start = last = ""
+        own.sort(key=_time)
+        session, last = None, datetime.min
         for run in own:
-            taken = run["taken_at"]
-            if not start or moment(taken) - moment(last) >= APART:
-                start = taken
-            found[run["id"]] = (tester, "", time_key(start))
+            taken = moment(run["taken_at"])
+            if session is None or taken - last >= APART:
+                session = (tester, "", time_key(run["taken_at"]))
+            found[run["id"]] = session
             last = taken
     return found
 
@@ -54,10 +58,19 @@ def run_numbers(runs: Iterable[Row], session_of: Mapping[str, Session]) -> dict[
 
 def timely(runs: Iterable[Row]) -> list[Row]:
     """The runs sorted by `in_time`, which is asked only where several were made at one time: most are alone."""
-    lots: dict[str, list[Row]] = defaultdict(list)
-    for run in runs:
-        lots[time_key(run["taken_at"])].append(run)
-    return [run for at in sorted(lots) for run in (sorted(lots[at], key=in_time) if lots[at][1:] else lots[at])]
+    found = sorted(runs, key=_time)
+    times = [_time(run) for run in found]
+    start = 0
+    for end in range(1, len(found) + 1):
+        if end == len(found) or times[end] != times[start]:
+            if end - start > 1:
+                found[start:end] = sorted(found[start:end], key=in_time)
+            start = end
+    return found
+
+
+def _time(run: Row) -> str:
+    return time_key(run["taken_at"])
 
 
 def newest(runs: Sequence[Row]) -> Row | None:

@@ -19,7 +19,6 @@ RUN_FIELDS = (
     "finish_reading_c",
     "finish_reading_after_s",
     "ambient_c",
-    "track_c",
     "start_temp_c",
     "esc_temp_c",
     "charge_used_mah",
@@ -42,6 +41,7 @@ CAR_FIELDS = (
     "esc_timing_deg",
     "fan",
     "pack",
+    "track_c",
 )
 RARE = ("average_lap_s",)
 """Asked for only where a stored run has it: laps and time say the same."""
@@ -51,7 +51,7 @@ NUMBERS = tuple(
     name for name in (*RUN_FIELDS, *CAR_FIELDS) if name in QUANTITIES and name not in ("laps", "lap_times_s")
 )
 WORDS = ("track", "tyre", "pack", "incident", "result", "note")
-LABELS = {"laps": "laps and time"}
+LABELS = {"laps": "laps and time", "track_c": "track temperature"}
 
 
 def label_of(name: str) -> str:

@@ -12,6 +12,8 @@ _SPOKEN = re.compile(
     r"^(p|practice|q|qualifier|qualifying|m|main)(?: +|(?=\d))(.*)$|^(\w+)[ -]main\b *(.*)$", re.IGNORECASE
 )
 
+_COUNTED = re.compile(r"^(.*?)([0-9]{1,6})$")
+
 
 def next_round(runs: Sequence[Row]) -> str:
     """The round that follows the runs of a race day in time; the first practice before there is any.
@@ -24,19 +26,22 @@ def next_round(runs: Sequence[Row]) -> str:
 
 
 def continued(kind: str, runs: Sequence[Row]) -> str:
-    """The next round of one kind; a main goes by letters or numbers of its own, so only a counted one is counted on.
+    """The next round of one kind; what has no number, like main A, stays as it is.
 
     >>> continued("qualifier", [{"round_kind": "practice", "round": "2"}])
     'qualifier 1'
+    >>> continued("main", [{"round_kind": "main", "round": "A1"}])
+    'main A2'
     """
     of_kind = [run for run in runs if run.get("round_kind") == kind]
     if not of_kind:
         return kind if kind == "main" else f"{kind} 1"
     named = [str(run["round"]) for run in of_kind if "round" in run]
-    counts = [int(name) for name in named if name.isascii() and name.isdigit()]
-    if counts:
-        return f"{kind} {max(counts) + 1}"
-    return f"{kind} {named[-1]}" if named else kind
+    counted = _COUNTED.match(named[-1]) if named else None
+    if counted is None:
+        return f"{kind} {named[-1]}" if named else kind
+    same = [found for name in named if (found := _COUNTED.match(name)) and found.group(1) == counted.group(1)]
+    return f"{kind} {counted.group(1)}{max(int(found.group(2)) for found in same) + 1}"
 
 
 def read_round(text: str, runs: Sequence[Row]) -> tuple[str | None, str | None]:

@@ -7,11 +7,14 @@ import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of
+from pitbench.desk.laps import time_text
+from pitbench.records.stamps import UnreadableTime, friendly, moment, read_stamp, shown_stamp, stamp_of
 
 JUST_FINISHED = "just finished"
 _FORMS = "just finished, 2 min ago, 13:41 or started 13:36 would be right"
 _SAID = re.compile(r"^(started|start|finished|finish|ended|just finished)\b:? *", re.IGNORECASE)
+COUNTED_S = 2 * 3600
+"""A can is cool by then: how long ago the finish was tells no more."""
 _SLACK = timedelta(minutes=1)
 """A clock that is a minute off the lap counter's is no error."""
 
@@ -144,3 +147,18 @@ def started_text(stamp: str) -> str:
     'started 2026-05-17 13:36:57'
     """
     return f"started {shown_stamp(stamp)}"
+
+
+def since_words(finish: datetime, now: datetime) -> str:
+    """When it ended and how long ago that is, for the clock on the form.
+
+    >>> since_words(datetime(2026, 5, 17, 14, 2), datetime(2026, 5, 17, 14, 3, 5))
+    'finished 14:02, 1:05 ago'
+    >>> since_words(datetime(2026, 5, 16, 14, 2), datetime(2026, 5, 17, 14, 3, 5))
+    'finished 16 May 14:02'
+    """
+    seconds = int((now - finish).total_seconds())
+    when = friendly(stamp_of(finish), now).removeprefix("today ")
+    if not 0 <= seconds < COUNTED_S:
+        return f"finished {when}"
+    return f"finished {when}, {time_text(seconds)} ago"

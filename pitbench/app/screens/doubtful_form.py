@@ -40,11 +40,9 @@ class DoubtfulForm(FormScreen):
 
     def doubt_lines(self) -> list[Line]:
         """What is wrong or doubtful here, else elsewhere: one sentence, and what the keys do about it."""
-        found = self.doubts()
-        doubted = [n for n in (self.field.name, *found.suspects, *found.problems) if n in self.marks]
-        if not doubted:
+        found, name = self.doubts(), self._first_doubt()
+        if name is None:
             return []
-        name = doubted[0]
         if name in found.problems:
             return self.marked(found.problems[name], "bad")
         suspect = found.suspects[name]
@@ -55,19 +53,23 @@ class DoubtfulForm(FormScreen):
 
     def suggestion(self) -> str:
         """The number F4 would put; empty if there is none."""
-        name = self._suggested_field()
-        return self.doubts().suspects[name].suggested if name else ""
+        suspect = self.doubts().suspects.get(self._first_doubt() or "")
+        return suspect.suggested if suspect else ""
 
-    def _suggested_field(self) -> str | None:
-        found = self.doubts().suspects
-        names = (self.field.name, *found)
-        return next((name for name in names if name in found and found[name].suggested), None)
+    def _first_doubt(self) -> str | None:
+        """The doubt that is spoken of: of this field, else one with a suggestion, else of the field left last."""
+        found = self.doubts()
+        names = [field.name for field in self.fields]
+        upwards = [*names[self.at :: -1], *names[self.at + 1 :], *found.suspects, *found.problems]
+        doubted = [name for name in upwards if name in self.marks]
+        if doubted[:1] != [self.field.name]:
+            doubted.sort(key=lambda name: name in found.problems or not found.suspects[name].suggested)
+        return next(iter(doubted), None)
 
     def action_take_suggestion(self) -> None:
-        name = self._suggested_field()
-        if name is None:
+        name, suspect = self._first_doubt(), self.doubts().suspects.get(self._first_doubt() or "")
+        if name is None or suspect is None or not suspect.suggested:
             return
-        suspect = self.doubts().suspects[name]
         self.values[name] = suspect.suggested
         self.value_changed()
         self.body.put_input(self.at, self.value)

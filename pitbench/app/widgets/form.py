@@ -94,6 +94,8 @@ class FormBody(Painted):
         self._side: Sequence[Line] = ()
         self._at = 0
         self.side_at = SIDE_AT
+        self.selects = False
+        """Whether what is filled in is replaced by the first key typed on it."""
 
     def compose(self) -> ComposeResult:
         yield FieldInput(select_on_focus=False)
@@ -126,6 +128,8 @@ class FormBody(Painted):
         with box.prevent(Input.Changed):
             box.value = value
         box.cursor_position = len(value)
+        if self.selects:
+            box.action_select_all()
         self.refresh()
 
     def get_content_height(self, container: object, viewport: object, width: int) -> int:
@@ -156,5 +160,5 @@ class FormBody(Painted):
             (fitted(field.label, VALUE_AT - 4), "quiet"),
             (" ", "text"),
             (fitted(value or "·", width), mark or ("text" if value else "quiet")),
-            (f" {field.unit}", "quiet"),
+            (f" {field.unit}" if field.unit else "", "quiet"),
         ]

@@ -5,7 +5,9 @@ import pytest
 from pitbench.app.actions import ACTIONS, BY_ID, FORM, GEARING, LISTS, RANKINGS, SETUP_LOG, bindings, key_name, keys_of
 from pitbench.app.app import PitbenchApp
 from pitbench.app.screens.bench_form import BenchForm
+from pitbench.app.screens.car_form import CarForm
 from pitbench.app.screens.conditions_form import ConditionsForm
+from pitbench.app.screens.event_form import EventForm
 from pitbench.app.screens.gear_form import GearForm, PlanForm
 from pitbench.app.screens.gearing import GearingScreen
 from pitbench.app.screens.keys import KeysScreen
@@ -13,14 +15,18 @@ from pitbench.app.screens.motor_form import MotorForm
 from pitbench.app.screens.motor_page import MotorPage
 from pitbench.app.screens.motors import MotorsScreen
 from pitbench.app.screens.rankings import RankingsScreen
+from pitbench.app.screens.reading_form import ReadingForm
 from pitbench.app.screens.runs import RunsScreen
+from pitbench.app.screens.settings_form import SettingsForm
 from pitbench.app.screens.setup_form import SetupForm
 from pitbench.app.screens.setup_log import SetupLogScreen
+from pitbench.app.screens.track_form import TrackForm
 from pitbench.app.screens.weights_form import WeightsForm
 from pitbench.app.widgets.line_list import LineList
 
 SCREENS = (MotorsScreen, MotorPage, RunsScreen, RankingsScreen, SetupLogScreen, GearingScreen, KeysScreen)
-FORMS = (BenchForm, ConditionsForm, MotorForm, WeightsForm, SetupForm, GearForm, PlanForm)
+TRACK_FORMS = (TrackForm, CarForm, EventForm, ReadingForm, SettingsForm)
+FORMS = (*TRACK_FORMS, BenchForm, ConditionsForm, MotorForm, WeightsForm, SetupForm, GearForm, PlanForm)
 # control characters that arrive as other keys, and keys that fields, terminals or job control have taken
 TAKEN = {f"ctrl+{letter}" for letter in "hijmacdekuvwxbz"} | {"f1", "f10", "f11"}
 
@@ -39,7 +45,7 @@ def test_ids_are_kebab_case_and_stand_once():
 
 @pytest.mark.parametrize("place", [LISTS, RANKINGS, SETUP_LOG, GEARING, FORM])
 def test_a_key_means_one_thing_in_one_place(place):
-    keys = [key for action in ACTIONS if action.where == place for key in action.keys.split(",")]
+    keys = [key for action in ACTIONS if action.where == place for key in action.keys.split(",") if key]
     assert len(set(keys)) == len(keys)
     assert not TAKEN & set(keys)
 

@@ -1,0 +1,84 @@
+"""An event: its name and track are enough, the rest when it is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.paint import Line, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.event_entry import EventEntry
+
+
+class EventForm(FormScreen):
+    """A new event, or an edit of one; dismisses with its name once it is saved, or None."""
+
+    SELECTS = True
+    FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
+
+    def __init__(self, name: str = "", event_id: str | None = None) -> None:
+        """An event of this name named for the first time: the cursor starts at its track."""
+        super().__init__()
+        self._named, self._event_id = name, event_id
+        self._entry: EventEntry | None = None
+
+    def begin(self) -> None:
+        from pitbench.desk.event_entry import FIELDS, edit_event, new_event
+
+        self.title_words = "Edit event" if self._event_id else "New event"
+        snapshot = self.pit.snapshot
+        if self._event_id:
+            self._entry = edit_event(snapshot, self._event_id)
+        else:
+            self._entry = new_event(snapshot, self.pit.clock(), self._named)
+        self.values = self._entry.texts
+        self.fields = [self._field(name) for name in FIELDS]
+        self.at = FIELDS.index("track") if self._named else 0
+        self.value_changed()
+
+    @staticmethod
+    def _field(name: str) -> Field:
+        made = field_of(name)
+        return Field(name, made.label, "", made.meaning, text=True)
+
+    def value_changed(self) -> None:
+        from pitbench.desk.event_entry import event_problems
+
+        assert self._entry is not None
+        self._problems = event_problems(self._entry, self.pit.snapshot, self.pit.clock())
+        self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
+
+    def above(self) -> list[Line]:
+        return [line((" Name and track are enough: F2 saves at once.", "quiet"))]
+
+    def below(self) -> list[Line]:
+        here = [name for name in (self.field.name, *self._problems) if name in self.marks]
+        if here:
+            return [(), *self.marked(self._problems[here[0]], "bad")]
+        return [(), *self.folded(f"{self.field.label}: {self.field.meaning}")]
+
+    def store(self) -> str:
+        from pitbench.desk.event_entry import save_event
+
+        assert self._entry is not None
+        return save_event(self.pit.book, self._entry, self.pit.clock())
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self._problems
+
+    def action_save_record(self) -> None:
+        self.take_typed()
+        if self.save():
+            self.dismiss(self._saved_name())
+
+    def _saved_name(self) -> str:
+        """As it names this event and no other."""
+        from pitbench.desk.event_names import event_text
+
+        assert self._entry is not None and self._entry.edits is not None
+        event = self.pit.snapshot.row("event", self._entry.edits)
+        assert event is not None
+        return event_text(event, self.pit.snapshot.rows("event"))

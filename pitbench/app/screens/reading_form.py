@@ -1,0 +1,95 @@
+"""A temperature read between rounds: the number is enough, the clock knows how long after the finish it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.doubtful_form import DoubtfulForm
+from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.paint import Line, Lines, line
+
+if TYPE_CHECKING:
+    from pitbench.desk.cooling_entry import CoolingReading
+
+CAUTION = "A can can burn for minutes: read it with a thermometer, not with a finger."
+
+
+class ReadingForm(DoubtfulForm):
+    """The newest run today of the motor; `after` left blank counts from the clock."""
+
+    TITLE_WORDS = "Temperature reading"
+    CAUTION_READ = "track_caution_read"
+
+    def __init__(self, motor_id: str | None) -> None:
+        super().__init__()
+        self._motor_id = motor_id
+        self._reading: CoolingReading | None = None
+
+    def doubts(self) -> CoolingReading:
+        assert self._reading is not None
+        return self._reading
+
+    def begin(self) -> None:
+        from pitbench.desk.cooling_entry import FIELDS, new_reading
+        from pitbench.desk.units import units_of
+
+        self.values = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
+        units = units_of(self.pit.snapshot)
+        made = {name: field_of(name, units) for name in FIELDS if name != "fan"}
+        fan = Field("fan", "fan", "", "Whether a fan blew on the can while it cooled: yes or no.", text=True)
+        self.fields = [made.get(name, fan) for name in FIELDS]
+        self.at = FIELDS.index("temp_c")
+        self.value_changed()
+        self.set_interval(1.0, self._tick)
+
+    def value_changed(self) -> None:
+        from pitbench.desk.cooling_entry import read_cooling
+
+        self._reading = read_cooling(self.values, self.pit.snapshot, self.pit.clock())
+        self.mark_doubts()
+        self.marks = {name: mark for name, mark in self.marks.items() if self.values.get(name, "").strip()}
+
+    def field_left(self) -> None:
+        """The reading is taken when its field is left, whatever is typed after it."""
+        from pitbench.desk.cooling_entry import clock_s
+
+        typed = self.field.name == "temp_c" and "temp_c" in self.doubts().row
+        if typed and not self.values["after_s"].strip():
+            after = clock_s(self.doubts().run, self.pit.clock())
+            self.values["after_s"] = "" if after is None else str(after)
+            self.value_changed()
+
+    def above(self) -> list[Line]:
+        from pitbench.desk.cooling_entry import clock_s, run_words
+        from pitbench.desk.laps import time_text
+
+        run = self.doubts().run
+        if run is None:
+            return [line(("Which run is it?", "quiet"))]
+        after = clock_s(run, self.pit.clock())
+        ago = f"   {time_text(after)} ago" if after is not None else ""
+        return [line((self.values["motor"], "strong"), f"   {run_words(run)}", (ago, "accent"))]
+
+    def _tick(self) -> None:
+        if self.fields:
+            self.query_one("#words", Lines).show(self.above())
+
+    def below(self) -> list[Line]:
+        lines = self.doubt_lines() or self.folded(f"{self.field.label}: {self.field.meaning}")
+        if not self.caution_read():
+            lines += [(), line((f" {CAUTION}", "warn"), "  ", ("F7", "accent"))]
+        return lines
+
+    def footer(self) -> tuple[str, ...]:
+        put = self.suggestion()
+        fixed = ("next-field=next", "save-record", "explain-field", "leave-form")
+        return (*fixed[:2], f"take-suggestion=put {put}", *fixed[2:]) if put else fixed
+
+    def store(self) -> str:
+        from pitbench.desk.cooling_entry import save_reading
+
+        return save_reading(self.pit.book, self.values, self.pit.clock())
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self.doubts().problems

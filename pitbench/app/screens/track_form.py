@@ -1,0 +1,231 @@
+"""New track run: just finished, laps, temperature, go. The clock runs from the finish; car and gears wait behind F6."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.car_form import ask_fields, track_field
+from pitbench.app.screens.doubtful_form import DoubtfulForm
+from pitbench.app.widgets.bars import HeaderLine
+from pitbench.app.widgets.form import FieldInput
+from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.desk.track_reading import TrackEntry
+    from pitbench.desk.track_side import TrackSide
+
+CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
+SIDE_WIDTH = 40
+MANY_PASTED = 2
+
+
+class TrackForm(DoubtfulForm):
+    """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
+
+    CAUTION_READ = "track_caution_read"
+    SELECTS = True
+
+    def __init__(self, motor_id: str | None, run_id: str | None = None, draft: TrackEntry | None = None) -> None:
+        """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
+        super().__init__()
+        self._motor_id, self._run_id, self._entry = motor_id, run_id, draft
+        self._side: TrackSide | None = None
+
+    @property
+    def entry(self) -> TrackEntry:
+        assert self._entry is not None
+        return self._entry
+
+    def doubts(self) -> TrackSide:
+        assert self._side is not None
+        return self._side
+
+    # beginning
+
+    def begin(self) -> None:
+        from pitbench.desk.track_entry import edit_track_entry, new_track_entry
+
+        self.title_words = "Edit track run" if self._run_id else "New track run"
+        if self._run_id:
+            self._entry = edit_track_entry(self.pit.snapshot, self._run_id, self.pit.clock())
+        elif self._entry is None:
+            self._entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
+        self.values = self.entry.texts
+        self._ask_for()
+        self._think()
+        self.set_interval(1.0, self._tick)
+
+    def _ask_for(self) -> None:
+        """The fields this racer uses, and those of a stored run that hold something."""
+        from pitbench.desk.track_fields import RUN_FIELDS, asked_for
+        from pitbench.desk.units import units_of
+
+        stand = frozenset(name for name, text in self.values.items() if text and self._run_id)
+        units = units_of(self.pit.snapshot)
+        self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, RUN_FIELDS, stand)]
+
+    def _think(self) -> None:
+        from pitbench.desk.track_side import track_side
+
+        self._side = track_side(self.entry, self.pit.snapshot, self.pit.clock())
+        self.mark_doubts()
+
+    def value_changed(self) -> None:
+        if self.field.name == "time":
+            self.entry.said_at = self.pit.clock()
+        self._think()
+
+    # drawing
+
+    def show_frame(self) -> None:
+        hint = "Esc leaves it as it was" if self._run_id else "Esc keeps the draft"
+        self.query_one(HeaderLine).show_title(self.title_words, hint)
+
+    def above(self) -> list[Line]:
+        found = self.doubts()
+        where: Span = (f"   {found.where}", "text")
+        left = line((self.values.get("motor") or "No motor yet", "strong"), where)
+        clock = self._clock()
+        gap = self.size.width - 2 - width_of(left) - len(clock)
+        right: tuple[Span, ...] = ((" " * gap, "text"), (clock, "accent")) if gap > 0 else ()
+        return [(*left, *right), line((found.on_car, "quiet"))]
+
+    def _clock(self) -> str:
+        from pitbench.desk.track_times import since_words
+
+        if self._run_id:
+            return "a run that is stored already"
+        finish = self.doubts().reading.finish
+        return since_words(finish, self.pit.clock()) if finish else ""
+
+    def _tick(self) -> None:
+        if self.fields:
+            self.query_one("#words", Lines).show(self.above())
+
+    def side(self) -> list[Line]:
+        """What it comes to, the caution, and as many of the last runs as have room between them."""
+        found = self.doubts()
+        caution = [] if self.caution_read() else self._caution()
+        lines: list[Line] = []
+        if found.comes_to:
+            lines += [line(("WHAT IT COMES TO", "strong")), *self._pairs(found.comes_to), ()]
+        room = len(self.fields) - len(lines) - len(caution) - 2
+        if found.earlier and room > 0:
+            lines += [line((found.earlier_title, "strong")), *self._pairs(found.earlier[:room]), ()]
+        return lines + caution
+
+    @staticmethod
+    def _caution() -> list[Line]:
+        *rows, last = wrapped(CAUTION, SIDE_WIDTH - 1)
+        return [*(line((row, "warn")) for row in rows), line((f"{last} ", "warn"), ("F7", "accent"))]
+
+    @staticmethod
+    def _pairs(pairs: list[tuple[str, str]]) -> list[Line]:
+        return [line("  ", (fitted(label, 15), "quiet"), text) for label, text in pairs]
+
+    def below(self) -> list[Line]:
+        return self.doubt_lines() or self.folded(f"{self.field.label}: {self.field.meaning}")
+
+    def footer(self) -> tuple[str, ...]:
+        put = self.suggestion()
+        entries = ["next-field=next", "save-record", "edit-conditions=car, motor", "choose-fields", "leave-form"]
+        if put:
+            entries.insert(2, f"take-suggestion=put {put}")
+        return tuple(entries)
+
+    # moving and saving
+
+    def skipped(self, name: str) -> bool:
+        """What the laps or a missing reading make needless."""
+        if name == "finish_reading_after_s":
+            return not self.values.get("finish_reading_c", "").strip()
+        return name == "best_lap_s" and bool(self.values.get("lap_times_s", "").strip())
+
+    def field_left(self) -> None:
+        from pitbench.desk.track_entry import leave_field
+
+        leave_field(self.entry, self.field.name, self.pit.snapshot, self.pit.clock())
+        self._think()
+        if self.entry.edits is None:
+            self.pit.attempt(self._keep_draft)
+
+    def _keep_draft(self) -> None:
+        from pitbench.desk import half_filled
+        from pitbench.desk.track_entry import draft_of
+
+        draft = draft_of(self.entry, self.pit.snapshot)
+        if draft is not None:
+            half_filled.keep(self.pit.book, half_filled.TRACK, draft)
+
+    def on_field_input_line_pasted(self, message: FieldInput.LinePasted) -> None:
+        """Several numbers in one paste are the laps, whichever field the input stands on."""
+        words = message.text.split()
+        names = [field.name for field in self.fields]
+        if (self.field.name == "laps" and len(words) == MANY_PASTED) or "lap_times_s" not in names:
+            self.values[self.field.name] = " ".join(words)
+            self.value_changed()
+            self.body.put_input(self.at, self.value)
+            self.draw()
+            return
+        self.values["lap_times_s"] = " ".join(words)
+        self.value_changed()
+        self.at = names.index("lap_times_s")
+        self.body.put_input(self.at, self.value)
+        if "lap_times_s" not in self.doubts().problems:
+            self.enter()
+        self.draw()
+
+    def store(self) -> str:
+        from pitbench.desk import half_filled
+        from pitbench.desk.track_entry import save_track_run
+
+        new = self.entry.edits is None
+        words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)
+        if new:
+            half_filled.drop(self.pit.book, half_filled.TRACK)
+        return words
+
+    def wrong_fields(self) -> Iterable[str]:
+        return self.doubts().problems
+
+    def action_save_record(self) -> None:
+        self.take_typed()
+        self.field_left()
+        if self.save():
+            self.dismiss(self.entry.edits)
+        else:
+            self.draw()
+
+    def action_edit_conditions(self) -> None:
+        from pitbench.app.screens.car_form import CarForm
+
+        def answered(entry: TrackEntry | None) -> None:
+            if entry is not None:
+                self._entry, self.values = entry, entry.texts
+                self._think()
+                self.body.put_input(self.at, self.value)
+            self.draw()
+
+        self.take_typed()
+        self.pit.push_screen(CarForm(self.entry), answered)
+
+    def action_choose_fields(self) -> None:
+        """Hide the field the input stands on from now on, or ask for every field again."""
+
+        def changed() -> None:
+            self._ask_for()
+            self.at = min(self.at, len(self.fields) - 1)
+            self.body.put_input(self.at, self.value)
+            self._think()
+            self.draw()
+
+        ask_fields(self, changed)
+
+    def ask_before(self, leave: Callable[[], object]) -> None:
+        """A new run stays behind as a draft; an edit is asked about like any form."""
+        if self._run_id:
+            super().ask_before(leave)
+        else:
+            self.field_left()
+            leave()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.sessions import newest, timely
 from pitbench.records.names import name_key, nearest
 from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
@@ -31,7 +32,7 @@ def first_class(snapshot: "Snapshot", runs: Sequence[Row] | None = None) -> str:
 
     runs: all bench runs in time, for one who has them sorted.
     """
-    run = newest(timely(snapshot.rows("bench_run")) if runs is None else runs)
+    run = newest(_latest(snapshot) if runs is None else runs)
     motors = sorted(snapshot.rows("motor"), key=lambda motor: name_key(motor["name"]))
     motor = snapshot.row("motor", run["motor_id"]) if run else next(iter(motors), None)
     return _name(_sheets(snapshot), motor or {})
@@ -59,6 +60,13 @@ def motors_of(snapshot: "Snapshot", sheet: Row | None) -> list[Row]:
     """The motors of a class, or those that name none; a class in the bin names nothing."""
     sheets = _sheets(snapshot)
     return [motor for motor in snapshot.rows("motor") if sheets.get(motor.get("class_id", "")) == sheet]
+
+
+def _latest(snapshot: "Snapshot") -> list[Row]:
+    """The bench runs of the newest time: one, as a rule; all of them are not sorted for it."""
+    rows = snapshot.rows("bench_run")
+    last = max((time_key(row["taken_at"]) for row in rows), default="")
+    return timely(row for row in rows if time_key(row["taken_at"]) == last)
 
 
 def _sheets(snapshot: "Snapshot") -> dict[str, Row]:

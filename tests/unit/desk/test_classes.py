@@ -4,6 +4,7 @@ import pytest
 
 from pitbench.desk.classes import NO_CLASS, class_choices, first_class
 from pitbench.desk.ranking import compare, rank
+from pitbench.desk.sessions import timely
 from pitbench.records.models import ClassSheet
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.bench_side import USUAL, two_motors
@@ -45,3 +46,13 @@ def test_a_class_in_the_bin_names_nothing():
     snapshot = bench.logbook.snapshot()
     assert class_choices(snapshot) == ["club 13.5T", NO_CLASS]
     assert [motor.motor for motor in rank(snapshot, NO_CLASS).not_ranked] == ["Knot"]
+
+
+def test_of_runs_at_one_time_the_newest_is_the_same_whether_they_are_sorted_already_or_not():
+    bench = with_classless()
+    for name in ("Ruff", "Heron", "Ruff"):
+        bench.run(name, "2026-05-01T18:00", **USUAL)
+    bench.run("Heron", "2026-05-01T18:00", **(USUAL | {"place": 2}))
+    bench.run("Ruff", "2026-05-01T18:00", **(USUAL | {"place": 3}))
+    snapshot = bench.logbook.snapshot()
+    assert first_class(snapshot) == first_class(snapshot, timely(snapshot.rows("bench_run"))) == NO_CLASS

@@ -65,7 +65,7 @@ ACTIONS = (
     Action("list-last", "end", "last", "last line", in_palette=False),
     Action("set-gearing-limit", "g", "gearing", "gearing limit", RANKINGS),
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
-    Action("next-plot", "v", "next plot", "bars, plot", RANKINGS),
+    Action("next-plot", "v", "next plot", "bars, plot, weights", RANKINGS),
     Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
     Action("pinion-up", "p", "pinion", "pinion", GEARING),
     Action("pinion-down", "P", "pinion", "pinion", GEARING),

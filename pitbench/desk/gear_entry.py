@@ -33,8 +33,8 @@ class GearEntry:
 
 
 def new_gears(snapshot: "Source") -> GearEntry:
-    """The pitch as last written down; the kind that was not."""
-    last = max(snapshot.rows("gear"), key=lambda row: (row.get("edited_at", ""), row["teeth"]), default=None)
+    """Kind and pitch as last written down."""
+    last = max(reversed(snapshot.rows("gear")), key=lambda row: row.get("edited_at", ""), default=None)
     texts = dict.fromkeys(FIELDS, "") | {"kind": "pinion"}
     return GearEntry(texts | _pitch_texts(last["module"]) | {"kind": last["kind"]} if last else texts)
 
@@ -133,15 +133,15 @@ def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
     known = _known(logbook, kind, module, entry.edits)
     new = [each for each in teeth if each not in known]
     if not new:
-        raise Refusal(f"{kind.capitalize()} {_numbers(teeth)} of {pitch_words(module)} stands in your gears already.")
+        said = f"{_spoken(kind, teeth)} of {pitch_words(module)} {'stand' if len(teeth) > 1 else 'stands'}"
+        raise Refusal(f"{said[:1].upper()}{said[1:]} in your gears already.")
     old = logbook.row("gear", entry.edits) if entry.edits else None
     made = {name: value for name, value in (old or {}).items() if name not in ("kind", "teeth", "module", "note")}
     gears = [Gear.of({**made, "kind": kind, "teeth": each, "module": module}).with_(note=note) for each in new]
-    words = f"{'edited ' if entry.edits else ''}{kind}{'s' if len(new) > 1 else ''} {_numbers(new)}"
+    words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
     logbook.save(words, gears)
-    return (
-        words if len(new) == len(teeth) else f"{words}; {_numbers([t for t in teeth if t in known])} was there already"
-    )
+    there = [each for each in teeth if each in known]
+    return f"{words}; {_spoken('', there)} there already" if there else words
 
 
 def _known(logbook: "Logbook", kind: str, module: float, but: str | None) -> set[int]:
@@ -151,8 +151,10 @@ def _known(logbook: "Logbook", kind: str, module: float, but: str | None) -> set
     return {int(row["teeth"]) for row in own if same_pitch(row["module"], module)}
 
 
-def _numbers(teeth: list[int]) -> str:
-    return listed([str(each) for each in teeth])
+def _spoken(kind: str, teeth: list[int]) -> str:
+    """`pinions 28 and 29`."""
+    numbers = listed([str(each) for each in teeth])
+    return f"{kind}{'s' if len(teeth) > 1 else ''} {numbers}" if kind else numbers
 
 
 @dataclass(frozen=True)

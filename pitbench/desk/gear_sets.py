@@ -168,9 +168,14 @@ def rollout_words(value_mm: float, units: Units) -> str:
 def gearing_words(answer: Gearing, units: Units) -> list[str]:
     """The answer in sentences: how far the sets reach, what the class allows, what is missing."""
     sentences = [_reach(answer, units), _limits(answer, units), _assumed(answer, units)]
-    if answer.unmated and answer.written:
-        sentences.append(f"Nothing of its pitch to mesh with: {'; '.join(answer.unmated)}.")
+    if not answer.owned:
+        sentences.append(unmated_words(answer))
     return [text for text in sentences if text]
+
+
+def unmated_words(answer: Gearing) -> str:
+    """Which own gears mesh with none of the others; empty if all do."""
+    return f"Nothing of its pitch to mesh with: {'; '.join(answer.unmated)}." if answer.unmated else ""
 
 
 def _reach(answer: Gearing, units: Units) -> str:

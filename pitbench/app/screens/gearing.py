@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from pitbench.app.actions import BY_ID, GEARING, bindings_for, keys_of
-from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.actions import GEARING, bindings_for
+from pitbench.app.screens.plan_keys import PlanKeys
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
@@ -23,6 +23,13 @@ GEAR_COLUMNS = (
     Column("module", 7, "right"),
     Column("note", 20, grow=True),
 )
+BROKEN = {
+    (False, False): "",
+    (True, False): "! too long",
+    (False, True): "! FDR low",
+    (True, True): "! long, FDR",
+}
+"""What of the rules a set breaks, by (rollout, FDR)."""
 PLAN_WIDTHS = (19, 10, 10, 11, 10, 9, 10)
 
 
@@ -38,32 +45,6 @@ def set_columns(length: str) -> tuple[Column, ...]:
         Column("centre|mm", 6, "right"),
         Column("rules|", 10, grow=True),
     )
-
-
-class PlanKeys(ListScreen):
-    """Keys that change the plan: a small letter one step up, its capital one down."""
-
-    def step_plan(self, name: str, by: int) -> None:
-        """One step more or less of one number of the plan."""
-        raise NotImplementedError
-
-    def action_pinion_up(self) -> None:
-        self.step_plan("pinion", 1)
-
-    def action_pinion_down(self) -> None:
-        self.step_plan("pinion", -1)
-
-    def action_spur_up(self) -> None:
-        self.step_plan("spur", 1)
-
-    def action_spur_down(self) -> None:
-        self.step_plan("spur", -1)
-
-    def action_tyre_up(self) -> None:
-        self.step_plan("tyre_diameter_mm", 1)
-
-    def action_tyre_down(self) -> None:
-        self.step_plan("tyre_diameter_mm", -1)
 
 
 class GearingScreen(PlanKeys):
@@ -124,27 +105,23 @@ class GearingScreen(PlanKeys):
         tyre = f"{units.short('tyre_diameter_mm', plan.tyre_diameter_mm)} {units.length}"
         rollout = f"{units.short('max_rollout_mm', here.rollout_mm)} {units.length}"
         values = (f"{here.pinion}", f"{here.spur}", tyre, f"{plan.internal_ratio:g}", f"{here.fdr:.3f}", rollout)
-        heads = ("pinion", "spur", "tyre", "internal", "FDR", "rollout")
-        steps = [self._step_keys(name) for name in ("pinion", "spur", "tyre")]
-        keys = (*steps, "", "", "")
-        title = f"   PLAN for {plan.motor}" if plan.motor else "   PLAN"
+        broken = (False, False, False, False, here.under_fdr is not None, here.over_rollout is not None)
+        marked: list[Span] = [
+            (f"! {text}", "bad") if bad else (text, "strong") for text, bad in zip(values, broken, strict=True)
+        ]
+        steps: list[Span] = [(self.step_keys(name), "accent") for name in ("pinion", "spur", "tyre")]
+        heads: list[Span] = [(text, "quiet") for text in ("pinion", "spur", "tyre", "internal", "FDR", "rollout")]
         first, *others = PLAN_WIDTHS
 
-        def cells(left: Span, texts: tuple[str, ...], role: Role) -> Line:
-            return (left, *((fitted(text, width, "right"), role) for text, width in zip(texts, others, strict=True)))
+        def cells(title: str, spans: list[Span]) -> Line:
+            placed = [(fitted(text, width, "right"), role) for (text, role), width in zip(spans, others, strict=False)]
+            return ((fitted(title, first), "strong"), *placed)
 
-        blank: Span = (" " * first, "text")
-        lines = [
-            cells((fitted(title, first), "strong"), heads, "quiet"),
-            cells(blank, values, "strong"),
-            cells(blank, keys, "accent"),
+        return [
+            cells(f"   PLAN for {plan.motor}" if plan.motor else "   PLAN", heads),
+            cells("", marked),
+            cells("", steps),
         ]
-        if not here.legal:
-            lines[1] = (*lines[1], ("  ! not legal", "bad"))
-        return lines
-
-    def _step_keys(self, name: str) -> str:
-        return " ".join(keys_of(BY_ID[f"{name}-{way}"], self.pit.keymap)[0] for way in ("up", "down"))
 
     def _row(self, table: Table, each: SetLine) -> Line:
         from pitbench.desk.gear_sets import dp_text, module_text
@@ -152,9 +129,8 @@ class GearingScreen(PlanKeys):
         gears, units = each.gears, self._units
         planned = self._answer is not None and each.key == self._answer.key_here
         role: Role = "accent" if planned else "text"
-        broken = ["too long"] if gears.over_rollout is not None else []
-        broken += ["FDR low"] if gears.under_fdr is not None else []
-        rules: Span = (f"! {', '.join(broken)}", "bad") if broken else ("the plan" if planned else "", "quiet")
+        broken = BROKEN[gears.over_rollout is not None, gears.under_fdr is not None]
+        rules: Span = (broken, "bad") if broken else ("the plan" if planned else "", "quiet")
         return table.row(
             [
                 (str(gears.pinion), role),
@@ -196,12 +172,14 @@ class GearingScreen(PlanKeys):
 
     def _show_gears(self) -> None:
         from pitbench.desk.gear_entry import gear_lines
+        from pitbench.desk.gear_sets import unmated_words
 
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
         spurs = len(gears) - pinions
         said = f"Your gears: {pinions} pinion{'' if pinions == 1 else 's'}, {spurs} spur{'' if spurs == 1 else 's'}."
-        self.say_words([said if gears else "No gears yet: + writes down pinions and spurs, several at once."])
+        alone = unmated_words(self._answer) if self._answer else ""
+        self.say_words([said, alone] if gears else ["No gears yet: + writes down pinions and spurs, several at once."])
         table = Table(GEAR_COLUMNS, self.size.width)
         self.query_one("#columns", Lines).show(table.heads() if gears else [])
         rows = [table.row([g.kind, g.teeth, g.dp, g.module, (g.note, "quiet")]) for g in gears]

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.motor_parts import Fitting, parts_now
-from pitbench.desk.run_entry import with_runs
+from pitbench.desk.run_entry import runs_of, with_runs
 from pitbench.desk.suspects import unlikely
 from pitbench.desk.typed import label_of, sentence
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
@@ -143,7 +143,7 @@ def bin_motor(logbook: "Logbook", motor_id: str) -> str:
     """Put a motor and its runs in the bin, as one action; returns the words of what was done."""
     motor = logbook.row("motor", motor_id)
     assert motor is not None
-    runs = [run for run in logbook.rows("bench_run") if run["motor_id"] == motor_id]
+    runs = runs_of(logbook, motor_id)
     words = f"{with_runs(motor, runs)} to the bin"
-    logbook.bin(words, [("motor", motor_id), *(("bench_run", run["id"]) for run in runs)])
+    logbook.bin(words, [("motor", motor_id), *runs])
     return words

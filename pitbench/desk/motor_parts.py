@@ -66,13 +66,14 @@ class Fitting:
 
     def records(self) -> "Iterator[Record]":
         """Parts and builds to save, and the runs made on a build that is known only now."""
-        from pitbench.records.models import BenchRun
+        from pitbench.records.kinds import model_of
 
         yield from self._workshop.to_save.values()
-        runs = {run["id"]: run for run in self._snapshot.rows("bench_run") if run["motor_id"] == self._motor["id"]}
         before = BuildHistory(self._snapshot.rows("build"))
-        for run_id, build_id in rehoused(before, self._workshop.history, runs.values()).items():
-            yield BenchRun.of({**runs[run_id], "build_id": build_id})
+        for kind in ("bench_run", "track_run"):
+            runs = {run["id"]: run for run in self._snapshot.rows(kind) if run["motor_id"] == self._motor["id"]}
+            for run_id, build_id in rehoused(before, self._workshop.history, runs.values()).items():
+                yield model_of(kind).of({**runs[run_id], "build_id": build_id})
 
     def _rename_own(self) -> None:
         """Parts nobody named go by the name of their motor."""

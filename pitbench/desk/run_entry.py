@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.track_rounds import round_text
 from pitbench.desk.words import counted_words
 from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
 from pitbench.records.refusal import Refusal
@@ -13,22 +14,29 @@ Row = dict[str, Any]
 
 
 def bin_run(logbook: "Logbook", run_id: str) -> str:
-    """Put a bench run in the bin; returns the words of what was done."""
-    words = f"{_spoken(logbook, _run(logbook, run_id))} to the bin"
-    logbook.bin(words, [("bench_run", run_id)])
+    """Put a bench run or track run in the bin, a track run with its readings; the words of what was done."""
+    run = _run(logbook, run_id)
+    words = f"{_spoken(logbook, run)} to the bin"
+    logbook.bin(words, [(kind_of_run(run), run_id), *_readings(logbook, run_id)])
     return words
+
+
+def _readings(logbook: "Logbook", run_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
+    """Cooling readings of a track run that stand, or that went to the bin with it."""
+    rows = logbook.rows("cooling", binned=binned_at is not None)
+    return [("cooling", r["id"]) for r in rows if r["track_run_id"] == run_id and r.get("binned_at") == binned_at]
 
 
 def leave_out(logbook: "Logbook", run_id: str, why: str | None) -> str:
     """Leave a run out of every figure with a reason, or take it in again with None."""
-    from pitbench.records.models import BenchRun
+    from pitbench.records.kinds import model_of
 
     row = _run(logbook, run_id)
     reason = None if why is None else clean_text(why)
     if reason is not None and not 0 < len(reason) <= LONGEST_NOTE:
         raise Refusal(f"A run is left out with a reason of 1 to {LONGEST_NOTE} characters, this one has {len(reason)}.")
     words = f"{_spoken(logbook, row)} {'left out' if reason else 'taken in again'}"
-    logbook.save(words, [BenchRun.of(row).with_(excluded_why=reason)])
+    logbook.save(words, [model_of(kind_of_run(row)).of(row).with_(excluded_why=reason)])
     return words
 
 
@@ -44,7 +52,7 @@ def bring_back(logbook: "Logbook", kind: str, record_id: str) -> str:
     if "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
         raise Refusal("Its motor is in the bin too: bring the motor back first.")
     words = f"{_spoken(logbook, row)} brought back"
-    logbook.bring_back(words, [(kind, record_id)])
+    logbook.bring_back(words, [(kind, record_id), *_readings(logbook, record_id, row["binned_at"])])
     return words
 
 
@@ -54,25 +62,42 @@ def _bring_motor_back(logbook: "Logbook", motor: Row) -> str:
         raise Refusal(
             f"There is another motor {name} by now: give that one a new name first, then bring this one back."
         )
-    gone = (row for row in logbook.rows("bench_run", binned=True) if row["motor_id"] == motor["id"])
-    runs = [row for row in gone if row["binned_at"] == motor["binned_at"]]
+    runs = runs_of(logbook, motor["id"], motor["binned_at"])
     words = f"{with_runs(motor, runs)} brought back"
-    logbook.bring_back(words, [("motor", motor["id"]), *(("bench_run", run["id"]) for run in runs)])
+    logbook.bring_back(words, [("motor", motor["id"]), *runs])
     return words
 
 
-def with_runs(motor: Row, runs: list[Row]) -> str:
+def runs_of(logbook: "Logbook", motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
+    """Bench runs, track runs and their readings of a motor, by kind and id: those that stand, or that went with it."""
+    found: list[tuple[str, str]] = []
+    for kind in ("bench_run", "track_run"):
+        rows = (r for r in logbook.rows(kind, binned=binned_at is not None) if r["motor_id"] == motor_id)
+        found += [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
+    return [*found, *(reading for kind, run_id in found for reading in _readings(logbook, run_id, binned_at))]
+
+
+def with_runs(motor: Row, runs: list[tuple[str, str]]) -> str:
     """A motor and its runs in words.
 
-    >>> with_runs({"name": "Heron"}, [{"id": "1"}])
+    >>> with_runs({"name": "Heron"}, [("bench_run", "1"), ("cooling", "2")])
     'motor Heron with 1 run'
     """
-    words = f"motor {motor['name']}"
-    return f"{words} with {counted_words(len(runs), 'run')}" if runs else words
+    words, count = f"motor {motor['name']}", sum(kind != "cooling" for kind, _ in runs)
+    return f"{words} with {counted_words(count, 'run')}" if count else words
+
+
+def kind_of_run(run: Row) -> str:
+    """Kind of the record a run is.
+
+    >>> kind_of_run({"taken_at": "2026-05-17"}), kind_of_run({"started_at": "2026-05-17"})
+    ('bench_run', 'track_run')
+    """
+    return "bench_run" if "taken_at" in run else "track_run"
 
 
 def _run(logbook: "Logbook", run_id: str) -> Row:
-    row = logbook.row("bench_run", run_id)
+    row = logbook.row("bench_run", run_id) or logbook.row("track_run", run_id)
     assert row is not None
     return row
 
@@ -80,4 +105,5 @@ def _run(logbook: "Logbook", run_id: str) -> Row:
 def _spoken(logbook: "Logbook", run: Row) -> str:
     motor = logbook.row("motor", run["motor_id"])
     assert motor is not None
-    return f"bench run of {motor['name']}"
+    spoken = "bench run" if "taken_at" in run else round_text(run) or "track run"
+    return f"{spoken} of {motor['name']}"

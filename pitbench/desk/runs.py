@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk import run_figures
+from pitbench.desk import run_figures, run_track
+from pitbench.desk.builds import made_at
 from pitbench.desk.narrow import narrowed
 from pitbench.desk.typed import label_of
+from pitbench.desk.units import units_of
 from pitbench.desk.words import counted_words
 from pitbench.records.numbers import shown
 from pitbench.records.quantities import PART_KINDS
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 EXPLAINED = (
-    "Words narrow the list: motor, part, session, tester, note, excluded, 2026-05.",
+    "Words narrow the list: motor, event, part, tester, note, bench, track, main, 2026-05.",
     "A leading - leaves out:  lap -excluded",
 )
 
@@ -51,7 +53,8 @@ class RunList:
             row["id"]: " ".join(parts.get(row.get(f"{kind}_id"), "") for kind in PART_KINDS)
             for row in snapshot.rows("build")
         }
-        runs = snapshot.rows("bench_run", binned=binned)
+        self._names, self._units = run_track.names_by_id(snapshot), units_of(snapshot)
+        runs = [*snapshot.rows("bench_run", binned=binned), *snapshot.rows("track_run", binned=binned)]
         gone = snapshot.rows("motor", binned=True) if binned else []
         self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
         self.texts = [self._text(row) for row in self.rows]
@@ -61,8 +64,8 @@ class RunList:
             return f"{row['name']} motor".casefold()
         words = (
             self._motors.get(row["motor_id"], {}).get("name", ""),
-            "bench",
-            row["taken_at"].replace("T", " "),
+            *(("bench", row["taken_at"].replace("T", " ")) if "taken_at" in row else ()),
+            *(run_track.words_of(row, self._names) if "started_at" in row else ()),
             self._builds.get(row["build_id"], ""),
             row.get("session", ""),
             row.get("tester", ""),
@@ -81,6 +84,16 @@ class RunList:
         if "motor_id" not in row:
             return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", self._mark(row), "")
         motor = self._motors.get(row["motor_id"], {})
+        if "started_at" in row:
+            kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units)
+        else:
+            kind, figures = "bench", self._bench_figures(row, motor)
+        note = "  ".join(str(row[name]) for name in ("incident", "result", "note") if name in row)
+        when = friendly(made_at(row), self._now)
+        return RunLine(when, motor.get("name", "?"), kind, figures, self._mark(row), note)
+
+    @staticmethod
+    def _bench_figures(row: Row, motor: Row) -> str:
         kv, timing = run_figures.kv_of(row, motor), run_figures.timing_of(row)
         current = row.get("no_load_current_a")
         texts = (
@@ -88,28 +101,26 @@ class RunList:
             "" if current is None else f"{current:.2f} A",
             "" if timing is None else f"{timing:.1f}°",
         )
-        return RunLine(
-            when=friendly(row["taken_at"], self._now),
-            motor=motor.get("name", "?"),
-            kind="bench",
-            figures="  ".join(text for text in texts if text),
-            mark=self._mark(row),
-            note=row.get("note", ""),
-        )
+        return "  ".join(text for text in texts if text)
 
     def detail(self, place: int) -> tuple[str, str]:
         """The marked run in full: what it was made on, and its mark and note uncut."""
         row = self.rows[place]
+        words = (f"! {self._mark(row)}." if self._mark(row) else "", row.get("note", ""))
+        facts = self._facts(row)
+        return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
+
+    def _facts(self, row: Row) -> list[str]:
+        if "started_at" in row:
+            return [*run_track.facts_of(row, self._names, self._units), self._builds.get(row["build_id"], "").strip()]
         ohm = row.get("resistance_mohm")
-        facts = (
+        return [
             self._builds.get(row.get("build_id", ""), "").strip(),
             row.get("session", ""),
             row.get("tester", ""),
             f"mark {shown(row['timing_mark_deg'])}°" if "timing_mark_deg" in row else "",
             "" if ohm is None else f"winding {ohm:.1f} mΩ",
-        )
-        words = (f"! {self._mark(row)}." if self._mark(row) else "", row.get("note", ""))
-        return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
+        ]
 
     def _mark(self, row: Row) -> str:
         if self._binned:
@@ -142,4 +153,9 @@ def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -
 
 def _order(row: Row) -> tuple[str, str, int, str]:
     """By when it went to the bin, there; then by time, and equal times by place."""
-    return (row.get("binned_at", ""), time_key(row.get("taken_at", "")), row.get("place", 0), row["id"])
+    return (
+        row.get("binned_at", ""),
+        time_key(row.get("taken_at") or row.get("started_at", "")),
+        row.get("place", 0),
+        row["id"],
+    )

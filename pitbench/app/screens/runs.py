@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 COLUMNS = (
     Column("when", 12),
     Column("motor", 10),
-    Column("kind", 6),
-    Column("figures", 27),
+    Column("kind", 9),
+    Column("figures", 30),
     Column("note", 10, grow=True),
 )
 
@@ -209,19 +209,21 @@ class RunsScreen(ListScreen):
             self.action_edit_record()
 
     def _bring_back(self) -> None:
-        from pitbench.desk.run_entry import bring_back
+        from pitbench.desk.run_entry import bring_back, kind_of_run
 
         row = self._marked()
         if row:
-            kind = "bench_run" if "motor_id" in row else "motor"
+            kind = kind_of_run(row) if "motor_id" in row else "motor"
             self.write(lambda: bring_back(self.pit.book, kind, str(row["id"])))
 
     def action_edit_record(self) -> None:
         from pitbench.app.screens.bench_form import BenchForm
+        from pitbench.app.screens.track_form import TrackForm
 
         row = self._marked()
         if row and not self._bin:
-            self.open_form(lambda: BenchForm(None, run_id=str(row["id"])))
+            form = TrackForm if "started_at" in row else BenchForm
+            self.open_form(lambda: form(None, run_id=str(row["id"])))
 
     def action_delete_record(self) -> None:
         from pitbench.desk.run_entry import bin_run
@@ -231,6 +233,7 @@ class RunsScreen(ListScreen):
             self.write(lambda: bin_run(self.pit.book, str(row["id"])))
 
     def action_exclude_record(self) -> None:
+        from pitbench.app.dialogs.ask_text import AskText
         from pitbench.app.dialogs.leave_out import LeaveOut
         from pitbench.desk.classes import NO_CLASS
         from pitbench.desk.motors import class_of
@@ -247,5 +250,9 @@ class RunsScreen(ListScreen):
             if why:
                 self.write(lambda: leave_out(self.pit.book, str(row["id"]), why))
 
+        if "started_at" in row:
+            question = "Leave this track run out of every figure. Why?"
+            self.pit.push_screen(AskText(question, "It stays listed."), answered)
+            return
         class_ = class_of(self.pit.snapshot, str(row["motor_id"])) or NO_CLASS
         self.pit.push_screen(LeaveOut(str(row["id"]), class_), answered)

@@ -1,0 +1,94 @@
+"""Track runs in the list of runs. Oracle of the rollout: pi x diameter / (spur / pinion x internal ratio), by hand."""
+
+from datetime import datetime
+
+import pytest
+
+from pitbench.desk.motor_entry import bin_motor
+from pitbench.desk.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.run_track import figures_of, rollout_of
+from pitbench.desk.runs import RunList
+from pitbench.desk.units import Units
+from pitbench.desk.workshop import Workshop
+from pitbench.records.models import Motor
+from pitbench.records.track import Car, Cooling, Event, TrackRun
+from pitbench.store.logbook import Logbook
+
+NOW = datetime(2026, 5, 17, 14, 2)
+GEARS = {"pinion": 31, "spur": 72, "internal_ratio": 1.9, "tyre_diameter_mm": 62.5}
+
+
+@pytest.fixture
+def book():
+    with Logbook.in_memory() as book:
+        motor, event, car = Motor(name="Lapwing"), Event(name="Saltmouth", date="2026-05-17"), Car(name="grey car")
+        workshop = Workshop(book)
+        build = workshop.first_build(motor.row(), {"rotor": "R2"})
+        run = TrackRun(
+            motor_id=motor.id,
+            build_id=build["id"],
+            started_at="2026-05-17T13:36",
+            event_id=event.id,
+            car_id=car.id,
+            round_kind="qualifier",
+            round="2",
+            run_time_s=303.4,
+            laps=22,
+            finish_reading_c=68,
+            incident="traffic",
+            **GEARS,
+        )
+        cooling = Cooling(track_run_id=run.id, after_s=300, temp_c=45)
+        book.save("a run", [motor, event, car, *workshop.to_save.values(), run, cooling])
+        yield book
+
+
+def test_the_line_of_a_track_run(book):
+    listed = RunList(book.snapshot(), NOW)
+    line = listed.line(0)
+    assert (line.when, line.motor, line.kind) == ("today 13:36", "Lapwing", "qualifier")
+    assert line.figures == "44.5 mm  5:03  22 laps  68 °C"
+    assert line.note == "traffic"
+    assert listed.detail(0)[0] == "Saltmouth   qualifier 2   grey car   31/72   62.5 mm   " + (
+        "Lapwing stator R2 Lapwing end bell"
+    )
+
+
+@pytest.mark.parametrize("words", ["track", "saltmouth qualifier", "grey 31/72", "traffic r2", "-bench 2026-05"])
+def test_words_find_it(book, words):
+    assert RunList(book.snapshot(), NOW).narrow(words) == [0]
+
+
+def test_bench_does_not_find_it(book):
+    assert RunList(book.snapshot(), NOW).narrow("bench") == []
+
+
+def test_rollout_by_hand():
+    assert rollout_of(GEARS) == pytest.approx(3.14159265 * 62.5 / (72 / 31 * 1.9))
+    assert rollout_of({"pinion": 31}) is None
+    assert figures_of({**GEARS, "finish_reading_c": 68}, Units("F", "in")) == "1.752 in  154 °F"
+
+
+def test_a_track_run_goes_to_the_bin_with_its_readings_and_comes_back(book):
+    run = book.rows("track_run")[0]
+    assert bin_run(book, run["id"]) == "qualifier 2 of Lapwing to the bin"
+    assert book.rows("track_run") == book.rows("cooling") == []
+    assert RunList(book.snapshot(), NOW, binned=True).line(0).kind == "qualifier"
+    assert bring_back(book, "track_run", run["id"]) == "qualifier 2 of Lapwing brought back"
+    assert len(book.rows("track_run")) == len(book.rows("cooling")) == 1
+
+
+def test_it_goes_with_its_motor_and_comes_back_with_it(book):
+    motor = book.rows("motor")[0]["id"]
+    assert bin_motor(book, motor) == "motor Lapwing with 1 run to the bin"
+    assert book.rows("track_run") == book.rows("cooling") == []
+    bring_back(book, "motor", motor)
+    assert len(book.rows("track_run")) == len(book.rows("cooling")) == 1
+
+
+def test_it_is_left_out_with_a_reason(book):
+    run = book.rows("track_run")[0]
+    assert leave_out(book, run["id"], "wrong pack") == "qualifier 2 of Lapwing left out"
+    assert RunList(book.snapshot(), NOW).line(0).mark == "out: wrong pack"
+    leave_out(book, run["id"], None)
+    assert "excluded_why" not in book.rows("track_run")[0]

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
 
-LISTS, RANKINGS, SETUP_LOG, GEARING = "on every list screen", "rankings", "setup log", "gearing, temperature"
+LISTS, RANKINGS, SETUP_LOG = "on every list screen", "rankings", "setup log"
+GEARING, TEMPERATURE = "gearing, temperature", "temperature"
 FORM, APP = "in a form", "everywhere"
 
 
@@ -37,6 +38,7 @@ ACTIONS = (
     Action("go-runs", "2", "runs", "every run"),
     Action("go-rankings", "3", "rankings", "which for the main"),
     Action("go-setup-log", "4", "setup log", "what was changed, and what came of it"),
+    Action("go-temperature", "5", "temperature", "finish temperatures, and the plan"),
     Action("go-gearing", "6", "gearing", "your sets by rollout"),
     Action("add-bench-run", "b", "bench run", "new bench run"),
     Action("repeat-bench-run", "a", "same again", "same again: repeat it"),
@@ -75,6 +77,14 @@ ACTIONS = (
     Action("tyre-down", "Y", "tyre", "tyre diameter", GEARING),
     Action("find-rollout", "f", "find rollout", "find a rollout", GEARING),
     Action("add-gears", "plus", "own gears", "write down gears", GEARING),
+    Action("length-up", "l", "length", "length of the run", TEMPERATURE),
+    Action("length-down", "L", "length", "length of the run", TEMPERATURE),
+    Action("ambient-up", "o", "ambient", "ambient", TEMPERATURE),
+    Action("ambient-down", "O", "ambient", "ambient", TEMPERATURE),
+    Action("timing-mark-up", "k", "mark", "timing mark", TEMPERATURE),
+    Action("timing-mark-down", "K", "mark", "timing mark", TEMPERATURE),
+    Action("next-start-later", "n", "next start", "next start", TEMPERATURE),
+    Action("next-start-earlier", "N", "next start", "next start", TEMPERATURE),
     Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False),
     Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),
@@ -84,7 +94,7 @@ ACTIONS = (
     Action("edit-conditions", "f6,ctrl+o", "conditions", "change the conditions", FORM, False),
     Action("mark-caution-read", "f7,ctrl+g", "read it", "caution read", FORM, False),
     Action("explain-field", "f8,ctrl+y", "explain", "explain this field", FORM, False),
-    Action("choose-fields", "f9,ctrl+n", "fields", "hide this field, or all", FORM, False),
+    Action("choose-fields", "f9,ctrl+n", "fields", "hide a field, or none", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
     Action("show-keys", "question_mark", "all keys", "this list", APP),
     Action("go-back", "escape", "back", "back", APP, False),

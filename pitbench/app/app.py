@@ -65,6 +65,12 @@ def _setup_log() -> Screen[Any]:
     return SetupLogScreen()
 
 
+def _temperature() -> Screen[Any]:
+    from pitbench.app.screens.temperature import TemperatureScreen
+
+    return TemperatureScreen()
+
+
 def _gearing() -> Screen[Any]:
     from pitbench.app.screens.gearing import GearingScreen
 
@@ -86,6 +92,7 @@ class PitbenchApp(App[None]):
         "bench-plan": _bench_plan,
         "rankings": _rankings,
         "setup-log": _setup_log,
+        "temperature": _temperature,
         "gearing": _gearing,
     }
 

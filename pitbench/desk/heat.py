@@ -42,6 +42,10 @@ class Heat:
 
         return fit(self.columns, UNKNOWN)
 
+    def learn(self) -> None:
+        """Make the fit now."""
+        _ = self._fit
+
     def fit_for(self, rollout_mm: float) -> "HeatFit":
         """The fit over all runs, made once; where none tells a rollout, the planned one is the reference."""
         from pitbench.figures.heat_fit import fit
@@ -72,6 +76,19 @@ def heat_of(source: "Source", class_id: str | None) -> Heat:
     finishes = {run["id"]: _finish(readings.get(run["id"]), rest[fans[run["id"]]]) for run in runs}
     starts = _starts(runs, finishes, ambients)
     return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
+
+
+def learned_heat(source: "Source", class_id: str | None) -> Heat:
+    """`heat_of` with its fit made: what a worker does, so that what follows a key finds it ready."""
+    heat = heat_of(source, class_id)
+    heat.learn()
+    return heat
+
+
+def newest_class(source: "Source") -> str | None:
+    """Id of the class of the motor run last on the track; None where it has none, or nothing was run."""
+    newest = max(source.rows("track_run"), key=in_order, default=None)
+    return (source.row("motor", newest["motor_id"]) or {}).get("class_id") if newest else None
 
 
 def event_of(run: Mapping[str, Any]) -> str:

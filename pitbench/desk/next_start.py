@@ -37,7 +37,7 @@ def starts_of(event: Mapping[str, Any] | None, now: datetime) -> list[Start]:
         if told and int(told[1]) < 24 and int(told[2]) < 60:
             at = datetime.combine(now.date(), time(int(told[1]), int(told[2])))
             words = f"{part[: told.start()]} {part[told.end() :]}"
-            found.append(Start(at, " ".join(words.split()).strip(" :-").casefold(), True))
+            found.append(Start(at, " ".join(words.split()).strip(" :-"), True))
     return sorted(found, key=lambda start: start.at)
 
 

@@ -29,7 +29,7 @@ NINETY = 3.29
 @dataclass(frozen=True)
 class Standing:
     """One motor between rounds. run: id of today's last run, None without; guessed: nobody read its finish, a forecast
-    stands in. now, at_start None: at ambient. cool_at None: it is cool."""
+    stands in; told: false where the readings tell nothing. now, at_start None: at ambient. cool_at None: it is cool."""
 
     motor_id: str
     motor: str
@@ -50,10 +50,11 @@ class Standing:
 
 
 def standings(source: "Source", heat: Heat, class_id: str | None, now: datetime, start: datetime) -> list[Standing]:
-    """Every motor in use of the class: those run today first, the newest on top."""
+    """Every motor in use of the class, the one run last on top."""
     motors = [m for m in source.rows("motor") if m.get("class_id") == class_id and m.get("in_use", True)]
-    found = [_standing(heat, motor, now, start) for motor in motors]
-    return sorted(found, key=lambda s: (s.ended is None, -(s.ended or now).timestamp(), name_key(s.motor)))
+    last = {run["motor_id"]: place for place, run in enumerate(heat.runs)}
+    motors.sort(key=lambda motor: (-last.get(motor["id"], -1), name_key(motor["name"])))
+    return [_standing(heat, motor, now, start) for motor in motors]
 
 
 def _standing(heat: Heat, motor: Row, now: datetime, start: datetime) -> Standing:

@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
-from pitbench.desk.forecast import Planned, asked_of, temperatures
+from pitbench.desk.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.heat import Heat
 from pitbench.records.quantities import QUANTITIES
+from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
@@ -25,8 +27,6 @@ STEPS = {
     "tyre_diameter_mm": 0.1,
 }
 RANGES = {"length_s": "run_time_s"}
-AROUND = 2
-MOST_LINES = 7
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,28 @@ class PlanAnswer:
     same_motor: int
 
 
+def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
+    """As the motor was run last, in the air of the newest run; a motor without a run as the newest run of the class.
+
+    None: no run tells gears, tyre and air.
+    """
+    if not heat.runs:
+        return None
+    newest, given = heat.runs[-1], dict[str, Any]()
+    ambient = heat.columns.ambient_c[-1]
+    given["ambient_c"] = None if ambient != ambient else ambient
+    if not heat.of_motor(motor_id):
+        names = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
+        given |= {name: newest[name] for name in names if name in newest}
+        given["length_s"] = track_figures.length_of(newest)
+    try:
+        plan = planned(source, motor_id, heat, given)
+    except Refusal:
+        return None
+    step = STEPS["length_s"]  # the last lap took it a little over
+    return replace(plan, length_s=max(step, step * round(plan.length_s / step)))
+
+
 def stepped(plan: Planned, name: str, by: int) -> Planned:
     """One step more or less of one number; at the end of what is possible, the plan as it was."""
     value = getattr(plan, name)
@@ -66,13 +88,13 @@ def stepped(plan: Planned, name: str, by: int) -> Planned:
     return replace(plan, **{name: changed}) if low <= changed <= high else plan
 
 
-def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float) -> PlanAnswer:
-    """Everything the Temperature screen says of a plan."""
+def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
+    """Everything the Temperature screen says of a plan, with at most so many lines in its table."""
     from pitbench.figures.forecast import ALLOWED, forecasts, longest_rollout
 
     fit = heat.fit_for(plan.rollout_mm)
     drive, owned, sets = _drive(source, plan), _owned(source, plan), _sets(source, plan)
-    pinions = _pinions(plan, owned)
+    pinions = _pinions(plan, owned, most)
     plans = [replace(plan, pinion=float(pinion)) for pinion in pinions]
     found = forecasts(fit, [asked_of(heat, each) for each in plans], ceiling_c)
     lines = tuple(
@@ -102,12 +124,15 @@ def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float) -
     )
 
 
-def _pinions(plan: Planned, owned: frozenset[float]) -> list[int]:
-    """The planned pinion and its neighbours: own ones where there are any, else one tooth after the other."""
-    around = {int(plan.pinion) + step for step in range(-AROUND, AROUND + 1)}
-    near = sorted(owned, key=lambda teeth: (abs(teeth - plan.pinion), teeth))[: MOST_LINES - 1]
-    chosen = {int(teeth) for teeth in near} | {int(plan.pinion)} if owned else around
-    return sorted(teeth for teeth in chosen if teeth >= 1)[:MOST_LINES]
+def _pinions(plan: Planned, owned: frozenset[float], most: int) -> list[int]:
+    """The planned pinion, one or two below it and more above it: own ones where there are any, else every tooth."""
+    planned = int(plan.pinion)
+    known = sorted({int(teeth) for teeth in owned} or set(range(max(1, planned - most), planned + most)))
+    below, above = [teeth for teeth in known if teeth < planned], [teeth for teeth in known if teeth > planned]
+    under = below[-max(1, (most - 1) // 3) :] if below else []
+    over = above[: most - 1 - len(under)]
+    under = below[-max(1, most - 1 - len(over)) :] if below else []
+    return [*under, planned, *over]
 
 
 def _owned(source: "Source", plan: Planned) -> frozenset[float]:

@@ -66,7 +66,11 @@ class Units:
         >>> Units("F").degrees(20.0)
         '68 °F'
         """
-        return f"{value * 9 / 5 + 32 if self.temperature == 'F' else value:.{decimals}f} °{self.temperature}"
+        return f"{self.warmth(value):.{decimals}f} °{self.temperature}"
+
+    def warmth(self, value: float) -> float:
+        """A stored temperature as a number in the unit shown."""
+        return value * 9 / 5 + 32 if self.temperature == "F" else value
 
     def _is_length(self, name: str) -> bool:
         return QUANTITIES[name].unit == "mm" and name != "module"
@@ -77,7 +81,7 @@ class Units:
     def _converted(self, name: str, value: float) -> float:
         if not self._differs(name):
             return value
-        return value / INCH_MM if self._is_length(name) else value * 9 / 5 + 32
+        return value / INCH_MM if self._is_length(name) else self.warmth(value)
 
 
 def units_of(source: "Source") -> Units:

@@ -18,6 +18,7 @@ from pitbench.app.actions import (
     MOVES_IN_WORDS,
     RANKINGS,
     SETUP_LOG,
+    TEMPERATURE,
     Action,
     bindings,
     keys_of,
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 KEYS_WIDTH = 16
-LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, FORM, APP)
+LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, TEMPERATURE, FORM, APP)
 
 
 class KeysScreen(Screen[None]):

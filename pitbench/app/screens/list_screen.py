@@ -170,6 +170,9 @@ class ListScreen(TrackKeys, Screen[None]):
     def action_go_setup_log(self) -> None:
         self.pit.go_to("setup-log")
 
+    def action_go_temperature(self) -> None:
+        self.pit.go_to("temperature")
+
     def action_go_gearing(self) -> None:
         self.pit.go_to("gearing")
 

@@ -11,6 +11,7 @@ SCREENS = (
     ("go-runs", "2 Runs"),
     ("go-rankings", "3 Rankings"),
     ("go-setup-log", "4 Setup log"),
+    ("go-temperature", "5 Temp"),
     ("go-gearing", "6 Gearing"),
 )
 

@@ -20,11 +20,21 @@ from pitbench.app.screens.runs import RunsScreen
 from pitbench.app.screens.settings_form import SettingsForm
 from pitbench.app.screens.setup_form import SetupForm
 from pitbench.app.screens.setup_log import SetupLogScreen
+from pitbench.app.screens.temperature import TemperatureScreen
 from pitbench.app.screens.track_form import TrackForm
 from pitbench.app.screens.weights_form import WeightsForm
 from pitbench.app.widgets.line_list import LineList
 
-SCREENS = (MotorsScreen, MotorPage, RunsScreen, RankingsScreen, SetupLogScreen, GearingScreen, KeysScreen)
+SCREENS = (
+    MotorsScreen,
+    MotorPage,
+    RunsScreen,
+    RankingsScreen,
+    SetupLogScreen,
+    TemperatureScreen,
+    GearingScreen,
+    KeysScreen,
+)
 TRACK_FORMS = (TrackForm, CarForm, EventForm, ReadingForm, SettingsForm)
 FORMS = (*TRACK_FORMS, BenchForm, ConditionsForm, MotorForm, WeightsForm, SetupForm, GearForm, PlanForm)
 # control characters that arrive as other keys, and keys that fields, terminals or job control have taken

@@ -79,7 +79,7 @@ def test_a_finish_nobody_read_is_guessed_and_said_to_be(book):
 
 def test_what_is_not_over_or_not_run_today_stands_at_ambient(book):
     _, found = stand(book)
-    assert list(found) == ["Wren", "Heron", "Plover", "Siskin"]  # the newest finish on top
+    assert list(found) == ["Plover", "Wren", "Heron", "Siskin"]  # the one run last on top
     assert found["Siskin"].run is None and found["Plover"].run is None
     assert warm_start(found["Siskin"]) is None and found["Siskin"].cool_at is None
 
@@ -112,8 +112,10 @@ def test_the_table_says_what_each_forecast_says(book):
 def test_without_own_gears_one_tooth_after_the_other(book):
     snapshot = book.snapshot()
     heat = heat_of(snapshot, "c1")
-    answer = plan_answer(snapshot, heat, planned(snapshot, "heron", heat, {}), 80.0)
-    assert [line.pinion for line in answer.lines] == [28, 29, 30, 31, 32] and not answer.owns_gears
+    plan = planned(snapshot, "heron", heat, {})
+    answer = plan_answer(snapshot, heat, plan, 80.0)
+    assert [line.pinion for line in answer.lines] == [28, 29, 30, 31, 32, 33, 34] and not answer.owns_gears
+    assert [line.pinion for line in plan_answer(snapshot, heat, plan, 80.0, 4).lines] == [29, 30, 31, 32]
 
 
 def test_steps_stop_at_what_is_possible(book):
@@ -139,8 +141,8 @@ def test_curves_rise_with_length_and_fall_at_rest(book):
 def test_start_times_are_read_as_people_write_them(book):
     event = book.rows("event")[0]
     assert [(s.round, f"{s.at:%H:%M}") for s in starts_of(event, NOW)] == [
-        ("qualifier 2", "13:00"),
-        ("main a", "14:30"),
+        ("Qualifier 2", "13:00"),
+        ("main A", "14:30"),
     ]
     assert next_start(event, NOW).at == START
     assert not next_start(event, datetime(2026, 5, 17, 15, 2)).told

@@ -1,0 +1,333 @@
+"""Temperature: how far each motor has cooled, and what it will come in at while single keys change the plan."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
+from pitbench.app.screens.plan_keys import PlanKeys
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
+from pitbench.app.widgets.table import Column, Table
+
+if TYPE_CHECKING:
+    from pitbench.desk import Snapshot
+    from pitbench.desk.forecast import Planned
+    from pitbench.desk.heat import Heat
+    from pitbench.desk.next_start import Start
+    from pitbench.desk.temperature import Standing
+    from pitbench.desk.temperature_plan import PlanAnswer, PlanLine
+    from pitbench.desk.units import Units
+
+FOLLOWS_S = 5.0
+"""How often the clock is looked at."""
+PLAN_COLUMNS = (
+    Column("pinion", 6, "right"),
+    Column("rollout", 10, "right"),
+    Column("comes in at", 12, "right"),
+    Column("half of them", 13, "right"),
+    Column("nine in ten", 12, "right"),
+    Column("over", 14, "right"),
+    Column("", 8, grow=True),
+)
+PLAN_FIELDS = (
+    ("pinion", "pinion", "pinion"),
+    ("spur", "spur", "spur"),
+    ("length", "length_s", "length"),
+    ("ambient", "ambient_c", "ambient"),
+    ("timing-mark", "timing_mark_deg", "mark"),
+    ("tyre", "tyre_diameter_mm", "tyre"),
+)
+"""Stem of the two action ids, field of the plan, head."""
+CAUTION = "A hot can burns at a touch. Heed its maker, your club and local codes."
+MOST_LINES = 7
+FIELD_WIDTH, TITLE_WIDTH, WIDE = 10, 20, 90
+ALLOWED = 0.10
+"""More than this chance over the limit is marked: the one the longest rollout keeps to."""
+
+
+def motor_columns(at: str) -> tuple[Column, ...]:
+    return (
+        Column("motor", 10, grow=True),
+        Column("run", 11),
+        Column("ended", 5),
+        Column("at", 8),
+        Column("now", 13),
+        Column("cool at", 7),
+        Column(f"at {at}", 8),
+    )
+
+
+class TemperatureScreen(PlanKeys):
+    """Where motors stand, and the plan of the marked one; Tab shows it as a plot."""
+
+    SHOWN = "go-temperature"
+    FOOTER = ("pinion-up=pinion", "length-up=length", "add-reading", "add-track-run", "next-part=plot", "show-keys")
+    BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
+
+    _heat: Heat | None = None
+    _start: Start | None = None
+    _answer: PlanAnswer | None = None
+    _plotted: bool = False
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._standings: list[Standing] = []
+        self._plans: dict[str, tuple[Planned | None, Planned | None]] = {}
+        """By motor: as its runs say, and as the keys have changed it."""
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.set_interval(FOLLOWS_S, self._follow_clock)
+
+    # asking
+
+    def ask(self) -> None:
+        from pitbench.desk.heat import newest_class
+        from pitbench.desk.units import units_of
+
+        snapshot = self.pit.snapshot
+        self._units: Units = units_of(snapshot)
+        self._class = newest_class(snapshot)
+        key = ("forecast", self._class)
+        found = self.answer_to(key, partial(_question, self._class))
+        if found is None:
+            self.say_waiting(key)
+            return
+        self._heat = found.value
+        self._begin_plans()
+        self._show()
+
+    def _begin_plans(self) -> None:
+        """A plan begins anew where the motor's runs say another thing than before."""
+        from pitbench.desk.temperature_plan import first_plan
+
+        assert self._heat is not None
+        for motor in self.pit.snapshot.rows("motor"):
+            began = first_plan(self.pit.snapshot, self._heat, motor["id"])
+            if self._plans.get(motor["id"], (None, None))[0] != began:
+                self._plans[motor["id"]] = (began, began)
+
+    def _follow_clock(self) -> None:
+        if self._heat is not None and self.is_current:
+            self._show()
+
+    @property
+    def _marked(self) -> Standing | None:
+        key = self.query_one(LineList).key
+        return next((s for s in self._standings if s.motor_id == key), self._standings[0] if self._standings else None)
+
+    def _next(self) -> Start:
+        """The next round, or the time the keys have set, until it has passed."""
+        from pitbench.desk.next_start import next_start
+        from pitbench.desk.places import here_of
+
+        now = self.pit.clock()
+        if self._start is None or self._start.at <= now:
+            here = here_of(self.pit.snapshot, now)
+            self._start = next_start(here.event if here.on else None, now)
+        return self._start
+
+    # showing
+
+    def _show(self) -> None:
+        from pitbench.desk.temperature import standings
+
+        assert self._heat is not None
+        if not self._heat.runs:
+            self.say_words(["No track run yet: t writes one down, with the temperature it came in at.", CAUTION])
+            self.show_list([], lambda index, width: ())
+            return
+        start, now = self._next(), self.pit.clock()
+        self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
+        table = Table(motor_columns(f"{start.at:%H:%M}"), self.size.width)
+        self.query_one("#columns", Lines).show(table.heads())
+        rows = [self._row(table, standing) for standing in self._standings]
+        self.show_list([s.motor_id for s in self._standings], lambda index, width: rows[index])
+        self._show_plan()
+
+    def _row(self, table: Table, standing: Standing) -> Line:
+        from pitbench.desk.temperature_words import standing_cells
+
+        assert self._heat is not None
+        cells = standing_cells(standing, self._heat.columns.ambient_c[-1], self._units)
+        role: Role = "bad" if standing.hot else "text"
+        return table.row([(text, role if place == 4 else "text") for place, text in enumerate(cells)])
+
+    def on_line_list_moved(self, message: LineList.Moved) -> None:
+        if self._heat is not None:
+            self._show_plan()
+
+    def _show_plan(self) -> None:
+        from dataclasses import replace
+
+        from pitbench.desk.temperature import warm_start
+        from pitbench.desk.temperature_plan import plan_answer
+        from pitbench.desk.temperature_words import headline
+
+        marked = self._marked
+        plan = self._plans.get(marked.motor_id, (None, None))[1] if marked else None
+        if marked is None or plan is None or self._heat is None:
+            self._answer = None
+            name = marked.motor if marked else "a motor"
+            self.say_words(
+                [f"No plan for {name}: its track runs do not tell gears, tyre and ambient. t writes one down."]
+            )
+            self.show_below([])
+            return
+        plan = replace(plan, start_c=warm_start(marked))
+        ceiling = self._ceiling()
+        if ceiling <= plan.ambient_c:
+            limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
+            self.say_words([f"Your temperature limit, {limit}, is not above the ambient, {air}. Ctrl+P, settings."])
+            self.show_below(self._plan_lines(marked, plan))
+            return
+        answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
+        self.say_words([headline(self._next(), marked, answer, ceiling, self._units)])
+        for name in ("#columns", "#list", "#more"):
+            self.query_one(name).display = not self._plotted
+        if self._plotted:
+            self._show_plot(marked, plan, ceiling)
+        else:
+            self.show_below([*self._plan_lines(marked, plan), (), *self._table(answer, ceiling), *self._notes(answer)])
+
+    def _table_lines(self) -> int:
+        """Four at 24 rows, more where there is room."""
+        return max(4, min(MOST_LINES, 4 + (self.size.height - 24) // 2))
+
+    def _ceiling(self) -> float:
+        return self.pit.snapshot.settings().ceiling_c
+
+    def _plan_lines(self, marked: Standing, plan: Planned) -> list[Line]:
+        """The plan as a small table, and the keys that change it."""
+        rollout = f"{self._units.short('max_rollout_mm', plan.rollout_mm)} {self._units.length}"
+        shown = [*((head, self._cell(plan, field), self.step_keys(stem)) for stem, field, head in PLAN_FIELDS)]
+        columns = (
+            [*shown, ("rollout", rollout, "")] if self.size.width >= 90 else [*shown[:-1], ("rollout", rollout, "")]
+        )
+        roles: tuple[Role, ...] = ("quiet", "strong", "accent")
+        width = min(FIELD_WIDTH, (self.size.width - TITLE_WIDTH - 2) // len(columns))
+        drawn = []
+        for at, (title, role) in enumerate(zip((f"   PLAN for {marked.motor}", "", ""), roles, strict=True)):
+            cells = [(fitted(each[at], width, "right"), role) for each in columns]
+            drawn.append(line((fitted(title, TITLE_WIDTH), "strong"), *cells))
+        return drawn
+
+    def _cell(self, plan: Planned, field: str) -> str:
+        value = getattr(plan, field)
+        if value is None:
+            return "·"
+        if field == "length_s":
+            return f"{int(value) // 60}:{int(value) % 60:02d}"
+        if field == "ambient_c":
+            return self._units.degrees(value)
+        if field == "tyre_diameter_mm":
+            return f"{self._units.short(field, value)} {self._units.length}"
+        return f"{value:g}°" if field == "timing_mark_deg" else f"{value:g}"
+
+    def _table(self, answer: PlanAnswer, ceiling: float) -> list[Line]:
+        heads = [line(*spans) for spans in Table(self._columns(ceiling), self.size.width).heads()]
+        table = Table(self._columns(ceiling), self.size.width)
+        return [*heads, *(self._plan_row(table, each) for each in answer.lines)]
+
+    def _columns(self, ceiling: float) -> tuple[Column, ...]:
+        from dataclasses import replace
+
+        over = f"over {self._units.degrees(ceiling)}"
+        return tuple(replace(each, head=over) if each.head == "over" else each for each in PLAN_COLUMNS)
+
+    def _plan_row(self, table: Table, each: PlanLine) -> Line:
+        from pitbench.desk.forecast_words import between
+        from pitbench.desk.temperature_words import chance_cell
+
+        units, finish = self._units, each.finish
+        role: Role = "accent" if each.planned else "text"
+        over: Role = "warn" if each.chance_over > ALLOWED else role
+        cells = table.row(
+            [
+                (f"{each.pinion:g}", role),
+                (f"{units.short('max_rollout_mm', each.rollout_mm)} {units.length}", role),
+                (units.degrees(finish.median), role),
+                between(finish.low50, finish.high50, units).removesuffix(f" °{units.temperature}"),
+                between(finish.low90, finish.high90, units).removesuffix(f" °{units.temperature}"),
+                (chance_cell(each, ALLOWED), over),
+                (f"! {each.illegal}" if each.illegal else "", "bad"),
+            ]
+        )
+        return line((" ▸ " if each.planned else "   ", "accent"), *cells)
+
+    def _notes(self, answer: PlanAnswer) -> list[Line]:
+        from pitbench.desk.temperature_words import basis_words, longest_words
+
+        width = max(20, self.size.width - 4)
+        marked = self._marked
+        told = [longest_words(answer, self._units), basis_words(answer, marked.motor if marked else "")]
+        if any(standing.hot for standing in self._standings):
+            told.append(CAUTION)
+        return [(), *(line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width))]
+
+    # the plot
+
+    def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
+        from pitbench.app.widgets.heat_plot import HeatPlot
+        from pitbench.desk.heat_picture import heat_picture
+
+        if not self.query(HeatPlot):
+            self.mount(HeatPlot(), after="#more")
+        plot = self.query_one(HeatPlot)
+        plot.display = True
+        assert self._heat is not None
+        picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
+        self.call_after_refresh(plot.show, picture)
+
+    def action_next_part(self) -> None:
+        """The plan as a plot, and back."""
+        self._plotted = not self._plotted
+        if not self._plotted:
+            for plot in self.query("HeatPlot"):
+                plot.display = False
+            self.query_one(LineList).focus()
+        if self._heat is not None and self._heat.runs:
+            self._show_plan()
+
+    def action_previous_part(self) -> None:
+        self.action_next_part()
+
+    # keys
+
+    def step_plan(self, name: str, by: int) -> None:
+        from pitbench.desk.temperature_plan import stepped
+
+        marked = self._marked
+        if marked is None:
+            return
+        began, plan = self._plans.get(marked.motor_id, (None, None))
+        if plan is not None:
+            self._plans[marked.motor_id] = (began, stepped(plan, name, by))
+            self._show_plan()
+
+    def marked_motor(self) -> str | None:
+        return self._marked.motor_id if self._marked else None
+
+    def _move_start(self, minutes: int) -> None:
+        from pitbench.desk.next_start import Start
+
+        start = self._next()
+        moved = start.at + timedelta(minutes=minutes)
+        if self._heat is not None and moved > self.pit.clock():
+            self._start = Start(moved, start.round, True)
+            self._show()
+
+    def action_next_start_later(self) -> None:
+        self._move_start(5)
+
+    def action_next_start_earlier(self) -> None:
+        self._move_start(-5)
+
+
+def _question(class_id: str | None, snapshot: Snapshot) -> Heat:
+    from pitbench.desk.heat import learned_heat
+
+    return learned_heat(snapshot, class_id)

@@ -1,0 +1,66 @@
+"""The planned run warming up and the last run cooling down, side by side: median, the middle nine tenths, readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual_plot import HiResMode
+
+from pitbench.app.widgets.paint import Lines
+from pitbench.app.widgets.plot import QuietPlot, ends_of
+
+if TYPE_CHECKING:
+    from pitbench.desk.heat_picture import HeatPicture
+
+Points = Sequence[tuple[float, float]]
+
+
+class HeatPlot(Vertical):
+    """Left the plan, right the run before."""
+
+    DEFAULT_CSS = "HeatPlot { height: 1fr; } HeatPlot Horizontal { height: 1fr; } HeatPlot Vertical { height: 1fr; }"
+
+    def compose(self) -> ComposeResult:
+        with Horizontal():
+            for name in ("heating", "cooling"):
+                with Vertical():
+                    yield Lines(id=f"{name}-title")
+                    yield QuietPlot(id=name)
+        yield Lines(id="legend")
+
+    def show(self, picture: HeatPicture) -> None:
+        """Draw both curves."""
+        bands = (picture.heating_low, picture.heating, picture.heating_high)
+        self._draw("heating", f"{picture.motor}, planned run, {picture.unit}", bands, (), picture, "length, min")
+        bands = (picture.cooling_low, picture.cooling, picture.cooling_high)
+        title = f"its last run cooling, {picture.unit}" if picture.cooling else "not run today"
+        self._draw("cooling", title, bands, picture.readings, picture, "since the finish, min")
+        said = "   line: expected   dots: nine in ten between   ● read   dashes: your limit"
+        self.query_one("#legend", Lines).show([((said, "quiet"),)])
+
+    def _draw(
+        self, name: str, title: str, bands: Sequence[Points], read: Points, picture: HeatPicture, axis: str
+    ) -> None:
+        plot = self.query_one(f"#{name}", QuietPlot)
+        self.query_one(f"#{name}-title", Lines).show([((f"   {title}", "quiet"),)])
+        plot.display = bool(bands[1])
+        if not bands[1]:
+            return
+        both = [*bands[0], *bands[2], *read]
+        limit = (picture.limit,) if max(y for _, y in both) > picture.limit - 15 else ()
+        x_ends = (0.0, max(x for x, _ in both) * 1.03)
+        plot.begin(x_ends, ends_of([(y, y, y) for y in (*(y for _, y in both), *limit)], 10.0), axis)
+        for edge in (bands[0], bands[2]):
+            for x, y in edge:
+                plot.scatter([x], [y], marker="·", marker_style=plot.ink("quiet"))
+        xs, ys = zip(*bands[1], strict=True)
+        plot.plot(list(xs), list(ys), line_style=plot.ink("accent"), hires_mode=HiResMode.BRAILLE)
+        steps = [x_ends[0] + (x_ends[1] - x_ends[0]) * nth / 30 for nth in range(31)]
+        for level in limit:
+            for x in steps:
+                plot.scatter([x], [level], marker="╌", marker_style=plot.ink("warn"))
+        for x, y in read:
+            plot.scatter([x], [y], marker="●", marker_style=plot.ink("text"))

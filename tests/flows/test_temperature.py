@@ -1,0 +1,111 @@
+"""Temperature by keys: where motors stand, a plan that follows single keys, the plot, and what is not known."""
+
+import re
+
+import pytest
+
+from pitbench.bootstrap import open_for_writing
+from pitbench.records.models import Settings
+from pitbench.records.track import Car, Cooling, Event, Gear, TrackRun
+
+GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35}
+
+
+@pytest.fixture
+def between_rounds(two_motors):
+    """Lapwing came in eleven minutes ago, Wren drove yesterday; the main starts at 14:30."""
+    with open_for_writing(two_motors) as book:
+        ids = {row["name"]: row["id"] for row in book.rows("motor")}
+        builds = {row["motor_id"]: row["id"] for row in book.rows("build")}
+        car = Car(name="No. 4")
+        event = Event(name="Saltmouth", date="2026-05-16", start_times="qualifier 2 13:45, main 14:30")
+
+        def run(name, at, hot):
+            return TrackRun(
+                **GEARED, motor_id=ids[name], build_id=builds[ids[name]], car_id=car.id, event_id=event.id,
+                started_at=at, round_kind="qualifier", round="2", run_time_s=300, ambient_c=24,
+                finish_reading_c=hot, finish_reading_after_s=60,
+            )  # fmt: skip
+
+        yesterday = [run("Wren", f"2026-05-16T1{nth}:00", 66 + nth % 2) for nth in range(4)]
+        today = [run("Lapwing", f"2026-05-17T{at}", hot) for at, hot in (("11:00", 69), ("12:10", 70), ("13:46", 71))]
+        cooling = Cooling(track_run_id=today[-1].id, after_s=480, temp_c=44)
+        gears = [Gear(kind="pinion", teeth=teeth, module=0.5) for teeth in (29, 30, 31, 32)]
+        book.save("a day", [car, event, *yesterday, *today, cooling, *gears, Gear(kind="spur", teeth=72, module=0.5)])
+    return two_motors
+
+
+def planned(hands):
+    """Pinion, spur, length, ambient as the plan shows them."""
+    row = hands.rows[next(i for i, row in enumerate(hands.rows) if "PLAN for" in row) + 1]
+    return row.split()[:4]
+
+
+def comes_in(hands):
+    return int(re.search(r"come in at (\d+)", hands.text).group(1))
+
+
+async def test_the_answer_stands_on_top_and_follows_single_keys(at_the_keys, between_rounds):
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5")
+        assert "Main at 14:30: Lapwing will be cool by 14:" in hands.text
+        assert "qualifier 2 13:51 71 °C" in hands.text and "Wren not today" in hands.text
+        assert planned(hands) == ["30", "72", "5:00", "24"]
+        cool = comes_in(hands)
+        await hands.press("p")
+        assert planned(hands)[0] == "31" and comes_in(hands) > cool
+        assert "On 31 teeth" in hands.text and "On 32 teeth" in hands.text
+        await hands.press("P", "P", "P")
+        assert planned(hands)[0] == "28" and comes_in(hands) < cool
+        await hands.press("s", "l", "O", "K")
+        assert planned(hands) == ["28", "73", "5:30", "23"]
+        assert "34°" in hands.text
+        await hands.press("n")
+        assert "Main at 14:35" in hands.text
+        await hands.press("N", "N")
+        assert "Main at 14:25" in hands.text
+
+
+async def test_another_motor_has_its_own_plan(at_the_keys, between_rounds):
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5", "p", "down")
+        assert "PLAN for Wren" in hands.text and planned(hands)[0] == "30" and "Wren is cool" in hands.text
+        await hands.press("up")
+        assert "PLAN for Lapwing" in hands.text and planned(hands)[0] == "31"
+
+
+async def test_tab_shows_the_plot_and_back(at_the_keys, between_rounds):
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5", "tab")
+        assert "planned run, °C" in hands.text and "since the finish, min" in hands.text and "●" in hands.text
+        await hands.press("p")
+        assert "On 31 teeth" in hands.text
+        await hands.press("tab")
+        assert "PLAN for Lapwing" in hands.text
+
+
+async def test_in_fahrenheit_and_inches(at_the_keys, between_rounds):
+    with open_for_writing(between_rounds) as book:
+        book.save_settings("units", Settings(temperature_unit="F", length_unit="in"))
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5")
+        assert planned(hands)[3] == "75" and "176 °F" in hands.text and " in " in hands.text
+        assert 145 < comes_in(hands) < 175
+
+
+async def test_a_limit_no_warmer_than_the_air_is_said(at_the_keys, between_rounds):
+    with open_for_writing(between_rounds) as book:
+        book.save_settings("limit", Settings(ceiling_c=30.0))
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5", *"oooooo")
+        assert "Your temperature limit, 30 °C, is not above the ambient, 30 °C" in hands.text
+        await hands.press("O")
+        assert "come in at" in hands.text
+
+
+async def test_without_a_track_run_it_says_what_to_do(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("5")
+        assert "No track run yet: t writes one down" in hands.text and "A hot can burns" in hands.text
+        await hands.press("p", "n", "tab", "down")
+        assert "No track run yet" in hands.text

@@ -239,6 +239,11 @@ def open_after(snapshot: "Source", motor_id: str | None, car_id: str | None = No
 
 
 def question_words(entry: Row) -> str:
-    """What is asked after a run: what came of this change."""
+    """What is asked after a run: what came of this change.
+
+    >>> question_words({"what": "pinion", "was": "30", "now": "31", "why": "cool"})
+    'Pinion 30 to 31 (cool): what came of it?'
+    """
     said = change_words(entry)
-    return f"{said[:1].upper()}{said[1:]}: what came of it?"
+    why = f" ({entry['why']})" if "why" in entry else ""
+    return f"{said[:1].upper()}{said[1:]}{why}: what came of it?"

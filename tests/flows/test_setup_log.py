@@ -105,6 +105,36 @@ async def test_what_was_changed_before_is_offered_while_typing(at_the_keys, race
         assert any("was" in row and " 30 " in row for row in hands.rows)
 
 
+async def test_after_the_next_run_it_is_asked_what_came_of_what_is_open(at_the_keys, race_day):
+    with open_for_writing(race_day) as book:
+        today = max(book.rows("event"), key=lambda row: row["date"])["id"]
+        book.save(
+            "more", [SetupEntry(written_at="2026-05-17T13:00", event_id=today, what="wing", now="low", why="push")]
+        )
+    async with at_the_keys(race_day) as hands:
+        await hands.press("4", "t", "f2")
+        assert len(hands.book.rows("track_run")) == 3
+        assert "Wing to low (push): what came of it?" in hands.text
+        await hands.press("b", "1")
+        assert "Bearings oiled: what came of it?" in hands.text
+        await hands.press("4")
+        await hands.enter("current down")
+        assert {row["what"]: row.get("outcome") for row in entries(hands)[2:]} == {
+            "bearings oiled": "current down",
+            "wing": "better",
+        }
+        await hands.press("t", "f2")
+        assert "what came of it?" not in hands.text  # nothing is open any more
+
+
+async def test_esc_leaves_the_outcome_open(at_the_keys, race_day):
+    async with at_the_keys(race_day) as hands:
+        await hands.press("4", "t", "f2")
+        assert "Bearings oiled: what came of it?" in hands.text
+        await hands.press("escape")
+        assert "outcome" not in entries(hands)[-1] and "▸4 Setup log" in hands.rows[0]
+
+
 async def test_search_as_you_type(at_the_keys, race_day):
     async with at_the_keys(race_day) as hands:
         await hands.press("4", "slash")

@@ -119,7 +119,10 @@ class SetupForm(FormScreen):
 
 
 def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = None) -> None:
-    """After a track run was saved: what came of the newest change that is still open, if there is one."""
+    """After a track run was saved: what came of each change that is still open, the newest first; Esc ends the asking.
+
+    It takes digits, so that a letter pressed ahead for the list below answers nothing.
+    """
     from pitbench.app.dialogs.ask_text import AskText
     from pitbench.app.dialogs.choose import Choose
     from pitbench.desk.setup_entry import write_outcome
@@ -131,8 +134,8 @@ def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = Non
     entry_id, question = str(waiting[0]["id"]), question_words(waiting[0])
 
     def written(text: str | None) -> None:
-        if text:
-            pit.attempt(lambda: write_outcome(pit.book, entry_id, text))
+        if text and pit.attempt(lambda: write_outcome(pit.book, entry_id, text)):
+            ask_outcome(pit, motor_id, car_id)
 
     def answered(choice: str | None) -> None:
         if choice == "":

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from pitbench.app.screens.car_form import ask_fields, track_field
 from pitbench.app.screens.doubtful_form import DoubtfulForm
 from pitbench.app.widgets.bars import HeaderLine
-from pitbench.app.widgets.form import FieldInput
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
 
 if TYPE_CHECKING:
@@ -158,9 +157,9 @@ class TrackForm(DoubtfulForm):
         if draft is not None:
             half_filled.keep(self.pit.book, half_filled.TRACK, draft)
 
-    def on_field_input_line_pasted(self, message: FieldInput.LinePasted) -> None:
+    def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on."""
-        words = message.text.split()
+        words = text.split()
         names = [field.name for field in self.fields]
         if (self.field.name == "laps" and len(words) == MANY_PASTED) or "lap_times_s" not in names:
             self.values[self.field.name] = " ".join(words)

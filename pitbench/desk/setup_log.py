@@ -48,12 +48,12 @@ class SetupLine:
 def change_words(entry: Mapping[str, Any]) -> str:
     """What was changed, in a few words.
 
-    >>> change_words({"what": "pinion", "was": "30", "now": "31"}), change_words({"what": "bearings oiled"})
-    ('pinion 30 to 31', 'bearings oiled')
+    >>> change_words({"what": "pinion", "was": "30", "now": "31"}), change_words({"what": "bearings", "now": "oiled"})
+    ('pinion 30 to 31', 'bearings: oiled')
     """
     what, was, now = entry["what"], entry.get("was"), entry.get("now")
     if now:
-        return f"{what} {was} to {now}" if was else f"{what} to {now}"
+        return f"{what} {was} to {now}" if was else f"{what}: {now}"
     return f"{what}, was {was}" if was else str(what)
 
 

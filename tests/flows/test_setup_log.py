@@ -114,7 +114,7 @@ async def test_after_the_next_run_it_is_asked_what_came_of_what_is_open(at_the_k
     async with at_the_keys(race_day) as hands:
         await hands.press("4", "t", "f2")
         assert len(hands.book.rows("track_run")) == 3
-        assert "Wing to low (push): what came of it?" in hands.text
+        assert "Wing: low (push): what came of it?" in hands.text
         await hands.press("b", "1")
         assert "Bearings oiled: what came of it?" in hands.text
         await hands.press("4")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from rich.cells import cell_len
+
 from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.screens.find_screen import FindScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
@@ -101,9 +103,9 @@ class SetupLogScreen(FindScreen):
 
         where, facts = here_words(self.pit.snapshot, log.here, self.pit.clock())
         count = log.words(hits, self.found_words, self._here_only)
-        left = line((f" {where}", "strong"), f"   {facts}" if facts else "")
-        gap = max(3, self.size.width - width_of(left) - len(count) - 1)
-        return (*left, (" " * gap, "text"), (count, "quiet"))
+        left = f" {where}"
+        room = self.size.width - cell_len(left) - cell_len(count) - 4
+        return line((left, "strong"), fitted(f"   {facts}", room), (f"   {count}", "quiet"))
 
     def _row(self, log: SetupLog, table: Table, at: int | str) -> Line:
         if isinstance(at, str):

@@ -206,6 +206,4 @@ def _key(kind: str, row: Row) -> tuple[Any, ...]:
 
 def _parts(build: Row) -> tuple[Any, ...]:
     """Of a build that was only tried its parts tell it; a fitted one is told by its time."""
-    return (
-        () if build.get("fitted", True) else tuple(build.get(f"{kind}_id") for kind in ("stator", "rotor", "end_bell"))
-    )
+    return () if build.get("fitted", True) else parts_of(build)

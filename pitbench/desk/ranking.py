@@ -21,6 +21,7 @@ from pitbench.desk.gather import Gathered, Row, as_of, gather
 from pitbench.desk.readings import comparison_of
 
 if TYPE_CHECKING:
+    from pitbench.desk.track_evidence import TrackEvidence
     from pitbench.figures.comparison import Drawn
     from pitbench.figures.intervals import Interval
     from pitbench.figures.ranking import Placed, Ranking
@@ -38,11 +39,15 @@ class WeightOrder:
 
 @dataclass(frozen=True)
 class Compared:
-    """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew."""
+    """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
+
+    track: what the track runs of the class say; None without any.
+    """
 
     gathered: Gathered
     settings: "Settings"
     drawn: "Drawn | None"
+    track: "TrackEvidence | None" = None
 
     @property
     def warmth_slope(self) -> float | None:
@@ -59,7 +64,7 @@ class Compared:
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
-        return _answer(self.gathered, self.drawn, ranking.rank(self.drawn, weights, margins))
+        return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins))
 
     def weights_order(
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
@@ -93,16 +98,28 @@ def compare(
 ) -> Compared:
     """Gather and draw one class by name, or NO_CLASS (None: that of the newest bench run); Refusal for an unknown one.
 
-    leave_out: ids of bench runs left out for this question only. The same records always give the same numbers, in
+    leave_out: ids of runs left out for this question only. The same records always give the same numbers, in
     whatever order they came in.
     """
     from pitbench.figures import comparison
 
     gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.settings()
+    track = _track(snapshot, gathered, leave_out)
     if not gathered.motors:
-        return Compared(gathered, settings, None)
-    asked = comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm)
-    return Compared(gathered, settings, comparison.draw(asked))
+        return Compared(gathered, settings, None, track)
+    drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
+    if track is not None:
+        drawn = track.beside(drawn, gathered.motors, snapshot)
+    return Compared(gathered, settings, drawn, track)
+
+
+def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
+    """What the track says; a logbook without track runs pays nothing for it."""
+    if not snapshot.rows("track_run"):
+        return None
+    from pitbench.desk.track_evidence import evidence_of
+
+    return evidence_of(snapshot, gathered.class_row, leave_out)
 
 
 def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
@@ -123,7 +140,8 @@ def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple
     return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
 
 
-def _answer(gathered: Gathered, drawn: "Drawn", found: "Ranking") -> RankAnswer:
+def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
+    gathered = compared.gathered
     names = [motor["name"] for motor in gathered.motors]
     runs = _runs_by_motor(gathered)
     motors = [_ranked(gathered, placed, runs) for placed in found.motors]
@@ -133,7 +151,7 @@ def _answer(gathered: Gathered, drawn: "Drawn", found: "Ranking") -> RankAnswer:
         class_=_class_name(gathered),
         gearing_limit=gathered.gearing_limit,
         test_voltage_v=gathered.test_voltage,
-        basis=_basis(drawn),
+        basis=_basis(drawn, compared.track),
         verdict=found.verdict,
         leader=motors[0].motor if found.verdict else None,
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
@@ -154,10 +172,11 @@ def _answer(gathered: Gathered, drawn: "Drawn", found: "Ranking") -> RankAnswer:
     )
 
 
-def _basis(drawn: "Drawn") -> Basis:
+def _basis(drawn: "Drawn", track: "TrackEvidence | None") -> Basis:
     from pitbench.figures.criteria import UNSEEN_PCT
 
     load = drawn.asked.load
+    run = track.conditions if track and "finish_temp_c" in drawn.values else None
     return Basis(
         voltage_v=load.voltage,
         leads_mohm=load.leads * 1000,
@@ -165,9 +184,9 @@ def _basis(drawn: "Drawn") -> Basis:
         current_a=drawn.power.current,
         timing_deg=drawn.timing.timing_deg,
         motor_temp_c=drawn.warmth.motor_temp_c,
-        rollout_mm=None,
-        minutes=None,
-        ambient_c=None,
+        rollout_mm=run.rollout_mm if run else None,
+        minutes=run.minutes if run else None,
+        ambient_c=run.ambient_c if run else None,
     )
 
 
@@ -196,7 +215,7 @@ def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]])
 
 def _figure(interval: "Interval | None", runs: int) -> FigureOf:
     if interval is None:
-        return FigureOf(None, None, None, runs)
+        return FigureOf(None, None, None, 0)
     return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 

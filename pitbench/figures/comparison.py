@@ -5,7 +5,7 @@ Weights and margins of the user come later (`ranking`), so that changing them re
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -67,8 +67,20 @@ class Comparison:
 
 
 @dataclass(frozen=True)
+class Evidence:
+    """A figure no bench run reads: draws [draws × motors] and runs [motors], and σ of one run, in the figure's unit."""
+
+    draws: Floats
+    runs: Ints
+    repeatability: float | None
+
+
+@dataclass(frozen=True)
 class Drawn:
-    """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure."""
+    """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure.
+
+    repeatability: σ of one run of the figures that came from elsewhere.
+    """
 
     asked: Comparison
     warmth: Warmth
@@ -77,6 +89,16 @@ class Drawn:
     values: Mapping[str, Floats]
     power: Power
     counts: Mapping[str, Ints]
+    repeatability: Mapping[str, float | None] = field(default_factory=dict)
+
+    def beside(self, found: Mapping[str, Evidence]) -> "Drawn":
+        """The same comparison with figures from elsewhere, by name, of as many draws of the same motors."""
+        return replace(
+            self,
+            values={**self.values, **{name: each.draws for name, each in found.items()}},
+            counts={**self.counts, **{name: each.runs for name, each in found.items()}},
+            repeatability={name: each.repeatability for name, each in found.items()},
+        )
 
     def runs(self, name: str, motor: int) -> int:
         """Readings a figure stands on; one worked out from others stands on the runs that have both KV and current."""

@@ -65,7 +65,7 @@ def _bench_leader(drawn: "Drawn") -> tuple[int, float] | None:
 
 def _repeatability(drawn: "Drawn") -> dict[str, float | None]:
     """σ of one reading in the figure's unit; None where no repeat says anything."""
-    sigma: dict[str, float | None] = dict.fromkeys(GOALS)
+    sigma: dict[str, float | None] = dict.fromkeys(GOALS) | dict(drawn.repeatability)
     for name, found in drawn.estimates.items():
         if found.freedom >= 1:
             sigma[name] = found.noise * (float(drawn.values[name].mean()) / 100 if MEASURED[name].relative else 1.0)

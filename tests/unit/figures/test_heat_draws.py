@@ -1,0 +1,62 @@
+"""Draws of finish temperatures against the closed mixture of the forecast, which is another way to the same numbers."""
+
+import numpy as np
+import pytest
+
+from pitbench.figures.forecast import Plan, forecast
+from pitbench.figures.heat_draws import finish_draws
+from pitbench.figures.heat_fit import TrackRuns, fit
+
+N = 40_000
+
+
+def season():
+    """Three motors over two events; 0 runs hot."""
+    rng = np.random.default_rng(3)
+    motor, event = np.arange(24) % 3, np.arange(24) // 12
+    rollout = 42 + 3 * rng.random(24)
+    rise = 45 * np.exp(
+        0.08 * (motor == 0) + 0.04 * event + 1.7 * np.log(rollout / 43.5) + 0.05 * rng.standard_normal(24)
+    )
+    return TrackRuns(
+        motor=motor.tolist(),
+        event=event.tolist(),
+        rollout_mm=rollout.tolist(),
+        timing_deg=[float("nan")] * 24,
+        length_s=[300.0] * 24,
+        ambient_c=[22.0] * 24,
+        start_c=[22.0] * 24,
+        finish_c=(22 + rise).tolist(),
+        doubt_k=[1.0] * 24,
+    )
+
+
+@pytest.fixture(scope="module")
+def learned():
+    return fit(season(), 43.0)
+
+
+@pytest.mark.parametrize("event", [0, 1, None])
+@pytest.mark.parametrize("motor", [0, 2, 3])
+def test_with_the_scatter_of_a_run_the_draws_are_the_forecast(learned, motor, event):
+    plan = Plan(motor if motor < 3 else None, event, 44.0, 360.0, 25.0)
+    draws = finish_draws(learned, 4, plan, N)[:, motor]
+    rng, cells = np.random.default_rng(1), learned.cells
+    sigma = rng.choice(cells.sigma, N, p=cells.weight)
+    run = 25 + (draws - 25) * np.exp(sigma * rng.standard_normal(N) - sigma**2 / 2)
+    expected = forecast(learned, plan).finish
+    low, median, high = np.quantile(run, (0.05, 0.5, 0.95))
+    assert median == pytest.approx(expected.median, abs=0.4)
+    assert (low, high) == (pytest.approx(expected.low90, abs=0.8), pytest.approx(expected.high90, abs=0.8))
+
+
+def test_what_all_motors_share_cancels_between_them(learned):
+    """At a new event the spread of events moves all motors alike: the difference of two is far surer than either."""
+    draws = finish_draws(learned, 3, Plan(None, None, 44.0, 300.0, 22.0), 4000)
+    assert np.std(draws[:, 0] - draws[:, 2]) < 0.5 * np.std(draws[:, 0])
+    assert np.mean(draws[:, 0] - draws[:, 2]) > 0
+
+
+def test_the_same_fit_always_gives_the_same_draws(learned):
+    plan = Plan(None, 0, 44.0, 300.0, 22.0)
+    assert np.array_equal(finish_draws(learned, 3, plan, 501), finish_draws(learned, 3, plan, 501))

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.gear_pitch import dp_of_module, module_of_dp
 from pitbench.desk.gear_sets import dp_text, module_text, pitch_words
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.words import listed
@@ -48,9 +49,9 @@ def edit_gear(snapshot: "Source", gear_id: str) -> GearEntry:
 
 
 def _pitch_texts(module_mm: float) -> dict[str, str]:
-    """As DP where that is a whole number, else as module: the way it was most likely written on the gear."""
-    whole = "." not in dp_text(module_mm) and len(shown(module_mm)) > 4
-    return {"dp": dp_text(module_mm), "module": ""} if whole else {"dp": "", "module": shown(module_mm)}
+    """The way it was written on the gear."""
+    dp = dp_of_module(module_mm)
+    return {"dp": "", "module": shown(module_mm)} if dp is None else {"dp": shown(dp), "module": ""}
 
 
 def gear_problems(entry: GearEntry) -> dict[str, str]:
@@ -112,13 +113,11 @@ def read_teeth(text: str) -> list[int]:
     return found
 
 
-def module_of_entry(texts: Mapping[str, str]) -> float:
+def _module(texts: Mapping[str, str]) -> float:
     """The module meant in mm, whichever way it was written; raises Unreadable."""
-    from pitbench.figures.gearing import module_of
-
     if clean_text(texts.get("module", "")):
         return read_number(texts["module"], QUANTITIES["module"])
-    return module_of(read_number(texts.get("dp", ""), QUANTITIES["dp"]))
+    return module_of_dp(read_number(texts.get("dp", ""), QUANTITIES["dp"]))
 
 
 def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
@@ -127,7 +126,7 @@ def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
 
     for problem in gear_problems(entry).values():
         raise Refusal(problem)
-    kind, module = _kind(entry.texts["kind"]), module_of_entry(entry.texts)
+    kind, module = _kind(entry.texts["kind"]), _module(entry.texts)
     note = clean_note(entry.texts.get("note", "")) or None
     teeth = read_teeth(entry.texts["teeth"])
     known = _known(logbook, kind, module, entry.edits)

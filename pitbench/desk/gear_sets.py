@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 AROUND = 2
 """Without own gears: this many teeth up and down from the plan."""
+EXACT_MM = 0.005
+"""Less than this off a wanted rollout counts as exactly it."""
 ROLLOUT = "max_rollout_mm"
 """The quantity a rollout is shown and read as."""
 
@@ -252,11 +254,19 @@ def _signed(value_mm: float, units: Units) -> str:
 
 
 def found_words(gears: "GearSet", wanted_mm: float, answer: Gearing, units: Units) -> str:
-    """What was found for a wanted rollout, and how far off it is."""
-    off = gears.rollout_mm - wanted_mm
-    apart = f"{units.short(ROLLOUT, abs(off), 2)} {units.unit(ROLLOUT)}"
-    how = "exactly" if abs(off) < 0.005 else f"{apart} {'long' if off > 0 else 'short'}"
+    """What was found for a wanted rollout, how far off it is, and the nearest legal one where it breaks the rules."""
+    from pitbench.figures.gearing import nearest
+
     whose = "" if answer.owned else ", any pinion on this spur"
-    rules = "" if gears.legal else f" It breaks the rules. {broken_words(gears, answer.plan, units)}"
-    wanted = rollout_words(wanted_mm, units)
-    return f"Nearest to {wanted}{whose}: {gears.pinion}/{gears.spur}, {how}.{rules}"
+    said = f"Nearest to {rollout_words(wanted_mm, units)}{whose}: {_off_words(gears, wanted_mm, units)}."
+    if gears.legal:
+        return said
+    legal = nearest([line.gears for line in answer.sets if line.gears.legal], wanted_mm)
+    instead = f" Nearest legal: {_off_words(legal, wanted_mm, units)}." if legal else ""
+    return f"{said} It breaks the rules.{instead}"
+
+
+def _off_words(gears: "GearSet", wanted_mm: float, units: Units) -> str:
+    off = gears.rollout_mm - wanted_mm
+    apart = f"{units.short(ROLLOUT, abs(off), 2)} {units.unit(ROLLOUT)} {'long' if off > 0 else 'short'}"
+    return f"{gears.pinion}/{gears.spur}, {'exactly' if abs(off) < EXACT_MM else apart}"

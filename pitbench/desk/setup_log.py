@@ -20,6 +20,7 @@ from pitbench.records.stamps import friendly, moment, time_key
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
+    from pitbench.desk.pace import TrackPace
 
 Row = dict[str, Any]
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
@@ -122,8 +123,14 @@ class SetupLog:
             how=outcome_kind(row),
         )
 
-    def detail(self, place: int) -> tuple[str, list[str]]:
-        """The entry in full: its heading, then sentences; the hint for an open outcome last."""
+    def class_asked(self, place: int) -> str | None:
+        """Id of the class whose track pace tells about this entry, empty for none; None where nothing was run since."""
+        runs = runs_since(self._snapshot, self.rows[place])
+        motor = self._snapshot.row("motor", runs[-1]["motor_id"]) if runs else None
+        return None if motor is None else str(motor.get("class_id", ""))
+
+    def detail(self, place: int, pace: "TrackPace | None" = None) -> tuple[str, list[str]]:
+        """The entry in full: its heading, then sentences, with pace where it is known; an open outcome is said last."""
         row = self.rows[place]
         event = self._events.get(row.get("event_id", ""), {})
         about = (self._name("motor", row), self._name("car", row), event.get("name", row.get("track", "")))
@@ -133,7 +140,7 @@ class SetupLog:
         said = [f"was {row['was']}" if "was" in row else "", f"now {row['now']}" if "now" in row else ""]
         said += [f"why: {row['why']}" if "why" in row else ""]
         first = ", ".join(text for text in said if text)
-        sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(self._snapshot, row)]
+        sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(self._snapshot, row, pace)]
         if "outcome" in row:
             sentences.append(f"Outcome: {row['outcome']}.")
         else:
@@ -163,26 +170,37 @@ def runs_since(snapshot: "Source", entry: Row) -> list[Row]:
     return sorted((run for run in snapshot.rows("track_run") if _covers(entry, run, end)), key=in_order)
 
 
-def since_words(snapshot: "Source", entry: Row) -> str:
-    """The track runs since, in one sentence."""
+def since_words(snapshot: "Source", entry: Row, pace: "TrackPace | None" = None) -> str:
+    """The track runs since, in one sentence; with pace, a second one that explains it."""
     runs, units = runs_since(snapshot, entry), units_of(snapshot)
     if not runs:
         return "No track run since."
-    named = "; ".join(_run_said(run, units) for run in runs[:MOST_RUNS])
+    paces = [_pace_said(run, pace) for run in runs[:MOST_RUNS]]
+    named = "; ".join(_run_said(run, units, said) for run, said in zip(runs, paces, strict=False))
     more = f"; and {len(runs) - MOST_RUNS} more" if len(runs) > MOST_RUNS else ""
     count = number_word(len(runs)).capitalize()
-    return f"{count} track run{'s' if len(runs) > 1 else ''} since: {named}{more}."
+    told = f"{count} track run{'s' if len(runs) > 1 else ''} since: {named}{more}."
+    return f"{told} Minus: quicker than usual that day." if any(paces) else told
 
 
-def _run_said(run: Row, units: Units) -> str:
+def _run_said(run: Row, units: Units, pace: str) -> str:
     temperature = run.get("finish_reading_c")
     said = (
         round_text(run) or "track run",
         "" if temperature is None else units.degrees(temperature),
+        pace,
         run.get("result", ""),
         f"! {run['incident']}" if "incident" in run else "",
     )
     return ", ".join(text for text in said if text)
+
+
+def _pace_said(run: Row, pace: "TrackPace | None") -> str:
+    against = pace.against_its_day(run["id"]) if pace else None
+    if against is None:
+        return ""
+    seconds = against.seconds
+    return f"{seconds.mean:+.2f} ±{(seconds.high90 - seconds.low90) / 2:.2f} s a lap"
 
 
 def _changed_again(snapshot: "Source", entry: Row) -> str:

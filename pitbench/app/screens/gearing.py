@@ -192,8 +192,7 @@ class GearingScreen(PlanKeys):
         self.query_one(LineList).show([], lambda index, width: ())
         self._show()
 
-    def action_previous_part(self) -> None:
-        self.action_next_part()
+    action_previous_part = action_next_part
 
     def action_go_back(self) -> None:
         if self._gears:

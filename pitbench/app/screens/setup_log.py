@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from rich.cells import cell_len
 
@@ -13,7 +14,9 @@ from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
+    from pitbench.desk import Snapshot
     from pitbench.desk.on_car import OnCar
+    from pitbench.desk.pace import TrackPace
     from pitbench.desk.setup_log import SetupLog
 
 COLUMNS = (
@@ -125,11 +128,18 @@ class SetupLogScreen(FindScreen):
         if self._log is None or at is None:
             self.show_below(self._nothing_marked())
             return
-        heading, sentences = self._log.detail(at)
+        heading, sentences = self._log.detail(at, self._pace(self._log.class_asked(at)))
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong"))]
         lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
         self.show_below(lines + [()] * (DETAIL_LINES - len(lines)))
+
+    def _pace(self, class_id: str | None) -> TrackPace | None:
+        """The track pace of a class, once it was worked out; the entry is shown again when it comes."""
+        if class_id is None:
+            return None
+        found = self.answer_to(("track pace", class_id), partial(_question, class_id))
+        return cast("TrackPace", found.value) if found else None
 
     def _nothing_marked(self) -> list[Line]:
         if self._log is not None and self._log.rows:
@@ -162,8 +172,7 @@ class SetupLogScreen(FindScreen):
         self.query_one(LineList).show([], lambda index, width: ())
         self.show_found()
 
-    def action_previous_part(self) -> None:
-        self.action_next_part()
+    action_previous_part = action_next_part
 
     # what is done
 
@@ -211,6 +220,12 @@ class SetupLogScreen(FindScreen):
         row = self._marked()
         if row:
             self.write(lambda: bin_change(self.pit.book, str(row["id"])))
+
+
+def _question(class_id: str, snapshot: Snapshot) -> TrackPace:
+    from pitbench.desk.pace import pace_of
+
+    return pace_of(snapshot, class_id or None)
 
 
 def _grouped(log: SetupLog, hits: list[int]) -> tuple[list[str | None], list[int | str]]:

@@ -155,7 +155,7 @@ def test_what_was_found_is_said_with_how_far_it_is_off(season):
     assert found_words(find_set(found, 44).gears, 44, found, MM) == "Nearest to 44.0 mm: 31/72, 0.49 mm long."
     far = found_words(find_set(found, 60).gears, 60, found, MM)
     assert far == (
-        "Nearest to 60.0 mm: 32/72, 14.07 mm short. It breaks the rules. Rollout is 0.93 mm over the 45.0 mm allowed."
+        "Nearest to 60.0 mm: 32/72, 14.07 mm short. It breaks the rules. Nearest legal: 31/72, 15.51 mm short."
     )
     assert found_words(find_set(found, 44).gears, 44, found, INCH).startswith("Nearest to 1.732 in: 31/72, 0.0195 in")
 

@@ -4,6 +4,7 @@ import pytest
 
 from pitbench.desk.last_time import here_words, last_time_words
 from pitbench.desk.on_car import on_the_car, on_the_car_words
+from pitbench.desk.pace import pace_of
 from pitbench.desk.places import Place, here_of
 from pitbench.desk.setup_log import (
     EARLIER_HERE,
@@ -125,6 +126,19 @@ def test_runs_since_a_change_are_those_of_its_motor_and_event_until_it_was_chang
     assert since_words(season.snapshot, pinion) == ("Two track runs since: qualifier 1, 66 °C; qualifier 2, ! traffic.")
     told = [run["id"] for run in runs_since(season.snapshot, row(season, "tyres trued"))]
     assert told == [before, first, other_motor, second, after]
+
+
+def test_pace_stands_with_the_runs_where_it_is_known(season):
+    run = season.run("2026-05-17T11:52", season.today, round_kind="qualifier", round="1", average_lap_s=14.0)
+    other = season.run("2026-05-17T12:10", season.today, "Plover", average_lap_s=14.4)
+    pinion, pace = row(season, "pinion"), pace_of(season.snapshot, None)
+    seconds = pace.against_its_day(run).seconds
+    said = since_words(season.snapshot, pinion, pace)
+    assert said.startswith(f"One track run since: qualifier 1, {seconds.mean:+.2f} ±")
+    assert said.endswith(" s a lap. Minus: quicker than usual that day.") and seconds.mean < 0
+    assert since_words(season.snapshot, pinion).endswith("since: qualifier 1.")
+    assert pace.against_its_day(other).seconds.mean > 0
+    assert log(season).class_asked(0) == "" and log(season).class_asked(3) is None
 
 
 def test_many_runs_since_are_counted_and_none_is_said(season):

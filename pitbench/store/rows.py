@@ -20,9 +20,11 @@ def settle(tree: dict[str, dict[str, Any]]) -> list[str]:
     """Check every row strictly and put it into the form pitbench writes; the problems found, in the file's order."""
     problems: list[str] = []
     for kind in KINDS:
+        model = model_of(kind)
         for key, row in tree.get(kind, {}).items():
             try:
-                tree[kind][key] = _settled(kind, key, row)
+                if row.get("id") != key or not model.writes(row):
+                    tree[kind][key] = _settled(kind, key, row)
             except ValueError as error:
                 problems += said(kind, key, error)
     return [*problems, *_changes_problems(tree.get("changes", {}))]

@@ -15,7 +15,7 @@ COOL_WITHIN_K = 3.0
 """A can this near ambient counts as cool. IEC 60034-1, 4.2.2, asks 2 K of a machine of duty type S2; a hand-held
 thermometer reads no better than 3 K."""
 LONGEST_S = 6 * 3600.0
-_STEPS = 12
+_STEPS = 16
 
 
 def can_at(finish: Finish, after_s: Sequence[float] | Floats) -> list[Spread]:

@@ -26,7 +26,7 @@ DOUBTED = 0.5
 _ROLLOUT_ROOM, _LENGTH_ROOM = 0.01, 0.05
 """How far beyond the runs used a plan may lie before it counts as outside, as a share. Ours."""
 _STEPS = 9
-_SHORTEST, _LONGEST, _TRIED = 0.5, 2.0, 61
+_SHORTEST, _LONGEST, _TRIED = 0.5, 2.0, 31
 """The longest rollout is sought between these shares of the usual one, in so many steps, then once more between two."""
 
 
@@ -56,7 +56,7 @@ class Forecast:
 
 
 @dataclass(frozen=True)
-class _Mixture:
+class Mixture:
     """Cells [c] × plans [p]: a normal of log rise (mean, sd), on a shift in °C."""
 
     weight: Floats
@@ -68,6 +68,11 @@ class _Mixture:
         """Chance to finish under temperatures [… × p]."""
         over = np.maximum(temp[..., None, :] - self.shift, 1e-9)
         chance: Floats = np.einsum("...cp,c->...p", normal_below((np.log(over) - self.mean) / self.sd), self.weight)
+        return chance
+
+    def over(self, ceiling_c: float) -> Floats:
+        """Chance of every plan [p] to finish over a temperature."""
+        chance: Floats = 1 - self.below(np.full(self.mean.shape[1], ceiling_c))
         return chance
 
     def spreads(self) -> list[Spread]:
@@ -82,9 +87,9 @@ def forecasts(fit: HeatFit, plans: Sequence[Plan], ceiling_c: float = CEILING_C)
     found: list[Forecast | None] = [None] * len(plans)
     for motor, event in {(plan.motor, plan.event) for plan in plans}:
         at = [i for i, plan in enumerate(plans) if (plan.motor, plan.event) == (motor, event)]
-        mixture = _mixture(fit, [plans[i] for i in at])
-        over = 1 - mixture.below(np.full(len(at), ceiling_c))
-        spread = mixture.spreads()
+        asked = mixture(fit, [plans[i] for i in at])
+        over = asked.over(ceiling_c)
+        spread = asked.spreads()
         for i, finish, chance in zip(at, spread, over.tolist(), strict=True):
             found[i] = Forecast(finish, chance, flags(fit, plans[i]))
     return [each for each in found if each is not None]
@@ -102,8 +107,7 @@ def longest_rollout(fit: HeatFit, plan: Plan, ceiling_c: float = CEILING_C, allo
     low, high = fit.rollout_ref_mm * _SHORTEST, fit.rollout_ref_mm * _LONGEST
     for _ in range(2):
         tried = np.linspace(low, high, _TRIED)
-        mixture = _mixture(fit, [replace(plan, rollout_mm=each) for each in tried.tolist()])
-        over = 1 - mixture.below(np.full(tried.size, ceiling_c)) > allowed
+        over = mixture(fit, [replace(plan, rollout_mm=each) for each in tried.tolist()]).over(ceiling_c) > allowed
         if over[0]:
             return None
         if not over.any():
@@ -137,7 +141,7 @@ def _outside(planned: float, seen: Sequence[float], used: NDArray[np.bool_], roo
     return bool(known.size) and not known.min() * (1 - room) <= planned <= known.max() * (1 + room)
 
 
-def _mixture(fit: HeatFit, plans: Sequence[Plan]) -> _Mixture:
+def mixture(fit: HeatFit, plans: Sequence[Plan]) -> Mixture:
     """Plans of one motor at one event. Cells alike count as one normal with their mean and variance."""
     level, variance = _level(fit, plans[0].motor, plans[0].event)
     cells, ref = fit.cells, _timing_ref(fit, plans[0].motor)
@@ -153,7 +157,7 @@ def _mixture(fit: HeatFit, plans: Sequence[Plan]) -> _Mixture:
     weight = cells.alike @ cells.weight
     share = cells.alike * cells.weight / weight[:, None]
     middle, tau = share @ mean, (share @ cells.tau_s)[:, None]
-    return _Mixture(
+    return Mixture(
         weight=weight,
         mean=middle + np.log(of_five_minutes(length, tau)),
         sd=np.sqrt(share @ (spread + mean**2) - middle**2),

@@ -13,25 +13,26 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
-PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.7, 0.6
+PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.5, 0.5
 PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
 """Log rise in K after five minutes, and what it gains per log of rollout and per degree of timing. Ours, from one
 physical simulation, as are all below."""
 PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE])
 PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD])
-NOISE, NOISE_LOG_SD = 0.065, 0.45
+NOISE, NOISE_LOG_SD = 0.055, 0.55
 """Scatter of log rise from run to run, lognormal."""
-MOTOR_SCALE, EVENT_SCALE = 0.04, 0.10
+MOTOR_SCALE, EVENT_SCALE = 0.05, 0.10
 """Spread of log rise between motors and between events, half-normal."""
 TAU_S, TAU_LOG_SD = 150.0, 0.6
 """Time constant of the can while running, s, lognormal."""
 _NEGLIGIBLE = 1e-4
 
 _Z = np.linspace(-2.4, 2.4, 7)
-_HALF = np.array([0.15, 0.5, 1.0, 1.7, 2.6])
+HALF = np.array([0.15, 0.5, 1.0, 1.7, 2.6])
+COARSE = HALF[::2]
+"""Spreads between motors and between events, in their scales; the coarse ones do to judge readings."""
 _TAU_Z = np.linspace(-1.6, 1.6, 5)
 SIGMA = NOISE * np.exp(NOISE_LOG_SD * _Z)
-MOTOR_SD, EVENT_SD = MOTOR_SCALE * _HALF, EVENT_SCALE * _HALF
 TAU = TAU_S * np.exp(TAU_LOG_SD * _TAU_Z)
 _FINEST = 0.05
 
@@ -40,9 +41,6 @@ def _log_half_normal(z: Floats) -> Floats:
     """Log of the share of a half-normal near each point of an uneven line."""
     share: Floats = np.log(np.gradient(z)) - z**2 / 2
     return share
-
-
-_LOG_SPREADS = _log_half_normal(_HALF)[:, None, None] + _log_half_normal(_HALF)[:, None] - _TAU_Z**2 / 2
 
 
 @dataclass(frozen=True)
@@ -93,31 +91,33 @@ def sigma_near(found: Cells) -> Floats:
     return near
 
 
-def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA) -> Cells:
+def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = HALF) -> Cells:
     """The posterior on evenly spread log sigmas; a run of weight w [n] counts as w runs. Axes: sigma, motor sd, event
     sd, own axes, tau.
 
     Source: Bayesian linear regression with known noise (Bishop, Pattern Recognition and Machine Learning, 3.3), the
     events eliminated by the Schur complement.
     """
+    motor_sd, event_sd, log_half = MOTOR_SCALE * half, EVENT_SCALE * half, _log_half_normal(half)
     noise = sigma[:, None] ** 2 + runs.reading_var
     heavy = (weight / noise)[:, :, None]
     by_fixed, by_event = heavy * runs.fixed, heavy * runs.events
     cross = runs.fixed.T @ by_event
     pull_fixed, pull_event = np.swapaxes(by_fixed, 1, 2) @ runs.off, np.swapaxes(by_event, 1, 2) @ runs.off
-    event_precision = by_event.sum(axis=1)[:, None] + EVENT_SD[:, None] ** -2.0
+    event_precision = by_event.sum(axis=1)[:, None] + event_sd[:, None] ** -2.0
     event_pull = cross[:, None] / event_precision[:, :, None]
     rest = (runs.fixed.T @ by_fixed)[:, None] - event_pull @ np.swapaxes(cross, 1, 2)[:, None]
-    rest = rest[:, None] + _prior_precision(runs.fixed.shape[1] - 3)[:, None]
+    rest = rest[:, None] + _prior_precision(motor_sd, runs.fixed.shape[1] - 3)[:, None]
     covariance, log_det = np.linalg.inv(rest), np.linalg.slogdet(rest)[1]
     coefficients = covariance @ (pull_fixed[:, None] - event_pull @ pull_event[:, None])[:, None]
     events = (pull_event[:, None] / event_precision[..., None])[:, None]
     events = events - np.swapaxes(event_pull, 2, 3)[:, None] @ coefficients
     explained = (pull_fixed[:, None, None] * coefficients).sum(axis=3)
     explained = explained + (pull_event[:, None, None] * events).sum(axis=3)
-    log_det = log_det + np.log(event_precision).sum(axis=2)[:, None] + _log_prior_variance(runs)
+    log_det = log_det + np.log(event_precision).sum(axis=2)[:, None] + _log_prior_variance(runs, motor_sd, event_sd)
     unexplained = (heavy * runs.off**2).sum(axis=1) + (weight * np.log(noise)).sum(axis=1)[:, None]
-    prior = _LOG_SPREADS - (np.log(sigma / NOISE) / NOISE_LOG_SD)[:, None, None, None] ** 2 / 2
+    prior = log_half[:, None, None] + log_half[:, None] - _TAU_Z**2 / 2
+    prior = prior - (np.log(sigma / NOISE) / NOISE_LOG_SD)[:, None, None, None] ** 2 / 2
     log_weight = prior + weight @ runs.jacobian + (explained - log_det[..., None] - unexplained[:, None, None]) / 2
     shares = np.exp(log_weight - log_weight.max())
     k, m, e, t = np.nonzero(shares > _NEGLIGIBLE)
@@ -125,15 +125,15 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA) -> Cells:
     return Cells(
         weight=kept / kept.sum(),
         sigma=sigma[k],
-        motor_sd=MOTOR_SD[m],
-        event_sd=EVENT_SD[e],
+        motor_sd=motor_sd[m],
+        event_sd=event_sd[e],
         tau_s=TAU[t],
         coefficients=coefficients[k, m, e, :, t],
         covariance=covariance[k, m, e],
         events=events[k, m, e, :, t],
         event_pull=event_pull[k, e],
         event_var=1 / event_precision[k, e],
-        alike=_same((k * EVENT_SD.size + e) * TAU.size + t),
+        alike=_same((k * half.size + e) * TAU.size + t),
     )
 
 
@@ -143,17 +143,17 @@ def _same(label: NDArray[np.int64]) -> Floats:
     return same
 
 
-def _prior_precision(motors: int) -> Floats:
+def _prior_precision(motor_sd: Floats, motors: int) -> Floats:
     """Prior precision of a, b, c and the motors [motor sd × r × r]."""
-    found = np.zeros((MOTOR_SD.size, 3 + motors, 3 + motors))
+    found = np.zeros((motor_sd.size, 3 + motors, 3 + motors))
     at = np.arange(3 + motors)
     found[:, at[:3], at[:3]] = PRIOR_SD**-2
-    found[:, at[3:], at[3:]] = MOTOR_SD[:, None] ** -2.0
+    found[:, at[3:], at[3:]] = motor_sd[:, None] ** -2.0
     return found
 
 
-def _log_prior_variance(runs: Columns) -> Floats:
+def _log_prior_variance(runs: Columns, motor_sd: Floats, event_sd: Floats) -> Floats:
     """Log determinant of the prior covariance of motors and events [motor sd × event sd]."""
     motors, events = runs.fixed.shape[1] - 3, runs.events.shape[1]
-    found: Floats = 2 * (motors * np.log(MOTOR_SD)[:, None] + events * np.log(EVENT_SD))
+    found: Floats = 2 * (motors * np.log(motor_sd)[:, None] + events * np.log(event_sd))
     return found

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pitbench.figures.cooling import tells
-from pitbench.figures.heat_cells import PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
+from pitbench.figures.heat_cells import COARSE, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
 from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
 
 Floats = NDArray[np.float64]
@@ -91,10 +91,10 @@ def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:
     timing_ref = _timing_ref(motor, np.where(used, timing, UNKNOWN))
     columns = _columns(runs, used, ref, timing_ref)
     weight = np.ones(int(used.sum()))
-    found = cells(columns, weight)
+    found = cells(columns, weight, half=COARSE)
     for _ in range(PASSES):
         before, weight = weight, _rightly(columns, found, weight)
-        found = cells(columns, weight)
+        found = cells(columns, weight, half=COARSE)
         if np.allclose(weight, before, rtol=0, atol=_SETTLED):
             break
     rightly = np.full(used.size, UNKNOWN)

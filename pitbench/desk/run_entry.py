@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.bin_words import binned_words
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.words import counted_words
 from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
@@ -49,6 +50,10 @@ def bring_back(logbook: "Logbook", kind: str, record_id: str) -> str:
     assert row is not None
     if kind == "motor":
         return _bring_motor_back(logbook, row)
+    if "build_id" not in row:
+        words = f"{' '.join(binned_words(row)[:2])} brought back"
+        logbook.bring_back(words, [(kind, record_id)])
+        return words
     if "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
         raise Refusal("Its motor is in the bin too: bring the motor back first.")
     words = f"{_spoken(logbook, row)} brought back"

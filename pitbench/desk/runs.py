@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures, run_track
+from pitbench.desk.bin_words import BINNED, binned_words
 from pitbench.desk.builds import made_at
 from pitbench.desk.narrow import narrowed
 from pitbench.desk.typed import label_of
@@ -55,13 +56,13 @@ class RunList:
         }
         self._names, self._units = run_track.names_by_id(snapshot), units_of(snapshot)
         runs = [*snapshot.rows("bench_run", binned=binned), *snapshot.rows("track_run", binned=binned)]
-        gone = snapshot.rows("motor", binned=True) if binned else []
+        gone = [row for kind in BINNED for row in snapshot.rows(kind, binned=True)] if binned else []
         self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
         self.texts = [self._text(row) for row in self.rows]
 
     def _text(self, row: Row) -> str:
-        if "motor_id" not in row:
-            return f"{row['name']} motor".casefold()
+        if "build_id" not in row:
+            return " ".join(binned_words(row)).casefold()
         words = (
             self._motors.get(row["motor_id"], {}).get("name", ""),
             *(("bench", row["taken_at"].replace("T", " ")) if "taken_at" in row else ()),
@@ -81,8 +82,9 @@ class RunList:
     def line(self, place: int) -> RunLine:
         """The line at this place, in words."""
         row = self.rows[place]
-        if "motor_id" not in row:
-            return RunLine(friendly(row["binned_at"], self._now), row["name"], "motor", "", self._mark(row), "")
+        if "build_id" not in row:
+            kind, name, more = binned_words(row)
+            return RunLine(friendly(row["binned_at"], self._now), name, kind, more, self._mark(row), "")
         motor = self._motors.get(row["motor_id"], {})
         if "started_at" in row:
             kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units)

@@ -119,7 +119,9 @@ async def test_gears_are_listed_edited_and_binned(at_the_keys, with_gears):
         assert "Nothing of its pitch to mesh with: pinion 21 of 50.8 DP, module 0.5." in hands.text
         await hands.press("d")
         assert "Your gears: 5 pinions, 1 spur." in hands.text
-        await hands.press("u", "end", "e", "enter", "ctrl+u")
+        await hands.press("z")
+        assert any("pinion 29" in row and "64 DP, module 0.397" in row for row in hands.rows)
+        await hands.press("enter", "6", "end", "e", "enter", "ctrl+u")
         await hands.type("76")
         await hands.press("f2")
         assert any("spur" in row and " 76 " in row for row in hands.rows)

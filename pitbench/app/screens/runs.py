@@ -21,7 +21,7 @@ COLUMNS = (
     Column("when", 12),
     Column("motor", 10),
     Column("kind", 9),
-    Column("figures", 30),
+    Column("figures", 31),
     Column("note", 10, grow=True),
 )
 
@@ -209,12 +209,12 @@ class RunsScreen(ListScreen):
             self.action_edit_record()
 
     def _bring_back(self) -> None:
-        from pitbench.desk.run_entry import bring_back, kind_of_run
+        from pitbench.desk.bin_words import kind_of_row
+        from pitbench.desk.run_entry import bring_back
 
         row = self._marked()
         if row:
-            kind = kind_of_run(row) if "motor_id" in row else "motor"
-            self.write(lambda: bring_back(self.pit.book, kind, str(row["id"])))
+            self.write(lambda: bring_back(self.pit.book, kind_of_row(row), str(row["id"])))
 
     def action_edit_record(self) -> None:
         from pitbench.app.screens.bench_form import BenchForm

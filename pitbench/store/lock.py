@@ -12,8 +12,6 @@ class WriterLock:
     """Held from making to `release`, also when another thread releases it."""
 
     def __init__(self, path: Path) -> None:
-        if not path.parent.is_dir():
-            raise refusals.no_folder(path)
         there = self._is_there(path)
         if not os.access(path.parent, os.W_OK) or (there and not os.access(path, os.W_OK)):
             raise refusals.not_writable(path)
@@ -33,6 +31,8 @@ class WriterLock:
     def _is_there(path: Path) -> bool:
         """Nothing is locked, and no lock file made, beside what can be no logbook."""
         try:
+            if not path.parent.is_dir():
+                raise refusals.no_folder(path)
             disk.must_be_ordinary(path)
         except FileNotFoundError:
             return False

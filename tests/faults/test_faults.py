@@ -3,14 +3,13 @@
 Always the old or the new state, never one that was acknowledged and is lost, never a file that cannot be read; and the
 same logbook, not started again, saves as soon as the trouble is over. Killing a process says nothing about a power
 cut: there the promise rests on the sync of file and folder before a save is acknowledged, see docs/file-format.md.
+This is a sample; all of it, power cuts and the faults that a tracer plays at real system calls among it, runs with
+`python -m tests.faults`.
 """
 
 import errno
 import os
-import random
-import subprocess
-import sys
-import time
+import signal
 from pathlib import Path
 
 import pytest
@@ -19,8 +18,11 @@ from pitbench.records.models import Motor
 from pitbench.store import refusals
 from pitbench.store.backups import found
 from pitbench.store.logbook import Logbook
+from pitbench.store.soak import look, main, soak
+from tests.faults.full_disk import full_disk
+from tests.faults.kills import kills
+from tests.faults.plug import JUST, Row, begun
 
-WRITER = Path(__file__).with_name("writer.py")
 CALLS = ("open", "write", "fsync", "close", "link", "replace", "unlink", "stat", "listdir")
 HERON = Motor(id="m1", name="Heron", turns=1)
 
@@ -168,23 +170,80 @@ def test_the_disk_is_told_in_order(logbook, monkeypatch):
     assert steps == ["write", "write", "fsync", "link", "replace", "fsync"]
 
 
-def run(*words: object) -> None:
-    subprocess.run([sys.executable, WRITER, *map(str, words)], check=True)
-
-
-@pytest.mark.parametrize("shrink", [[], ["--shrink"]])
-def test_killed_at_random_moments(tmp_path, shrink):
-    """What was acknowledged before the kill is there after it."""
+def test_killed_at_every_call_of_a_save(tmp_path):
+    """In a child process, before the call does its work."""
     path = tmp_path / "logbook.json"
-    moments = random.Random(3)
-    run("init", path, 300)
-    for _ in range(6):
-        writer = subprocess.Popen([sys.executable, WRITER, "write", path, *shrink], stdout=subprocess.PIPE)
-        first = writer.stdout.readline()
-        time.sleep(moments.uniform(0, 0.08))
-        writer.kill()
-        acknowledged = int((first + writer.communicate()[0]).split()[-1])
-        logbook = Logbook.open(path, write=False)
-        logbook.verify()
-        assert logbook.settings().weights["k"] in (acknowledged, acknowledged + 1)
-        assert len(logbook.rows("bench_run")) == 300
+    at, there = 0, begun(path, 13)
+    while True:
+        at += 1
+        child = os.fork()
+        if child == 0:
+            _save_and_die(path, at)
+        killed = os.waitpid(child, 0)[1] == signal.SIGKILL
+        assert look(path) in ((there, there + 1) if killed else (there + 1,)), f"call {at}"
+        there = look(path)
+        if not killed:
+            break
+    assert at > 10
+
+
+def _save_and_die(path: Path, at: int) -> None:
+    calls = 0
+
+    def dying(real):
+        def call(*args, **kwargs):
+            nonlocal calls
+            calls += 1
+            if calls == at:
+                os.kill(os.getpid(), signal.SIGKILL)
+            return real(*args, **kwargs)
+
+        return call
+
+    for name in CALLS:
+        setattr(os, name, dying(getattr(os, name)))
+    try:
+        soak(path, saves=1)
+    finally:
+        os._exit(0)
+
+
+def test_killed_at_random_moments(tmp_path):
+    """What was acknowledged before the kill is there after it; the full size is `python -m tests.faults`."""
+    row = kills(tmp_path, 15, saves_before=3, longest_s=0.05)
+    assert not row.failed, (row.states, row.notes)
+    assert row.faults == 15
+    assert row.acknowledged >= 15
+
+
+def test_a_disk_of_its_own_that_fills_up():
+    row = full_disk(2)
+    if row.skipped:
+        pytest.skip(row.skipped)
+    assert not row.failed, (row.states, row.notes)
+    assert row.faults == 3
+
+
+def test_what_judges_the_file_can_tell(tmp_path):
+    """A lost save, half a save and an unreadable file are told from a good one."""
+    path = tmp_path / "logbook.json"
+    row, there = Row("any"), begun(path, 3)
+    assert row.judge(path, there, there) == there == 3
+    assert row.judge(path, there, there + 1) == there
+    assert row.judge(path, there - 2, None) == there
+    with Logbook.open(path) as logbook:
+        logbook.save("3", [logbook.settings().with_(weights={"k": 4})])
+    row.judge(path, there, there)
+    path.write_bytes(path.read_bytes()[:-1])
+    row.judge(path, there, there)
+    assert row.states == {JUST: 1, "lost": 1, "made up": 1, "unreadable": 2}
+    assert "holds half a save: 4 in the settings, '3' in the changes" in row.notes[0]
+    assert row.failed
+
+
+def test_the_process_that_saves_until_it_is_stopped(tmp_path, capfd):
+    path = str(tmp_path / "logbook.json")
+    assert main([path, "--saves", "2"]) == main([path, "--look"]) == 0
+    assert capfd.readouterr().out.split("\n") == ["ACK 1", "ACK 2", "HAVE 2", ""]
+    Path(path).write_bytes(b"null")
+    assert (main([path, "--saves", "1"]), main([path, "--look"])) == (2, 3)

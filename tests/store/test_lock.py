@@ -1,5 +1,7 @@
 """One writer: a second one is refused, in this process and in another, and a dead one holds nothing."""
 
+import errno
+import os
 import subprocess
 import sys
 import threading
@@ -71,3 +73,16 @@ def test_opened_in_a_worker_saved_and_closed_in_another_thread(good):
     opened[0].close()
     Logbook.open(good).close()
     del lock
+
+
+def test_a_folder_that_cannot_be_looked_at_is_one_sentence(good, monkeypatch):
+    real = os.stat
+
+    def failing(place, *args, **kwargs):
+        if str(place) == str(good.parent):
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real(place, *args, **kwargs)
+
+    monkeypatch.setattr(os, "stat", failing)
+    with pytest.raises(refusals.Trouble, match="could not be read"):
+        Logbook.open(good)

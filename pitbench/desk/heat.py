@@ -78,6 +78,14 @@ def heat_of(source: "Source", class_id: str | None) -> Heat:
     return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
 
 
+def finish_of(heat: Heat, source: "Source", run: Row) -> "Finish | None":
+    """The finish of one run of the class, also of one that was too old or was left out; None without a reading."""
+    if run["id"] in heat.finishes:
+        return heat.finishes[run["id"]]
+    readings, fans = _readings(source, [run], _ambients([run]))
+    return _finish(readings.get(run["id"]), heat.rest[fans[run["id"]]])
+
+
 def learned_heat(source: "Source", class_id: str | None) -> Heat:
     """`heat_of` with its fit made: what a worker does, so that what follows a key finds it ready."""
     heat = heat_of(source, class_id)

@@ -1,4 +1,4 @@
-"""One motor: a line a bench session, its trend, and how it stands in the ranking."""
+"""One motor: a line a bench session and under it the track runs after it, its trend, how it stands in the ranking."""
 
 from __future__ import annotations
 
@@ -14,20 +14,37 @@ from pitbench.app.widgets.table import Column, Table
 if TYPE_CHECKING:
     from pitbench.app.answers import Ranked
     from pitbench.desk import Snapshot
-    from pitbench.desk.motor_page import MotorAnswer, SessionLine
+    from pitbench.desk.motor_lines import MotorLines, SessionLine, TrackLine
+    from pitbench.desk.motor_page import MotorAnswer
+    from pitbench.desk.units import Units
 
+BENCH_CELLS = 6
+TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
 SPARKS = "▁▂▃▄▅▆▇█"
 
 
-def columns(corrected: bool) -> tuple[Column, ...]:
-    return (
-        Column("bench session|", 22, grow=True),
-        Column("KV at|25 °C" if corrected else "KV|as read", 10, "right"),
+GAP = " "
+
+
+def columns(corrected: bool, raced: bool, units: Units) -> tuple[list[Column], list[Column]]:
+    """Of a bench session, and of a track run, whose first takes the place of all that a bench reads."""
+    figures = [
+        Column("KV at|25 °C" if corrected else "KV|as read", 8, "right"),
         Column("current|A", 7, "right"),
         Column("timing|°", 6, "right"),
         Column("spread|°", 6, "right"),
-        Column("winding|mΩ", 7, "right"),
-    )
+        Column("winding|mΩ", 7, "right", from_width=0 if not raced else 96),
+    ]
+    track = [
+        Column(f"rollout|{units.length}", 7, "right"),
+        Column("mark|°", 4, "right"),
+        Column(f"end|°{units.temperature}", 3, "right"),
+        Column("pace|s", 5, "right"),
+        Column("pace, nine|times in ten", 14, "right", from_width=112),
+        Column("time, laps|and result", 22, from_width=136),
+    ]
+    bench = Column("bench, and the runs|on the track after it" if raced else "bench session|", 22, grow=True)
+    return [bench, *figures, *(track if raced else [])], [Column("", 22, grow=True), *track]
 
 
 class MotorPage(ListScreen):
@@ -40,7 +57,7 @@ class MotorPage(ListScreen):
         super().__init__()
         self._motor_id = motor_id
         self._name = ""
-        self._days: dict[str, str] = {}
+        self._lines: MotorLines | None = None
 
     def ask(self) -> None:
         from pitbench.desk.classes import NO_CLASS
@@ -60,19 +77,23 @@ class MotorPage(ListScreen):
             self._show(found.value)
 
     def _show(self, answer: MotorAnswer) -> None:
+        from pitbench.desk.motor_lines import SessionLine, TrackLine
+
         self._show_words(answer)
-        table = Table(columns(answer.corrected), self.size.width)
-        self.query_one("#columns", Lines).show(table.heads() if answer.sessions else [])
-        keys: list[str | None] = []
-        drawn: list[Line] = []
-        for session in answer.sessions:
-            keys.append(session.day + str(len(keys)))
-            drawn.append(self._row(session, table))
-            for build in session.builds:
-                keys.append(None)
-                drawn.append(line((f"  {build}", "quiet")))
-        self._days = dict(zip((k for k in keys if k), (s.day for s in answer.sessions), strict=True))
-        self.show_list(keys, lambda index, width: drawn[index])
+        self._lines = answer.lines
+        bench, track = columns(answer.corrected, answer.raced, answer.units)
+        of_bench, of_track = (Table(each, self.size.width, GAP) for each in (bench, track))
+        self.query_one("#columns", Lines).show(of_bench.heads() if len(answer.lines) else [])
+
+        def draw(index: int, width: int) -> Line:
+            found = answer.lines.line(index)
+            if isinstance(found, SessionLine):
+                return of_bench.row([*session_cells(found), *[""] * (len(bench) - BENCH_CELLS)])
+            if isinstance(found, TrackLine):
+                return of_track.row(track_cells(found, answer.units))
+            return line((f"   {found.text}", "quiet"))
+
+        self.show_list(answer.lines.keys, draw)
         self._show_trends(answer)
 
     def _show_words(self, answer: MotorAnswer) -> None:
@@ -85,27 +106,14 @@ class MotorPage(ListScreen):
         rows = [line(row) for text in answer.words for row in wrapped(text, width)]
         self.query_one("#words", Lines).show([*first, *rows])
 
-    @staticmethod
-    def _row(session: SessionLine, table: Table) -> Line:
-        out = f", {session.left_out} left out" if session.left_out else ""
-        plus = "" if session.kv_pm is None else f" ±{session.kv_pm:.0f}"
-        return table.row(
-            [
-                f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}",
-                "·" if session.kv is None else f"{session.kv:.0f}{plus}",
-                _cell(session.current, 2),
-                _cell(session.timing, 1),
-                _cell(session.spread, 1),
-                _cell(session.resistance, 1),
-            ]
-        )
-
     def _show_trends(self, answer: MotorAnswer) -> None:
         lines: list[Line] = []
         for trend in answer.trends:
             drawn = sparkline(trend.values)
             lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend.words}"))
-        if lines:
+        if answer.raced:
+            lines.append(line((f"   {TRACK_WORDS}", "quiet")))
+        elif lines:
             lines += [(), line(("   Bars: one a run, oldest left. ± holds the true mean nine times in ten.", "quiet"))]
         self.show_below(lines)
 
@@ -126,8 +134,14 @@ class MotorPage(ListScreen):
         self.open_form(lambda: MotorForm(self._motor_id))
 
     def action_open_record(self) -> None:
-        day = self._days.get(self.query_one(LineList).key or "", "")
-        self.pit.go_to("runs").narrow_to(f"{self._name} {day}".strip())
+        from pitbench.desk.motor_lines import TrackLine
+
+        key = self.query_one(LineList).key
+        keys = self._lines.keys if self._lines else []
+        found = self._lines.line(keys.index(key)) if self._lines and key in keys else None
+        of = f" {found.day}" if found else ""
+        which = " track" if isinstance(found, TrackLine) else ""
+        self.pit.go_to("runs").narrow_to(f"{self._name}{of}{which}")
 
     def action_delete_record(self) -> None:
         from pitbench.desk.motor_entry import bin_motor
@@ -138,8 +152,37 @@ class MotorPage(ListScreen):
 def _question(motor_id: str, ranked: Ranked | None, now: datetime, snapshot: Snapshot) -> MotorAnswer | None:
     from pitbench.desk.motor_page import motor_answer
 
-    answer, slope = (ranked.answer, ranked.compared.warmth_slope) if ranked else (None, None)
-    return motor_answer(snapshot, motor_id, answer, now, slope)
+    answer, compared = (ranked.answer, ranked.compared) if ranked else (None, None)
+    return motor_answer(snapshot, motor_id, answer, now, compared)
+
+
+def session_cells(session: SessionLine) -> list[str]:
+    """Cells of a bench session, as far as the bench goes."""
+    out = f", {session.left_out} out" if session.left_out else ""
+    plus = "" if session.kv_pm is None else f" ±{session.kv_pm:.0f}"
+    return [
+        f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}",
+        "·" if session.kv is None else f"{session.kv:.0f}{plus}",
+        _cell(session.current, 2),
+        _cell(session.timing, 1),
+        _cell(session.spread, 1),
+        _cell(session.resistance, 1),
+    ]
+
+
+def track_cells(run: TrackLine, units: Units) -> list[str | Span]:
+    """Cells of a track run."""
+    mark = f"  ! {run.mark}" if run.mark else ""
+    pace = run.pace.seconds if run.pace else None
+    return [
+        (f"   {run.when}  {run.what}{mark}", "warn" if run.mark else "text"),
+        units.short("max_rollout_mm", run.rollout_mm),
+        _cell(run.timing_mark_deg, 0),
+        units.short("finish_reading_c", run.finish_c, 0),
+        "·" if pace is None else f"{pace.mean:+z.2f}",
+        "·" if pace is None else f"{pace.low90:+z.2f} to {pace.high90:+z.2f}",
+        run.laps,
+    ]
 
 
 def sparkline(values: tuple[float, ...]) -> str:

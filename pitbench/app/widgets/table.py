@@ -29,10 +29,10 @@ class Column:
 class Table:
     """The columns that fit into a screen `width` cells wide, the mark's column left of them included."""
 
-    def __init__(self, columns: Sequence[Column], width: int) -> None:
+    def __init__(self, columns: Sequence[Column], width: int, gap: str = GAP) -> None:
         self.shown = [i for i, column in enumerate(columns) if column.from_width <= width]
-        self._columns = columns
-        room = width - MARK_WIDTH - 1 - sum(columns[i].width for i in self.shown) - len(GAP) * (len(self.shown) - 1)
+        self._columns, self._gap = columns, gap
+        room = width - MARK_WIDTH - 1 - sum(columns[i].width for i in self.shown) - len(gap) * (len(self.shown) - 1)
         growing = [i for i in self.shown if columns[i].grow]
         self._widths = {i: columns[i].width + (max(0, room) // len(growing) if i in growing else 0) for i in self.shown}
 
@@ -52,5 +52,5 @@ class Table:
             column, cell = self._columns[i], cells[i]
             text, role = (cell, column.role) if isinstance(cell, str) else cell
             spans.append((fitted(text, self._widths[i], column.align), role))
-            spans.append((GAP, "text"))
+            spans.append((self._gap, "text"))
         return tuple(spans[:-1])

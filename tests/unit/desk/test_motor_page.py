@@ -6,10 +6,18 @@ import pytest
 
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.motor_entry import bin_motor
+from pitbench.desk.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLine, SessionLine, TrackLine
 from pitbench.desk.motor_page import TREND_LENGTH, motor_answer
-from pitbench.desk.ranking import rank
+from pitbench.desk.motor_track import pace_words
+from pitbench.desk.ranking import compare, rank
+from pitbench.figures.intervals import Interval
+from pitbench.figures.pace import Against
+from pitbench.records.models import Build
+from pitbench.records.track import SetupEntry
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, new_book, put_run
+from tests.unit.desk.race_days import RaceDays
+from tests.unit.desk.test_pace import race_in_turn
 
 
 @pytest.fixture
@@ -22,8 +30,16 @@ def heron(book):
     return add_motor(book, stator="S4", rotor="R2", end_bell="E1", turns="13.5", check_motor="yes")
 
 
-def page(book, motor_id, ranked=None):
-    return motor_answer(book.snapshot(), motor_id, ranked, NOW)
+def page(book, motor_id, ranked=None, compared=None):
+    return motor_answer(book.snapshot(), motor_id, ranked, NOW, compared)
+
+
+def lines(answer):
+    return [answer.lines.line(place) for place in range(len(answer.lines))]
+
+
+def sittings(answer):
+    return [line for line in lines(answer) if isinstance(line, SessionLine)]
 
 
 def test_a_motor_that_is_gone_has_no_page(book, heron):
@@ -35,7 +51,7 @@ def test_a_motor_without_a_run(book, heron):
     answer = page(book, heron)
     assert answer.title == "Heron   13.5T   S4 R2 E1   check motor"
     assert answer.words == ["Not on the bench yet. b logs its first run."]
-    assert (answer.sessions, answer.trends, answer.standing, answer.corrected) == ([], [], "", False)
+    assert (lines(answer), answer.trends, answer.standing, answer.corrected, answer.raced) == ([], [], "", False, False)
     assert page(book, add_motor(book, "Plover")).title == "Plover   its own parts"
 
 
@@ -48,7 +64,7 @@ def test_sessions_newest_first_with_their_means(book, heron):
     run("2026-05-10T10:30", 3952, 4.2, timing_deg=41.1)
     run("2026-05-10T10:45", 5000, 9.0, excluded_why="loose lead")
     run("2026-05-17T09:00", 3960, 4.1)
-    today, before = page(book, heron).sessions
+    today, before = sittings(page(book, heron))
     assert (today.day, today.when, today.runs, today.left_out, today.kv) == ("2026-05-17", "today", 1, 0, 3960)
     assert (before.when, before.runs, before.left_out) == ("10 May", 3, 1)
     assert (before.kv, before.current, before.resistance) == (3950, pytest.approx(4.1), 11.2)
@@ -63,7 +79,7 @@ def test_sessions_newest_first_with_their_means(book, heron):
 
 def test_a_session_of_runs_left_out_has_no_figures(book, heron):
     put_run(book, heron, kv_rpm_per_v=3950, excluded_why="loose lead")
-    (session,) = page(book, heron).sessions
+    (session,) = sittings(page(book, heron))
     assert (session.kv, session.kv_pm, session.current, session.runs, session.left_out) == (None, None, None, 1, 1)
 
 
@@ -72,38 +88,40 @@ def test_runs_at_another_voltage_are_never_averaged_in(book, heron):
     put_run(book, heron, taken_at="2026-05-10T10:10", test_voltage_v=7.4, no_load_current_a=6.4, kv_rpm_per_v=3900)
     put_run(book, heron, taken_at="2026-05-10T10:20", test_voltage_v=3.75, no_load_current_a=4.2, kv_rpm_per_v=3954)
     answer = page(book, heron)
-    assert (answer.sessions[0].current, answer.sessions[0].kv, answer.sessions[0].runs) == (pytest.approx(4.1), 3952, 3)
+    (session,) = sittings(answer)
+    assert (session.current, session.kv, session.runs) == (pytest.approx(4.1), 3952, 3)
     assert [trend.values for trend in answer.trends] == [(3950, 3954), (4.0, 4.2)]
 
 
 def test_kv_is_brought_to_25_degrees_when_every_run_has_a_temperature_else_none(book, heron):
     add_run(book, **FIGURES)
     answer = page(book, heron)
-    assert answer.corrected and answer.sessions[0].kv == pytest.approx(3936.43, abs=0.01)  # 3953·exp(−0.0007·6)
+    assert answer.corrected and sittings(answer)[0].kv == pytest.approx(3936.43, abs=0.01)  # 3953·exp(−0.0007·6)
     put_run(book, heron, taken_at="2026-05-17T14:00", kv_rpm_per_v=3953)
     answer = page(book, heron)
-    assert not answer.corrected and answer.sessions[0].kv == 3953
+    assert not answer.corrected and sittings(answer)[0].kv == 3953
 
 
 def test_a_named_session_and_another_tester_are_lines_of_their_own(book, heron):
     for minute, more in ((0, {}), (5, {"session": "one"}), (10, {"tester": "other box"})):
         put_run(book, heron, taken_at=f"2026-05-10T10:{minute:02d}", kv_rpm_per_v=3950, **more)
-    assert len(page(book, heron).sessions) == 3
+    assert len(sittings(page(book, heron))) == 3
 
 
 def test_a_run_of_another_motor_joins_a_session(book, heron):
     plover = add_motor(book, "Plover")
     for motor_id, clock in ((heron, "10:00"), (plover, "11:30"), (heron, "13:00")):
         put_run(book, motor_id, taken_at=f"2026-05-10T{clock}", kv_rpm_per_v=3950)
-    assert [session.runs for session in page(book, heron).sessions] == [2]
+    assert [session.runs for session in sittings(page(book, heron))] == [2]
 
 
-def test_a_swap_stands_on_the_first_session_after_it(book, heron):
+def test_a_swap_stands_under_the_first_session_after_it(book, heron):
     for day in ("2026-05-01", "2026-05-10", "2026-05-12"):
         put_run(book, heron, taken_at=f"{day}T10:00", kv_rpm_per_v=3950)
     edit_motor(book, heron, rotor="R5", fitted_since="2026-05-03")
     answer = page(book, heron)
-    assert [session.builds for session in answer.sessions] == [(), ("3 May: S4 R5 E1 fitted",), ()]
+    told = [line.when if isinstance(line, SessionLine) else line.text for line in lines(answer)]
+    assert told == ["12 May", "10 May", "3 May: S4 R5 E1 fitted", "1 May"]
     assert answer.title.startswith("Heron   13.5T   S4 R5 E1 since 3 May")
 
 
@@ -155,3 +173,148 @@ def test_how_it_stands_in_its_class():
     assert standing(out, second.motor) == "not ranked: rebuilt since its last bench run"
     assert standing(replace(answer, motors=[first], verdict=None), first.motor) == ""
     assert standing(None, first.motor) == ""
+
+
+# the track
+
+
+def raced():
+    """Heron and Plover on the bench on 11 April, raced on 12 April and 16 May; Heron once more on the bench between."""
+    days = RaceDays("Heron", "Plover")
+    days.early = days.race("Heron", "2026-04-12T10:00", 14.0, event="Oyster Dock", round_kind="main")
+    days.run("Heron", "2026-05-10T18:00", kv_rpm_per_v=3925.0, test_voltage_v=3.7)
+    race_in_turn(days, {"Heron": 14.0, "Plover": 14.1})
+    days.late = days.race(
+        "Heron",
+        "2026-05-17T09:00",
+        event="",
+        track="Salt flats",
+        round_kind="qualifier",
+        round="2",
+        timing_mark_deg=35.0,
+        laps=22.0,
+        run_time_s=303.4,
+        ambient_c=24.0,
+        finish_reading_c=68.0,
+        finish_reading_after_s=60.0,
+        result="third",
+    )
+    return days
+
+
+def raced_page(days):
+    snapshot = days.logbook.snapshot()
+    compared = compare(snapshot)
+    return motor_answer(snapshot, days.motors["Heron"].id, compared.answer(), NOW, compared)
+
+
+def test_under_a_session_stand_the_runs_made_before_the_next_one():
+    days = raced()
+    days.logbook.save("early", [days.race("Heron", "2026-03-01", 15.0, event="Winter")])
+    told = lines(raced_page(days))
+    assert [line.when for line in told if isinstance(line, SessionLine)] == ["10 May", "11 Apr"]
+    at = {line.when: place for place, line in enumerate(told) if not isinstance(line, NoteLine)}
+    assert (
+        at["10 May"] < at["today 09:00"] < at["16 May 16:00"] < at["16 May 09:10"] < at["11 Apr"] < at["12 Apr 10:00"]
+    )
+    assert [line.text for line in told if isinstance(line, NoteLine)] == [BEFORE_THE_BENCH]
+    assert told[-1].when == "1 Mar" and told[-2].text == BEFORE_THE_BENCH
+
+
+def test_what_a_track_run_comes_to():
+    days = raced()
+    line = next(line for line in lines(raced_page(days)) if isinstance(line, TrackLine))
+    assert (line.day, line.when, line.what, line.mark) == ("2026-05-17", "today 09:00", "Salt flats, qualifier 2", "")
+    # π · 62.5 mm ÷ (72 / 30 · 1.9)
+    assert line.rollout_mm == pytest.approx(43.06, abs=0.01) and line.timing_mark_deg == 35
+    assert line.finish_c == pytest.approx(68.0, abs=0.1)  # read at one minute
+    assert line.pace is None  # nothing beside it that day
+    assert line.laps == "5:03  22  third"
+
+
+def test_pace_stands_against_the_day_and_a_finish_is_brought_to_one_minute():
+    days = raced()
+    days.race(
+        "Heron",
+        "2026-05-16T18:00",
+        13.86,
+        run_time_s=300.0,
+        ambient_c=24.0,
+        finish_reading_c=66.0,
+        finish_reading_after_s=240.0,
+    )
+    line = next(line for line in lines(raced_page(days)) if isinstance(line, TrackLine) and line.when == "16 May 18:00")
+    assert -0.25 < line.pace.seconds.mean < -0.1
+    # three minutes earlier, with eight minutes to cool to 1/e: 42 K over ambient was 42·e^(3/8) = 61 K
+    assert line.finish_c == pytest.approx(24 + 61, abs=5)
+
+
+def test_a_run_with_an_incident_or_left_out_is_marked_and_has_no_pace():
+    days = raced()
+    days.race("Heron", "2026-05-16T18:00", 19.0, incident="lost a wheel")
+    days.race("Heron", "2026-05-16T18:10", 19.0, excluded_why="wrong tyres")
+    marks = {line.mark: line.pace for line in lines(raced_page(days)) if isinstance(line, TrackLine) and line.mark}
+    assert marks == {"lost a wheel": None, "out: wrong tyres": None}
+
+
+def test_without_the_ranking_bench_and_gears_stand_already():
+    days = raced()
+    answer = motor_answer(days.logbook.snapshot(), days.motors["Heron"].id, None, NOW)
+    line = next(line for line in lines(answer) if isinstance(line, TrackLine))
+    assert line.rollout_mm and (line.finish_c, line.pace) == (None, None) and answer.raced
+
+
+def test_changes_of_this_motor_and_builds_stand_in_their_place():
+    days = raced()
+    entry = SetupEntry(
+        motor_id=days.motors["Heron"].id,
+        written_at="2026-05-16T17:00",
+        what="pinion",
+        was="30",
+        now="31",
+        outcome="hot",
+    )
+    other = SetupEntry(motor_id=days.motors["Plover"].id, written_at="2026-05-16T17:00", what="pinion", now="29")
+    built = Build(motor_id=days.motors["Heron"].id, since="2026-05-17")
+    days.logbook.save("changes", [entry, other, built])
+    told = lines(raced_page(days))
+    assert isinstance(told[0], NoteLine) and told[0].text.startswith("today: ")
+    change = told.index(NoteLine("16 May 17:00  pinion 30 to 31: hot"))
+    assert told[change - 1].when == "today 09:00" and told[change + 1].when == "16 May 16:00"
+    assert not any("29" in line.text for line in told if isinstance(line, NoteLine))
+
+
+def test_a_session_without_a_run_after_it_says_so():
+    days = RaceDays("Heron")
+    days.race("Heron", "2026-04-01T10:00", 14.0)
+    assert [getattr(line, "text", "") for line in lines(raced_page(days))] == ["", NO_RUN_YET, BEFORE_THE_BENCH, ""]
+
+
+def test_the_words_on_the_track():
+    answer = raced_page(raced())
+    assert answer.words[1].startswith("10 track runs, last today 09:00: Salt flats, qualifier 2. It laps 0.0")
+    assert " s under the mean of the motors run beside it, by 0.0" in answer.words[1]
+    assert page(new_book(), "nobody") is None
+
+
+@pytest.mark.parametrize(
+    ("interval", "words"),
+    [
+        (Interval(-0.05, -0.08, -0.02), "It laps 0.05 s under the mean of the motors run beside it, by 0.02 to 0.08."),
+        (Interval(0.05, 0.02, 0.08), "It laps 0.05 s over the mean of the motors run beside it, by 0.02 to 0.08."),
+        (
+            Interval(0.05, -0.01, 0.11),
+            "Its pace cannot be told from the mean of the motors run beside it: between -0.01 and +0.11 s a lap.",
+        ),
+    ],
+)
+def test_pace_in_words(interval, words):
+    assert pace_words(Against(interval, interval)) == words
+
+
+def test_a_page_asked_before_the_newest_run_was_ranked_still_shows_it():
+    days = raced()
+    before = compare(days.logbook.snapshot())
+    days.run("Heron", "2026-05-17T12:00", kv_rpm_per_v=3930.0)
+    answer = motor_answer(days.logbook.snapshot(), days.motors["Heron"].id, before.answer(), NOW, before)
+    assert sittings(answer)[0].when == "today"

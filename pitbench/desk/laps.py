@@ -57,6 +57,19 @@ def _laps(text: str) -> float:
     return checked(float(text), QUANTITIES["laps"])
 
 
+def is_laps_and_time(text: str) -> bool:
+    """Whether a text is laps and time in one entry, not several lap times.
+
+    >>> is_laps_and_time("22 5:03.4"), is_laps_and_time("14.53 14.60")
+    (True, False)
+    """
+    try:
+        read_laps(text)
+    except Unreadable:
+        return False
+    return True
+
+
 def laps_text(laps: float | None, seconds: float | None) -> str:
     """As it is typed.
 

@@ -11,8 +11,8 @@ from pitbench.desk.laps import lap_times_text, laps_text
 from pitbench.desk.places import in_order
 from pitbench.desk.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS, hidden_fields, label_of
 from pitbench.desk.track_filled import as_texts, filled
-from pitbench.desk.track_reading import TrackEntry, TrackReading, incident_words, read_track
-from pitbench.desk.track_rounds import round_text
+from pitbench.desk.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
+from pitbench.desk.track_rounds import next_round, round_text
 from pitbench.desk.track_times import JUST_FINISHED, dated, settled, started_text
 from pitbench.desk.typed import sentence
 from pitbench.desk.units import units_of
@@ -79,6 +79,15 @@ def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None
         if entry.untouched(name):
             entry.texts[name] = fresh.texts.get(name, "")
     entry.begun = fresh
+
+
+def count_on(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+    """Another event was named: a round nobody touched is the next one there."""
+    if entry.edits or not entry.untouched("round") or "round" in hidden_fields(snapshot):
+        return
+    event = read_track(entry, snapshot, now).event
+    runs = runs_of_day(snapshot, entry, event)
+    entry.texts["round"] = entry.begun.texts["round"] = next_round(runs) if event or runs else ""
 
 
 def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:

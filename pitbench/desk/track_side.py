@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.laps import time_text
+from pitbench.desk.laps import laps_text, time_text
 from pitbench.desk.places import in_order
 from pitbench.desk.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.suspects_track import track_suspects
@@ -59,7 +59,7 @@ def track_side(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackS
         comes_to=_comes_to(reading.row, units),
         earlier_title=title,
         earlier=earlier,
-        suspects={FIELDS.get(s.column, s.column): field_suspect(entry.texts, s, units) for s in found},
+        suspects={FIELDS.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
         doubted=tuple(suspect.column for suspect in found),
         problems=_problems(entry, reading),
     )
@@ -75,6 +75,18 @@ def _suspects(reading: TrackReading, units: Units) -> list[RunSuspect]:
         run["started_at"] = reading.time.start(run.get("run_time_s"))
     in_fahrenheit = {name for name in run if name in QUANTITIES and units.unit(name) == "°F"}
     return not_in_fahrenheit(track_suspects(run, reading.event), in_fahrenheit)
+
+
+def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> FieldSuspect:
+    """Laps and run time stand in one field: what is suggested for one of them keeps the other."""
+    made = field_suspect(entry.texts, suspect, units)
+    if suspect.column not in ("laps", "run_time_s"):
+        return made
+    suggested = ""
+    if suspect.suggested is not None:
+        both = {**row, suspect.column: suspect.suggested}
+        suggested = laps_text(both.get("laps"), both.get("run_time_s"))
+    return FieldSuspect(entry.texts.get("laps", ""), made.sentence, suggested)
 
 
 def _problems(entry: TrackEntry, reading: TrackReading) -> dict[str, str]:

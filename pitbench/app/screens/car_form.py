@@ -102,10 +102,11 @@ class CarForm(DoubtfulForm):
         return self.values.get("event", "").strip() if "event" in self.doubts().problems else ""
 
     def field_left(self) -> None:
-        from pitbench.desk.track_entry import change_motor
+        from pitbench.desk.track_entry import change_motor, count_on
 
-        if self.field.name == "motor":
-            change_motor(self._entry, self.pit.snapshot, self.pit.clock())
+        work = {"motor": change_motor, "event": count_on}.get(self.field.name)
+        if work is not None:
+            work(self._entry, self.pit.snapshot, self.pit.clock())
             self.value_changed()
 
     def skipped(self, name: str) -> bool:
@@ -151,10 +152,12 @@ class CarForm(DoubtfulForm):
 
     def _write_event(self) -> None:
         from pitbench.app.screens.event_form import EventForm
+        from pitbench.desk.track_entry import count_on
 
         def answered(name: str | None) -> None:
             if name:
                 self.values["event"] = name
+                count_on(self._entry, self.pit.snapshot, self.pit.clock())
                 self.value_changed()
                 self.action_save_record()
 

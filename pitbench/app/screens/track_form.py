@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
 SIDE_WIDTH = 40
-MANY_PASTED = 2
 
 
 class TrackForm(DoubtfulForm):
@@ -159,19 +158,16 @@ class TrackForm(DoubtfulForm):
 
     def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on."""
-        words = text.split()
+        from pitbench.desk.laps import is_laps_and_time
+
         names = [field.name for field in self.fields]
-        if (self.field.name == "laps" and len(words) == MANY_PASTED) or "lap_times_s" not in names:
-            self.values[self.field.name] = " ".join(words)
-            self.value_changed()
-            self.body.put_input(self.at, self.value)
-            self.draw()
-            return
-        self.values["lap_times_s"] = " ".join(words)
+        to_laps = "lap_times_s" in names and not (self.field.name == "laps" and is_laps_and_time(text))
+        if to_laps:
+            self.at = names.index("lap_times_s")
+        self.values[self.field.name] = " ".join(text.split())
         self.value_changed()
-        self.at = names.index("lap_times_s")
         self.body.put_input(self.at, self.value)
-        if "lap_times_s" not in self.doubts().problems:
+        if to_laps and "lap_times_s" not in self.doubts().problems:
             self.enter()
         self.draw()
 

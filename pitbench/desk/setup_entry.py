@@ -8,7 +8,6 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
-from pitbench.desk.on_car import last_of_each
 from pitbench.desk.places import here_of, in_order
 from pitbench.desk.setup_log import change_words
 from pitbench.desk.typed import label_of, sentence
@@ -56,7 +55,7 @@ def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
         texts["track"] = here.spoken
     texts |= {kind: _name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
     change = Change(texts)
-    texts["was"] = was_of(snapshot, change)
+    texts["was"] = Before(snapshot).was(change) if what else ""
     return change
 
 
@@ -78,19 +77,25 @@ def _name_of(snapshot: "Source", kind: str, record_id: str | None) -> str:
     return str((snapshot.row(kind, record_id) or {}).get("name", "")) if record_id else ""
 
 
-def was_of(snapshot: "Source", change: Change) -> str:
-    """The last `now` of what is being changed, on the car named; empty if none was written down."""
-    car = _named(snapshot, "car", change.texts.get("car", ""))
-    last = last_of_each(snapshot, car["id"] if car else None).get(name_key(change.texts.get("what", "")))
-    return str(last["now"]) if last else ""
+class Before:
+    """What was changed before, gathered once for a form, so that every key typed is answered at once."""
 
+    def __init__(self, source: "Source") -> None:
+        self._source = source
+        self._entries = sorted(source.rows("setup_entry"), key=in_order, reverse=True)
+        self._whats: dict[str, str] = {}
+        for entry in self._entries:
+            self._whats.setdefault(name_key(entry["what"]), entry["what"])
 
-def known_whats(snapshot: "Source", typed: str = "") -> list[str]:
-    """What was changed before and begins with the words typed, the newest spelling, the last changed first."""
-    found: dict[str, str] = {}
-    for entry in sorted(snapshot.rows("setup_entry"), key=in_order, reverse=True):
-        found.setdefault(name_key(entry["what"]), entry["what"])
-    return [what for key, what in found.items() if key.startswith(name_key(typed))]
+    def whats(self, typed: str = "") -> list[str]:
+        """What was changed before and begins with the words typed, the newest spelling, the last changed first."""
+        return [what for key, what in self._whats.items() if key.startswith(name_key(typed))]
+
+    def was(self, change: Change) -> str:
+        """The last `now` of what is being changed, on the car named; empty if none was written down."""
+        key, car = name_key(change.texts.get("what", "")), _named(self._source, "car", change.texts.get("car", ""))
+        own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
+        return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
 
 def setup_problems(change: Change, snapshot: "Snapshot", now: datetime) -> dict[str, str]:

@@ -6,17 +6,16 @@ Works on plain rows and ready-made lower-case texts, as the list of runs does. H
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import END_OF_TIME
 from pitbench.desk.narrow import narrowed
 from pitbench.desk.places import Here, here_of, in_order, place_of
+from pitbench.desk.setup_since import Since
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.units import Units, units_of
 from pitbench.desk.words import number_word
-from pitbench.records.names import name_key
-from pitbench.records.stamps import friendly, moment, time_key
+from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
@@ -25,8 +24,6 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
 GROUPS = ("", "earlier here", "elsewhere")
-ASKED_WITHIN = timedelta(days=3)
-"""An entry without an event is asked about after a run this soon. Ours."""
 MOST_RUNS = 3
 EXPLAINED = (
     "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
@@ -72,7 +69,7 @@ class SetupLog:
     """The entries of one snapshot: this event's, earlier ones here, elsewhere; the newest first in each."""
 
     def __init__(self, snapshot: "Source", now: datetime) -> None:
-        self._now, self._snapshot = now, snapshot
+        self._now, self._snapshot, self._since = now, snapshot, Since(snapshot)
         self.here: Here = here_of(snapshot, now)
         self._events = {row["id"]: row for row in snapshot.rows("event")}
         self._names = {
@@ -125,7 +122,7 @@ class SetupLog:
 
     def class_asked(self, place: int) -> str | None:
         """Id of the class whose track pace tells about this entry, empty for none; None where nothing was run since."""
-        runs = runs_since(self._snapshot, self.rows[place])
+        runs = self._since.runs(self.rows[place])
         motor = self._snapshot.row("motor", runs[-1]["motor_id"]) if runs else None
         return None if motor is None else str(motor.get("class_id", ""))
 
@@ -140,7 +137,7 @@ class SetupLog:
         said = [f"was {row['was']}" if "was" in row else "", f"now {row['now']}" if "now" in row else ""]
         said += [f"why: {row['why']}" if "why" in row else ""]
         first = ", ".join(text for text in said if text)
-        sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(self._snapshot, row, pace)]
+        sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(self._since, row, pace)]
         if "outcome" in row:
             sentences.append(f"Outcome: {row['outcome']}.")
         else:
@@ -164,15 +161,9 @@ def _entries(count: int) -> str:
 # what the track says since
 
 
-def runs_since(snapshot: "Source", entry: Row) -> list[Row]:
-    """Track runs with this change on: of its motor or car, at its event, until the same thing was changed again."""
-    end = _changed_again(snapshot, entry)
-    return sorted((run for run in snapshot.rows("track_run") if _covers(entry, run, end)), key=in_order)
-
-
-def since_words(snapshot: "Source", entry: Row, pace: "TrackPace | None" = None) -> str:
+def since_words(since: Since, entry: Row, pace: "TrackPace | None" = None) -> str:
     """The track runs since, in one sentence; with pace, a second one that explains it."""
-    runs, units = runs_since(snapshot, entry), units_of(snapshot)
+    runs, units = since.runs(entry), units_of(since.source)
     if not runs:
         return "No track run since."
     paces = [_pace_said(run, pace) for run in runs[:MOST_RUNS]]
@@ -203,46 +194,13 @@ def _pace_said(run: Row, pace: "TrackPace | None") -> str:
     return f"{seconds.mean:+.2f} ±{(seconds.high90 - seconds.low90) / 2:.2f} s a lap"
 
 
-def _changed_again(snapshot: "Source", entry: Row) -> str:
-    """When the same thing was changed next on the same car or motor; the end of time if it was not."""
-    own = in_order(entry)
-    again = (
-        in_order(other)
-        for other in snapshot.rows("setup_entry")
-        if name_key(other["what"]) == name_key(entry["what"]) and in_order(other) > own and _goes_with(entry, other)
-    )
-    return min(again, default=(END_OF_TIME,))[0]
-
-
-def _goes_with(entry: Row, other: Row) -> bool:
-    """Whether an entry and a run, or two entries, may be about the same car and motor; a blank one may be about any."""
-    return all(name not in entry or name not in other or entry[name] == other[name] for name in ("motor_id", "car_id"))
-
-
-def _covers(entry: Row, run: Row, end: str) -> bool:
-    """Whether the run was made with this change on, which was changed again at `end`."""
-    at = time_key(run["started_at"])
-    return time_key(entry["written_at"]) <= at < end and _goes_with(entry, run) and _same_event(entry, run)
-
-
-def _same_event(entry: Row, run: Row) -> bool:
-    """At the entry's event; an entry or a run without one is taken by time alone."""
-    if "event_id" in entry and "event_id" in run:
-        return bool(entry["event_id"] == run["event_id"])
-    return moment(run["started_at"]) - moment(entry["written_at"]) < ASKED_WITHIN
-
-
 # what is still open
 
 
 def open_entries(snapshot: "Source", run_id: str) -> list[Row]:
     """Entries without an outcome that this track run can tell something about, the newest first."""
     run = snapshot.row("track_run", run_id)
-    if run is None or "binned_at" in run:
-        return []
-    near = [e for e in snapshot.rows("setup_entry") if "outcome" not in e and _covers(e, run, END_OF_TIME)]
-    found = [entry for entry in near if _covers(entry, run, _changed_again(snapshot, entry))]
-    return sorted(found, key=in_order, reverse=True)
+    return [] if run is None or "binned_at" in run else Since(snapshot).open_at(run)
 
 
 def open_after(snapshot: "Source", motor_id: str | None, car_id: str | None = None) -> list[Row]:

@@ -36,9 +36,10 @@ class SetupForm(FormScreen):
         self._filled = ""
 
     def begin(self) -> None:
-        from pitbench.desk.setup_entry import FIELDS, edit_change, new_change
+        from pitbench.desk.setup_entry import FIELDS, Before, edit_change, new_change
 
         snapshot = self.pit.snapshot
+        self._before = Before(snapshot)
         self.title_words = "Edit setup entry" if self._entry_id else "New setup entry"
         if self._entry_id:
             self._change = edit_change(snapshot, self._entry_id)
@@ -57,11 +58,11 @@ class SetupForm(FormScreen):
         return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text=True)
 
     def value_changed(self) -> None:
-        from pitbench.desk.setup_entry import setup_problems, was_of
+        from pitbench.desk.setup_entry import setup_problems
 
         assert self._change is not None
         if self.values["was"] == self._filled and not self._entry_id:
-            self.values["was"] = self._filled = was_of(self.pit.snapshot, self._change)
+            self.values["was"] = self._filled = self._before.was(self._change)
         self._problems = setup_problems(self._change, self.pit.snapshot, self.pit.clock())
         self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
 
@@ -79,22 +80,20 @@ class SetupForm(FormScreen):
 
     def _help(self) -> list[Line]:
         """What may be meant, for F4; in the field of what was changed, what was changed before."""
-        from pitbench.desk.setup_entry import known_whats
-
         meant = self._meant()
         if self.field.name == "what":
-            known = known_whats(self.pit.snapshot, self.value)[:MOST_KNOWN]
+            known = self._before.whats(self.value)[:MOST_KNOWN]
             lines = self.folded(f"Changed before: {', '.join(known)}.") if known else []
             return lines + (self.folded(f"F4 puts {meant}.") if meant else [])
         return self.folded(f"F4 puts {meant}.") if meant else []
 
     def _meant(self) -> str | None:
-        from pitbench.desk.setup_entry import known_whats, suggestion
+        from pitbench.desk.setup_entry import suggestion
 
         assert self._change is not None
         if self.field.name != "what":
             return suggestion(self._change, self.pit.snapshot, self.field.name) if self.value.strip() else None
-        known = known_whats(self.pit.snapshot, self.value) if self.value.strip() else []
+        known = self._before.whats(self.value) if self.value.strip() else []
         return known[0] if known and known[0] != self.value else None
 
     def footer(self) -> tuple[str, ...]:

@@ -15,7 +15,6 @@ from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
-    from pitbench.desk.on_car import OnCar
     from pitbench.desk.pace import TrackPace
     from pitbench.desk.setup_log import SetupLog
 
@@ -52,18 +51,15 @@ class SetupLogScreen(FindScreen):
     _here_only: bool = False
     _on_car: bool = False
     _hits: list[int]
-    _car: dict[str, OnCar]
 
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.on_car import on_the_car
         from pitbench.desk.setup_log import SetupLog
 
         snapshot = self.pit.snapshot
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
-            self._car = {thing.entry_id: thing for thing in on_the_car(snapshot, self.pit.clock())}
             self._narrowed = ("", list(range(len(self._log.rows))))
         self.narrow()
         self.show_found()
@@ -153,12 +149,12 @@ class SetupLogScreen(FindScreen):
     # what is on the car
 
     def _show_car(self) -> None:
-        from pitbench.desk.on_car import on_the_car_words
+        from pitbench.desk.on_car import on_the_car, on_the_car_words
 
-        self.say_words([on_the_car_words(self.pit.snapshot, list(self._car.values()))])
+        things = on_the_car(self.pit.snapshot, self.pit.clock())
+        self.say_words([on_the_car_words(self.pit.snapshot, things)])
         table = Table(CAR_COLUMNS, self.size.width)
-        self.query_one("#columns", Lines).show(table.heads() if self._car else [])
-        things = list(self._car.values())
+        self.query_one("#columns", Lines).show(table.heads() if things else [])
         rows = [table.row([t.what, t.now, t.since, (t.motor, "quiet")]) for t in things]
         self._places = {}
         self.show_list([t.entry_id for t in things], lambda index, width: rows[index])

@@ -3,14 +3,13 @@
 import pytest
 
 from pitbench.desk.setup_entry import (
+    Before,
     bin_change,
     edit_change,
-    known_whats,
     new_change,
     save_change,
     setup_problems,
     suggestion,
-    was_of,
     write_outcome,
 )
 from pitbench.records.refusal import Refusal
@@ -116,14 +115,14 @@ def test_without_motors_and_events_blank_is_offered():
 def test_what_was_changed_before_and_names_that_come_near_are_offered(season):
     season.change("2026-05-17T12:00", "Pinion", season.today, now="31")
     season.change("2026-05-17T12:01", "pin length", season.today)
-    assert known_whats(season.snapshot, "pIN") == ["pin length", "Pinion"]
+    assert Before(season.snapshot).whats("pIN") == ["pin length", "Pinion"]
     change = new_change(season.snapshot, NOW)
     change.texts |= {"motor": "Hern", "event": "saltmuoth", "what": "PINION", "car": ""}
     assert suggestion(change, season.snapshot, "motor") == "Heron"
     assert suggestion(change, season.snapshot, "event") == "Saltmouth"
-    assert was_of(season.snapshot, change) == "31"
+    assert Before(season.snapshot).was(change) == "31"
     change.texts["car"] = "No. 4"
-    assert was_of(season.snapshot, change) == "31"
+    assert Before(season.snapshot).was(change) == "31"
 
 
 def test_an_entry_of_a_binned_motor_and_event_can_still_get_its_outcome(season):

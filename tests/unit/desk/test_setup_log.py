@@ -14,9 +14,9 @@ from pitbench.desk.setup_log import (
     SetupLog,
     open_after,
     open_entries,
-    runs_since,
     since_words,
 )
+from pitbench.desk.setup_since import Since
 from pitbench.records.models import Settings
 from pitbench.records.track import Event
 from tests.unit.desk.by_hand import NOW, new_book
@@ -122,9 +122,11 @@ def test_runs_since_a_change_are_those_of_its_motor_and_event_until_it_was_chang
     season.change("2026-05-17T13:00", "Pinion", season.today, "Heron", was="31", now="32")
     after = season.run("2026-05-17T13:30", season.today)
     pinion = row(season, "pinion")
-    assert [run["id"] for run in runs_since(season.snapshot, pinion)] == [first, second]
-    assert since_words(season.snapshot, pinion) == ("Two track runs since: qualifier 1, 66 °C; qualifier 2, ! traffic.")
-    told = [run["id"] for run in runs_since(season.snapshot, row(season, "tyres trued"))]
+    assert [run["id"] for run in Since(season.snapshot).runs(pinion)] == [first, second]
+    assert since_words(Since(season.snapshot), pinion) == (
+        "Two track runs since: qualifier 1, 66 °C; qualifier 2, ! traffic."
+    )
+    told = [run["id"] for run in Since(season.snapshot).runs(row(season, "tyres trued"))]
     assert told == [before, first, other_motor, second, after]
 
 
@@ -133,20 +135,20 @@ def test_pace_stands_with_the_runs_where_it_is_known(season):
     other = season.run("2026-05-17T12:10", season.today, "Plover", average_lap_s=14.4)
     pinion, pace = row(season, "pinion"), pace_of(season.snapshot, None)
     seconds = pace.against_its_day(run).seconds
-    said = since_words(season.snapshot, pinion, pace)
+    said = since_words(Since(season.snapshot), pinion, pace)
     assert said.startswith(f"One track run since: qualifier 1, {seconds.mean:+.2f} ±")
     assert said.endswith(" s a lap. Minus: quicker than usual that day.") and seconds.mean < 0
-    assert since_words(season.snapshot, pinion).endswith("since: qualifier 1.")
+    assert since_words(Since(season.snapshot), pinion).endswith("since: qualifier 1.")
     assert pace.against_its_day(other).seconds.mean > 0
     assert log(season).class_asked(0) == "" and log(season).class_asked(3) is None
 
 
 def test_many_runs_since_are_counted_and_none_is_said(season):
-    assert since_words(season.snapshot, row(season, "pinion")) == "No track run since."
+    assert since_words(Since(season.snapshot), row(season, "pinion")) == "No track run since."
     for minute in range(5):
         season.run(f"2026-05-17T12:0{minute}", season.today)
-    assert since_words(season.snapshot, row(season, "pinion")).startswith("Five track runs since: track run; ")
-    assert since_words(season.snapshot, row(season, "pinion")).endswith("; and 2 more.")
+    assert since_words(Since(season.snapshot), row(season, "pinion")).startswith("Five track runs since: track run; ")
+    assert since_words(Since(season.snapshot), row(season, "pinion")).endswith("; and 2 more.")
 
 
 def test_an_outcome_left_open_is_asked_for_after_the_next_run(season):

@@ -18,6 +18,7 @@ from pitbench.app.actions import ACTIONS, bindings, keys_of
 from pitbench.app.answers import Answers
 from pitbench.app.hands import Hands
 from pitbench.app.opening import Opening
+from pitbench.app.plans import Plans
 from pitbench.app.themes import variable_defaults
 from pitbench.records.refusal import Refusal
 
@@ -59,6 +60,12 @@ def _bench_plan() -> Screen[Any]:
     return BenchPlanScreen()
 
 
+def _main_card() -> Screen[Any]:
+    from pitbench.app.screens.main_card import MainCardScreen
+
+    return MainCardScreen()
+
+
 def _setup_log() -> Screen[Any]:
     from pitbench.app.screens.setup_log import SetupLogScreen
 
@@ -91,6 +98,7 @@ class PitbenchApp(App[None]):
         "bench-session": _bench_session,
         "bench-plan": _bench_plan,
         "rankings": _rankings,
+        "main-card": _main_card,
         "setup-log": _setup_log,
         "temperature": _temperature,
         "gearing": _gearing,
@@ -110,6 +118,7 @@ class PitbenchApp(App[None]):
         self.written_down = written_down
         self.hands = Hands(self, hands or {}, keep_hands)
         self.answers = Answers(self)
+        self.plans = Plans()
         self.logbook: Logbook | None = None
         self.message: tuple[str, str, bool] = ("", "", False)
         self._snapshot: Snapshot | None = None

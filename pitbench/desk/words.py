@@ -106,7 +106,7 @@ def headline(answer: RankAnswer) -> list[str]:
     """The answer in sentences: best for the main, what would settle it, better on the bench."""
     if answer.verdict is None:
         return [_too_few(answer)]
-    lines = [_best(answer), _settling(answer), _telling(answer), _gearing_question(answer), _bench(answer)]
+    lines = [_best(answer), settling_words(answer), telling_words(answer), _gearing_question(answer), _bench(answer)]
     return [line for line in lines if line]
 
 
@@ -161,7 +161,8 @@ def _best(answer: RankAnswer) -> str:
     return f"Best for the main: {leader.motor}. {word}: {chance} to be the best of {others}{little}."
 
 
-def _settling(answer: RankAnswer) -> str:
+def settling_words(answer: RankAnswer) -> str:
+    """How many more runs would settle it, or why runs will not; empty when it is settled."""
     first, second = answer.motors[0].motor, answer.motors[1].motor
     runs = answer.settle.runs or 0
     more = f"{number_word(runs).capitalize()} more bench run{'s' if runs > 1 else ''} each of {first} and {second}"
@@ -174,7 +175,8 @@ def _settling(answer: RankAnswer) -> str:
     }[answer.settle.why or "done"]
 
 
-def _telling(answer: RankAnswer) -> str:
+def telling_words(answer: RankAnswer) -> str:
+    """Which reading would tell most, as a sentence; empty where none would."""
     telling = answer.would_tell_most
     if telling is None:
         return ""

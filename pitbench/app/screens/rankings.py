@@ -33,8 +33,7 @@ class RankingsScreen(ListScreen):
     """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
 
     SHOWN = "go-rankings"
-    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "open-record=motor", "add-bench-run", "show-keys")
-    CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "open-record=motor", "show-keys")
+    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
     BINDINGS = bindings_for(RANKINGS)
 
     def __init__(self) -> None:
@@ -61,7 +60,7 @@ class RankingsScreen(ListScreen):
 
         first, *rest = headline(answer)
         self.say_words([first, " ".join(rest)])
-        self.show_footer(self.CLASSES_FOOTER if self.several_classes() else self.FOOTER)
+        self.show_footer(self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):
             self.query_one(name).display = view in ("table", "weights")
@@ -106,7 +105,7 @@ class RankingsScreen(ListScreen):
                 "v shows bars of power at load, KV against current, the order by weight.",
             ]
             if self.several_classes():
-                notes.append("Tab shows the next class.")
+                notes.append("Tab shows the card for the main, then the next class.")
             self.show_below([line((f"   {note}", "quiet")) for note in notes])
             return
         bars = [
@@ -208,6 +207,14 @@ class RankingsScreen(ListScreen):
         return len(self.class_choices()) > 1
 
     def action_next_part(self) -> None:
+        """The card for the main of this class; from there Tab goes on to the next class."""
+        if self._ranked is not None:
+            self.pit.go_to("main-card").show_class(self._class)
+
+    def action_previous_part(self) -> None:
+        self.action_next_part()
+
+    def show_next_class(self) -> None:
         """The next class, where there are several."""
         classes = self.class_choices()
         if self._ranked is None or len(classes) < 2:
@@ -215,9 +222,6 @@ class RankingsScreen(ListScreen):
         now = self._class if self._class is not None else self._shown_class()
         self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
         self.ask()
-
-    def action_previous_part(self) -> None:
-        self.action_next_part()
 
     def action_next_plot(self) -> None:
         if self._ranked is not None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -68,15 +67,12 @@ class TemperatureScreen(PlanKeys):
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
     _heat: Heat | None = None
-    _start: Start | None = None
     _answer: PlanAnswer | None = None
     _plotted: bool = False
 
     def __init__(self) -> None:
         super().__init__()
         self._standings: list[Standing] = []
-        self._plans: dict[str, tuple[Planned | None, Planned | None]] = {}
-        """By motor: as its runs say, and as the keys have changed it."""
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -92,23 +88,13 @@ class TemperatureScreen(PlanKeys):
         self._units: Units = units_of(snapshot)
         self._class = newest_class(snapshot)
         key = ("forecast", self._class)
-        found = self.answer_to(key, partial(_question, self._class))
+        found = self.answer_to(key, partial(heat_question, self._class))
         if found is None:
             self.say_waiting(key)
             return
         self._heat = found.value
-        self._begin_plans()
+        self.pit.plans.begin(snapshot, self._heat)
         self._show()
-
-    def _begin_plans(self) -> None:
-        """A plan begins anew where the motor's runs say another thing than before."""
-        from pitbench.desk.temperature_plan import first_plan
-
-        assert self._heat is not None
-        for motor in self.pit.snapshot.rows("motor"):
-            began = first_plan(self.pit.snapshot, self._heat, motor["id"])
-            if self._plans.get(motor["id"], (None, None))[0] != began:
-                self._plans[motor["id"]] = (began, began)
 
     def _follow_clock(self) -> None:
         if self._heat is not None and self.is_current:
@@ -120,15 +106,7 @@ class TemperatureScreen(PlanKeys):
         return next((s for s in self._standings if s.motor_id == key), self._standings[0] if self._standings else None)
 
     def _next(self) -> Start:
-        """The next round, or the time the keys have set, until it has passed."""
-        from pitbench.desk.next_start import next_start
-        from pitbench.desk.places import here_of
-
-        now = self.pit.clock()
-        if self._start is None or self._start.at <= now:
-            here = here_of(self.pit.snapshot, now)
-            self._start = next_start(here.event if here.on else None, now)
-        return self._start
+        return self.pit.plans.start(self.pit.snapshot, self.pit.clock())
 
     # showing
 
@@ -168,7 +146,7 @@ class TemperatureScreen(PlanKeys):
         from pitbench.desk.temperature_words import headline
 
         marked = self._marked
-        plan = self._plans.get(marked.motor_id, (None, None))[1] if marked else None
+        plan = self.pit.plans.of(marked.motor_id) if marked else None
         if marked is None or plan is None or self._heat is None:
             self._answer = None
             name = marked.motor if marked else "a motor"
@@ -298,26 +276,17 @@ class TemperatureScreen(PlanKeys):
     # keys
 
     def step_plan(self, name: str, by: int) -> None:
-        from pitbench.desk.temperature_plan import stepped
-
         marked = self._marked
-        if marked is None:
-            return
-        began, plan = self._plans.get(marked.motor_id, (None, None))
-        if plan is not None:
-            self._plans[marked.motor_id] = (began, stepped(plan, name, by))
+        if marked is not None:
+            self.pit.plans.step(marked.motor_id, name, by)
             self._show_plan()
 
     def marked_motor(self) -> str | None:
         return self._marked.motor_id if self._marked else None
 
     def _move_start(self, minutes: int) -> None:
-        from pitbench.desk.next_start import Start
-
-        start = self._next()
-        moved = start.at + timedelta(minutes=minutes)
-        if self._heat is not None and moved > self.pit.clock():
-            self._start = Start(moved, start.round, True)
+        if self._heat is not None:
+            self.pit.plans.move_start(self.pit.snapshot, self.pit.clock(), minutes)
             self._show()
 
     def action_next_start_later(self) -> None:
@@ -327,7 +296,8 @@ class TemperatureScreen(PlanKeys):
         self._move_start(-5)
 
 
-def _question(class_id: str | None, snapshot: Snapshot) -> Heat:
+def heat_question(class_id: str | None, snapshot: Snapshot) -> Heat:
+    """What a worker does before any forecast."""
     from pitbench.desk.heat import learned_heat
 
     return learned_heat(snapshot, class_id)

@@ -1,0 +1,159 @@
+"""The card for the main: motor, gears, timing, forecast, what speaks against it, what changes. Tab from Rankings."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
+from pitbench.app.screens.plan_keys import PlanKeys
+from pitbench.app.screens.temperature import heat_question
+from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.answers import Ranked
+    from pitbench.desk.heat import Heat
+    from pitbench.desk.main_card import MainCard
+
+LABEL_WIDTH = 12
+
+
+class MainCardScreen(PlanKeys):
+    """Of one class; the plan is that of Temperature, changed with the same keys."""
+
+    SHOWN = "go-rankings"
+    FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
+    CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
+    BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
+
+    _class: str | None = None
+    _motor: str | None = None
+
+    def show_class(self, class_: str | None) -> None:
+        """The class whose leader it is about."""
+        self._class = class_
+        if self.pit.logbook is not None and self.is_mounted:
+            self.ask()
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        for name in ("#columns", "#list"):
+            self.query_one(name).display = False
+
+    # asking
+
+    def ask(self) -> None:
+        ranked = self.ranking(self._class)
+        if ranked is None:
+            self.say_waiting(self.pit.answers.ranking_key(self._class))
+            return
+        self._motor = self._leader_id(ranked)
+        class_id = (self.pit.snapshot.row("motor", self._motor) or {}).get("class_id") if self._motor else None
+        found = self.answer_to(("forecast", class_id), partial(heat_question, class_id))
+        if found is None:
+            self.say_waiting(("forecast", class_id))
+            return
+        heat: Heat = found.value
+        self.pit.plans.begin(self.pit.snapshot, heat)
+        self._ranked, self._heat, self._class_id = ranked, heat, class_id
+        self._show()
+
+    def _leader_id(self, ranked: Ranked) -> str | None:
+        leader = ranked.answer.leader
+        return next((m["id"] for m in self.pit.snapshot.rows("motor") if m["name"] == leader), None)
+
+    # showing
+
+    def _show(self) -> None:
+        from pitbench.desk.classes import class_choices
+
+        several = len(class_choices(self.pit.snapshot)) > 1
+        self.show_footer(self.CLASSES_FOOTER if several else self.FOOTER)
+        card = self._card()
+        if card is None:
+            self.say_words(["No card yet: nothing is ranked. 3 shows what is missing."])
+            self.show_below([])
+            return
+        self.query_one("#words", Lines).show([line((card.title, "strong"))])
+        self.show_below(list(self._lines(card)))
+
+    def _card(self) -> MainCard | None:
+        from dataclasses import replace
+
+        from pitbench.desk.main_card import main_card
+        from pitbench.desk.temperature import standings, warm_start
+        from pitbench.desk.temperature_plan import plan_answer
+        from pitbench.desk.units import units_of
+
+        snapshot, now = self.pit.snapshot, self.pit.clock()
+        start, motor = self.pit.plans.start(snapshot, now), self._motor or ""
+        standing = next(
+            (s for s in standings(snapshot, self._heat, self._class_id, now, start.at) if s.motor_id == motor), None
+        )
+        plan, ceiling = self.pit.plans.of(motor), snapshot.settings().ceiling_c
+        planned = None
+        if plan is not None and ceiling > plan.ambient_c:
+            plan = replace(plan, start_c=warm_start(standing))
+            planned = plan_answer(snapshot, self._heat, plan, ceiling)
+        answer = self._ranked.answer
+        return main_card(snapshot, answer, self._heat, now, start, standing, plan, planned, ceiling, units_of(snapshot))
+
+    def _lines(self, card: MainCard) -> list[Line]:
+        width = max(20, self.size.width - LABEL_WIDTH - 5)
+        lines: list[Line] = []
+        for label, text in card.facts:
+            for nth, row in enumerate(wrapped(text, width)):
+                role: Role = "accent" if label == "motor" and nth == 0 else "text"
+                lines.append(line("   ", (fitted("" if nth else label, LABEL_WIDTH), "quiet"), (row, role)))
+        for title, sentences, role in (
+            ("AGAINST IT", card.against, "warn"),
+            (self._changes_title(), card.changes, "text"),
+            ("STILL TO TEST", card.tests, "text"),
+        ):
+            lines += [(), *self._block(title, sentences, role)]
+        return lines
+
+    def _changes_title(self) -> str:
+        from pitbench.desk.main_card import last_run, last_run_words
+
+        now = self.pit.clock()
+        since = last_run_words(self.pit.snapshot, last_run(self._heat, now), now)
+        return f"CHANGES from {since}" if since else "CHANGES"
+
+    def _block(self, title: str, sentences: list[str], role: Role) -> list[Line]:
+        lines = [line((f"   {title}", "strong"))]
+        mark = "! " if role == "warn" else ""
+        for text in sentences or ["nothing"]:
+            for nth, row in enumerate(wrapped(text, max(20, self.size.width - 8))):
+                lead = mark if sentences and nth == 0 else " " * len(mark)
+                lines.append(line("   ", (f"{lead}{row}", role if sentences else "quiet")))
+        return lines
+
+    # keys
+
+    def step_plan(self, name: str, by: int) -> None:
+        if self._motor is not None:
+            self.pit.plans.step(self._motor, name, by)
+            self._show()
+
+    def _move_start(self, minutes: int) -> None:
+        self.pit.plans.move_start(self.pit.snapshot, self.pit.clock(), minutes)
+        self._show()
+
+    def action_next_start_later(self) -> None:
+        self._move_start(5)
+
+    def action_next_start_earlier(self) -> None:
+        self._move_start(-5)
+
+    def marked_motor(self) -> str | None:
+        return self._motor
+
+    def action_go_back(self) -> None:
+        self.pit.go_to("rankings")
+
+    def action_next_part(self) -> None:
+        self.pit.go_to("rankings").show_next_class()
+
+    def action_previous_part(self) -> None:
+        self.action_go_back()

@@ -110,14 +110,14 @@ OYSTER_DOCK = RaceDay(
                note="lost the back end twice"),
     ),
     changes=(
-        Change("11:50", GREY, "pinion", "29", "30", "too short on the straight"),
-        Change("13:05", GREY, "rear camber", "2°", "1.5°", "nervous on power", pace=-0.25),
-        Change("15:30", GREY, "pinion", "30", "31", "the can stays cool", motor="Lapwing"),
+        Change("11:50", GREY, "pinion", "29", "30", "too short"),
+        Change("13:05", GREY, "rear camber", "2°", "1.5°", "nervous", pace=-0.25),
+        Change("15:30", GREY, "pinion", "30", "31", "stays cool", motor="Lapwing"),
     ),
 )  # fmt: skip
 
 SALTMOUTH_APRIL = RaceDay(
-    "Saltmouth", "2026-04-25", "Saltmouth harbour", "asphalt, dusty in the morning",
+    "Saltmouth", "2026-04-25", "Saltmouth harbour", "asphalt, dusty",
     "qualifier 1 13:05, qualifier 2 13:45, qualifier 3 15:00, main 16:40",
     lap_s=13.7, best_mm=45.5, grip=1.0, air=(14.5, 21.0), warm_ground=True,
     outings=(
@@ -135,18 +135,18 @@ SALTMOUTH_APRIL = RaceDay(
                note="cautious start, quick once the field had spread"),
     ),
     changes=(
-        Change("09:10", GREY, "ride height", "5 mm", "5.5 mm", "bumps before the sweeper", outcome="no longer bottoms"),
-        Change("12:15", GREY, "pinion", "30", "31", "runs out of speed on the straight"),
-        Change("12:30", GREY, "tyres", "set 1", "set 2", "new set for the qualifiers", pace=-0.3),
-        Change("13:30", GREY, "timing mark", "35", "36", "no punch out of the chicane", motor="Lapwing"),
-        Change("14:10", GREY, "timing mark", "36", "35", "hotter and no quicker", motor="Lapwing", outcome="as it was"),
-        Change("14:30", GREY, "rear spring", "medium", "soft", "loose on the dust", pace=-0.3),
-        Change("15:40", GREY, "pinion", "31", "32", "long straight, Wren runs cool", motor="Wren"),
+        Change("09:10", GREY, "ride height", "5", "5.5 mm", "bumps", outcome="better"),
+        Change("12:15", GREY, "pinion", "30", "31", "too short"),
+        Change("12:30", GREY, "tyres", "set 1", "set 2", "new set", pace=-0.3),
+        Change("13:30", GREY, "timing mark", "35", "36", "no punch", motor="Lapwing"),
+        Change("14:10", GREY, "timing mark", "36", "35", "too hot", motor="Lapwing", outcome="as it was"),
+        Change("14:30", GREY, "rear spring", "2.4", "2.2", "loose", pace=-0.3),
+        Change("15:40", GREY, "pinion", "31", "32", "Wren is cool", motor="Wren"),
     ),
 )  # fmt: skip
 
 SALTMOUTH_MAY = RaceDay(
-    "Saltmouth", "2026-05-16", "Saltmouth harbour", "asphalt, clean and warm",
+    "Saltmouth", "2026-05-16", "Saltmouth harbour", "asphalt, clean",
     "qualifier 1 13:20, qualifier 2 14:40, qualifier 3 16:00, main A1 17:30, main A2 11:20",
     lap_s=13.6, best_mm=45.5, grip=1.02, air=(17.0, 24.5), warm_ground=True,
     note="second leg of the A main on Sunday",
@@ -168,12 +168,12 @@ SALTMOUTH_MAY = RaceDay(
                note="lost time with a backmarker"),
     ),
     changes=(
-        Change("10:10", GREY, "ride height", "5.5 mm", "5 mm", "the bumps were ground down", outcome=""),
-        Change("12:55", GREY, "tyres", "set 2", "set 3", "new set for the qualifiers", pace=-0.3),
-        Change("14:00", GREY, "front toe", "1° out", "0.5° out", "lazy on the straight", pace=0.1),
-        Change("15:20", GREY, "rear spring", "soft", "medium", "slow in the chicane now it is clean", pace=-0.2),
-        Change("16:50", GREY, "pinion", "31", "32", "as in April, third with it", motor="Wren"),
-        Change("18:10", GREY, "bearings", "", "oiled", "current up since April", motor="Lapwing", outcome=""),
+        Change("10:10", GREY, "ride height", "5.5", "5 mm", "bumps gone", outcome=""),
+        Change("12:55", GREY, "tyres", "set 2", "set 3", "new set", pace=-0.3),
+        Change("14:00", GREY, "front toe", "1°", "0.5°", "lazy", pace=0.1),
+        Change("15:20", GREY, "rear spring", "2.2", "2.4", "slow to turn", pace=-0.2),
+        Change("16:50", GREY, "pinion", "31", "32", "as in April", motor="Wren"),
+        Change("18:10", GREY, "bearings", "", "oiled", "current rose", motor="Lapwing", outcome=""),
     ),
 )  # fmt: skip
 

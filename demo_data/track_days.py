@@ -243,7 +243,7 @@ def outcome(change: Change, day: RaceDay, track: Sequence[Row]) -> str:
     before = [run for run in timed if str(run["started_at"]) < at]
     after = [run for run in timed if str(run["started_at"]) > at]
     gained = better_half(before[-1]) - better_half(after[0])
-    said = "no difference" if abs(gained) < 0.02 else f"{'better' if gained > 0 else 'worse'}, {abs(gained):.2f} s"
+    said = "no difference" if abs(gained) < 0.02 else f"{'better' if gained > 0 else 'worse'} {abs(gained):.2f} s"
     warm = change.what in ("pinion", "timing mark")
     return f"{said}, {after[0]['finish_reading_c']} °C" if warm else said
 

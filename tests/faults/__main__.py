@@ -43,10 +43,7 @@ def _faults(part: int) -> bool:
             lambda: [full_disk(20 // part + 1)],
             lambda: [power_cuts(100 // part)],
         ]
-        print(
-            "| fault | times | saves said to be done | just that there | one save more there | lost or unreadable | seconds |"
-        )
-        print("|---|---|---|---|---|---|---|")
+        print(f"| {' | '.join(HEADS)} |\n|{'---|' * len(HEADS)}")
         rows = [row for step in steps for row in _timed(step)]
     return any(row.failed for row in rows)
 

@@ -6,7 +6,7 @@ import tempfile
 from contextlib import contextmanager
 from pathlib import Path
 
-from tests.faults.plug import Row, Writer, begun, look
+from tests.faults.plug import Row, Writer, begun, look, said
 
 SIZE = "6m"
 ENOUGH = 3
@@ -51,9 +51,10 @@ def _rounds(row: Row, folder: Path, rounds: int) -> None:
             number = row.judge(path, number, acknowledged)
             assert number == look(path) == acknowledged
             ballast.unlink()
-        number = row.judge(path, number, _until(writer, "ACK"))
+        acknowledged = _until(writer, "ACK")
     finally:
-        writer.kill()
+        lines = writer.kill()
+    row.judge(path, number, said(lines) or acknowledged)
 
 
 def _until(writer: Writer, word: str) -> int:

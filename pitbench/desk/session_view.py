@@ -5,7 +5,7 @@ from datetime import datetime
 from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.tester import READ, RecentBench, identity, readings_of, recent_bench
+from pitbench.desk.tester import READ, RecentBench, readings_of, recent_bench
 from pitbench.desk.words import FIGURES, counted_words, listed
 from pitbench.records.names import name_key
 from pitbench.records.quantities import QUANTITIES
@@ -140,8 +140,10 @@ def _checks(bench: RecentBench, readings: "Readings", known: list[tuple[Any, ...
 
     lines = []
     for motor in check_motors(bench):
-        own = [run for run in bench.runs if run["motor_id"] == motor["id"] and bench.in_newest(run)]
-        number = known.index(identity(own[-1])) if own and identity(own[-1]) in known else None
+        newest = len(bench.sessions) - 1
+        shown = zip(bench.whose, bench.session, strict=True)
+        own = [whose for whose, session in shown if whose[0] == motor["id"] and session == newest]
+        number = known.index(own[-1]) if own and own[-1] in known else None
         found = None if number is None else tester.check_motor(readings, number)
         if found is not None:
             lines.append(_check_line(motor["name"], readings.name, found))

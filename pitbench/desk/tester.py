@@ -5,6 +5,7 @@ Session view and bench plan both start here: which runs count for a tester is de
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
@@ -40,6 +41,42 @@ class RecentBench:
         """Whether a run belongs to the newest session."""
         return self.session_of[run["id"]] == self.sessions[-1]
 
+    @cached_property
+    def fields(self) -> dict[str, list[Any]]:
+        """Columns of what is read off the runs."""
+        own = ("motor_id", "build_id", "timing_mark_deg", "motor_temp_c", "ambient_c")
+        return run_figures.columns(self.runs, (*own, *run_figures.SPEED, *run_figures.SENSORS))
+
+    @cached_property
+    def whose(self) -> list[tuple[Any, ...]]:
+        """What makes two runs repeats of one thing: the motor as built, at one timing mark."""
+        fields = self.fields
+        return list(zip(fields["motor_id"], fields["build_id"], fields["timing_mark_deg"], strict=True))
+
+    @cached_property
+    def session(self) -> list[int]:
+        """Which of the sessions each run belongs to."""
+        place = {session: i for i, session in enumerate(self.sessions)}
+        return [place[self.session_of[run["id"]]] for run in self.runs]
+
+    @cached_property
+    def alike(self) -> list[bool]:
+        """Whether the motor of each run is of the class of the motor run last."""
+        class_id = {motor_id: motor.get("class_id") for motor_id, motor in self.motors.items()}
+        of_class = class_id.get(self.whole[-1]["motor_id"])
+        return [class_id.get(motor_id) == of_class for motor_id in self.fields["motor_id"]]
+
+    def values(self, name: str) -> Sequence[float | None]:
+        """The figure of every run in its unit."""
+        if name == "kv_rpm_per_v":
+            poles = {motor_id: run_figures.poles_of(motor) for motor_id, motor in self.motors.items()}
+            return run_figures.kvs(
+                self.fields, [poles.get(m, run_figures.poles_of(None)) for m in self.fields["motor_id"]]
+            )
+        if name == "sensor_spread_deg":
+            return run_figures.sensor_spreads(self.fields)
+        return [run.get(name) for run in self.runs]
+
 
 def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     """The bench as the newest run left it; None without any run."""
@@ -50,6 +87,7 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     session_of = sessions(every)
     of_tester = [run for run in every if session_of[run["id"]][0] == session_of[last["id"]][0]]
     recent = list(dict.fromkeys(session_of[run["id"]] for run in reversed(of_tester)))[:RECENT][::-1]
+    counted = set(recent)
     whole = [run for run in of_tester if session_of[run["id"]] == recent[-1]]
     voltage = next((run["test_voltage_v"] for run in reversed(whole) if "test_voltage_v" in run), None)
     return RecentBench(
@@ -58,7 +96,7 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
         runs=[
             run
             for run in of_tester
-            if session_of[run["id"]] in recent
+            if session_of[run["id"]] in counted
             and "excluded_why" not in run
             and same_voltage(run.get("test_voltage_v"), voltage)
         ],
@@ -68,48 +106,27 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     )
 
 
-def identity(run: Row) -> tuple[Any, ...]:
-    """What makes two runs repeats of one thing: the motor as built, at one timing mark."""
-    return run["motor_id"], run["build_id"], run.get("timing_mark_deg")
-
-
-def value_of(run: Row, name: str, motor: Row | None) -> float | None:
-    """The figure of one run in its unit."""
-    if name == "kv_rpm_per_v":
-        return run_figures.kv_of(run, motor)
-    if name == "sensor_spread_deg":
-        return run_figures.sensor_spread_of(run)
-    value: float | None = run.get(name)
-    return value
-
-
 def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[Any, ...]]] | None:
     """Readings of one figure, and what each motor number stands for; None unless the newest session has one."""
     from pitbench.figures.conditions import RunConditions
     from pitbench.figures.tester import Readings
 
-    valued = [(run, value_of(run, name, bench.motors.get(run["motor_id"]))) for run in bench.runs]
-    read = [(run, value) for run, value in valued if value is not None]
-    runs = [run for run, _ in read]
-    if not any(bench.in_newest(run) for run in runs):
+    values = bench.values(name)
+    read = [i for i, value in enumerate(values) if value is not None]
+    session = [bench.session[i] for i in read]
+    if max(session, default=-1) < len(bench.sessions) - 1:
         return None
-    known = list(dict.fromkeys(identity(run) for run in runs))
-    motor = [known.index(identity(run)) for run in runs]
-    session = [bench.sessions.index(bench.session_of[run["id"]]) for run in runs]
+    whose = [bench.whose[i] for i in read]
+    known = {each: number for number, each in enumerate(dict.fromkeys(whose))}
+    motor = [known[each] for each in whose]
     conditions = RunConditions(
         motor=motor,
         session=session,
-        run_number=[bench.number_of[run["id"]] for run in runs],
-        motor_temp=[run.get("motor_temp_c") for run in runs],
-        ambient=[run.get("ambient_c") for run in runs],
-        timing=[None] * len(runs),
-        timing_mark=[None] * len(runs),
+        run_number=[bench.number_of[bench.runs[i]["id"]] for i in read],
+        motor_temp=[bench.fields["motor_temp_c"][i] for i in read],
+        ambient=[bench.fields["ambient_c"][i] for i in read],
+        timing=[None] * len(read),
+        timing_mark=[None] * len(read),
     )
-    of_class = _class_of(bench, bench.whole[-1])
-    alike = [_class_of(bench, run) == of_class for run in runs]
-    return Readings(name, [value for _, value in read], motor, session, alike, conditions), known
-
-
-def _class_of(bench: RecentBench, run: Row) -> str | None:
-    class_id: str | None = bench.motors.get(run["motor_id"], {}).get("class_id")
-    return class_id
+    value = [value for value in values if value is not None]
+    return Readings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)

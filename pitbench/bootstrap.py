@@ -37,6 +37,15 @@ def open_for_reading(path: Path | None) -> Logbook:
     return Logbook.open(place_to_read(path), write=False)
 
 
+def open_for_trial(path: Path | None) -> Logbook:
+    """As for reading, but a missing one is an empty one: what writing to it would do can be tried, and is not done."""
+    from pitbench.store.logbook import Logbook
+
+    if path is None and not default_path().parent.is_dir():
+        return Logbook.in_memory()
+    return Logbook.open(path or default_path(), write=False, create=True)
+
+
 def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
     """The logbook for one writer; a missing one is made by its first save."""
     from pitbench.store.logbook import Logbook

@@ -3,19 +3,14 @@
 import argparse
 import json
 import sys
-from contextlib import AbstractContextManager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from pitbench import bootstrap
 from pitbench.desk import loading
 from pitbench.desk.answers import plain
 from pitbench.desk.loading_words import problem_words, report_words
 from pitbench.sheets.columns import Day
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Logbook
 
 NAME = "load"
 HELP = "read sheets (CSV) into the logbook: classes, motors, events, bench and track runs, setup log"
@@ -34,7 +29,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Load, print, and say by the status whether all of it went in."""
-    with _logbook(args) as logbook:
+    opened = bootstrap.open_for_trial if args.check else bootstrap.open_for_writing
+    with opened(args.logbook) as logbook:
         files = loading.read_files(args.files, Day(datetime.now(), logbook.settings().day_first))
         loaded = loading.load_files(logbook, files, check=args.check, replace=args.replace, good_rows=args.good_rows)
     if args.json:
@@ -44,11 +40,3 @@ def run(args: argparse.Namespace) -> int:
     for line in problem_words(loaded):
         print(line, file=sys.stderr)
     return 0 if all(report.stored for report in loaded.reports) else 2
-
-
-def _logbook(args: argparse.Namespace) -> "AbstractContextManager[Logbook]":
-    """`--check` locks nothing and makes nothing."""
-    if not args.check:
-        return bootstrap.open_for_writing(args.logbook)
-    path = args.logbook or bootstrap.default_path()
-    return bootstrap.open_for_reading(path) if path.exists() else loading.empty_logbook()

@@ -44,15 +44,11 @@ class BenchPages:
         return [{**row, "motor": self.motor_name(row), **self._workshop.names(row)} for row in dated]
 
     def bench(self) -> list[Row]:
-        return [
-            {
-                **run,
-                "motor": self.motor_name(run),
-                **self.tested(run),
-                **({"fitted": False} if self.tested(run) else {}),
-            }
-            for run in self.runs("bench_run")
-        ]
+        return [self._bench_run(run) for run in self.runs("bench_run")]
+
+    def _bench_run(self, run: Row) -> Row:
+        tested = self.tested(run)
+        return {**run, "motor": self.motor_name(run), **tested, **({"fitted": False} if tested else {})}
 
     def runs(self, kind: str) -> list[Row]:
         """Bench or track runs in order of time."""

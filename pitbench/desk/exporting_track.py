@@ -1,5 +1,6 @@
 """Rows of values of the track side's sheets: events, track runs, cooling readings, setup log, gears."""
 
+from collections import Counter
 from typing import Any
 
 from pitbench.desk.builds import Row, Source
@@ -29,8 +30,8 @@ class TrackPages:
     def cooling(self) -> list[Row]:
         """Readings by the start of their run; by its id where the motor started twice at that time."""
         runs = {run["id"]: (place, run) for place, run in enumerate(self._bench.runs("track_run"))}
-        starts = [_start(run) for _, run in runs.values()]
-        twice = {start for start in starts if starts.count(start) > 1} if len(set(starts)) < len(starts) else set()
+        starts = Counter(_start(run) for _, run in runs.values())
+        twice = {start for start, count in starts.items() if count > 1}
         rows = [row for row in self._source.rows("cooling") if row["track_run_id"] in runs]
         rows.sort(key=lambda row: (runs[row["track_run_id"]][0], row["after_s"], row["id"]))
         return [_cooling(row, runs[row["track_run_id"]][1], twice, self._bench) for row in rows]

@@ -27,5 +27,5 @@ def dp_of_module(module: float) -> float | None:
     from pitbench.figures.gearing import module_of
 
     whole = float(round(module_of(module)))
-    is_metric = round(module, 2) == module
+    is_metric = round(module, 1) == module
     return whole if whole and not is_metric and module_of_dp(whole) == module else None

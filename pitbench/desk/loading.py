@@ -93,13 +93,6 @@ def load(
     return load_files(logbook, files, check=check, replace=replace, good_rows=good_rows).answer
 
 
-def empty_logbook() -> "Logbook":
-    """What a check is made against when there is no logbook yet."""
-    from pitbench.store.logbook import Logbook
-
-    return Logbook.in_memory()
-
-
 def read_files(paths: Sequence[Path], day: Day) -> list[SheetFile]:
     """Read every file before anything is done with any."""
     return [read_sheet(path, day) for path in paths]

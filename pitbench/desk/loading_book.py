@@ -35,6 +35,7 @@ class Book:
         self.workshop = Workshop(source)
         self.added: dict[str, list[Row]] = {kind: [] for kind in ANNOUNCED}
         self._to_save: dict[str, Record] = {}
+        self._of_this_file: set[str] = set()
         self._rows: dict[str, dict[str, Row]] = {kind: {} for kind in KINDS}
         self._known: dict[str, dict[Key, str]] = {kind: {} for kind in KINDS}
         for kind in KINDS:
@@ -44,11 +45,12 @@ class Book:
                 self._known[kind][_key(kind, row)] = row["id"]
 
     def copy(self) -> "Book":
-        """A book that can go its own way."""
+        """A book that can go its own way, for one more file."""
         twin = object.__new__(Book)
         twin.workshop = self.workshop.copy()
         twin.added = {kind: list(rows) for kind, rows in self.added.items()}
         twin._to_save = dict(self._to_save)
+        twin._of_this_file = set()
         twin._rows = {kind: dict(rows) for kind, rows in self._rows.items()}
         twin._known = {kind: dict(keys) for kind, keys in self._known.items()}
         return twin
@@ -100,6 +102,7 @@ class Book:
         self._rows[kind][record.id] = stored
         self._known[kind][_key(kind, stored)] = record.id
         self._to_save[record.id] = record
+        self._of_this_file.add(record.id)
         if kind in self.added and (before is None or not is_live(before)):
             self.added[kind].append(stored)
         return stored
@@ -108,6 +111,10 @@ class Book:
         """Whether a row stands in the logbook, or will after this load; a sketched one does not."""
         known = self._rows[kind].get(row["id"])
         return known is not None and is_live(known)
+
+    def is_of_this_file(self, row: Row) -> bool:
+        """Whether a row was written since this copy was made."""
+        return row["id"] in self._of_this_file
 
     def house_runs(self, before: "Book") -> None:
         """Move the runs of `before` to the build that was in force at their time, as is known only now."""

@@ -15,8 +15,8 @@ from pitbench.desk.loading_book import (
     Book,
     Key,
     decide,
+    event_key,
     gear_key,
-    is_live,
     is_same,
     is_undone,
     merged,
@@ -116,7 +116,9 @@ def _event(book: Book, row: SheetRow) -> Row | None:
         return None
     live, by_id = same_event(name, date, book.rows("event")), book.by_id("event", row.id)
     if by_id is None:
-        return live or same_event(name, date, book.binned("event"))
-    if live is not None and live["id"] != by_id["id"] and is_live(live):
+        found = live or same_event(name, date, book.binned("event"))
+        return None if found and row.id and book.is_of_this_file(found) else found
+    moved = event_key(name, date) != event_key(by_id["name"], by_id["date"])
+    if moved and live is not None and live["id"] != by_id["id"]:
         row.fault("event", "is another event's name within two days of this date, one of its own would be right")
     return by_id

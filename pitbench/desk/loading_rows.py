@@ -117,12 +117,16 @@ def base_of(found: Row | None, row: SheetRow) -> Row:
 
 
 def found_row(book: Book, kind: str, row: SheetRow, key: Key, is_it: Callable[[Row], bool]) -> tuple[Row | None, bool]:
-    """What a row without a name means and whether it `is_it` already. An id nobody knows is another record, unless all
-    else is the same."""
+    """What a row without a name means and whether it `is_it` already.
+
+    An id nobody knows is another record, unless all else is the same as in one that no other row of this file is.
+    """
     by_id = book.by_id(kind, row.id)
     found = by_id or book.by_key(kind, key)
     same = found is not None and is_it(found)
-    return (found, same) if by_id or same or not row.id else (None, False)
+    if found is None or by_id or not row.id:
+        return found, same
+    return (found, True) if same and not book.is_of_this_file(found) else (None, False)
 
 
 def columns_of(suspects: Iterable[RunSuspect]) -> tuple[str, ...]:

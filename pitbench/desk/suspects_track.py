@@ -85,11 +85,19 @@ def _laps(run: Row) -> Iterable[RunSuspect]:
     fastest = best if best is not None else min(times, default=None)
     if average is not None and fastest is not None and average < fastest - ROUNDING_S:
         yield worded("average_lap_s", average, f"faster than the best lap, {shown(fastest)} s", "laps")
+    yield from _best_against_time(run)
     low, high = QUANTITIES["lap_times_s"].likely
     odd = next(((place, lap) for place, lap in enumerate(times, 1) if not low <= lap <= high), None)
     if odd is not None:
         why = f"Lap {odd[0]}, {shown(odd[1])}: {shown(low)} to {shown(high)} s is usual."
         yield RunSuspect("lap_times_s", odd[1], why, "range")
+
+
+def _best_against_time(run: Row) -> Iterable[RunSuspect]:
+    """So many laps cannot all be slower than the best; the last of them may end after the time is up."""
+    laps, best, time = run.get("laps"), run.get("best_lap_s"), run.get("run_time_s")
+    if laps and best is not None and time is not None and (laps - 1) * (best - ROUNDING_S) > time:
+        yield worded("best_lap_s", best, f"{shown(laps)} laps in {shown(time)} s are faster on average", "laps")
 
 
 def _temperatures(run: Row) -> Iterable[RunSuspect]:

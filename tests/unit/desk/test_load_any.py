@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from pitbench.desk.exporting import sheets_of
 from pitbench.desk.loading import Loaded, load_files
+from pitbench.records.kinds import KINDS
 from pitbench.records.numbers import example, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.sheets.columns import Column, Day
@@ -19,6 +20,8 @@ TIMES = ["2026-05-01", "2026-05-01 10:00", "2026-05-01 10:00:00", "1.5.2026 10:0
 POOLS = {
     "name": st.sampled_from([*["Heron", "heron", "Plover", "club"] * 4, "x" * 81, ""]),
     "time": st.sampled_from([*TIMES * 5, "soon", ""]),
+    "event": st.sampled_from([*["Saltmouth", "saltmouth 2026-05-01"] * 4, "Saltmouth 2026-04-01", "", "", ""]),
+    "id": st.sampled_from(["", "", "", "a"]),
     "part": st.sampled_from(["A", "a", "B", "missing", "'missing", "Heron rotor", "", ""]),
     "yes or no": st.sampled_from(["yes", "no", "Y", "", "", "perhaps"]),
     "text": st.sampled_from(["=1+1", "some text", ""]),
@@ -71,7 +74,7 @@ def test_any_sheets(texts, good_rows, replace):
         for report in loaded.reports:
             bad = len({fault.line for fault in report.faults})
             assert sum(report.counts.values()) + bad == report.file.count or not report.stored
-        for kind in ("class_sheet", "motor", "part", "build", "bench_run"):
+        for kind in KINDS:
             logbook.records(kind)
         if not any(report.faults for report in loaded.reports):  # else a motor may be known only now
             assert added(load_files(logbook, files(texts))) == 0

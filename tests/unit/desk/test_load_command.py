@@ -164,3 +164,10 @@ def test_export_and_load_again(desk, tmp_path):
     status, _, err = desk("export", demo_data_folder())
     assert status == 2
     assert "was not written by export" in err
+
+
+def test_check_refuses_what_a_load_would(tmp_path, capsys):
+    for place, words in (("x" * 300, "is no place for a file"), ("none/logbook.json", "is no folder")):
+        for how in ((), ("--check",)):
+            status = main(["--logbook", str(tmp_path / place), "load", *how, str(sheet(tmp_path, GOOD))])
+            assert (status, words in capsys.readouterr().err) == (2, True)

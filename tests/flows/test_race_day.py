@@ -271,7 +271,15 @@ async def _next_time(racer: Racer) -> None:
     assert "Last time at Saltmouth, 17 May: Lapwing, 31/72, mark 35°, 71 °C, third." in racer.text
     assert "You noted: grip came up; pinion 30 to 31: better." in racer.text
     assert racer.list_rows("▸ 17 May 12:10", "Lapwing", "pinion 30 to 31", "better")
+    before = racer.pressed
     await racer.press("t")
     assert "Lapwing Saltmouth, practice 1 finished 08:00, 0:00 ago" in racer.text
     assert "grey car 31/72 set 1 62.4 mm mark 35° no fan P1" in racer.text
-    assert racer.list_rows("17 May M", "31/72", "71 °C")
+    assert racer.list_rows("17 May", "31/72", "71 °C")
+    await racer.press("enter", "enter")
+    await racer.paste(LAPS)
+    await racer.type("61")
+    await racer.press("f2")
+    assert racer.pressed - before == len(["t", "Enter", "Enter", "paste", "6", "1", "F2"])
+    figures = {"laps": 20, "finish_reading_c": 61, "finish_reading_after_s": 0, "pinion": 31, "tyre_runs": 4}
+    racer.last("track_run", "started_at", started_at="2026-06-07T07:54:57", round_kind="practice", **figures)

@@ -5,13 +5,12 @@ Checks of single fields live here and in `quantities`; a model says only which f
 
 import secrets
 from collections.abc import Mapping
-from functools import cache, lru_cache
+from functools import lru_cache
 from typing import Annotated, Any, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter, ValidationError
-from pydantic_core import SchemaValidator, core_schema
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
-from pitbench.records.names import clean_name, clean_note
+from pitbench.records.names import clean_name, clean_note, clean_text
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import STAMP, moment
@@ -32,6 +31,7 @@ Id = Annotated[str, StringConstraints(min_length=1, max_length=64)]
 Stamp = Annotated[str, StringConstraints(pattern=STAMP), AfterValidator(_day_exists)]
 Name = Annotated[str, AfterValidator(lru_cache(maxsize=1024)(clean_name))]
 Text = Annotated[str, AfterValidator(clean_note)]
+Cleaned = Annotated[str, AfterValidator(clean_text)]
 
 
 def number(name: str, default: Any = None) -> Any:
@@ -65,7 +65,7 @@ class Record(BaseModel):
     binned_why: str | None = Field(default=None, pattern="^(deleted|undone)$", description="Deleted or undone.")
     excluded_why: Text | None = Field(default=None, description="Why it is left out of every figure.")
     kept: tuple[str, ...] = Field(default=(), description="Fields whose unlikely value was kept knowingly.")
-    extra: dict[str, str] = Field(default={}, description="Columns of a sheet that pitbench has no field for.")
+    extra: dict[Cleaned, Cleaned] = Field(default={}, description="Columns of a sheet that pitbench has no field for.")
 
     def row(self) -> dict[str, Any]:
         """The record as stored: plain values, no blank field and none that is as by default."""
@@ -76,34 +76,6 @@ class Record(BaseModel):
         """The checked record of a stored row; raises pydantic's ValidationError (a ValueError)."""
         return cls.model_validate(row)
 
-    @classmethod
-    def writes(cls, row: Mapping[str, Any]) -> bool:
-        """Whether a stored row is checked and just as this model writes it. Made for whole files: no record is made.
-
-        False is no verdict: then the record itself says what is wrong with the row, or how it is written.
-        """
-        fields = _fields_of(cls)
-        if fields is None or None in row.values():
-            return False
-        try:
-            return bool(fields.validate_python(row, strict=True) == row)
-        except (ValidationError, OverflowError):
-            return False
-
     def with_(self, **changes: Any) -> Self:
         """A checked copy with some fields changed."""
         return type(self).model_validate({**self.model_dump(), **changes})
-
-
-@cache
-def _fields_of(model: type[Record]) -> SchemaValidator | None:
-    """The checks of a model's fields without their defaults; None for a model that checks more than its fields."""
-    schema: Any = TypeAdapter(model).core_schema
-    if schema["type"] != "model" or schema["schema"]["type"] != "model-fields" or schema.get("post_init"):
-        return None
-    fields = {}
-    for name, field in schema["schema"]["fields"].items():
-        required = field["schema"]["type"] != "default"
-        check = field["schema"] if required else field["schema"]["schema"]
-        fields[name] = core_schema.typed_dict_field(check, required=required)
-    return SchemaValidator(core_schema.typed_dict_schema(fields, extra_behavior="forbid"))

@@ -73,7 +73,9 @@ class Answers:
             asked = self._asked[key] = _Asked(snapshot.revision, rests_on)
             self._forget()
             work = partial(self._work, key, asked, partial(question, snapshot))
-            self._app.call_after_refresh(self._app.run_worker, work, thread=True, group="answers")  # first the frame
+            told = str(key[0])  # without one, the worker would spell out every draw the question rests on
+            run = partial(self._app.run_worker, work, thread=True, group="answers", description=told)
+            self._app.call_after_refresh(run)  # first the frame
         return asked.answer
 
     def last(self, key: Key) -> Answer | None:

@@ -154,7 +154,9 @@ def motor_lines(
     track: "TrackEvidence | None",
 ) -> MotorLines:
     """The lines of one motor, given its bench runs in time and the session of each."""
-    raced = [run for run in source.rows("track_run") if run["motor_id"] == motor["id"]]
+    everyone = source.rows("track_run")
+    raced = [run for run in everyone if run["motor_id"] == motor["id"]]
+    asked = any("internal_ratio" not in run for run in raced)
     return MotorLines(
         source=source,
         now=now,
@@ -162,7 +164,7 @@ def motor_lines(
         track=track,
         entries=_entries(source, motor, _by_session(runs, session_of), raced, now),
         events={row["id"]: row for row in source.rows("event")},
-        ratios=track_figures.internal_ratios(source.rows("track_run")) if raced else {},
+        ratios=track_figures.internal_ratios(everyone) if asked else {},
     )
 
 

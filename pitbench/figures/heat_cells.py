@@ -19,7 +19,7 @@ PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
 physical simulation, as are all below."""
 PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE])
 PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD])
-NOISE, NOISE_LOG_SD = 0.055, 0.55
+NOISE, NOISE_LOG_SD = 0.05, 0.6
 """Scatter of log rise from run to run, lognormal."""
 MOTOR_SCALE, EVENT_SCALE = 0.05, 0.10
 """Spread of log rise between motors and between events, half-normal."""

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 MOST_RUNS = 4
+SHORT = {"practice": "P", "qualifier": "Q", "main": "main "}
+"""Kinds of round where a line has no room for the word."""
 FIELDS = {"run_time_s": "laps", "started_at": "time"}
 """Fields of the form that hold a column of the record under another name."""
 
@@ -157,5 +159,5 @@ def _run_line(run: Row, now: datetime, units: Units) -> tuple[str, str]:
         average = run["run_time_s"] / run["laps"]
     texts = (f"{gears:<6}", f"{hot:>6}", "" if average is None else f"{average:.2f} s")
     day, kind = friendly(run["started_at"][:10], now), round_text(run)
-    short = f"{day} {kind[:1].upper()}{run.get('round', '')}".strip()
+    short = f"{day} {SHORT.get(run.get('round_kind', ''), '')}{run.get('round', '')}".strip()
     return (kind if day == "today" and kind else short), " ".join(texts)

@@ -87,7 +87,7 @@ class TrackForm(DoubtfulForm):
         clock = self._clock()
         gap = self.size.width - 2 - width_of(left) - len(clock)
         right: tuple[Span, ...] = ((" " * gap, "text"), (clock, "accent")) if gap > 0 else ()
-        return [(*left, *right), line((found.on_car, "quiet"))]
+        return [(*left, *right), line((fitted(found.on_car, max(20, self.size.width - 3)).rstrip(), "quiet"))]
 
     def _clock(self) -> str:
         from pitbench.desk.track_times import since_words

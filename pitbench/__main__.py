@@ -10,14 +10,16 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import redirect_stderr, redirect_stdout
 from importlib import import_module
 from pathlib import Path
 from pkgutil import iter_modules
 from types import ModuleType
-from typing import NoReturn
+from typing import NoReturn, TextIO, cast
 
 from pitbench import __version__
 from pitbench.failures import written_down
+from pitbench.records.harmless import HarmlessStream, harmless
 from pitbench.records.refusal import Refusal
 
 STOPPED = 130
@@ -34,7 +36,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run what the words say; the exit status. No error leaves this function as a traceback."""
     _let_any_text_be_printed()
     try:
-        status = _run(sys.argv[1:] if argv is None else list(argv))
+        with redirect_stdout(_harmless(sys.stdout)), redirect_stderr(_harmless(sys.stderr)):
+            status = _run(sys.argv[1:] if argv is None else list(argv))
         sys.stdout.flush()
         return status
     except Refusal as refusal:
@@ -129,10 +132,14 @@ def _let_any_text_be_printed() -> None:
             stream.reconfigure(errors="replace")
 
 
+def _harmless(stream: TextIO) -> TextIO:
+    """What came out of a file, or is called like one, cannot steer the terminal it is printed on."""
+    return cast(TextIO, HarmlessStream(stream))
+
+
 def _complain(sentence: str, status: int) -> int:
     """One line on standard error; what came out of a file cannot steer the terminal."""
-    shown = "".join(character if character.isprintable() else " " for character in sentence)
-    print(shown, file=sys.stderr)
+    print(harmless(sentence), file=sys.stderr)
     return status
 
 

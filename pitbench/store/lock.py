@@ -1,9 +1,8 @@
 """One writer at a time: an operating-system lock beside the logbook, which dies with the process that holds it."""
 
 import os
+from contextlib import suppress
 from pathlib import Path
-
-from filelock import FileLock, Timeout
 
 from pitbench.store import disk, refusals
 
@@ -12,6 +11,8 @@ class WriterLock:
     """Held from making to `release`, also when another thread releases it."""
 
     def __init__(self, path: Path) -> None:
+        from filelock import FileLock, Timeout  # commands that only read do not wait for it
+
         there = self._is_there(path)
         if not os.access(path.parent, os.W_OK) or (there and not os.access(path, os.W_OK)):
             raise refusals.not_writable(path)
@@ -41,5 +42,6 @@ class WriterLock:
         return True
 
     def release(self) -> None:
-        """Let the next one write; a second call does nothing."""
-        self._lock.release()
+        """Let the next one write; a second call does nothing. One that cannot be given up ends with the process."""
+        with suppress(OSError):
+            self._lock.release()

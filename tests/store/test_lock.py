@@ -86,3 +86,13 @@ def test_a_folder_that_cannot_be_looked_at_is_one_sentence(good, monkeypatch):
     monkeypatch.setattr(os, "stat", failing)
     with pytest.raises(refusals.Trouble, match="could not be read"):
         Logbook.open(good)
+
+
+def test_a_lock_that_cannot_be_given_up_stops_nothing(good, monkeypatch):
+    def failing(*_):
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    logbook = Logbook.open(good)
+    monkeypatch.setattr("fcntl.flock", failing)
+    logbook.close()
+    assert logbook.read_only_why

@@ -7,6 +7,7 @@ from textual.widgets import Input
 
 from pitbench.app.actions import bindings
 from pitbench.app.widgets.paint import Lines, line, wrapped
+from pitbench.records.harmless import harmless
 
 
 class AskText(ModalScreen[str | None]):
@@ -27,7 +28,7 @@ class AskText(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="box"):
             yield Lines([line((self._question, "strong"))])
-            yield Input(self._value, compact=True, max_length=2000)
+            yield Input(harmless(self._value), compact=True, max_length=2000)
             yield from self.compose_more()
             yield Lines([line((row, "quiet")) for row in wrapped(self._hint, self.WIDTH)])
             yield Lines([line(("Enter takes it   Esc leaves", "quiet"))])

@@ -13,6 +13,7 @@ from textual.strip import Strip
 from textual.widgets import Input
 
 from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_of
+from pitbench.records.harmless import harmless
 
 if TYPE_CHECKING:
     from pitbench.desk.units import Units
@@ -126,7 +127,7 @@ class FormBody(Painted):
         box.styles.width = self._width(field)
         box.styles.offset = (VALUE_AT, at)
         with box.prevent(Input.Changed):
-            box.value = value
+            box.value = harmless(value)
         box.cursor_position = len(value)
         if self.selects:
             box.action_select_all()

@@ -1,7 +1,7 @@
 """Text in roles, and how roles become painted lines. All screens draw through here, so colour means one thing only.
 
-A line is a tuple of spans (text, role). Text comes from files too: control characters are shown as blanks, and nothing
-is read as markup.
+A line is a tuple of spans (text, role). Text comes from files too: what would steer a terminal is shown as blanks, and
+nothing is read as markup.
 """
 
 from collections.abc import Iterable, Sequence
@@ -13,12 +13,13 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
+from pitbench.records.harmless import harmless
+
 Role = Literal["text", "quiet", "accent", "good", "warn", "bad", "strong", "shown"]
 Span = tuple[str, Role]
 Line = tuple[Span, ...]
 
 ROLES: tuple[Role, ...] = ("text", "quiet", "accent", "good", "warn", "bad", "strong", "shown")
-_CONTROL = dict.fromkeys((*range(32), *range(127, 160)), " ")
 
 
 def line(*parts: str | Span) -> Line:
@@ -28,7 +29,7 @@ def line(*parts: str | Span) -> Line:
 
 def fitted(text: str, width: int, align: str = "left") -> str:
     """`text` in exactly `width` cells; what does not fit ends with an ellipsis, never without a word."""
-    text = text.translate(_CONTROL)
+    text = harmless(text)
     if cell_len(text) > width:
         return set_cell_size(text, max(0, width - 1)) + ("…" if width > 0 else "")
     blanks = " " * (width - cell_len(text))
@@ -83,7 +84,7 @@ class Painted(Widget):
     def strip_of(self, spans: Line, width: int, marked: bool = False) -> Strip:
         """One painted line of exactly `width` cells."""
         ground = self._style("marked") if marked else Style(bgcolor=self.rich_style.bgcolor)
-        segments = [Segment(text.translate(_CONTROL), self._on(ground, role)) for text, role in spans]
+        segments = [Segment(harmless(text), self._on(ground, role)) for text, role in spans]
         return Strip(segments).adjust_cell_length(width, self._on(ground, "text"))
 
     def _style(self, role: str) -> Style:

@@ -62,7 +62,7 @@ def main_card(
     leader = rank.motors[0]
     last = last_run(heat, now)
     round_ = start.round or "main"
-    when = f"{round_[:1].upper()}{round_[1:]} at {start.at:%H:%M}" if start.told else "The main"
+    when = f"   {round_[:1].upper()}{round_[1:]} at {start.at:%H:%M}" if start.told else ""
     facts = [("motor", f"{leader.motor}, {_chance(rank, leader)}")]
     if plan is not None:
         facts += _plan_facts(plan, units)
@@ -71,7 +71,7 @@ def main_card(
     if standing is not None and standing.run is not None:
         facts.append(("now", _now(standing, units)))
     return MainCard(
-        title=f"CARD FOR THE MAIN   {when}",
+        title=f"CARD FOR THE MAIN{when}",
         motor=leader.motor,
         facts=facts,
         against=list(_against(rank, leader, start, standing, plan, planned)),
@@ -128,7 +128,8 @@ def _against(
     """What a racer would want to be told before bolting it in."""
     if rank.verdict != "clear" and len(rank.motors) > 1:
         second = rank.motors[1]
-        yield f"{second.motor} is the best with {chance_number(second.chance_best)} in 100."
+        chance = chance_number(second.chance_best)
+        yield f"{chance} in 100 that {second.motor} is the best."
     if rank.bench.leader not in (None, leader.motor):
         yield f"Better on the bench, without load: {rank.bench.leader}."
     told = [FLAGS[flag] for flag in leader.flags if flag != "check_motor"]

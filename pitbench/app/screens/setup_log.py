@@ -141,8 +141,9 @@ class SetupLogScreen(FindScreen):
         if self._log is not None and self._log.rows:
             return [line(("   No entry has these words.", "quiet"))] if self.found_words else []
         told = (
-            "c writes down what was changed: what, from, to, why. What came of it can wait:",
-            "after the next track run it is asked for. Before the next event here it stands on top.",
+            "c writes down what was changed: what, from, to, why.",
+            "What came of it can wait: it is asked for after the next track run.",
+            "When you come here again, it stands on top.",
         )
         return [line((f"   {text}", "quiet")) for text in told]
 
@@ -158,9 +159,8 @@ class SetupLogScreen(FindScreen):
         rows = [table.row([t.what, t.now, t.since, (t.motor, "quiet")]) for t in things]
         self._places = {}
         self.show_list([t.entry_id for t in things], lambda index, width: rows[index])
-        self.show_below(
-            [line(("   From the setup log: the last time each was changed. c changes the marked one.", "quiet"))]
-        )
+        note = "   From the setup log: the last time each was changed. c changes the marked one."
+        self.show_below([line((note, "quiet"))] if things else [])
         self.show_footer(self.CAR_FOOTER)
 
     def action_next_part(self) -> None:

@@ -47,9 +47,9 @@ ALLOWED = 0.10
 """More than this chance over the limit is marked: the one the longest rollout keeps to."""
 
 
-def motor_columns(at: str) -> tuple[Column, ...]:
+def motor_columns(at: str, width: int) -> tuple[Column, ...]:
     return (
-        Column("motor", 10, grow=True),
+        Column("motor", 12 if width < WIDE else 24),
         Column("run", 11),
         Column("ended", 5),
         Column("at", 8),
@@ -64,6 +64,7 @@ class TemperatureScreen(PlanKeys):
 
     SHOWN = "go-temperature"
     FOOTER = ("pinion-up=pinion", "length-up=length", "add-reading", "add-track-run", "next-part=plot", "show-keys")
+    PLOT_FOOTER = (*FOOTER[:4], "next-part=table", "show-keys")
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
     _heat: Heat | None = None
@@ -120,7 +121,7 @@ class TemperatureScreen(PlanKeys):
             return
         start, now = self._next(), self.pit.clock()
         self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
-        table = Table(motor_columns(f"{start.at:%H:%M}"), self.size.width)
+        table = Table(motor_columns(f"{start.at:%H:%M}", self.size.width), self.size.width)
         self.query_one("#columns", Lines).show(table.heads())
         rows = [self._row(table, standing) for standing in self._standings]
         self.show_list([s.motor_id for s in self._standings], lambda index, width: rows[index])
@@ -166,6 +167,7 @@ class TemperatureScreen(PlanKeys):
         self.say_words([headline(self._next(), marked, answer, ceiling, self._units)])
         for name in ("#columns", "#list", "#more"):
             self.query_one(name).display = not self._plotted
+        self.show_footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
         if self._plotted:
             self._show_plot(marked, plan, ceiling)
         else:
@@ -183,7 +185,7 @@ class TemperatureScreen(PlanKeys):
         rollout = f"{self._units.short('max_rollout_mm', plan.rollout_mm)} {self._units.length}"
         shown = [*((head, self._cell(plan, field), self.step_keys(stem)) for stem, field, head in PLAN_FIELDS)]
         columns = (
-            [*shown, ("rollout", rollout, "")] if self.size.width >= 90 else [*shown[:-1], ("rollout", rollout, "")]
+            [*shown, ("rollout", rollout, "")] if self.size.width >= WIDE else [*shown[:-1], ("rollout", rollout, "")]
         )
         roles: tuple[Role, ...] = ("quiet", "strong", "accent")
         width = min(FIELD_WIDTH, (self.size.width - TITLE_WIDTH - 2) // len(columns))

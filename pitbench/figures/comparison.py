@@ -205,5 +205,8 @@ def _prior(comparison: Comparison, name: str, warmth: Warmth) -> Prior:
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:
-    """Draws in the figure's unit; an unevenness cannot be negative."""
-    return np.exp(draws / 100) if MEASURED[name].relative else np.maximum(draws, 0.0)
+    """Draws in the figure's unit, in place of those given; an unevenness cannot be negative."""
+    if not MEASURED[name].relative:
+        return np.maximum(draws, 0.0, out=draws)
+    np.divide(draws, 100, out=draws)
+    return np.exp(draws, out=draws)

@@ -83,7 +83,7 @@ def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
     centre = _medians(timing, motor, n_motors)
     if not n_motors or np.isnan(centre).any():
         return Timing(np.nan_to_num(mark - _medians(mark, motor, n_motors)[motor]), None)
-    common = float(np.median(centre))
+    common = float(_medians(centre, np.zeros_like(motor, shape=n_motors), 1)[0])
     by_mark = mark + _medians(timing - mark, motor, n_motors)[motor]
     filled = np.where(np.isnan(by_mark), centre[motor], by_mark)
     known = ~np.isnan(timing)

@@ -23,12 +23,17 @@ def stratified(rows: int, columns: int, seed: int) -> Floats:
     >>> sorted(stratified(2, 1, 0).ravel().tolist())
     [-0.6745, 0.6745]
     """
-    normal = NormalDist()
-    quantiles = np.array([normal.inv_cdf((row + 0.5) / rows) for row in range(rows)])
     rng = np.random.default_rng([SEED, seed])
-    found = np.ascontiguousarray(rng.permuted(np.tile(quantiles, (columns, 1)), axis=1).T)
+    found = np.ascontiguousarray(rng.permuted(np.tile(_quantiles(rows), (columns, 1)), axis=1).T)
     found.flags.writeable = False
     return found
+
+
+@lru_cache(maxsize=4)
+def _quantiles(rows: int) -> Floats:
+    """What every column holds, in order [rows]."""
+    normal = NormalDist()
+    return np.array([normal.inv_cdf((row + 0.5) / rows) for row in range(rows)])
 
 
 @lru_cache(maxsize=24)

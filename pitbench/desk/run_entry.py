@@ -1,5 +1,6 @@
 """What is done to a record once it stands: to the bin, back again, left out with a reason."""
 
+from collections.abc import Container
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bin_words import binned_words
@@ -18,14 +19,14 @@ def bin_run(logbook: "Logbook", run_id: str) -> str:
     """Put a bench run or track run in the bin, a track run with its readings; the words of what was done."""
     run = _run(logbook, run_id)
     words = f"{_spoken(logbook, run)} to the bin"
-    logbook.bin(words, [(kind_of_run(run), run_id), *_readings(logbook, run_id)])
+    logbook.bin(words, [(kind_of_run(run), run_id), *_readings(logbook, {run_id})])
     return words
 
 
-def _readings(logbook: "Logbook", run_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
-    """Cooling readings of a track run that stand, or that went to the bin with it."""
+def _readings(logbook: "Logbook", run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
+    """Cooling readings of track runs that stand, or that went to the bin with them."""
     rows = logbook.rows("cooling", binned=binned_at is not None)
-    return [("cooling", r["id"]) for r in rows if r["track_run_id"] == run_id and r.get("binned_at") == binned_at]
+    return [("cooling", r["id"]) for r in rows if r["track_run_id"] in run_ids and r.get("binned_at") == binned_at]
 
 
 def leave_out(logbook: "Logbook", run_id: str, why: str | None) -> str:
@@ -57,7 +58,7 @@ def bring_back(logbook: "Logbook", kind: str, record_id: str) -> str:
     if "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
         raise Refusal("Its motor is in the bin too: bring the motor back first.")
     words = f"{_spoken(logbook, row)} brought back"
-    logbook.bring_back(words, [(kind, record_id), *_readings(logbook, record_id, row["binned_at"])])
+    logbook.bring_back(words, [(kind, record_id), *_readings(logbook, {record_id}, row["binned_at"])])
     return words
 
 
@@ -79,7 +80,7 @@ def runs_of(logbook: "Logbook", motor_id: str, binned_at: str | None = None) -> 
     for kind in ("bench_run", "track_run"):
         rows = (r for r in logbook.rows(kind, binned=binned_at is not None) if r["motor_id"] == motor_id)
         found += [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
-    return [*found, *(reading for kind, run_id in found for reading in _readings(logbook, run_id, binned_at))]
+    return [*found, *_readings(logbook, {run_id for _, run_id in found}, binned_at)]
 
 
 def with_runs(motor: Row, runs: list[tuple[str, str]]) -> str:

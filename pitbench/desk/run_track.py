@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.laps import time_text
+from pitbench.desk.track_figures import length_of, rollout_of
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.units import Units
+from pitbench.desk.words import counted_words
 from pitbench.records.numbers import shown
 
 if TYPE_CHECKING:
@@ -29,22 +31,15 @@ def kind_of(run: Row) -> str:
     return str(run.get("round_kind", "track run"))
 
 
-def rollout_of(run: Row) -> float | None:
-    """Rollout in mm; None while tyre, gears or internal ratio are not known."""
-    from pitbench.figures.gearing import final_drive_ratio, rollout
-
-    if not all(name in run for name in ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")):
-        return None
-    return rollout(run["tyre_diameter_mm"], final_drive_ratio(run["spur"], run["pinion"], run["internal_ratio"]))
-
-
-def figures_of(run: Row, units: Units) -> str:
-    """Rollout, run time, laps and finish reading: `44.5 mm  5:03  22 laps  68 °C`."""
-    length, laps = rollout_of(run), run.get("laps")
+def figures_of(run: Row, units: Units, ratios: Mapping[str | None, float]) -> str:
+    """Rollout, run time, laps and finish reading: `44.5 mm  5:03  22 laps  68 °C`; ratios: `internal_ratios`."""
+    length = rollout_of(run, ratios.get(run.get("car_id")))
+    seconds = length_of(run)
+    laps = run.get("laps", len(run.get("lap_times_s", ())) or None)
     texts = (
         "" if length is None else f"{units.short('max_rollout_mm', length)} {units.length}",
-        time_text(round(run["run_time_s"])) if "run_time_s" in run else "",
-        "" if laps is None else f"{shown(laps)} laps",
+        "" if seconds is None else time_text(round(seconds)),
+        "" if laps is None else counted_words(int(laps), "lap"),
         units.degrees(run["finish_reading_c"]) if "finish_reading_c" in run else "",
     )
     return "  ".join(text for text in texts if text)

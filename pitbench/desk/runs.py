@@ -12,6 +12,7 @@ from pitbench.desk import run_figures, run_track
 from pitbench.desk.bin_words import BINNED, binned_words
 from pitbench.desk.builds import made_at
 from pitbench.desk.narrow import narrowed
+from pitbench.desk.track_figures import internal_ratios
 from pitbench.desk.typed import label_of
 from pitbench.desk.units import units_of
 from pitbench.desk.words import counted_words
@@ -24,14 +25,15 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 EXPLAINED = (
-    "Words narrow the list: motor, event, part, tester, note, bench, track, main, 2026-05.",
-    "A leading - leaves out:  lap -excluded",
+    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
+    "! marks a number kept although it was out of this motor's usual.",
 )
 
 
 @dataclass(frozen=True)
 class RunLine:
-    """One line of the list, in words; `mark` is what to look at, empty if nothing."""
+    """One line of the list, in words; `mark` is what to look at, `where` event or bench session; empty if nothing."""
 
     when: str
     motor: str
@@ -39,6 +41,7 @@ class RunLine:
     figures: str
     mark: str
     note: str
+    where: str = ""
 
 
 class RunList:
@@ -55,7 +58,10 @@ class RunList:
             for row in snapshot.rows("build")
         }
         self._names, self._units = run_track.names_by_id(snapshot), units_of(snapshot)
-        runs = [*snapshot.rows("bench_run", binned=binned), *snapshot.rows("track_run", binned=binned)]
+        raced = snapshot.rows("track_run", binned=binned)
+        self._ratios = internal_ratios(raced) if any("internal_ratio" not in run for run in raced) else {}
+        self.on_the_track = len(raced)
+        runs = [*snapshot.rows("bench_run", binned=binned), *raced]
         gone = [row for kind in BINNED for row in snapshot.rows(kind, binned=True)] if binned else []
         self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
         self.texts = [self._text(row) for row in self.rows]
@@ -87,12 +93,13 @@ class RunList:
             return RunLine(friendly(row["binned_at"], self._now), name, kind, more, self._mark(row), "")
         motor = self._motors.get(row["motor_id"], {})
         if "started_at" in row:
-            kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units)
+            kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units, self._ratios)
         else:
             kind, figures = "bench", self._bench_figures(row, motor)
-        note = "  ".join(str(row[name]) for name in ("incident", "result", "note") if name in row)
-        when = friendly(made_at(row), self._now)
-        return RunLine(when, motor.get("name", "?"), kind, figures, self._mark(row), note)
+        when, where = friendly(made_at(row), self._now), self._names.get(row.get("event_id", "")) or row.get("track")
+        return RunLine(
+            when, motor.get("name", "?"), kind, figures, self._mark(row), _note(row), where or row.get("session", "")
+        )
 
     @staticmethod
     def _bench_figures(row: Row, motor: Row) -> str:
@@ -108,7 +115,7 @@ class RunList:
     def detail(self, place: int) -> tuple[str, str]:
         """The marked run in full: what it was made on, and its mark and note uncut."""
         row = self.rows[place]
-        words = (f"! {self._mark(row)}." if self._mark(row) else "", row.get("note", ""))
+        words = (f"! {self._mark(row)}." if self._mark(row) else "", _note(row))
         facts = self._facts(row)
         return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
 
@@ -129,8 +136,8 @@ class RunList:
             return str(row.get("binned_why", ""))
         if "excluded_why" in row:
             return f"out: {row['excluded_why']}"
-        kept = row.get("kept", ())
-        return ", ".join(f"{label_of(name)} kept" for name in kept)
+        kept = [f"{label_of(name)} kept" for name in row.get("kept", ())]
+        return ", ".join([*([row["incident"]] if "incident" in row else []), *kept])
 
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""
@@ -150,7 +157,12 @@ def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -
     of_whom = f" of {motors[0]}" if len(motors) == 1 else ""
     if words.strip():
         return f"{count} of {counted_words(total, 'run')}{of_whom}: {words.strip()}"
-    return f"{counted_words(total, 'run')}{of_whom}, newest first."
+    raced = f"{found.on_the_track} of them on the track, " if 0 < found.on_the_track < total else ""
+    return f"{counted_words(total, 'run')}{of_whom}, {raced}newest first."
+
+
+def _note(row: Row) -> str:
+    return "  ".join(str(row[name]) for name in ("result", "note") if name in row)
 
 
 def _order(row: Row) -> tuple[str, str, int, str]:

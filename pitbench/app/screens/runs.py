@@ -19,10 +19,11 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     Column("when", 12),
-    Column("motor", 10),
+    Column("motor", 9),
     Column("kind", 9),
     Column("figures", 31),
-    Column("note", 10, grow=True),
+    Column("event, session", 20, from_width=104),
+    Column("note", 7, grow=True),
 )
 
 
@@ -119,7 +120,7 @@ class RunsScreen(ListScreen):
         run = self._found.line(place)
         note = f"! {run.mark}  {run.note}".rstrip() if run.mark else run.note
         last: Span = (note, "warn" if run.mark else "quiet")
-        return table.row([run.when, run.motor, (run.kind, "quiet"), run.figures, last])
+        return table.row([run.when, run.motor, (run.kind, "quiet"), run.figures, run.where, last])
 
     # the filter
 
@@ -233,7 +234,6 @@ class RunsScreen(ListScreen):
             self.write(lambda: bin_run(self.pit.book, str(row["id"])))
 
     def action_exclude_record(self) -> None:
-        from pitbench.app.dialogs.ask_text import AskText
         from pitbench.app.dialogs.leave_out import LeaveOut
         from pitbench.desk.classes import NO_CLASS
         from pitbench.desk.motors import class_of
@@ -250,9 +250,5 @@ class RunsScreen(ListScreen):
             if why:
                 self.write(lambda: leave_out(self.pit.book, str(row["id"]), why))
 
-        if "started_at" in row:
-            question = "Leave this track run out of every figure. Why?"
-            self.pit.push_screen(AskText(question, "It stays listed."), answered)
-            return
         class_ = class_of(self.pit.snapshot, str(row["motor_id"])) or NO_CLASS
         self.pit.push_screen(LeaveOut(str(row["id"]), class_), answered)

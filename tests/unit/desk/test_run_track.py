@@ -6,11 +6,12 @@ import pytest
 
 from pitbench.desk.motor_entry import bin_motor
 from pitbench.desk.run_entry import bin_run, bring_back, leave_out
-from pitbench.desk.run_track import figures_of, rollout_of
-from pitbench.desk.runs import RunList
+from pitbench.desk.run_track import figures_of
+from pitbench.desk.runs import RunList, words_for
+from pitbench.desk.track_figures import rollout_of
 from pitbench.desk.units import Units
 from pitbench.desk.workshop import Workshop
-from pitbench.records.models import Motor
+from pitbench.records.models import BenchRun, Motor
 from pitbench.records.track import Car, Cooling, Event, TrackRun
 from pitbench.store.logbook import Logbook
 
@@ -48,7 +49,7 @@ def test_the_line_of_a_track_run(book):
     line = listed.line(0)
     assert (line.when, line.motor, line.kind) == ("today 13:36", "Lapwing", "qualifier")
     assert line.figures == "44.5 mm  5:03  22 laps  68 °C"
-    assert line.note == "traffic"
+    assert (line.mark, line.note, line.where) == ("traffic", "", "Saltmouth")
     assert listed.detail(0)[0] == "Saltmouth   qualifier 2   grey car   31/72   62.5 mm   " + (
         "Lapwing stator R2 Lapwing end bell"
     )
@@ -66,7 +67,26 @@ def test_bench_does_not_find_it(book):
 def test_rollout_by_hand():
     assert rollout_of(GEARS) == pytest.approx(3.14159265 * 62.5 / (72 / 31 * 1.9))
     assert rollout_of({"pinion": 31}) is None
-    assert figures_of({**GEARS, "finish_reading_c": 68}, Units("F", "in")) == "1.752 in  154 °F"
+    assert figures_of({**GEARS, "finish_reading_c": 68}, Units("F", "in"), {}) == "1.752 in  154 °F"
+
+
+def test_what_a_run_does_not_say_comes_from_its_car_and_its_laps():
+    run = {**GEARS, "car_id": "grey", "lap_times_s": (14.0, 14.5)}
+    del run["internal_ratio"]
+    # 44.49 mm at 1.9 to one, 84.54 mm at one to one
+    assert figures_of(run, Units(), {"grey": 1.9}) == "44.5 mm  0:28  2 laps"
+    assert figures_of(run, Units(), {}) == "84.5 mm  0:28  2 laps"
+
+
+def test_a_run_left_out_says_why_before_its_incident_and_the_list_counts_the_track(book):
+    run = book.records("track_run")[0]
+    others = [run.with_(id=f"run {n}", started_at=f"2026-05-16T1{n}:00") for n in range(2)]
+    bench = BenchRun(motor_id=run.motor_id, build_id=run.build_id, taken_at="2026-05-15", kv_rpm_per_v=3950)
+    book.save("more", [*others, bench])
+    leave_out(book, run.id, "wrong tyres")
+    listed = RunList(book.snapshot(), NOW)
+    assert [listed.line(place).mark for place in range(4)] == ["out: wrong tyres", "traffic", "traffic", ""]
+    assert words_for(listed, range(4), "", False) == "4 runs of Lapwing, 3 of them on the track, newest first."
 
 
 def test_a_track_run_goes_to_the_bin_with_its_readings_and_comes_back(book):

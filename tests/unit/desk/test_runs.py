@@ -35,7 +35,7 @@ def lines(book, words="", binned=False):
 
 def test_newest_first_equal_times_by_place(book):
     assert lines(book) == [
-        RunLine("today 09:00", "Plover", "bench", "3900 rpm/V", "", ""),
+        RunLine("today 09:00", "Plover", "bench", "3900 rpm/V", "", "", "club night"),
         RunLine("today", "Plover", "bench", "4.00 A", "no-load current kept, ambient kept", ""),
         RunLine("10 May 10:00", "Heron", "bench", "3954 rpm/V  4.10 A  42.0°", "", ""),
         RunLine("10 May 10:00", "Heron", "bench", "3950 rpm/V", "", "new Bearings"),
@@ -105,7 +105,9 @@ def test_the_bin(book):
     assert lines(book, binned=True) == []
     run = add_run(book, "Plover", kv_rpm_per_v="3950")
     bin_run(book, run["id"])
-    assert lines(book, binned=True) == [RunLine("today 13:50", "Plover", "bench", "3950 rpm/V", "deleted", "")]
+    assert lines(book, binned=True) == [
+        RunLine("today 13:50", "Plover", "bench", "3950 rpm/V", "deleted", "", "club night")
+    ]
     bin_motor(book, next(row["id"] for row in book.rows("motor") if row["name"] == "Heron"))
     binned = lines(book, binned=True)
     assert len(binned) == 5 and RunLine("today 14:02", "Heron", "motor", "", "deleted", "") in binned

@@ -21,6 +21,8 @@ Row = dict[str, Any]
 MERGED = tuple(kind for kind in KINDS if kind != "settings")
 NAMED = ("class_sheet", "motor", "part", "event", "car", "gear")
 """There is one of each name: what two say of it is put together, not kept twice."""
+USING = ("cooling", "bench_run", "track_run")
+"""What stands on other records: without them it could not be seen."""
 _FRAME = ("id", "edited_at")
 
 
@@ -59,6 +61,9 @@ class _Merging:
         for kind in MERGED:
             for row in sorted(_every(other, kind), key=lambda row: row["id"]):
                 self._take(kind, row)
+        for kind in USING:
+            for row in list(self._ours[kind].values()):
+                self._keep_what_it_uses(kind, row)
         if ours.row("settings", "settings") != other.row("settings", "settings"):
             self.found.doubts.append("The other logbook has other units, weights or limits set; yours were kept.")
 
@@ -145,11 +150,31 @@ class _Merging:
             return
         if kind == "build":
             twin["fitted"] = False  # what the motor is stays as it is here
-        while "place" in model_of(kind).model_fields and _key(kind, twin) in self._known[kind]:
-            twin["place"] = twin.get("place", 0) + 1
+        self._set_beside(kind, twin)
         self.found.added[kind] += 1
         self.found.doubts.append(f"{spoken} differs and neither is newer; both were kept.")
         self._put(kind, twin)
+
+    def _set_beside(self, kind: str, row: Row) -> None:
+        """Another has its name or its time already."""
+        if kind in NAMED:
+            row["name"] = f"{row['name'][:60]} (deleted)"
+        while "place" in model_of(kind).model_fields and _key(kind, row) in self._known[kind]:
+            row["place"] = row.get("place", 0) + 1
+
+    def _keep_what_it_uses(self, kind: str, row: Row) -> None:
+        """What was deleted in one logbook and is used in the other stays, or its runs would be lost with it."""
+        for (holder, name), target in BELONGS.items():
+            used = self._ours[target].get(row.get(name, "")) if holder == kind and "binned_at" not in row else None
+            if used is None or "binned_at" not in used or not self.to_save.keys() & {row["id"], used["id"]}:
+                continue
+            back = {field: value for field, value in used.items() if not field.startswith("binned_")}
+            if self._known[target].get(_key(target, back), used["id"]) != used["id"]:
+                self._set_beside(target, back)
+            self._put(target, back)
+            self.found.doubts.append(
+                f"{self._spoken(target, back)} was deleted in one and used in the other; it stays."
+            )
 
     def _put(self, kind: str, row: Row) -> None:
         self.to_save[row["id"]] = (kind, row)

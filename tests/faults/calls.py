@@ -34,7 +34,7 @@ def every_call(calls_at_most: int | None = None) -> list[Row]:
                 bench.put_back()
                 bench.play(row, fault, name, seen[name])
             kinds = Counter(calls)
-            row.name += f" ({', '.join(f'{count} {name}' for name, count in kinds.most_common(4))}, …)"
+            row.name += f" ({', '.join(f'{count} {name}' for name, count in kinds.most_common())})"
     return list(rows.values())
 
 

@@ -12,10 +12,11 @@ from pitbench.desk import run_figures
 from pitbench.desk.bench_entry import Entry, Reading, read_entry, tested_build
 from pitbench.desk.earlier import Usual, usual_range
 from pitbench.desk.sessions import in_time
-from pitbench.desk.suspects import RunSuspect, conditions, suspects_of
+from pitbench.desk.suspects import RunSuspect, conditions, not_in_fahrenheit, suspects_of
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_text
+from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import friendly, stamp_of
 
 if TYPE_CHECKING:
@@ -66,15 +67,17 @@ def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | No
     motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
     typed = _typed_run(entry, reading, snapshot, now)
     alike = _alike(typed, others)
+    units = units_of(snapshot)
     found = suspects_of(typed, alike, motor) if reading.numbers else []
+    found = not_in_fahrenheit(found, {name for name in reading.numbers if units.unit(name) == "°F"})
     warm = all("motor_temp_c" in run for run in alike)
     return Side(
         nth=_nth(others, entry, reading, now),
-        conditions=_conditions(entry, units_of(snapshot)),
+        conditions=_conditions(entry, units),
         comes_to=_comes_to(typed, alike, _Speed(motor, slope), warm),
         earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
         earlier=_earlier(alike, _Speed(motor, slope), warm),
-        suspects={suspect.column: field_suspect(entry.texts, suspect, units_of(snapshot)) for suspect in found},
+        suspects={suspect.column: field_suspect(entry.texts, suspect, units) for suspect in found},
         problems=_problems(entry, reading),
     )
 
@@ -106,9 +109,15 @@ def _problems(entry: Entry, reading: Reading) -> dict[str, str]:
 
 
 def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -> FieldSuspect:
-    """A suspect as a form shows it: the number suggested stands in the unit that is typed."""
-    suggested = "" if suspect.suggested is None else units.typed(suspect.column, suspect.suggested)
-    return FieldSuspect(texts.get(suspect.column, ""), suspect.sentence, suggested)
+    """A suspect as a form shows it: what is usual and what is suggested stand in the unit that is typed."""
+    name, typed = suspect.column, clean_text(texts.get(suspect.column, ""))
+    suggested = "" if suspect.suggested is None else units.typed(name, suspect.suggested)
+    words = suspect.sentence
+    if suspect.rule == "range" and units.unit(name) != QUANTITIES[name].unit:
+        low, high = (units.typed(name, round(end, 6)) for end in QUANTITIES[name].likely)
+        asked = f" {suspect.cause[:1].upper()}{suspect.cause[1:]}?" if suspect.cause else ""
+        words = f"{sentence(f'{label_of(name)} {typed}:', f'{low} to {high} {units.unit(name)}', 'is usual')}{asked}"
+    return FieldSuspect(texts.get(name, ""), words, suggested)
 
 
 def _other_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:

@@ -4,7 +4,7 @@ A reading taken while a fan blew is always a cooling reading: a finish reading d
 """
 
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench_entry import motor_named, no_motor
@@ -13,6 +13,7 @@ from pitbench.desk.laps import read_time
 from pitbench.desk.places import in_order
 from pitbench.desk.suspects import not_in_fahrenheit
 from pitbench.desk.suspects_track import cooling_suspects
+from pitbench.desk.track_figures import finished_at
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import units_of
@@ -20,7 +21,6 @@ from pitbench.records.names import clean_text
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import moment
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
@@ -43,13 +43,6 @@ class CoolingReading:
     doubted: tuple[str, ...] = ()
 
 
-def finish_of(run: Row) -> datetime | None:
-    """When a stored run ended; its start where the run time is not known, None where only the day is."""
-    if "T" not in run["started_at"]:
-        return None
-    return moment(run["started_at"]) + timedelta(seconds=run.get("run_time_s", 0.0))
-
-
 def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | None:
     """The newest run today of the motor named, else of any."""
     today = [run for run in source.rows("track_run") if run["started_at"][:10] == f"{now:%Y-%m-%d}"]
@@ -66,7 +59,7 @@ def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[s
 
 def clock_s(run: Row | None, now: datetime) -> int | None:
     """Seconds since the finish; None where that is not known or still to come."""
-    finish = finish_of(run) if run else None
+    finish = finished_at(run) if run else None
     after = -1 if finish is None else round((now - finish).total_seconds())
     return after if after >= 0 else None
 
@@ -77,7 +70,7 @@ def run_words(run: Row) -> str:
     >>> run_words({"round_kind": "practice", "round": "2", "started_at": "2026-05-17T13:36", "run_time_s": 303.0})
     'practice 2, finished 13:41'
     """
-    finish = finish_of(run)
+    finish = finished_at(run)
     return f"{round_text(run) or 'track run'}{f', finished {finish:%H:%M}' if finish else ''}"
 
 

@@ -64,8 +64,9 @@ def draft_of(entry: TrackEntry, snapshot: "Snapshot") -> Row | None:
     """What is kept of a half-filled run; None while nothing was typed that was not there."""
     if all(entry.untouched(name) for name in {*entry.texts, *entry.begun.texts} - {"time"}):
         return None
-    time = dated(entry.texts.get("time", ""), entry.said_at, snapshot.settings().day_first)
-    return {"texts": {**entry.texts, "time": time}}
+    time, units = dated(entry.texts.get("time", ""), entry.said_at, snapshot.settings().day_first), units_of(snapshot)
+    exact = {name: units.typed(name, value) for name, value in entry.begun.numbers.items() if entry.untouched(name)}
+    return {"texts": {**entry.texts, **exact, "time": time}}
 
 
 def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:

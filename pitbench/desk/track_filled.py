@@ -88,10 +88,15 @@ def _alike(runs: list[Row], today: list[Row], event: Row | None, car_id: str | N
     return [run for run in there if run.get("car_id") == car_id] or there
 
 
+def _number_text(name: str, value: float, units: Units) -> str:
+    """Every digit; of an inch those a caliper shows, the stored number stands beside."""
+    return units.short(name, value) if units.unit(name) == "in" else units.typed(name, value)
+
+
 def as_texts(source: "Source", row: Row, units: Units) -> Filled:
     """A stored run, or part of one, as texts of the form."""
     numbers = {name: value for name, value in row.items() if name in QUANTITIES and name != "lap_times_s"}
-    texts = {name: units.typed(name, value) for name, value in numbers.items()}
+    texts = {name: _number_text(name, value, units) for name, value in numbers.items()}
     texts |= {name: str(row[name]) for name in ("track", "tyre", "pack", "incident", "result", "note") if name in row}
     if "fan" in row:
         texts["fan"] = "yes" if row["fan"] else "no"

@@ -13,12 +13,12 @@ from pitbench.desk.places import in_order
 from pitbench.desk.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.suspects_track import track_suspects
 from pitbench.desk.track_fields import label_of
+from pitbench.desk.track_figures import gears_text, rollout_of
 from pitbench.desk.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.typed import sentence
 from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_text
-from pitbench.records.numbers import shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import friendly
 
@@ -117,7 +117,7 @@ def _on_car(entry: TrackEntry, units: Units) -> str:
 
 
 def _comes_to(row: Row, units: Units) -> list[tuple[str, str]]:
-    from pitbench.figures.gearing import final_drive_ratio, rollout
+    from pitbench.figures.gearing import final_drive_ratio
     from pitbench.figures.laps import better_half_mean
 
     lines = []
@@ -131,10 +131,9 @@ def _comes_to(row: Row, units: Units) -> list[tuple[str, str]]:
     if "pinion" in row and "spur" in row:
         fdr = final_drive_ratio(row["spur"], row["pinion"], row.get("internal_ratio", 1.0))
         lines.append(("FDR", f"{fdr:.2f}" if "internal_ratio" in row else f"{fdr:.2f} without the gearbox"))
-        if "tyre_diameter_mm" in row and "internal_ratio" in row:
-            length = rollout(row["tyre_diameter_mm"], fdr)
-            unit = units.unit("tyre_diameter_mm")
-            lines.append(("rollout", f"{units.short('max_rollout_mm', length)} {unit}"))
+        length = rollout_of(row) if "internal_ratio" in row else None
+        if length is not None:
+            lines.append(("rollout", f"{units.short('max_rollout_mm', length)} {units.length}"))
     return lines
 
 
@@ -151,7 +150,7 @@ def _earlier(
 
 
 def _run_line(run: Row, now: datetime, units: Units) -> tuple[str, str]:
-    gears = f"{shown(run['pinion'])}/{shown(run['spur'])}" if "pinion" in run and "spur" in run else ""
+    gears = gears_text(run)
     hot = units.degrees(run["finish_reading_c"]) if "finish_reading_c" in run else ""
     times = run.get("lap_times_s", ())
     average = sum(times) / len(times) if times else run.get("average_lap_s")

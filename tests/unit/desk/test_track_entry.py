@@ -10,7 +10,15 @@ from pitbench.desk import half_filled
 from pitbench.desk.cooling_entry import read_cooling, run_to_read, save_reading
 from pitbench.desk.event_entry import EventEntry, edit_event, event_on, event_problems, new_event, save_event
 from pitbench.desk.settings_entry import convert_texts, save_settings, settings_problems, settings_texts, units_meant
-from pitbench.desk.track_entry import change_motor, edit_track_entry, make_track_run, new_track_entry, save_track_run
+from pitbench.desk.track_entry import (
+    change_motor,
+    draft_of,
+    edit_track_entry,
+    entry_of_draft,
+    make_track_run,
+    new_track_entry,
+    save_track_run,
+)
 from pitbench.desk.track_rounds import continued, next_round, read_round
 from pitbench.desk.units import Units
 from pitbench.desk.workshop import Workshop
@@ -68,6 +76,9 @@ def test_an_edit_that_types_nothing_changes_nothing_in_any_unit(reading, across,
         assert made.row() == before
         again = new_track_entry(book.snapshot(), NOW)
         again.texts["laps"] = "22/5:03"
+        draft = entry_of_draft(book.snapshot(), draft_of(again, book.snapshot()), NOW)
+        kept, _ = make_track_run(draft, book.snapshot(), NOW, ())
+        assert kept.tyre_diameter_mm == pytest.approx(across, abs=1e-7)
         made, _ = make_track_run(again, book.snapshot(), NOW, ())
         assert made.tyre_diameter_mm == across  # taken over to the last digit
 
@@ -208,7 +219,8 @@ def test_fahrenheit_is_offered_in_celsius_only(book):
     assert read_cooling(texts, book.snapshot(), NOW).suspects["temp_c"].suggested == "73.9"
     book.save_settings("units", IMPERIAL)
     assert read_cooling(texts, book.snapshot(), NOW).suspects == {}
-    assert read_cooling({**texts, "temp_c": "329"}, book.snapshot(), NOW).suspects["temp_c"].suggested == ""
+    hot = read_cooling({**texts, "temp_c": "329"}, book.snapshot(), NOW).suspects["temp_c"]
+    assert (hot.sentence, hot.suggested) == ("Can 329: 23 to 248 °F is usual.", "")  # −5 and 120 °C
 
 
 # settings and drafts
@@ -244,3 +256,22 @@ def test_a_draft_of_before_there_were_two_forms_is_the_bench_forms(book):
     book.save_draft({"texts": {"motor": "Wren"}, "fields": []})
     assert half_filled.kept(book, half_filled.BENCH)["texts"] == {"motor": "Wren"}
     assert half_filled.kept(book, half_filled.TRACK) is None
+
+
+def test_a_bench_run_in_fahrenheit_is_asked_about_and_stored_in_celsius(book):
+    from pitbench.desk.bench_entry import edit_entry, make_run, new_entry
+    from pitbench.desk.bench_side import side_of
+
+    book.save_settings("units", IMPERIAL)
+    entry = new_entry(book.snapshot(), NOW)
+    entry.texts |= {"kv_rpm_per_v": "3950", "motor_temp_c": "310", "ambient_c": "77"}
+    side = side_of(entry, book.snapshot(), NOW)
+    hot = side.suspects["motor_temp_c"]
+    assert (hot.sentence, hot.typed) == ("Motor temperature 310: 23 to 194 °F is usual.", "310")
+    assert "ambient 77 °F" in side.conditions
+    entry.texts["motor_temp_c"] = "86.9"
+    run = make_run(entry, book.snapshot(), NOW, ())
+    assert (run.motor_temp_c, run.ambient_c) == (30.5, 25)
+    book.save("run", [run.with_(motor_temp_c=30.123456789012)])
+    before = book.row("bench_run", run.id)
+    assert make_run(edit_entry(book.snapshot(), run.id), book.snapshot(), NOW, ()).row() == before

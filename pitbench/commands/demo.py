@@ -40,7 +40,8 @@ def write_copy(target: Path) -> None:
     except OSError:
         raise Refusal(f"{demo_logbook()} cannot be read; install pitbench again.", FAULT) from None
     try:
-        with target.open("xb") as file:
+        target.touch(0o600, exist_ok=False)
+        with target.open("r+b") as file:
             _fill(file, target, content)
     except FileExistsError:
         raise Refusal(f"{target} is there already and stays as it is; name a new file after --to.") from None

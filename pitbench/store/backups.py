@@ -58,6 +58,7 @@ class Backups:
         ending = "-unsealed" if unsealed else ""
         path = self._path.with_name(f"{self._path.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}{ending}")
         disk.second_name(self._path, path)
+        disk.for_the_user_alone(path, current.st_mode)
         self._found = [Backup(path, number, written, unsealed), *made]
 
     def thin(self, now: datetime) -> None:

@@ -120,6 +120,14 @@ def second_name(path: Path, other: Path) -> None:
         write_whole(other, read_whole(path)[0])
 
 
+def for_the_user_alone(path: Path, mode: int) -> None:
+    """A file that came from elsewhere may be open to others; what is kept of it is not. Where that cannot be set (disks
+    without rights, such as memory cards), it stays."""
+    if mode & 0o077:
+        with suppress(OSError):
+            path.chmod(_ONLY_THE_USER)
+
+
 def _stamp(found: os.stat_result) -> Stamp:
     return (found.st_mtime_ns, found.st_size, found.st_ino)
 

@@ -47,6 +47,16 @@ def test_only_the_user_may_read_the_files(good):
         assert stat.S_IMODE(file.stat().st_mode) == 0o600, file.name
 
 
+def test_a_copy_that_others_may_read_is_closed_by_its_first_save(good):
+    """The file and the backup of it, with the draft and the lock beside them."""
+    good.chmod(0o644)
+    with Logbook.open(good) as logbook:
+        logbook.save_draft({"motor": "Heron"})
+        logbook.save("one more", [Motor(name="Plover")])
+    modes = {file.name: stat.S_IMODE(file.stat().st_mode) for file in good.parent.iterdir()}
+    assert len(modes) == 5 and set(modes.values()) == {0o600}, modes
+
+
 def test_reading_locks_nothing_and_makes_nothing(good):
     (good.parent / "logbook.json.lock").unlink()
     before = sorted(good.parent.iterdir())

@@ -82,6 +82,12 @@ def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
+def illegal_words(answer: PlanAnswer) -> list[str]:
+    """What the mark before a pinion means; nothing where the class sheet allows all that are shown."""
+    why = listed(list(dict.fromkeys(line.illegal for line in answer.lines if line.illegal)))
+    return [f"! before a pinion: not legal by the class sheet, {why}."] if why else []
+
+
 def longest_words(answer: PlanAnswer, units: Units) -> str:
     """The longest rollout that keeps to the chance allowed, and the longest own sets under it, legal ones first."""
     if answer.longest_mm is None:

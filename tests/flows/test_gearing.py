@@ -45,8 +45,7 @@ async def test_without_gears_it_says_how_to_enter_them_and_they_make_sets(at_the
         await hands.enter("30 31-32", "64")
         await hands.press("f3")
         assert "Saved 14:02: pinions 30, 31 and 32." in hands.text
-        await hands.press("ctrl+u")
-        await hands.enter("s", "72")
+        await hands.enter("s", "72")  # what is filled in is selected: typing replaces it
         await hands.press("f2")
         assert len(hands.book.rows("gear")) == 4
         assert "Your 3 sets reach from 43.1 to 45.9 mm of rollout on 62.5 mm tyres." in hands.text

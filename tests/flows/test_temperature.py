@@ -5,7 +5,7 @@ import re
 import pytest
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.models import Settings
+from pitbench.records.models import ClassSheet, Settings
 from pitbench.records.track import Car, Cooling, Event, Gear, TrackRun
 
 GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35}
@@ -82,6 +82,17 @@ async def test_tab_shows_the_plot_and_back(at_the_keys, between_rounds):
         assert "On 31 teeth" in hands.text
         await hands.press("tab")
         assert "PLAN for Lapwing" in hands.text
+
+
+async def test_what_the_class_does_not_allow_is_marked_at_80_columns(at_the_keys, between_rounds):
+    with open_for_writing(between_rounds) as book:
+        book.save("limit", [ClassSheet.of(row).with_(max_rollout_mm=34.5) for row in book.rows("class_sheet")])
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5")
+        assert "! before a pinion: not legal by the class sheet, rollout too long." in hands.text
+        pinions = [row[3:9].strip() for row in hands.rows if row.count(" to ") == 2]
+        assert pinions == ["29", "30", "! 31", "! 32"]
+        assert all(len(row.rstrip()) < 80 for row in hands.rows if " in 100" in row)
 
 
 async def test_in_fahrenheit_and_inches(at_the_keys, between_rounds):

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 class GearForm(FormScreen):
     """New gears, or an edit of one."""
 
+    SELECTS = True
     FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
 
     def __init__(self, gear_id: str | None = None) -> None:

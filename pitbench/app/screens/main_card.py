@@ -99,7 +99,7 @@ class MainCardScreen(PlanKeys):
         return main_card(snapshot, answer, self._heat, now, start, standing, plan, planned, ceiling, units_of(snapshot))
 
     def _lines(self, card: MainCard) -> list[Line]:
-        width = max(20, self.size.width - LABEL_WIDTH - 5)
+        width = max(20, self.size.width - LABEL_WIDTH - 4)
         lines: list[Line] = []
         for label, text in card.facts:
             for nth, row in enumerate(wrapped(text, width)):
@@ -124,7 +124,7 @@ class MainCardScreen(PlanKeys):
         lines = [line((f"   {title}", "strong"))]
         mark = "! " if role == "warn" else ""
         for text in sentences or ["nothing"]:
-            for nth, row in enumerate(wrapped(text, max(20, self.size.width - 8))):
+            for nth, row in enumerate(wrapped(text, max(20, self.size.width - 4 - len(mark)))):
                 lead = mark if sentences and nth == 0 else " " * len(mark)
                 lines.append(line("   ", (f"{lead}{row}", role if sentences else "quiet")))
         return lines

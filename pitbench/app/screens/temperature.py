@@ -28,8 +28,7 @@ PLAN_COLUMNS = (
     Column("comes in at", 12, "right"),
     Column("half of them", 13, "right"),
     Column("nine in ten", 12, "right"),
-    Column("over", 14, "right"),
-    Column("", 8, grow=True),
+    Column("over", 12, "right"),
 )
 PLAN_FIELDS = (
     ("pinion", "pinion", "pinion"),
@@ -225,25 +224,29 @@ class TemperatureScreen(PlanKeys):
         units, finish = self._units, each.finish
         role: Role = "accent" if each.planned else "text"
         over: Role = "warn" if each.chance_over > ALLOWED else role
+        pinion = (f"! {each.pinion:g}", "bad") if each.illegal else (f"{each.pinion:g}", role)
         cells = table.row(
             [
-                (f"{each.pinion:g}", role),
+                pinion,
                 (f"{units.short('max_rollout_mm', each.rollout_mm)} {units.length}", role),
                 (units.degrees(finish.median), role),
                 between(finish.low50, finish.high50, units).removesuffix(f" °{units.temperature}"),
                 between(finish.low90, finish.high90, units).removesuffix(f" °{units.temperature}"),
                 (chance_cell(each, ALLOWED), over),
-                (f"! {each.illegal}" if each.illegal else "", "bad"),
             ]
         )
         return line((" ▸ " if each.planned else "   ", "accent"), *cells)
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        from pitbench.desk.temperature_words import basis_words, longest_words
+        from pitbench.desk.temperature_words import basis_words, illegal_words, longest_words
 
         width = max(20, self.size.width - 4)
         marked = self._marked
-        told = [longest_words(answer, self._units), basis_words(answer, marked.motor if marked else "")]
+        told = [
+            *illegal_words(answer),
+            longest_words(answer, self._units),
+            basis_words(answer, marked.motor if marked else ""),
+        ]
         if any(standing.hot for standing in self._standings):
             told.append(CAUTION)
         return [(), *(line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width))]

@@ -24,6 +24,8 @@ WEIGHED = (
     "pole_imbalance_pct",
     "hall_level_spread_pct",
 )
+ON_THE_TRACK = {"track_pace_s": "0.3 % of a lap", "finish_temp_c": "3 °C"}
+"""Figures that only track runs tell, with the margin that one unit of weight counts like a margin of power."""
 UNITS = {"sensor_spread_deg": "°", "pole_imbalance_pct": "points", "hall_level_spread_pct": "points"}
 SHORT = {
     "resistance_mohm": "resistance",
@@ -32,6 +34,8 @@ SHORT = {
     "sensor_spread_deg": "spread",
     "pole_imbalance_pct": "imbalance",
     "hall_level_spread_pct": "Hall level",
+    "track_pace_s": "pace",
+    "finish_temp_c": "finish °C",
 }
 """What stands before `, weight` in the form, which has 18 columns for it."""
 WEIGHT = Quantity("weight", "weight", "", "", (0, 100), (0, 3), 2)
@@ -48,15 +52,18 @@ class WeightField:
     meaning: str
 
 
-def weight_fields() -> list[WeightField]:
-    """Margin of the score, then weight and margin of every figure that may count besides."""
-    margin = "the smallest difference worth acting on; blank: as by default."
+def weight_fields(raced: bool = False) -> list[WeightField]:
+    """Margin of the score, then weight and margin of every figure that may count besides; raced: those of the track."""
+    margin = "the smallest difference worth acting on; blank: default."
     fields = [WeightField("margin load_power_w", "power, margin", "%", f"Power at load: {margin}")]
     for name in WEIGHED:
         spoken = FIGURES[name]
-        weight = f"{spoken}: 0 does not count, 1 counts a margin of it like a margin of power."
+        weight = f"{spoken}: 0 counts nothing, 1 a margin like one of power."
         fields.append(WeightField(f"weight {name}", f"{SHORT.get(name, spoken)}, weight", "", weight))
         fields.append(WeightField(f"margin {name}", "margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
+    for name, unit in ON_THE_TRACK.items() if raced else ():
+        weight = f"{FIGURES[name]}: 0 counts nothing, 1 counts {unit} like a margin of power."
+        fields.append(WeightField(f"weight {name}", f"{SHORT[name]}, weight", "", weight))
     return fields
 
 
@@ -66,13 +73,18 @@ def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
 
     settings = snapshot.settings()
     texts = {}
-    for field in weight_fields():
+    for field in weight_fields(raced(snapshot)):
         what, name = field.name.split()
         if what == "weight":
             texts[field.name] = shown(settings.weights.get(name, 0.0))
         else:
             texts[field.name] = shown(settings.margins.get(name, GOALS[name].margin))
     return texts
+
+
+def raced(snapshot: "Snapshot") -> bool:
+    """Whether there are track runs, which alone tell pace and finish temperature."""
+    return bool(snapshot.rows("track_run"))
 
 
 def weight_problems(texts: Mapping[str, str]) -> dict[str, str]:
@@ -113,7 +125,7 @@ def weight_trials(compared: "Compared") -> list[Trial]:
     Where no figure has weight it is one and the same: then there is one trial.
     """
     weights = compared.settings.weights
-    tried = {name: weight for name, weight in weights.items() if weight and name in WEIGHED}
+    tried = {name: weight for name, weight in weights.items() if weight and name in (*WEIGHED, *ON_THE_TRACK)}
     alone = Trial(None, "power at load alone", _scores(compared, {}))
     if not tried:
         return [alone]

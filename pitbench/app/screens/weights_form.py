@@ -28,9 +28,9 @@ class WeightsForm(FormScreen):
         self._ranking: list[Line] = []
 
     def begin(self) -> None:
-        from pitbench.desk.weights import weight_fields, weight_texts
+        from pitbench.desk.weights import raced, weight_fields, weight_texts
 
-        self.fields = [Field(f.name, f.label, f.unit, f.meaning) for f in weight_fields()]
+        self.fields = [Field(f.name, f.label, f.unit, f.meaning) for f in weight_fields(raced(self.pit.snapshot))]
         self.values = weight_texts(self.pit.snapshot)
         self.value_changed()
 

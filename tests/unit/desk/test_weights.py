@@ -20,6 +20,7 @@ from pitbench.records.models import Settings
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.bench_side import USUAL, two_motors
 from tests.unit.desk.by_hand import everything, new_book
+from tests.unit.desk.race_days import RaceDays
 
 KEYS = [field.name for field in weight_fields()]
 
@@ -32,6 +33,20 @@ def test_the_form_has_the_margin_of_the_score_and_two_fields_a_figure():
         percent = name in GOALS and GOALS[name].margin_in_percent
         assert len(field.label) <= 18 and field.meaning  # the form has 18 columns for a label
         assert field.unit == ("" if what == "weight" else "%" if percent else {"s": "°"}.get(name[0], "points"))
+
+
+def test_track_figures_get_a_weight_where_there_are_track_runs():
+    days = RaceDays("Heron")
+    assert list(weight_texts(days.logbook.snapshot())) == KEYS
+    days.race("Heron", "2026-05-16T10:00", 14.0)
+    texts = weight_texts(days.logbook.snapshot())
+    assert [key for key in texts if key not in KEYS] == ["weight track_pace_s", "weight finish_temp_c"]
+    save_weights(days.logbook, texts | {"weight track_pace_s": "0.5"})
+    assert days.logbook.settings().weights == {"track_pace_s": 0.5}
+    assert weight_texts(days.logbook.snapshot())["weight track_pace_s"] == "0.5"
+    for field in weight_fields(raced=True)[-2:]:
+        goal = GOALS[field.name.split()[1]]
+        assert len(field.label) <= 18 and f"{goal.margin:g} {'%' if goal.margin_in_percent else '°C'}" in field.meaning
 
 
 def test_texts_show_the_defaults():

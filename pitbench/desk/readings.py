@@ -58,11 +58,9 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
 
 
 def _sessions(gathered: Gathered) -> dict[Any, int]:
-    """Numbers of the sessions that a reading belongs to, in the order of their labels."""
-    runs = {run["id"] for run in gathered.runs}
-    used = (run for run in gathered.as_built if "resistance_mohm" in run or run["id"] in runs)
-    labels = {gathered.session_of[run["id"]] for run in used}
-    return {label: i for i, label in enumerate(sorted({*labels, *([ON_THE_MOTOR] if gathered.on_the_motor else [])}))}
+    """Numbers of the sessions that a reading may belong to, in the order of their labels."""
+    labels = {gathered.session_of[run["id"]] for run in gathered.as_built} | {ON_THE_MOTOR}
+    return {label: i for i, label in enumerate(sorted(labels))}
 
 
 def _loss_share(gathered: Gathered, place: Mapping[str, int]) -> tuple[float, float]:
@@ -117,10 +115,14 @@ def _readings(gathered: Gathered, fields: Fields, of_runs: "RunConditions") -> d
 
 def _of_one_tester(fields: Fields, name: str) -> list[float | None]:
     """Only those of the tester with most readings: testers state unevenness on scales of their own."""
-    testers = [tester_named(tester) for tester in fields["tester"]]
-    counts = Counter(tester for tester, value in zip(testers, fields[name], strict=True) if value is not None)
+    read = zip(fields["tester"], fields[name], strict=True)
+    written = Counter(tester for tester, value in read if value is not None)
+    counts: Counter[str] = Counter()
+    for tester, count in written.items():
+        counts[tester_named(tester)] += count
     most = min(counts, key=lambda tester: (-counts[tester], tester), default="")
-    return [value if tester == most else None for tester, value in zip(testers, fields[name], strict=True)]
+    its = {tester for tester in written if tester_named(tester) == most}
+    return [value if tester in its else None for tester, value in zip(fields["tester"], fields[name], strict=True)]
 
 
 def _resistances(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> "Readings":

@@ -2,21 +2,29 @@
 
 `python -m tests.benchmarks.engine_speed` prints one table: what was measured, its floor, the figure, the ratio. A run
 of the suite does not time anything. The first ranking of a process also makes its normals, which are then kept; it is
-shown apart. All else is the best of several, so that other work on the machine counts as little as can be.
+shown apart. All else is the best of several, so that other work on the machine counts as little as can be. The whole
+question starts from the rows of a logbook and ends with the answer; the engine is the part of it that draws and ranks.
 """
 
 import time
 import warnings
 from collections.abc import Callable
+from datetime import datetime, timedelta
+from typing import Any
 
 import numpy as np
 
+from pitbench.desk.ranking import rank as whole
+from pitbench.desk.session_view import session_answer
 from pitbench.figures.comparison import Comparison, Drawn, Readings, draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.load_power import Load
 from pitbench.figures.ranking import rank
+from pitbench.store.logbook import Snapshot
 
+FIRST = datetime(2026, 1, 10, 9, 0)
+PARTS = ("stator_id", "rotor_id", "end_bell_id")
 LEVEL = {"kv_rpm_per_v": 3920.0, "no_load_current_a": 4.0, "resistance_mohm": 11.6}
 
 
@@ -42,6 +50,34 @@ def comparison(motors: int, runs: int, sessions: int, seed: int = 0) -> Comparis
         value = LEVEL[name] * np.exp(off / 100) if figure.relative else np.abs(5.0 + off)
         readings[name] = Readings(motor, session, value, np.ones(n), np.arange(n))
     return Comparison(motors, conditions, readings, Load("unknown", 7.6, 0.02, 3.7), turns=13.5)
+
+
+def snapshot(given: Comparison) -> Snapshot:
+    """The rows a logbook would hold of these runs: a session a day, half a minute between two runs."""
+    runs = given.runs
+    motors = {f"m{m}": {"id": f"m{m}", "name": f"Motor {m}", "check_motor": m == 0} for m in range(given.n_motors)}
+    builds = {
+        f"b{m}": {"id": f"b{m}", "motor_id": f"m{m}", **{kind: f"{kind} {m}" for kind in PARTS}}
+        for m in range(given.n_motors)
+    }
+    found: dict[str, dict[str, Any]] = {}
+    for i, (motor, session) in enumerate(zip(runs.motor, runs.session, strict=True)):
+        taken = FIRST + timedelta(days=session, seconds=30 * (i % 2000))
+        timing = runs.timing[i]
+        found[f"r{i}"] = {
+            "id": f"r{i}",
+            "motor_id": f"m{motor}",
+            "build_id": f"b{motor}",
+            "taken_at": taken.isoformat(),
+            "tester": "bench box",
+            "session": f"day {session}",
+            "test_voltage_v": 3.7,
+            "ambient_c": runs.ambient[i],
+            "motor_temp_c": runs.motor_temp[i],
+            **{name: float(given.of(name).value[i]) for name in MEASURED if name != "sensor_spread_deg"},
+            **dict.fromkeys(("timing_a_deg", "timing_b_deg", "timing_c_deg"), timing),
+        }
+    return Snapshot(1, {"motor": motors, "build": builds, "bench_run": found})
 
 
 def timed(work: Callable[[], object]) -> float:
@@ -105,6 +141,8 @@ def main() -> None:
 
         return work
 
+    rows = {name: snapshot(given) for name, given in (("large", large), ("small", small), ("many", many))}
+    now = FIRST + timedelta(days=30)
     first = timed(ranked(large))
     drawn = draw(large)
     rank(drawn)
@@ -114,12 +152,16 @@ def main() -> None:
             "small": (ranked(small), 10),
             "hundred": (ranked(hundred), 5),
             "many": (ranked(many), 3),
+            "whole_large": (lambda: whole(rows["large"]), 5),
+            "whole_small": (lambda: whole(rows["small"]), 10),
+            "whole_many": (lambda: whole(rows["many"]), 2),
+            "session": (lambda: session_answer(rows["many"], now), 2),
             "anew": (lambda: rank(drawn, {"kv_rpm_per_v": 1.0}), 5),
         }
     )
     took |= best({"mixed_lm": (mixed_lm(large), 1)}, rounds=3)
     frame = 1000 / 60
-    rows = [
+    table = [
         (
             "50 motors x 10 runs x 6 figures: MixedLM, the ranking",
             took["mixed_lm"],
@@ -129,6 +171,10 @@ def main() -> None:
         ("the same: its limit, the ranking", 60.0, took["large"], "at most 60 ms"),
         ("the same, the first ranking of the process", 60.0, first, ""),
         ("2 motors x 2 runs x 6 figures: its limit, the ranking", 15.0, took["small"], "under 15 ms"),
+        ("from the rows to the answer, 50 motors x 10 runs: its limit, all of it", 60.0, took["whole_large"], ""),
+        ("from the rows to the answer, 2 motors x 2 runs: its limit, all of it", 15.0, took["whole_small"], ""),
+        ("from the rows to the answer, 10,000 runs: the engine, all of it", took["many"], took["whole_many"], ""),
+        ("10,000 runs: the engine, the session view", took["many"], took["session"], ""),
         ("10 motors: 100 runs, 10,000 runs", took["hundred"], took["many"], "under twice"),
         (
             "50 motors, a weight changed: a frame, the ranking",
@@ -138,7 +184,7 @@ def main() -> None:
         ),
     ]
     print("| what | floor, ms | figure, ms | figure ÷ floor | wanted |", "|---|---|---|---|---|", sep="\n")
-    for what, floor, figure, wanted in rows:
+    for what, floor, figure, wanted in table:
         print(f"| {what} | {floor:.1f} | {figure:.1f} | {figure / floor:.2f} | {wanted} |")
 
 

@@ -5,7 +5,7 @@ import json
 
 from pitbench import bootstrap
 from pitbench.desk.answers import CheckAnswer, plain
-from pitbench.desk.words import counted_words
+from pitbench.desk.words import kind_words
 
 NAME = "check"
 HELP = "verifies the logbook; --accept takes a valid hand edit"
@@ -28,7 +28,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _words(path: str, answer: CheckAnswer) -> str:
-    counts = ", ".join(counted_words(n, kind.replace("_", " ")) for kind, n in answer.records.items() if n)
+    counts = ", ".join(kind_words(n, kind) for kind, n in answer.records.items() if n)
     verdict = "is whole" if answer.ok else f"has {len(answer.problems)} problem{'s'[: len(answer.problems) != 1]}"
     lines = [
         f"{path} {verdict}.",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
 from pitbench.records.models import MODELS
+from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, stamp_of
 from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
 from pitbench.store.logbook import restore as bring_back
@@ -32,6 +33,11 @@ BELONGS = {
 }
 
 
+SEEN_WITH = {("bench_run", "motor"), ("track_run", "motor"), ("cooling", "track_run")}
+"""(kind, target): while the target lies in the bin, nothing shows the record that belongs to it."""
+NAMED = ("class_sheet", "motor", "part", "event", "car")
+
+
 def check(path: Path, accept: bool = False) -> CheckAnswer:
     """Look through the whole logbook; with `accept` a valid hand edit is sealed first. Raises a Refusal when there is
     no file to look at, or when a hand edit cannot be written."""
@@ -52,11 +58,24 @@ def check(path: Path, accept: bool = False) -> CheckAnswer:
 
 
 def loose_ends(snapshot: Snapshot) -> Iterator[str]:
-    """References that lead nowhere, or to the wrong record, each with what to do; the bin is looked through too."""
+    """References that lead nowhere, or to the wrong record, and names given twice, each with what to do; the bin is
+    looked through too."""
     for kind in MODELS:
         for binned in (False, True):
             for row in snapshot.rows(kind, binned=binned):
                 yield from _of_one(snapshot, kind, row)
+    for kind in NAMED:
+        yield from _called_alike(kind, snapshot.rows(kind))
+
+
+def _called_alike(kind: str, rows: list[Row]) -> Iterator[str]:
+    """Of one name there is one; a load or a form would not know which is meant."""
+    found: dict[tuple[str, ...], str] = {}
+    for row in rows:
+        called = (name_key(row["name"]), row.get("kind", ""), row.get("date", "")[:10])
+        if called in found:
+            yield f"{kind} {row['id']}: {found[called]} is called {row['name']} too; give one of them another name."
+        found.setdefault(called, row["id"])
 
 
 def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
@@ -65,9 +84,13 @@ def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
         other = snapshot.row(target, row[field]) if holder == kind and field in row else None
         if other is None:
             if holder == kind and field in row:
-                yield f"{what}: {field} names a {target} that is not in the logbook; edit it, or restore a backup."
+                named = f"names {'an' if target == 'event' else 'a'} {target} that is not in the logbook"
+                yield f"{what}: {field} {named}; edit it, or restore a backup."
         elif target == "part" and f"{other['kind']}_id" != field:
             yield f"{what}: {field} names the {other['kind']} {other['name']}; edit it to name a {field[:-3]}."
+        elif (kind, target) in SEEN_WITH and "binned_at" in other and "binned_at" not in row:
+            lies = f"its {target.replace('_', ' ')} is in the bin"
+            yield f"{what}: {lies}; in the app, z on Runs shows it, bring it back."
         elif field == "build_id" and other.get("motor_id") != row.get("motor_id"):
             yield f"{what}: its build is one of another motor; edit it, or restore a backup."
 

@@ -3,9 +3,7 @@
 from collections import Counter
 
 from pitbench.desk.merging import MERGED, Merged
-from pitbench.desk.words import listed
-
-PLURALS = {"class_sheet": "class sheets", "setup_entry": "setup entries", "cooling": "cooling readings"}
+from pitbench.desk.words import kind_words, listed
 
 
 def merge_words(found: Merged, name: str) -> list[str]:
@@ -28,9 +26,4 @@ def merge_words(found: Merged, name: str) -> list[str]:
 
 
 def _counts(counts: Counter[str]) -> str:
-    return listed([_things(counts[kind], kind) for kind in MERGED if counts[kind]])
-
-
-def _things(count: int, kind: str) -> str:
-    one = "cooling reading" if kind == "cooling" else kind.replace("_", " ")
-    return f"{count} {one if count == 1 else PLURALS.get(kind, f'{one}s')}"
+    return listed([kind_words(counts[kind], kind) for kind in MERGED if counts[kind]])

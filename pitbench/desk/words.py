@@ -102,6 +102,17 @@ def counted_words(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
+def kind_words(count: int, kind: str) -> str:
+    """Records of one kind, counted.
+
+    >>> kind_words(2, "setup_entry"), kind_words(1, "cooling")
+    ('2 setup entries', '1 cooling reading')
+    """
+    word = {"cooling": "cooling reading", "settings": "set of settings"}.get(kind, kind.replace("_", " "))
+    plurals = {"setup_entry": "setup entries", "settings": "sets of settings"}
+    return f"{count} {word if count == 1 else plurals.get(kind, f'{word}s')}"
+
+
 def headline(answer: RankAnswer) -> list[str]:
     """The answer in sentences: best for the main, what would settle it, better on the bench."""
     if answer.verdict is None:

@@ -6,7 +6,18 @@ import pytest
 
 from pitbench.__main__ import main
 from pitbench.desk.checking import check
-from pitbench.records.models import BenchRun, Build, ClassSheet, Motor, Part
+from pitbench.records.models import (
+    BenchRun,
+    Build,
+    Car,
+    ClassSheet,
+    Cooling,
+    Event,
+    Motor,
+    Part,
+    SetupEntry,
+    TrackRun,
+)
 from pitbench.store import migrations, refusals
 from pitbench.store.logbook import Logbook
 
@@ -88,6 +99,53 @@ def test_references_that_lead_nowhere_or_to_the_wrong_record(tmp_path):
         "bench_run r3: motor_id names a motor that is not in the logbook",
         "bench_run r3: build_id names a build that is not in the logbook",
     ]
+
+
+def test_what_belongs_to_each_other_on_the_track_side(tmp_path):
+    path = tmp_path / "logbook.json"
+    of = {"motor_id": "m1", "build_id": "b1", "started_at": "2026-04-12T14:02"}
+    records = [
+        Motor(id="m1", name="Heron"),
+        Motor(id="m2", name="heron "),
+        Part(id="p1", kind="rotor", name="R5"),
+        Part(id="p2", kind="stator", name="R5"),
+        Build(id="b1", motor_id="m1"),
+        Event(id="e1", name="Saltmouth", date="2026-04-12"),
+        Event(id="e2", name="Saltmouth", date="2026-05-12"),
+        Car(id="c1", name="grey car"),
+        TrackRun(id="t1", event_id="e1", car_id="c1", **of),
+        TrackRun(id="t2", event_id="gone", car_id="gone", place=1, **of),
+        TrackRun(id="t3", place=2, **{**of, "motor_id": "m2"}),
+        Cooling(id="k1", track_run_id="t1", after_s=60, temp_c=80),
+        Cooling(id="k2", track_run_id="gone", after_s=60, temp_c=80),
+        SetupEntry(id="s1", written_at="2026-04-12T14:02", what="tyres", event_id="gone", car_id="gone"),
+        SetupEntry(id="s2", written_at="2026-04-12T14:03", what="tyres", motor_id="gone"),
+    ]
+    with Logbook.open(path, create=True) as logbook:
+        logbook.save("all", records)
+        logbook.bin("without its readings", [("track_run", "t1")])
+    assert check(path).problems == [
+        "track_run t2: event_id names an event that is not in the logbook; edit it, or restore a backup.",
+        "track_run t2: car_id names a car that is not in the logbook; edit it, or restore a backup.",
+        "track_run t3: its build is one of another motor; edit it, or restore a backup.",
+        "cooling k1: its track run is in the bin; in the app, z on Runs shows it, bring it back.",
+        "cooling k2: track_run_id names a track_run that is not in the logbook; edit it, or restore a backup.",
+        "setup_entry s1: event_id names an event that is not in the logbook; edit it, or restore a backup.",
+        "setup_entry s1: car_id names a car that is not in the logbook; edit it, or restore a backup.",
+        "setup_entry s2: motor_id names a motor that is not in the logbook; edit it, or restore a backup.",
+        "motor m2: m1 is called heron too; give one of them another name.",
+    ]
+
+
+def test_every_backup_is_looked_at_and_one_that_cannot_be_read_is_named(good, monkeypatch):
+    with Logbook.open(good) as logbook:
+        logbook.undo()
+    first, second = sorted(good.parent.glob("*.bak-*"))
+    first.unlink()
+    first.mkdir()
+    assert check(good).problems == [f"{first.name} is a damaged backup; delete it, the others do not need it."]
+    second.write_bytes(second.read_bytes().replace(b"Heron", b"Horen"))
+    assert [problem.split()[0] for problem in check(good).problems] == [second.name, first.name]
 
 
 def test_the_command_prints_its_object_for_a_damaged_file_and_ends_with_2(good, capsys):

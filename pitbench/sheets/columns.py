@@ -10,13 +10,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from pitbench.records.harmless import harmless
 from pitbench.records.names import Gap, clean_name, clean_note, without_date
 from pitbench.records.numbers import read_number, shown
 from pitbench.records.quantities import MEANINGS, QUANTITIES
 from pitbench.records.stamps import read_stamp
 
-# A spreadsheet takes text beginning with one of these for a formula; an apostrophe keeps it text.
-_FORMULA = re.compile(r"'*[=+\-@]")
+# A spreadsheet takes text beginning with one of these for a formula, wide forms and blanks before it included; an
+# apostrophe keeps it text.
+_BEGINS = r"\s*[=+\-@＝＋－＠]"
+_FORMULA = re.compile(rf"'*{_BEGINS}")
 _YES, _NO = {"yes", "y", "true", "1"}, {"no", "n", "false", "0"}
 
 
@@ -138,12 +141,13 @@ def part(kind: str) -> Column:
     return Column(kind, "part", read, write, stored=False)
 
 
-_GAP_TOO = re.compile(rf"'*({Gap.MISSING.value}$|[=+\-@])", re.IGNORECASE)
+_GAP_TOO = re.compile(rf"'*({Gap.MISSING.value}$|{_BEGINS})", re.IGNORECASE)
 
 
 def guarded(value: str, danger: re.Pattern[str] = _FORMULA) -> str:
     """Text as it is written: with an apostrophe where it could be taken for something else."""
-    return f"'{value}" if danger.match(value) else value
+    told = harmless(value)
+    return f"'{told}" if danger.match(told) else told
 
 
 def unguarded(cell: str, danger: re.Pattern[str] = _FORMULA) -> str:

@@ -4,9 +4,12 @@ The logbook here is the demo's with terminal codes, markup and marks that turn t
 text a person typed, under a good seal, so that its rows are on the screen before any of them is checked.
 """
 
+import csv
+import io
 import json
 import os
 import pty
+import re
 import sys
 import unicodedata
 
@@ -115,6 +118,29 @@ def test_what_load_and_merge_print_of_a_sheet_and_of_file_names(tmp_path, monkey
         assert printed.out or printed.err
         assert not steers(printed.out), words
         assert not steers(printed.err), words
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r@", " =", "'=", "\n+", "\x1b=", "＝", "\u202e="])
+def test_no_cell_of_an_exported_sheet_begins_like_a_formula(tmp_path, start):
+    """A logbook of another program can hold what no form takes; numbers below zero stay numbers."""
+    tree = json.loads(demo_logbook().read_bytes())
+    del tree["seal"]
+    for rows in (tree[kind] for kind in KINDS if kind in tree):
+        for row in rows.values():
+            row.update({name: f"{start}{value}" for name, value in row.items() if name in TYPED})
+            row["extra"] = {f"{start}own": f"{start}1"}
+    path = tmp_path / "logbook.json"
+    path.write_bytes(b"".join(seal.sealed(tree)))
+    assert main(["export", str(tmp_path / "sheets"), "--logbook", str(path)]) == 0
+    cells = [
+        cell
+        for sheet in (tmp_path / "sheets").iterdir()
+        for row in csv.reader(io.StringIO(sheet.read_text(encoding="utf-8"), newline=""))
+        for cell in row
+    ]
+    begins = [cell for cell in cells if "".join(c for c in cell if c.isprintable()).strip()[:1] in set("=+-@＝＋－＠")]
+    assert [cell for cell in begins if not re.fullmatch(r"-[0-9.]+", cell)] == []
+    assert any(cell.startswith("'") for cell in cells)
 
 
 def test_the_bytes_a_real_terminal_gets(hostile):

@@ -2,67 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pitbench.app.screens.doubtful_form import DoubtfulForm
-from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.screens.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.desk.track_reading import TrackEntry
-    from pitbench.desk.track_side import TrackSide
-    from pitbench.desk.units import Units
-
-MEANINGS = {
-    "time": "When it ended: just finished, 2 min ago, 13:41; or started 13:36.",
-    "round": "p, q or m counts on; or practice 2, q1, main A.",
-    "laps": "Laps and time in one: 22/5:03.4. Either alone will do.",
-    "lap_times_s": "Paste or type them all: 14.53 14.60 0:14.71.",
-    "finish_reading_after_s": "How long after the finish; the clock fills it in.",
-    "incident": "c crash, t traffic, s stopped early, or your own words. Its laps stay out of pace.",
-    "event": "The race day. A new name asks for its track.",
-    "track": "Where it was run, when it is no event.",
-}
-MANY = ("laps", "lap_times_s")
 
 
-def track_field(name: str, units: Units) -> Field:
-    """A field of a track run's forms."""
-    from pitbench.desk.track_fields import label_of
-
-    if name in ("time", "laps"):
-        return Field(name, label_of(name), "", MEANINGS[name], text=True, many=name in MANY)
-    made = replace(field_of(name, units), label=label_of(name))
-    if name in MEANINGS:
-        made = replace(made, meaning=MEANINGS[name])
-    return replace(made, text=True, unit="", many=True) if name in MANY else made
-
-
-def ask_fields(form: FormScreen, changed: Callable[[], None]) -> None:
-    """Hide the field the input stands on, or show every field again; then `changed`."""
-    from pitbench.app.dialogs.choose import Choose
-    from pitbench.desk.track_fields import hide_field, show_all_fields
-
-    name = form.field.name
-
-    def answered(choice: str | None) -> None:
-        book = form.pit.book
-        work = (lambda: hide_field(book, name)) if choice == "hide" else lambda: show_all_fields(book)
-        if choice and form.pit.attempt(work):
-            changed()
-        form.say(form.pit.message[0], trouble=form.pit.message[2])
-
-    choices = (("h", "hide", f"never ask for {form.field.label} again"), ("s", "show", "ask for every field again"))
-    form.pit.push_screen(Choose("Fields you never use need not stand here.", choices), answered)
-
-
-class CarForm(DoubtfulForm):
+class CarForm(TrackFieldsForm):
     """Dismisses with the entry as it was changed, or None when left."""
 
-    SELECTS = True
     TITLE_WORDS = "Motor, event and car of this track run"
     FOOTER = ("next-field=next", "save-record=take them", "choose-fields", "explain-field", "leave-form")
 
@@ -70,30 +22,19 @@ class CarForm(DoubtfulForm):
         super().__init__()
         begun = replace(entry.begun, texts=dict(entry.begun.texts))
         self._entry = replace(entry, texts=dict(entry.texts), begun=begun)
-        self._side: TrackSide | None = None
-
-    def doubts(self) -> TrackSide:
-        assert self._side is not None
-        return self._side
 
     def begin(self) -> None:
-        self.values = self._entry.texts
-        self._ask_for()
+        self.values = self.entry.texts
+        self.ask_for()
         self.value_changed()
 
-    def _ask_for(self) -> None:
-        from pitbench.desk.track_fields import CAR_FIELDS, asked_for
-        from pitbench.desk.units import units_of
+    def own_fields(self) -> tuple[str, ...]:
+        from pitbench.desk.track_fields import CAR_FIELDS
 
-        stand = frozenset(name for name, text in self.values.items() if text and self._entry.edits)
-        units = units_of(self.pit.snapshot)
-        self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, CAR_FIELDS, stand)]
+        return CAR_FIELDS
 
     def value_changed(self) -> None:
-        from pitbench.desk.track_side import track_side
-
-        self._side = track_side(self._entry, self.pit.snapshot, self.pit.clock())
-        self.mark_doubts()
+        self.think()
         if self._new_event():
             self.marks["event"] = "warn"
 
@@ -106,7 +47,7 @@ class CarForm(DoubtfulForm):
 
         work = {"motor": change_motor, "event": count_on}.get(self.field.name)
         if work is not None:
-            work(self._entry, self.pit.snapshot, self.pit.clock())
+            work(self.entry, self.pit.snapshot, self.pit.clock())
             self.value_changed()
 
     def skipped(self, name: str) -> bool:
@@ -128,16 +69,6 @@ class CarForm(DoubtfulForm):
         names = sorted({row["name"] for row in self.pit.snapshot.rows(kind)})
         return self.folded(f"{kind.capitalize()}s: {', '.join(names) or 'none yet'}.")
 
-    def action_choose_fields(self) -> None:
-        def changed() -> None:
-            self._ask_for()
-            self.at = min(self.at, len(self.fields) - 1)
-            self.body.put_input(self.at, self.value)
-            self.value_changed()
-            self.draw()
-
-        ask_fields(self, changed)
-
     def action_save_record(self) -> None:
         """Take them; an event named for the first time is asked for its track first."""
         self.take_typed()
@@ -148,7 +79,7 @@ class CarForm(DoubtfulForm):
         elif wrong:
             self.go_to_field(next(i for i, field in enumerate(self.fields) if field.name == wrong[0]))
         else:
-            self.dismiss(self._entry)
+            self.dismiss(self.entry)
 
     def _write_event(self) -> None:
         from pitbench.app.screens.event_form import EventForm
@@ -157,7 +88,7 @@ class CarForm(DoubtfulForm):
         def answered(name: str | None) -> None:
             if name:
                 self.values["event"] = name
-                count_on(self._entry, self.pit.snapshot, self.pit.clock())
+                count_on(self.entry, self.pit.snapshot, self.pit.clock())
                 self.value_changed()
                 self.action_save_record()
 

@@ -5,39 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from pitbench.app.screens.car_form import ask_fields, track_field
-from pitbench.app.screens.doubtful_form import DoubtfulForm
+from pitbench.app.screens.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
 
 if TYPE_CHECKING:
     from pitbench.desk.track_reading import TrackEntry
-    from pitbench.desk.track_side import TrackSide
 
 CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
 SIDE_WIDTH = 40
 
 
-class TrackForm(DoubtfulForm):
+class TrackForm(TrackFieldsForm):
     """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
 
     CAUTION_READ = "track_caution_read"
-    SELECTS = True
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: TrackEntry | None = None) -> None:
         """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
         super().__init__()
         self._motor_id, self._run_id, self._entry = motor_id, run_id, draft
-        self._side: TrackSide | None = None
-
-    @property
-    def entry(self) -> TrackEntry:
-        assert self._entry is not None
-        return self._entry
-
-    def doubts(self) -> TrackSide:
-        assert self._side is not None
-        return self._side
 
     # beginning
 
@@ -50,29 +37,19 @@ class TrackForm(DoubtfulForm):
         elif self._entry is None:
             self._entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
         self.values = self.entry.texts
-        self._ask_for()
-        self._think()
+        self.ask_for()
+        self.think()
         self.set_interval(1.0, self._tick)
 
-    def _ask_for(self) -> None:
-        """The fields this racer uses, and those of a stored run that hold something."""
-        from pitbench.desk.track_fields import RUN_FIELDS, asked_for
-        from pitbench.desk.units import units_of
+    def own_fields(self) -> tuple[str, ...]:
+        from pitbench.desk.track_fields import RUN_FIELDS
 
-        stand = frozenset(name for name, text in self.values.items() if text and self._run_id)
-        units = units_of(self.pit.snapshot)
-        self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, RUN_FIELDS, stand)]
-
-    def _think(self) -> None:
-        from pitbench.desk.track_side import track_side
-
-        self._side = track_side(self.entry, self.pit.snapshot, self.pit.clock())
-        self.mark_doubts()
+        return RUN_FIELDS
 
     def value_changed(self) -> None:
         if self.field.name == "time":
             self.entry.said_at = self.pit.clock()
-        self._think()
+        self.think()
 
     # drawing
 
@@ -104,23 +81,14 @@ class TrackForm(DoubtfulForm):
     def side(self) -> list[Line]:
         """What it comes to, the caution, and as many of the last runs as have room between them."""
         found = self.doubts()
-        caution = [] if self.caution_read() else self._caution()
+        caution = [] if self.caution_read() else _caution()
         lines: list[Line] = []
         if found.comes_to:
-            lines += [line(("WHAT IT COMES TO", "strong")), *self._pairs(found.comes_to), ()]
+            lines += [line(("WHAT IT COMES TO", "strong")), *_pairs(found.comes_to), ()]
         room = len(self.fields) - len(lines) - len(caution) - 2
         if found.earlier and room > 0:
-            lines += [line((found.earlier_title, "strong")), *self._pairs(found.earlier[:room]), ()]
+            lines += [line((found.earlier_title, "strong")), *_pairs(found.earlier[:room]), ()]
         return lines + caution
-
-    @staticmethod
-    def _caution() -> list[Line]:
-        *rows, last = wrapped(CAUTION, SIDE_WIDTH - 1)
-        return [*(line((row, "warn")) for row in rows), line((f"{last} ", "warn"), ("F7", "accent"))]
-
-    @staticmethod
-    def _pairs(pairs: list[tuple[str, str]]) -> list[Line]:
-        return [line("  ", (fitted(label, 15), "quiet"), text) for label, text in pairs]
 
     def below(self) -> list[Line]:
         return self.doubt_lines() or self.folded(f"{self.field.label}: {self.field.meaning}")
@@ -144,7 +112,7 @@ class TrackForm(DoubtfulForm):
         from pitbench.desk.track_entry import leave_field
 
         leave_field(self.entry, self.field.name, self.pit.snapshot, self.pit.clock())
-        self._think()
+        self.think()
         if self.entry.edits is None:
             self.pit.attempt(self._keep_draft)
 
@@ -198,24 +166,12 @@ class TrackForm(DoubtfulForm):
         def answered(entry: TrackEntry | None) -> None:
             if entry is not None:
                 self._entry, self.values = entry, entry.texts
-                self._think()
+                self.think()
                 self.body.put_input(self.at, self.value)
             self.draw()
 
         self.take_typed()
         self.pit.push_screen(CarForm(self.entry), answered)
-
-    def action_choose_fields(self) -> None:
-        """Hide the field the input stands on from now on, or ask for every field again."""
-
-        def changed() -> None:
-            self._ask_for()
-            self.at = min(self.at, len(self.fields) - 1)
-            self.body.put_input(self.at, self.value)
-            self._think()
-            self.draw()
-
-        ask_fields(self, changed)
 
     def ask_before(self, leave: Callable[[], object]) -> None:
         """A new run stays behind as a draft; an edit is asked about like any form."""
@@ -224,3 +180,12 @@ class TrackForm(DoubtfulForm):
         else:
             self.field_left()
             leave()
+
+
+def _caution() -> list[Line]:
+    *rows, last = wrapped(CAUTION, SIDE_WIDTH - 1)
+    return [*(line((row, "warn")) for row in rows), line((f"{last} ", "warn"), ("F7", "accent"))]
+
+
+def _pairs(pairs: list[tuple[str, str]]) -> list[Line]:
+    return [line("  ", (fitted(label, 15), "quiet"), text) for label, text in pairs]

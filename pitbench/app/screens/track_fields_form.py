@@ -1,0 +1,102 @@
+"""What both forms of a track run have in common: its fields, of which this racer is asked for those in use."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from pitbench.app.screens.doubtful_form import DoubtfulForm
+from pitbench.app.widgets.form import Field, field_of
+
+if TYPE_CHECKING:
+    from pitbench.desk.track_reading import TrackEntry
+    from pitbench.desk.track_side import TrackSide
+    from pitbench.desk.units import Units
+
+MEANINGS = {
+    "time": "When it ended: just finished, 2 min ago, 13:41; or started 13:36.",
+    "round": "p, q or m counts on; or practice 2, q1, main A.",
+    "laps": "Laps and time in one: 22/5:03.4. Either alone will do.",
+    "lap_times_s": "Paste or type them all: 14.53 14.60 0:14.71.",
+    "finish_reading_after_s": "How long after the finish; the clock fills it in.",
+    "incident": "c crash, t traffic, s stopped early, or your own words. Its laps stay out of pace.",
+    "event": "The race day. A new name asks for its track.",
+    "track": "Where it was run, when it is no event.",
+}
+MANY = ("laps", "lap_times_s")
+
+
+def track_field(name: str, units: Units) -> Field:
+    """A field of a track run's forms."""
+    from pitbench.desk.track_fields import label_of
+
+    if name in ("time", "laps"):
+        return Field(name, label_of(name), "", MEANINGS[name], text=True, many=name in MANY)
+    made = replace(field_of(name, units), label=label_of(name))
+    if name in MEANINGS:
+        made = replace(made, meaning=MEANINGS[name])
+    return replace(made, text=True, unit="", many=True) if name in MANY else made
+
+
+class TrackFieldsForm(DoubtfulForm):
+    """A subclass says which of the fields are its own."""
+
+    SELECTS = True
+    _entry: TrackEntry | None = None
+    _side: TrackSide | None = None
+
+    @property
+    def entry(self) -> TrackEntry:
+        assert self._entry is not None
+        return self._entry
+
+    def doubts(self) -> TrackSide:
+        assert self._side is not None
+        return self._side
+
+    def own_fields(self) -> tuple[str, ...]:
+        """Names of all fields of this form."""
+        raise NotImplementedError
+
+    def think(self) -> None:
+        """What the typed texts come to, and what is doubtful."""
+        from pitbench.desk.track_side import track_side
+
+        self._side = track_side(self.entry, self.pit.snapshot, self.pit.clock())
+        self.mark_doubts()
+
+    def ask_for(self) -> None:
+        """The fields this racer uses, and those of a stored run that hold something."""
+        from pitbench.desk.track_fields import asked_for
+        from pitbench.desk.units import units_of
+
+        stand = frozenset(name for name, text in self.values.items() if text and self.entry.edits)
+        units = units_of(self.pit.snapshot)
+        self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, self.own_fields(), stand)]
+
+    def action_choose_fields(self) -> None:
+        """Hide the field the input stands on from now on, or ask for every field again."""
+        from pitbench.app.dialogs.choose import Choose
+        from pitbench.desk.track_fields import hide_field, show_all_fields
+
+        self.take_typed()
+        book, name = self.pit.book, self.field.name
+
+        def answered(choice: str | None) -> None:
+            work = (lambda: hide_field(book, name)) if choice == "hide" else lambda: show_all_fields(book)
+            if choice and self.pit.attempt(work):
+                self._asked_anew()
+            self.say(self.pit.message[0], trouble=self.pit.message[2])
+
+        choices = (
+            ("h", "hide", f"never ask for {self.field.label} again"),
+            ("s", "show", "ask for every field again"),
+        )
+        self.pit.push_screen(Choose("Fields you never use need not stand here.", choices), answered)
+
+    def _asked_anew(self) -> None:
+        self.ask_for()
+        self.at = min(self.at, len(self.fields) - 1)
+        self.body.put_input(self.at, self.value)
+        self.think()
+        self.draw()

@@ -10,11 +10,12 @@ import functools
 import json
 import tempfile
 from collections import Counter
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from pitbench.desk.checking import BELONGS, check
@@ -44,9 +45,9 @@ PIECES = st.sampled_from([odd.encode() if isinstance(odd, str) else odd for odd 
 
 
 @st.composite
-def damaged(draw: st.DrawFn, raws: list[bytes]) -> tuple[bytes, bytes]:
+def damaged(draw: st.DrawFn, files: Callable[[], list[bytes]]) -> tuple[bytes, bytes]:
     """One of these files, and the same with one to three pieces cut out, put in, doubled, moved or flipped."""
-    raw = draw(st.sampled_from(raws))
+    raw = draw(st.sampled_from(files()))
     found = raw
     for _ in range(draw(st.integers(1, 3))):
         at = draw(st.integers(0, len(found)))
@@ -64,6 +65,7 @@ def damaged(draw: st.DrawFn, raws: list[bytes]) -> tuple[bytes, bytes]:
         rest = found[:at] + found[end:]
         to = draw(st.integers(0, len(rest))) if how == "move" else at
         found = rest[:to] + piece + rest[to:]
+    assume(found != raw)
     return raw, found
 
 
@@ -185,15 +187,15 @@ def try_sheet(path: Path, raw: bytes, found: bytes) -> str:
 def run(what: str, count: int) -> Counter[str]:
     """Try so many; what became of them, counted. The first that goes wrong is raised, made small by hypothesis."""
     outcomes: Counter[str] = Counter()
-    raws, attempt, name = {
-        "logbooks": (logbooks(), try_logbook, "logbook.json"),
-        "sheets": (sheets(), try_sheet, "sheet.csv"),
+    files, attempt, name = {
+        "logbooks": (logbooks, try_logbook, "logbook.json"),
+        "sheets": (sheets, try_sheet, "sheet.csv"),
     }[what]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / name
 
         @settings(max_examples=count, suppress_health_check=list(HealthCheck), deadline=None, database=None)
-        @given(damaged(raws))
+        @given(damaged(files))
         def each(pair: tuple[bytes, bytes]) -> None:
             outcomes[attempt(path, *pair)] += 1
 

@@ -9,7 +9,7 @@ from tests.faults.fuzz import fuzz, logbooks, run, try_logbook
 def test_no_changed_file_is_taken_without_a_word(what, count):
     outcomes = run(what, count)
     assert outcomes.total() >= count
-    assert len(outcomes) > 3
+    assert len(outcomes) >= 3
 
 
 def test_a_quiet_opening_would_be_noticed(tmp_path):

@@ -49,11 +49,10 @@ class Plans:
     def start(self, snapshot: Snapshot, now: datetime) -> Start:
         """The next round, or the time the keys have set, until it has passed."""
         from pitbench.desk.next_start import next_start
-        from pitbench.desk.places import here_of
+        from pitbench.desk.places import event_on
 
         if self._start is None or self._start.at <= now:
-            here = here_of(snapshot, now)
-            self._start = next_start(here.event if here.on else None, now)
+            self._start = next_start(event_on(snapshot, now), now)
         return self._start
 
     def move_start(self, snapshot: Snapshot, now: datetime, minutes: int) -> None:

@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.event_names import same_event
-from pitbench.desk.places import LASTS
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.words import GEARING
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
@@ -32,12 +31,6 @@ class EventEntry:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
-
-
-def event_on(source: "Source", now: datetime) -> Row | None:
-    """The newest event that has begun and is not over."""
-    on = (e for e in source.rows("event") if moment(e["date"]) <= now < moment(e["date"]) + LASTS)
-    return max(on, key=lambda e: (time_key(e["date"]), e["id"]), default=None)
 
 
 def new_event(source: "Source", now: datetime, name: str = "") -> EventEntry:

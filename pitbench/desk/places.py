@@ -47,7 +47,7 @@ def place_of(row: Mapping[str, Any], events: Mapping[str, Row]) -> Place:
 
 @dataclass(frozen=True)
 class Here:
-    """The newest event, whether it is on now, and its place; without any event, the place of the newest record."""
+    """The event, whether it is not over yet, and its place; without any event, the place of the newest record."""
 
     event: Row | None
     on: bool
@@ -59,9 +59,16 @@ class Here:
         return str(self.event["id"]) if self.event else None
 
 
+def event_on(source: "Source", now: datetime) -> Row | None:
+    """The newest event that has begun and is not over."""
+    on = (e for e in source.rows("event") if moment(e["date"]) <= now < moment(e["date"]) + LASTS)
+    return max(on, key=lambda e: (time_key(e["date"]), e["id"]), default=None)
+
+
 def here_of(snapshot: "Source", now: datetime) -> Here:
-    """Where we are: the event of the newest date, else the track written down last."""
-    event = max(snapshot.rows("event"), key=lambda e: (time_key(e["date"]), e["id"]), default=None)
+    """Where we are: the event that is on, else the one of the newest date, else the track written down last."""
+    events = snapshot.rows("event")
+    event = event_on(snapshot, now) or max(events, key=lambda e: (time_key(e["date"]), e["id"]), default=None)
     if event is not None:
         on = moment(event["date"]) + LASTS > now
         return Here(event, on, place_of_event(event), event["name"])

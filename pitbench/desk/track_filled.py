@@ -8,9 +8,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.event_entry import event_on
 from pitbench.desk.event_names import event_text
-from pitbench.desk.places import in_order
+from pitbench.desk.places import event_on, in_order
 from pitbench.desk.track_rounds import next_round
 from pitbench.desk.units import Units, units_of
 from pitbench.records.quantities import QUANTITIES

@@ -8,10 +8,9 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench_entry import motor_named, no_motor
-from pitbench.desk.event_entry import event_on
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.laps import read_lap_times, read_laps
-from pitbench.desk.places import in_order
+from pitbench.desk.places import event_on, in_order
 from pitbench.desk.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS
 from pitbench.desk.track_filled import Filled
 from pitbench.desk.track_rounds import read_round

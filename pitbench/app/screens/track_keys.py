@@ -66,7 +66,7 @@ class TrackKeys:
     def action_edit_event(self) -> None:
         """The event that is on; a new one when none is."""
         from pitbench.app.screens.event_form import EventForm
-        from pitbench.desk.event_entry import event_on
+        from pitbench.desk.places import event_on
 
         if self.may_write():
             event = event_on(self.pit.snapshot, self.pit.clock())

@@ -199,3 +199,19 @@ def test_on_the_car_is_the_last_now_of_every_what(season):
         ("rear spring", "soft"),
     ]
     assert on_the_car_words(season.snapshot, things) == "On No. 4 now: 4 things, what was changed last first."
+
+
+def test_the_event_that_is_on_is_here_though_another_is_planned():
+    from datetime import datetime
+
+    from pitbench.desk.places import here_of
+    from pitbench.records.track import Event
+    from pitbench.store.logbook import Logbook
+
+    with Logbook.in_memory() as book:
+        events = [Event(name="Saltmouth", date="2026-05-16"), Event(name="Oyster Dock", date="2026-05-24")]
+        book.save("events", events)
+        assert here_of(book, datetime(2026, 5, 17, 14, 2)).spoken == "Saltmouth"
+        planned = here_of(book, datetime(2026, 5, 20, 14, 2))
+        assert (planned.spoken, planned.on) == ("Oyster Dock", True)  # the evening before, what was run there last time
+        assert not here_of(book, datetime(2026, 6, 1)).on

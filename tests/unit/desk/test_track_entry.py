@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from pitbench.desk import half_filled
 from pitbench.desk.cooling_entry import read_cooling, run_to_read, save_reading
-from pitbench.desk.event_entry import EventEntry, edit_event, event_on, event_problems, new_event, save_event
+from pitbench.desk.event_entry import EventEntry, edit_event, event_problems, new_event, save_event
+from pitbench.desk.places import event_on
 from pitbench.desk.settings_entry import convert_texts, save_settings, settings_problems, settings_texts, units_meant
 from pitbench.desk.track_entry import (
     change_motor,

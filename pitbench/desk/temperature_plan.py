@@ -3,7 +3,7 @@
 The fit stands in `heat`; nothing here learns anything, so a key is answered within a frame.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -59,23 +59,29 @@ class PlanAnswer:
 def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
     """As the motor was run last, in the air of the newest run; a motor without a run as the newest run of the class.
 
-    None: no run tells gears, tyre and air.
+    Air and length a hurried run leaves out are those of the newest run that tells them. None: no run tells gears, tyre
+    and air.
     """
     if not heat.runs:
         return None
     newest, given = heat.runs[-1], dict[str, Any]()
-    ambient = heat.columns.ambient_c[-1]
-    given["ambient_c"] = None if ambient != ambient else ambient
-    if not heat.of_motor(motor_id):
+    own = heat.of_motor(motor_id)
+    given["ambient_c"] = _newest(None if air != air else float(air) for air in heat.columns.ambient_c)
+    given["length_s"] = _newest(track_figures.length_of(run) for run in (*heat.runs, *own))
+    if not own:
         names = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
         given |= {name: newest[name] for name in names if name in newest}
-        given["length_s"] = track_figures.length_of(newest)
     try:
         plan = planned(source, motor_id, heat, given)
     except Refusal:
         return None
     step = STEPS["length_s"]  # the last lap took it a little over
     return replace(plan, length_s=max(step, step * round(plan.length_s / step)))
+
+
+def _newest(values: Iterable[float | None]) -> float | None:
+    """The last of them that is known."""
+    return next((value for value in reversed(list(values)) if value is not None), None)
 
 
 def stepped(plan: Planned, name: str, by: int) -> Planned:

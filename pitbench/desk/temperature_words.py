@@ -53,9 +53,9 @@ def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str,
         return (standing.motor, "not today", "", "", "", "is cool", air)
     ended = f"{standing.ended:%H:%M}" if standing.ended else ""
     if standing.now is None or standing.finish_c is None or standing.at_start is None:
-        return (standing.motor, standing.round, ended, "no ambient", "", "", "")
+        return (standing.motor, standing.round, ended, "", "no ambient", "", "")
     if not standing.told:
-        return (standing.motor, standing.round, ended, "read again", "", "", "")
+        return (standing.motor, standing.round, ended, "", "read again", "", "")
     about = "~" if standing.guessed else ""
     hot = " hot can" if standing.hot else ""
     return (

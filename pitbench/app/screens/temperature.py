@@ -247,6 +247,9 @@ class TemperatureScreen(PlanKeys):
             longest_words(answer, self._units),
             basis_words(answer, marked.motor if marked else ""),
         ]
+        assert self._heat is not None
+        if self._heat.columns.ambient_c[-1] != self._heat.columns.ambient_c[-1]:
+            told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")
         if any(standing.hot for standing in self._standings):
             told.append(CAUTION)
         return [(), *(line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width))]

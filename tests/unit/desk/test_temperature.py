@@ -2,6 +2,7 @@
 definition of rollout, and that the table says what the forecast of each of its lines says."""
 
 import math
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
@@ -10,7 +11,7 @@ from pitbench.desk.forecast import forecast, planned
 from pitbench.desk.heat import heat_of
 from pitbench.desk.next_start import next_start, starts_of
 from pitbench.desk.temperature import cooling_curve, heating_curve, standings, warm_start
-from pitbench.desk.temperature_plan import comparable, plan_answer, stepped
+from pitbench.desk.temperature_plan import comparable, first_plan, plan_answer, stepped
 from pitbench.records.models import Build, ClassSheet, Cooling, Event, Gear, Motor, TrackRun
 from pitbench.store.logbook import Logbook
 
@@ -107,6 +108,20 @@ def test_the_table_says_what_each_forecast_says(book):
     assert all(each.rollout_mm <= answer.longest_mm for each in answer.sets)
     legal = [each.legal for each in answer.sets]
     assert legal == sorted(legal, reverse=True) and True in legal
+
+
+def test_a_hurried_run_takes_no_plan_away(book):
+    """Gears alone: air and length are those of the newest run that tells them."""
+    before = first_plan(book.snapshot(), heat_of(book.snapshot(), "c1"), "heron")
+    hurried = TrackRun.of(
+        {**book.row("track_run", "h9"), "id": "h10", "started_at": "2026-05-17T16:00", "pinion": 31.0}
+    )
+    book.save("hurried", [hurried.with_(ambient_c=None, run_time_s=None, laps=None)])
+    snapshot = book.snapshot()
+    heat = heat_of(snapshot, "c1")
+    assert heat.runs[-1]["id"] == "h10" and "ambient_c" not in heat.runs[-1] and "run_time_s" not in heat.runs[-1]
+    after = first_plan(snapshot, heat, "heron")
+    assert before is not None and after == replace(before, pinion=31.0)
 
 
 def test_without_own_gears_one_tooth_after_the_other(book):

@@ -134,12 +134,12 @@ class MotorPage(ListScreen):
         self.open_form(lambda: MotorForm(self._motor_id))
 
     def action_open_record(self) -> None:
-        from pitbench.desk.motor_lines import TrackLine
+        from pitbench.desk.motor_lines import NoteLine, TrackLine
 
         key = self.query_one(LineList).key
         keys = self._lines.keys if self._lines else []
         found = self._lines.line(keys.index(key)) if self._lines and key in keys else None
-        of = f" {found.day}" if found else ""
+        of = "" if found is None or isinstance(found, NoteLine) else f" {found.day}"
         which = " track" if isinstance(found, TrackLine) else ""
         self.pit.go_to("runs").narrow_to(f"{self._name}{of}{which}")
 

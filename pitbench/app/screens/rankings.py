@@ -76,8 +76,10 @@ class RankingsScreen(ListScreen):
             self.query_one("KvCurrentPlot").display = False
 
     def _show_table(self, answer: RankAnswer) -> None:
+        from pitbench.desk.units import units_of
+
         table = Table(columns_of(answer, self.several_classes()), self.size.width)
-        keys, drawn = rows_of(answer, table)
+        keys, drawn = rows_of(answer, table, units_of(self.pit.snapshot))
         self.show_list(keys, lambda index, width: drawn[index])
         self.query_one("#columns", Lines).show(table.heads() if keys else [])
 

@@ -166,8 +166,10 @@ def _changes(
     for field, label in (("tyre_diameter_mm", "tyre"), ("timing_mark_deg", "mark")):
         value = getattr(plan, field)
         if field in last and value is not None and value != last[field]:
-            unit = "°" if field == "timing_mark_deg" else f" {units.unit(field)}"
-            yield f"{label} {units.short(field, last[field])} to {units.short(field, value)}{unit}"
+            if field == "timing_mark_deg":
+                yield f"{label} {shown(last[field])} to {shown(value)}°"
+            else:
+                yield f"{label} {units.short(field, last[field])} to {units.short(field, value)} {units.unit(field)}"
 
 
 def last_run_words(source: "Source", last: Row | None, now: datetime) -> str:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
-PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.5, 0.5
+PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.4, 0.45
 PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
 """Log rise in K after five minutes, and what it gains per log of rollout and per degree of timing. Ours, from one
 physical simulation, as are all below."""
@@ -21,7 +21,7 @@ PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE])
 PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD])
 NOISE, NOISE_LOG_SD = 0.05, 0.6
 """Scatter of log rise from run to run, lognormal."""
-MOTOR_SCALE, EVENT_SCALE = 0.05, 0.10
+MOTOR_SCALE, EVENT_SCALE = 0.06, 0.10
 """Spread of log rise between motors and between events, half-normal."""
 TAU_S, TAU_LOG_SD = 150.0, 0.6
 """Time constant of the can while running, s, lognormal."""

@@ -228,7 +228,10 @@ def test_nine_in_ten_come_true_when_the_priors_are_true():
     for _ in range(300):
         n, tau = int(rng.integers(2, 8)), 150 * np.exp(0.6 * rng.standard_normal())
         level = np.log(45) + 0.35 * rng.standard_normal()
-        motors, day = 0.05 * abs(rng.standard_normal()) * rng.standard_normal(2), 0.1 * rng.standard_normal()
+        motors, day = (
+            heat_cells.MOTOR_SCALE * abs(rng.standard_normal()) * rng.standard_normal(2),
+            heat_cells.EVENT_SCALE * abs(rng.standard_normal()) * rng.standard_normal(),
+        )
         slope = rng.normal(heat_cells.PER_LOG_ROLLOUT, heat_cells.PER_LOG_ROLLOUT_SD)
         sigma = heat_cells.NOISE * np.exp(heat_cells.NOISE_LOG_SD * rng.standard_normal())
         motor, rollout = rng.integers(0, 2, n), rng.normal(44, 1.5, n)

@@ -69,10 +69,10 @@ class RecentBench:
     def values(self, name: str) -> Sequence[float | None]:
         """The figure of every run in its unit."""
         if name == "kv_rpm_per_v":
-            poles = {motor_id: run_figures.poles_of(motor) for motor_id, motor in self.motors.items()}
-            return run_figures.kvs(
-                self.fields, [poles.get(m, run_figures.poles_of(None)) for m in self.fields["motor_id"]]
-            )
+            poles = {
+                motor_id: run_figures.poles_of(self.motors.get(motor_id)) for motor_id in set(self.fields["motor_id"])
+            }
+            return run_figures.kvs(self.fields, [poles[motor_id] for motor_id in self.fields["motor_id"]])
         if name == "sensor_spread_deg":
             return run_figures.sensor_spreads(self.fields)
         return [run.get(name) for run in self.runs]

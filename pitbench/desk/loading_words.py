@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from pitbench.desk.loading import FileReport, Loaded
+from pitbench.records.harmless import harmless
 from pitbench.sheets.reading import Fault
 
 SHOWN = 40
@@ -28,7 +29,7 @@ def problem_words(loaded: Loaded) -> list[str]:
 
 
 def _file_words(report: FileReport, check: bool) -> Iterator[str]:
-    name = report.file.name
+    name = harmless(report.file.name)
     if report.stored:
         yield f"{name}: {_counts(report, check)}."
     else:
@@ -57,7 +58,7 @@ def _counts(report: FileReport, check: bool) -> str:
 
 
 def _fault_words(file_name: str, fault: Fault) -> str:
-    where = f"{file_name} line {fault.line}"
+    where = f"{harmless(file_name)} line {fault.line}"
     if fault.column is None:
         return f"{where}: {fault.why}." if fault.value is None else f'{where}: "{_short(fault.value)}" {fault.why}.'
     if not fault.value or fault.value == fault.column:
@@ -66,6 +67,8 @@ def _fault_words(file_name: str, fault: Fault) -> str:
 
 
 def _short(text: str) -> str:
+    """On one line, whatever stood in the cell."""
+    text = harmless(text)
     return text if len(text) <= SHOWN else f"{text[:SHOWN]}…"
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.faults.fuzz import fuzz, logbooks, run, try_logbook
+from tests.faults.fuzz import fuzz, logbooks, run, try_logbook, try_sheet
 
 
 @pytest.mark.parametrize(("what", "count"), [("logbooks", 250), ("sheets", 150)])
@@ -18,6 +18,11 @@ def test_a_quiet_opening_would_be_noticed(tmp_path):
     assert try_logbook(path, small, small) == "as it was"
     with pytest.raises(AssertionError, match="opened without a word"):
         try_logbook(path, b"another", small)
+
+
+def test_a_cell_with_a_line_break_is_told_on_one_line(tmp_path):
+    raw = b"motor,turns\nWren,13.5\n"
+    assert try_sheet(tmp_path / "sheet.csv", raw, raw + b'Plover,13.5,"too\nmuch"\n') == "kept out: motors"
 
 
 def test_a_failure_is_told_and_counts(monkeypatch, capsys):

@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     """Ask the desk and print."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
         snapshot = logbook.snapshot()
-        ceiling = snapshot.settings().ceiling_c if args.ceiling is None else args.ceiling
+        ceiling = snapshot.team().ceiling_c if args.ceiling is None else args.ceiling
         answer = forecast_of(snapshot, args.motor, args.event, ceiling, _given(args))
         units = units_of(snapshot)
     if args.json:

@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     """Load, print, and say by the status whether all of it went in."""
     opened = bootstrap.open_for_trial if args.check else bootstrap.open_for_writing
     with opened(args.logbook) as logbook:
-        files = loading.read_files(args.files, Day(datetime.now(), logbook.settings().day_first))
+        files = loading.read_files(args.files, Day(datetime.now(), logbook.team().day_first))
         loaded = loading.load_files(logbook, files, check=args.check, replace=args.replace, good_rows=args.good_rows)
     if args.json:
         print(json.dumps(plain(loaded.answer), ensure_ascii=False, allow_nan=False))

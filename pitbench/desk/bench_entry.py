@@ -168,8 +168,7 @@ def _numbers_of(entry: Entry, snapshot: "Snapshot") -> tuple[dict[str, float], d
 
 
 def _read_time(entry: Entry, snapshot: "Snapshot", now: datetime) -> str:
-    settings = next(iter(snapshot.rows("settings")), {})
-    return read_stamp(entry.texts.get("taken_at", ""), now, settings.get("day_first", True))
+    return read_stamp(entry.texts.get("taken_at", ""), now, snapshot.team().day_first)
 
 
 def no_motor(typed: str, snapshot: "Snapshot") -> str:

@@ -93,7 +93,7 @@ def _sigma_of_kv(snapshot: "Snapshot") -> tuple[float, bool]:
 def _margin_of_kv(snapshot: "Snapshot") -> float:
     from pitbench.figures.criteria import MEASURED
 
-    return snapshot.settings().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
+    return snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
 
 
 def _enough(margin: float, sigma: float) -> int | None:

@@ -78,7 +78,7 @@ def _check(name: str, text: str, snapshot: "Snapshot", now: datetime) -> None:
 
 
 def _read_date(text: str, snapshot: "Snapshot", now: datetime) -> str:
-    day_first = snapshot.settings().day_first
+    day_first = snapshot.team().day_first
     if not clean_text(text)[:4].isdigit():
         return read_stamp(text, now, day_first)
     stamp = read_stamp(text, FAR_AHEAD, day_first)

@@ -89,7 +89,7 @@ def load(
     good_rows: bool = False,
 ) -> LoadAnswer:
     """Load sheets as one change; `check` only reports. Raises Refusal when a file cannot be read at all."""
-    files = read_files(paths, Day(now, logbook.settings().day_first))
+    files = read_files(paths, Day(now, logbook.team().day_first))
     return load_files(logbook, files, check=check, replace=replace, good_rows=good_rows).answer
 
 

@@ -91,7 +91,7 @@ def _since(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> str:
     """From when on other parts than before are in the motor; in a new motor, from now on."""
     if entry.edits is None:
         return stamp_of(now)
-    return read_stamp(entry.texts.get("fitted_since", ""), now, snapshot.settings().day_first)
+    return read_stamp(entry.texts.get("fitted_since", ""), now, snapshot.team().day_first)
 
 
 def save_motor(logbook: "Logbook", entry: MotorEntry, now: datetime) -> str:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pitbench.figures.comparison import Drawn
     from pitbench.figures.intervals import Interval
     from pitbench.figures.ranking import Placed, Ranking
-    from pitbench.records.models import Settings
+    from pitbench.records.team import Team
     from pitbench.store.logbook import Snapshot
 
 
@@ -45,7 +45,7 @@ class Compared:
     """
 
     gathered: Gathered
-    settings: "Settings"
+    settings: "Team"
     drawn: "Drawn | None"
     track: "TrackEvidence | None" = None
 
@@ -103,7 +103,7 @@ def compare(
     """
     from pitbench.figures import comparison
 
-    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.settings()
+    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
     track = _track(snapshot, gathered, leave_out)
     if not gathered.motors:
         return Compared(gathered, settings, None, track)
@@ -134,7 +134,7 @@ def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple
     """
     from pitbench.figures import comparison
 
-    gathered, settings = gather(snapshot, class_name), snapshot.settings()
+    gathered, settings = gather(snapshot, class_name), snapshot.team()
     if not gathered.motors:
         return None
     return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
@@ -244,7 +244,7 @@ def _class_name(gathered: Gathered) -> str | None:
 
 
 def _nothing_ranked(
-    gathered: Gathered, settings: "Settings", weights: Mapping[str, float], margins: Mapping[str, float]
+    gathered: Gathered, settings: "Team", weights: Mapping[str, float], margins: Mapping[str, float]
 ) -> RankAnswer:
     """The answer when no motor can be ranked: every key, nothing known."""
     from pitbench.figures.ranking import margins_of, weights_of

@@ -124,7 +124,7 @@ def _check(name: str, text: str, snapshot: "Snapshot", now: datetime) -> None:
     """Raises ValueError with a clause when the text cannot stand in this field."""
     blank = not clean_text(text)
     if name == "written_at":
-        read_stamp(text, now, snapshot.settings().day_first)
+        read_stamp(text, now, snapshot.team().day_first)
     elif name == "what" or (name in ("track", "car") and not blank):
         clean_name(text)
     elif name == "motor" and not blank:
@@ -184,7 +184,7 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     row: Row = {name: value for name, value in (old or {}).items() if name not in written}
     texts = {name: text for name in FIELDS if (text := clean_text(change.texts.get(name, "")))}
     row |= {name: texts[name] for name in ("track", *SAID) if name in texts}
-    row["written_at"] = read_stamp(texts["written_at"], now, snapshot.settings().day_first)
+    row["written_at"] = read_stamp(texts["written_at"], now, snapshot.team().day_first)
     row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
     if "motor" in texts and not change.untouched("motor"):
         row["motor_id"] = _motor(snapshot, texts["motor"])["id"]

@@ -64,7 +64,7 @@ def draft_of(entry: TrackEntry, snapshot: "Snapshot") -> Row | None:
     """What is kept of a half-filled run; None while nothing was typed that was not there."""
     if all(entry.untouched(name) for name in {*entry.texts, *entry.begun.texts} - {"time"}):
         return None
-    time, units = dated(entry.texts.get("time", ""), entry.said_at, snapshot.settings().day_first), units_of(snapshot)
+    time, units = dated(entry.texts.get("time", ""), entry.said_at, snapshot.team().day_first), units_of(snapshot)
     exact = {name: units.typed(name, value) for name, value in entry.begun.numbers.items() if entry.untouched(name)}
     return {"texts": {**entry.texts, **exact, "time": time}}
 
@@ -96,7 +96,7 @@ def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetim
     laps say their number and time, and the finish reading how long after the finish it was taken."""
     text = entry.texts.get(name, "")
     if name == "time":
-        entry.texts["time"] = settled(text, entry.said_at, snapshot.settings().day_first)
+        entry.texts["time"] = settled(text, entry.said_at, snapshot.team().day_first)
     elif name == "incident":
         entry.texts["incident"] = incident_words(text)
     elif name in ("round", "lap_times_s", "finish_reading_c") and text.strip():

@@ -118,7 +118,7 @@ class _Reader:
         if self.as_stored("time"):
             return TrackTime(started=self.stored["started_at"])
         try:
-            day_first = self.snapshot.settings().day_first
+            day_first = self.snapshot.team().day_first
             time = read_track_time(self.entry.texts.get("time", ""), self.entry.said_at, day_first)
         except UnreadableTime as why:
             self.problems["time"] = str(why)

@@ -3,12 +3,12 @@
 Stored is always °C and mm; a setting changes what is shown and typed, never a record. No screen converts by itself.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.records.numbers import read_number, shown
 from pitbench.records.quantities import QUANTITIES
+from pitbench.records.team import team_of
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
@@ -86,5 +86,5 @@ class Units:
 
 def units_of(source: "Source") -> Units:
     """The units the team has set."""
-    settings: Mapping[str, Any] = next(iter(source.rows("settings")), {})
-    return Units(settings.get("temperature_unit", "C"), settings.get("length_unit", "mm"))
+    team = team_of(next(iter(source.rows("settings")), None))
+    return Units(team.temperature_unit, team.length_unit)

@@ -16,8 +16,8 @@ Floats = NDArray[np.float64]
 
 PRIOR_FREEDOM = 3.0
 SPREAD_FREEDOM = 4.0
-"""Of the half-Student prior of a spread; with a half-normal one, motors twice as far apart as believed are drawn together
-too much (calibration: 86.0 % of KV, current and resistance inside their 90 %, 86.9 % so, other days as before)."""
+"""Of the half-Student prior of a spread; with a half-normal one, motors twice as far apart as believed are drawn
+together too much (calibration: 86.0 % of KV, current and resistance inside their 90 %, 86.9 % so)."""
 RIDGE = 1e-9
 COARSE, FINE = (48, 4), (80, 7)
 """Points over the spreads for two factors, and nodes of σ."""

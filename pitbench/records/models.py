@@ -11,6 +11,7 @@ from pydantic import Field
 
 from pitbench.records.frame import Id, Name, Poles, Record, Stamp, Text, number
 from pitbench.records.quantities import MEANINGS
+from pitbench.records.team import AS_BY_DEFAULT as _SET
 from pitbench.records.track import Car, Cooling, Event, Gear, GearingLimit, SetupEntry, TrackRun
 
 PartKind = Literal["stator", "rotor", "end_bell"]
@@ -102,12 +103,12 @@ class BenchRun(Record):
 class Settings(Record):
     """The team's settings, one record. Keys and theme belong to the hands and live elsewhere."""
 
-    temperature_unit: Literal["C", "F"] = Field(default="C", description="Temperatures in °C or °F.")
-    length_unit: Literal["mm", "in"] = Field(default="mm", description="Lengths in mm or inch.")
-    day_first: bool = Field(default=True, description="7/3 is the 7th of March; no: the 3rd of July.")
-    volts_per_cell: float = number("volts_per_cell", 3.8)
-    leads_mohm: float = number("leads_mohm", 20.0)
-    ceiling_c: float = number("ceiling_c", 80.0)
+    temperature_unit: Literal["C", "F"] = Field(default=_SET.temperature_unit, description="Temperatures in °C or °F.")
+    length_unit: Literal["mm", "in"] = Field(default=_SET.length_unit, description="Lengths in mm or inch.")
+    day_first: bool = Field(default=_SET.day_first, description="7/3 is the 7th of March; no: the 3rd of July.")
+    volts_per_cell: float = number("volts_per_cell", _SET.volts_per_cell)
+    leads_mohm: float = number("leads_mohm", _SET.leads_mohm)
+    ceiling_c: float = number("ceiling_c", _SET.ceiling_c)
     weights: dict[str, Weight] = Field(default={}, description="Weight of a figure beside the power at load.")
     margins: dict[str, Weight] = Field(default={}, description="Smallest difference of a figure worth acting on.")
     entry_line: tuple[str, ...] = Field(default=(), description="Order of the fields in the bench form.")

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from pitbench.records.kinds import KINDS
+from pitbench.records.team import Team, team_of
 from pitbench.store import refusals, rows
 
 if TYPE_CHECKING:
@@ -41,8 +42,13 @@ class View:
         except ValueError as why:
             raise refusals.Damaged(f"The logbook holds a record that is none: {why}.") from None
 
+    def team(self) -> Team:
+        """The team's settings from the plain row: no model is loaded for them."""
+        row = self.row("settings", SETTINGS_ID)
+        return team_of(None if row is None or "binned_at" in row else row)
+
     def settings(self) -> "Settings":
-        """The team's settings, as by default where nothing was set."""
+        """The record of the team's settings, to be changed; as by default where nothing was set."""
         from pitbench.records.models import Settings
 
         row = self.row("settings", SETTINGS_ID)

@@ -90,7 +90,7 @@ class MainCardScreen(PlanKeys):
         standing = next(
             (s for s in standings(snapshot, self._heat, self._class_id, now, start.at) if s.motor_id == motor), None
         )
-        plan, ceiling = self.pit.plans.of(motor), snapshot.settings().ceiling_c
+        plan, ceiling = self.pit.plans.of(motor), snapshot.team().ceiling_c
         planned = None
         if plan is not None and ceiling > plan.ambient_c:
             plan = replace(plan, start_c=warm_start(standing))

@@ -177,7 +177,7 @@ class TemperatureScreen(PlanKeys):
         return max(4, min(MOST_LINES, 4 + (self.size.height - 24) // 2))
 
     def _ceiling(self) -> float:
-        return self.pit.snapshot.settings().ceiling_c
+        return self.pit.snapshot.team().ceiling_c
 
     def _plan_lines(self, marked: Standing, plan: Planned) -> list[Line]:
         """The plan as a small table, and the keys that change it."""

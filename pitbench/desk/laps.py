@@ -106,6 +106,18 @@ def read_lap_times(text: str) -> tuple[float, ...]:
     return tuple(_lap(token) for token in _without_numbers(tokens))
 
 
+def are_laps(text: str) -> bool:
+    """Whether a text is several lap times and nothing else.
+
+    >>> are_laps("14.53 14.60"), are_laps("2 min ago"), are_laps("14.53")
+    (True, False, False)
+    """
+    try:
+        return len(read_lap_times(text)) > 1
+    except ValueError:
+        return False
+
+
 def _parted(piece: str) -> list[str]:
     """Commas of one piece without blanks: signs that part, or the decimal sign of its only number."""
     piece = piece.strip(",")

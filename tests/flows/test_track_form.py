@@ -419,3 +419,15 @@ async def test_a_switched_unit_changes_no_stored_byte_of_a_record(on_runs, race_
         book.undo()
         book.undo()
         assert book.settings().temperature_unit == "C"
+
+
+async def test_laps_pasted_as_soon_as_the_form_opens_are_laps_and_words_stay_words(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("t")
+        await paste(hands, "2 min ago")
+        assert "lap_times_s" not in hands.app.screen.values or not hands.app.screen.values["lap_times_s"]
+        await paste(hands, PASTED)
+        assert len(hands.app.screen.values["lap_times_s"].split()) == 20
+        assert "just finished" not in hands.app.screen.values["time"]
+        await hands.press("f2")
+        assert len(max(hands.book.rows("track_run"), key=lambda row: row["started_at"])["lap_times_s"]) == 20

@@ -24,6 +24,8 @@ MEANINGS = {
     "track": "Where it was run, when it is no event.",
 }
 MANY = ("laps", "lap_times_s")
+BEFORE_LAPS = ("time", "round")
+"""The input stands here when the form opens: laps pasted at once are laps all the same."""
 
 
 def track_field(name: str, units: Units) -> Field:
@@ -31,17 +33,18 @@ def track_field(name: str, units: Units) -> Field:
     from pitbench.desk.track_fields import label_of
 
     if name in ("time", "laps"):
-        return Field(name, label_of(name), "", MEANINGS[name], text=True, many=name in MANY)
+        return Field(name, label_of(name), "", MEANINGS[name], text=True, many=name in (*MANY, *BEFORE_LAPS))
     made = replace(field_of(name, units), label=label_of(name))
     if name in MEANINGS:
         made = replace(made, meaning=MEANINGS[name])
-    return replace(made, text=True, unit="", many=True) if name in MANY else made
+    if name in MANY:
+        made = replace(made, text=True, unit="")
+    return replace(made, many=True) if name in (*MANY, *BEFORE_LAPS) else made
 
 
 class TrackFieldsForm(DoubtfulForm):
     """A subclass says which of the fields are its own."""
 
-    SELECTS = True
     _entry: TrackEntry | None = None
     _side: TrackSide | None = None
 

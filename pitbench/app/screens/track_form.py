@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from pitbench.app.screens.track_fields_form import TrackFieldsForm
+from pitbench.app.screens.track_fields_form import BEFORE_LAPS, TrackFieldsForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
 
@@ -125,11 +125,13 @@ class TrackForm(TrackFieldsForm):
             half_filled.keep(self.pit.book, half_filled.TRACK, draft)
 
     def fill_line(self, text: str) -> None:
-        """Several numbers in one paste are the laps, whichever field the input stands on."""
-        from pitbench.desk.laps import is_laps_and_time
+        """Several numbers in one paste are the laps, whichever field the input stands on; words stay where they are."""
+        from pitbench.desk.laps import are_laps, is_laps_and_time
 
         names = [field.name for field in self.fields]
-        to_laps = "lap_times_s" in names and not (self.field.name == "laps" and is_laps_and_time(text))
+        elsewhere = self.field.name in BEFORE_LAPS and not are_laps(text)
+        elsewhere |= self.field.name == "laps" and is_laps_and_time(text)
+        to_laps = "lap_times_s" in names and not elsewhere
         if to_laps:
             self.at = names.index("lap_times_s")
         self.values[self.field.name] = " ".join(text.split())

@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
-from pitbench.desk.loading import load
+from pitbench.desk.exchange.loading import load
 from pitbench.store.logbook import Logbook
 
 FOLDER = Path(__file__).parent

@@ -145,14 +145,14 @@ class Answers:
     def warmth_slope(self, motor_id: str) -> float | None:
         """How KV rises with warmth, as the last ranking of this motor's class learned it; None before there is one."""
         from pitbench.desk.classes import NO_CLASS
-        from pitbench.desk.motors import class_of
+        from pitbench.desk.lists.motors import class_of
 
         known = self.last(("ranking", class_of(self._app.snapshot, motor_id) or NO_CLASS))
         return known.value.compared.warmth_slope if known else None
 
 
 def _ranked(class_: str, snapshot: Snapshot) -> Ranked:
-    from pitbench.desk.ranking import compare
+    from pitbench.desk.comparing.ranking import compare
 
     compared = compare(snapshot, class_)
     return Ranked(compared, compared.answer(), snapshot.revision)

@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from pitbench.desk import Snapshot
-    from pitbench.desk.forecast import Planned
-    from pitbench.desk.heat import Heat
-    from pitbench.desk.next_start import Start
+    from pitbench.desk.forecasting.forecast import Planned
+    from pitbench.desk.forecasting.heat import Heat
+    from pitbench.desk.forecasting.next_start import Start
 
 
 class Plans:
@@ -27,7 +27,7 @@ class Plans:
 
     def begin(self, snapshot: Snapshot, heat: Heat) -> None:
         """Begin every motor's plan that its runs now say otherwise."""
-        from pitbench.desk.temperature_plan import first_plan
+        from pitbench.desk.forecasting.temperature_plan import first_plan
 
         for motor in snapshot.rows("motor"):
             began = first_plan(snapshot, heat, motor["id"])
@@ -40,7 +40,7 @@ class Plans:
 
     def step(self, motor_id: str, name: str, by: int) -> None:
         """One step more or less of one number."""
-        from pitbench.desk.temperature_plan import stepped
+        from pitbench.desk.forecasting.temperature_plan import stepped
 
         began, plan = self._plans.get(motor_id, (None, None))
         if plan is not None:
@@ -48,7 +48,7 @@ class Plans:
 
     def start(self, snapshot: Snapshot, now: datetime) -> Start:
         """The next round, or the time the keys have set, until it has passed."""
-        from pitbench.desk.next_start import next_start
+        from pitbench.desk.forecasting.next_start import next_start
         from pitbench.desk.places import event_on
 
         if self._start is None or self._start.at <= now:
@@ -57,7 +57,7 @@ class Plans:
 
     def move_start(self, snapshot: Snapshot, now: datetime, minutes: int) -> None:
         """Another time for the next start, never before now."""
-        from pitbench.desk.next_start import Start
+        from pitbench.desk.forecasting.next_start import Start
 
         start = self.start(snapshot, now)
         moved = start.at + timedelta(minutes=minutes)

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from pitbench import bootstrap
-from pitbench.desk.exporting import export
+from pitbench.desk.exchange.exporting import export
 
 NAME = "export"
 HELP = "write the logbook as sheets (CSV) into a folder"

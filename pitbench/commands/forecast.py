@@ -5,8 +5,8 @@ import json
 
 from pitbench import bootstrap
 from pitbench.desk.answers import plain
-from pitbench.desk.forecast import forecast_of
-from pitbench.desk.forecast_words import forecast_words
+from pitbench.desk.forecasting.forecast import forecast_of
+from pitbench.desk.forecasting.forecast_words import forecast_words
 from pitbench.desk.units import units_of
 
 NAME = "forecast"

@@ -7,9 +7,9 @@ from datetime import datetime
 from pathlib import Path
 
 from pitbench import bootstrap
-from pitbench.desk import loading
 from pitbench.desk.answers import plain
-from pitbench.desk.loading_words import problem_words, report_words
+from pitbench.desk.exchange import loading
+from pitbench.desk.exchange.loading_words import problem_words, report_words
 from pitbench.sheets.columns import Day
 
 NAME = "load"

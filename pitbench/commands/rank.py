@@ -6,7 +6,7 @@ import json
 from pitbench import bootstrap
 from pitbench.desk import words
 from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
 
 NAME = "rank"
 HELP = "which motor for the main, how sure, and what would settle it"

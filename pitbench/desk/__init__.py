@@ -7,6 +7,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer as RankAnswer
-    from pitbench.desk.ranking import Compared as Compared
+    from pitbench.desk.comparing.ranking import Compared as Compared
     from pitbench.store.logbook import Logbook as Logbook
     from pitbench.store.logbook import Snapshot as Snapshot

@@ -14,8 +14,8 @@ from typing import Any
 
 import numpy as np
 
-from pitbench.desk.ranking import rank as whole
-from pitbench.desk.session_view import session_answer
+from pitbench.desk.bench.session_view import session_answer
+from pitbench.desk.comparing.ranking import rank as whole
 from pitbench.figures.comparison import Comparison, Drawn, Readings, draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import MEASURED

@@ -15,8 +15,8 @@ import numpy as np
 from pitbench.app.app import PitbenchApp
 from pitbench.app.screens.motor_page import MotorPage
 from pitbench.app.widgets.line_list import LineList
-from pitbench.desk.motor_page import motor_answer
-from pitbench.desk.ranking import compare
+from pitbench.desk.comparing.ranking import compare
+from pitbench.desk.lists.motor_page import motor_answer
 from pitbench.records.models import BenchRun, Build, ClassSheet, Motor
 from pitbench.records.track import Car, Event, TrackRun
 from pitbench.store.logbook import Logbook

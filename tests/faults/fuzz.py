@@ -19,9 +19,9 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from pitbench.desk.checking import BELONGS, check
-from pitbench.desk.exporting import sheets_of
-from pitbench.desk.loading import load_files, read_files
-from pitbench.desk.loading_words import problem_words, report_words
+from pitbench.desk.exchange.exporting import sheets_of
+from pitbench.desk.exchange.loading import load_files, read_files
+from pitbench.desk.exchange.loading_words import problem_words, report_words
 from pitbench.records.frame import Record
 from pitbench.records.kinds import KINDS
 from pitbench.records.refusal import Refusal

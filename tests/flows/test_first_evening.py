@@ -2,8 +2,8 @@
 
 from pitbench.bootstrap import open_for_reading, open_for_writing
 from pitbench.desk.answers import plain
-from pitbench.desk.loading import load
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.exchange.loading import load
 from tests.flows.conftest import NOW
 
 CONDITIONS = {"taken_at": "", "tester": "bench box", "test_voltage_v": "3.7", "poles_assumed": "2"}

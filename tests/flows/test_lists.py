@@ -3,7 +3,7 @@
 from pitbench.app.actions import ACTIONS, MOVES, keys_of
 from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
-from pitbench.desk.ranking import compare
+from pitbench.desk.comparing.ranking import compare
 from pitbench.desk.words import chance_number
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import Motor
@@ -144,7 +144,7 @@ async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_m
 
 
 async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, two_motors, monkeypatch):
-    import pitbench.desk.ranking
+    import pitbench.desk.comparing.ranking
 
     with open_for_writing(two_motors) as book:
         workshop, motors = Workshop(book), [Motor(name=name) for name in ("Curlew", "Ruff")]
@@ -152,8 +152,8 @@ async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, t
         pairs = zip(motors, builds, strict=True)
         runs = [bench_run(motor.id, build["id"], "2026-05-01T18:00", 3900, 4.0) for motor, build in pairs]
         book.save("two without a class", [*motors, *workshop.to_save.values(), *runs])
-    asked, real = [], pitbench.desk.ranking.compare
-    monkeypatch.setattr(pitbench.desk.ranking, "compare", lambda *what: asked.append(what[1]) or real(*what))
+    asked, real = [], pitbench.desk.comparing.ranking.compare
+    monkeypatch.setattr(pitbench.desk.comparing.ranking, "compare", lambda *what: asked.append(what[1]) or real(*what))
     async with at_the_keys(two_motors) as hands:
         await hands.press("3")
         assert "club 13.5T" in hands.text and "Wren" in hands.text

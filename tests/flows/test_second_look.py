@@ -214,13 +214,13 @@ async def test_the_very_first_run_asks_for_its_conditions(at_the_keys, empty):
 
 
 async def test_a_ranking_that_fails_is_said_and_ends_nothing(at_the_keys, two_motors, monkeypatch):
-    import pitbench.desk.ranking
+    import pitbench.desk.comparing.ranking
 
     def broken(*asked):
         raise ZeroDivisionError("figures")
 
     async with at_the_keys(two_motors) as hands:
-        monkeypatch.setattr(pitbench.desk.ranking, "compare", broken)
+        monkeypatch.setattr(pitbench.desk.comparing.ranking, "compare", broken)
         await hands.press("2", "d", "3")
         assert "No ranking: ZeroDivisionError" in hands.text
         await hands.press("1")

@@ -74,12 +74,12 @@ async def test_a_screen_whose_answer_is_slow_takes_keys(at_the_keys, two_motors,
 
 
 async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, two_motors, held):
-    import pitbench.desk.session_view
+    import pitbench.desk.bench.session_view
 
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "tab")
         assert "4 runs of 2 motors" in hands.text
-        question = held(pitbench.desk.session_view, "session_answer")
+        question = held(pitbench.desk.bench.session_view, "session_answer")
         hands.book.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
         await hands.pilot.pause(0.05)
         assert question.began == 1 and "4 runs of 2 motors" in hands.text
@@ -89,10 +89,10 @@ async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, tw
 
 
 async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_begun(at_the_keys, two_motors, held):
-    import pitbench.desk.session_view
+    import pitbench.desk.bench.session_view
 
     async with at_the_keys(two_motors) as hands:
-        question = held(pitbench.desk.session_view, "session_answer")
+        question = held(pitbench.desk.bench.session_view, "session_answer")
         await press(hands, "2", "tab")
         ids = [run["id"] for run in hands.book.rows("bench_run")]
         for nth in (0, 1, 2):
@@ -105,7 +105,7 @@ async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_be
 
 
 async def test_an_answer_that_fails_is_said_once_and_not_asked_again_and_again(at_the_keys, two_motors, monkeypatch):
-    import pitbench.desk.session_view
+    import pitbench.desk.bench.session_view
 
     asked = []
 
@@ -114,7 +114,7 @@ async def test_an_answer_that_fails_is_said_once_and_not_asked_again_and_again(a
         raise ZeroDivisionError("figures")
 
     async with at_the_keys(two_motors) as hands:
-        monkeypatch.setattr(pitbench.desk.session_view, "session_answer", broken)
+        monkeypatch.setattr(pitbench.desk.bench.session_view, "session_answer", broken)
         await hands.press("2", "tab")
         assert "No bench session: ZeroDivisionError" in hands.text
         assert "No bench session could be worked out." in hands.text
@@ -132,10 +132,10 @@ async def test_answers_asked_longest_ago_are_forgotten(at_the_keys, two_motors):
 
 
 async def test_the_question_about_a_run_stands_before_it_is_known_what_would_change(at_the_keys, two_motors, held):
-    import pitbench.desk.left_out
+    import pitbench.desk.comparing.left_out
 
     async with at_the_keys(two_motors) as hands:
-        question = held(pitbench.desk.left_out, "without_run")
+        question = held(pitbench.desk.comparing.left_out, "without_run")
         await press(hands, "2", "x")
         await hands.pilot.pause(0.05)
         assert question.began == 1 and "Working out what would change …" in hands.text

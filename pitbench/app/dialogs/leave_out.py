@@ -56,6 +56,6 @@ class LeaveOut(AskText):
 
 
 def _question(class_: str, run_id: str, with_it: RankAnswer, snapshot: Snapshot) -> str:
-    from pitbench.desk.left_out import without_run
+    from pitbench.desk.comparing.left_out import without_run
 
     return without_run(snapshot, class_, run_id, with_it)

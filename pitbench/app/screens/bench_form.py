@@ -11,8 +11,8 @@ from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Span, fitted, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.bench_entry import Entry
-    from pitbench.desk.bench_side import Side
+    from pitbench.desk.entry.bench_entry import Entry
+    from pitbench.desk.entry.bench_side import Side
 
 CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
@@ -38,7 +38,7 @@ class BenchForm(DoubtfulForm):
     # beginning
 
     def begin(self) -> None:
-        from pitbench.desk.bench_entry import edit_entry, new_entry
+        from pitbench.desk.entry.bench_entry import edit_entry, new_entry
 
         self.title_words = "Edit bench run" if self._run_id else "New bench run"
         if self._run_id:
@@ -62,8 +62,8 @@ class BenchForm(DoubtfulForm):
 
     def _think(self) -> None:
         """What the typed figures come to, and what is doubtful."""
-        from pitbench.desk.bench_entry import motor_named
-        from pitbench.desk.bench_side import side_of
+        from pitbench.desk.entry.bench_entry import motor_named
+        from pitbench.desk.entry.bench_side import side_of
 
         motor = motor_named(self.pit.snapshot, self.entry.texts.get("motor", ""))
         slope = self.pit.answers.warmth_slope(motor["id"]) if motor else None
@@ -132,7 +132,7 @@ class BenchForm(DoubtfulForm):
             self.pit.attempt(self._keep_draft)
 
     def _keep_draft(self) -> None:
-        from pitbench.desk import half_filled
+        from pitbench.desk.entry import half_filled
 
         if any(self.values.get(name, "").strip() for name in self.entry.fields):
             draft = {"fields": list(self.entry.fields), "texts": dict(self.entry.texts)}
@@ -159,8 +159,8 @@ class BenchForm(DoubtfulForm):
         self.say(words, "Enter same again, Esc done")
 
     def store(self) -> str:
-        from pitbench.desk import half_filled
-        from pitbench.desk.bench_entry import save_run
+        from pitbench.desk.entry import half_filled
+        from pitbench.desk.entry.bench_entry import save_run
 
         assert self._side is not None
         kept = tuple(name for name in self._side.suspects if self.values.get(name, "").strip())
@@ -174,7 +174,7 @@ class BenchForm(DoubtfulForm):
         return self._side.problems if self._side else ()
 
     def action_save_and_repeat(self) -> None:
-        from pitbench.desk.bench_entry import motor_named, new_entry
+        from pitbench.desk.entry.bench_entry import motor_named, new_entry
 
         self.take_typed()
         if not self._saved and not self.save():

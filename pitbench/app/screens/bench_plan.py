@@ -11,7 +11,7 @@ from pitbench.app.widgets.paint import Line, Lines, fitted, line
 
 if TYPE_CHECKING:
     from pitbench.desk import RankAnswer, Snapshot
-    from pitbench.desk.bench_plan import PlanAnswer
+    from pitbench.desk.bench.bench_plan import PlanAnswer
 
 KEY = ("bench plan",)
 
@@ -66,6 +66,6 @@ class BenchPlanScreen(ListScreen):
 
 
 def _question(ranked: RankAnswer, snapshot: Snapshot) -> PlanAnswer:
-    from pitbench.desk.bench_plan import bench_plan
+    from pitbench.desk.bench.bench_plan import bench_plan
 
     return bench_plan(snapshot, ranked)

@@ -13,7 +13,7 @@ from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
-    from pitbench.desk.session_view import CheckLine, FigureScatter, SessionAnswer
+    from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer
 
 COLUMNS = (
     Column("one reading|scatters by σ", 17),
@@ -112,6 +112,6 @@ class BenchSessionScreen(ListScreen):
 
 
 def _question(now: datetime, snapshot: Snapshot) -> SessionAnswer | None:
-    from pitbench.desk.session_view import session_answer
+    from pitbench.desk.bench.session_view import session_answer
 
     return session_answer(snapshot, now)

@@ -9,7 +9,7 @@ from pitbench.app.screens.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.track_reading import TrackEntry
+    from pitbench.desk.entry.track_reading import TrackEntry
 
 
 class CarForm(TrackFieldsForm):
@@ -29,7 +29,7 @@ class CarForm(TrackFieldsForm):
         self.value_changed()
 
     def own_fields(self) -> tuple[str, ...]:
-        from pitbench.desk.track_fields import CAR_FIELDS
+        from pitbench.desk.entry.track_fields import CAR_FIELDS
 
         return CAR_FIELDS
 
@@ -43,7 +43,7 @@ class CarForm(TrackFieldsForm):
         return self.values.get("event", "").strip() if "event" in self.doubts().problems else ""
 
     def field_left(self) -> None:
-        from pitbench.desk.track_entry import change_motor, count_on
+        from pitbench.desk.entry.track_entry import change_motor, count_on
 
         work = {"motor": change_motor, "event": count_on}.get(self.field.name)
         if work is not None:
@@ -83,7 +83,7 @@ class CarForm(TrackFieldsForm):
 
     def _write_event(self) -> None:
         from pitbench.app.screens.event_form import EventForm
-        from pitbench.desk.track_entry import count_on
+        from pitbench.desk.entry.track_entry import count_on
 
         def answered(name: str | None) -> None:
             if name:

@@ -9,7 +9,7 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.bench_entry import Entry, Reading
+    from pitbench.desk.entry.bench_entry import Entry, Reading
 
 LABELS = {"taken_at": "taken at"}
 
@@ -26,7 +26,7 @@ class ConditionsForm(FormScreen):
         self._reading: Reading | None = None
 
     def begin(self) -> None:
-        from pitbench.desk.bench_entry import CONDITION_FIELDS
+        from pitbench.desk.entry.bench_entry import CONDITION_FIELDS
         from pitbench.desk.units import units_of
 
         units = units_of(self.pit.snapshot)
@@ -38,7 +38,7 @@ class ConditionsForm(FormScreen):
         self.value_changed()
 
     def value_changed(self) -> None:
-        from pitbench.desk.bench_entry import Entry, read_entry
+        from pitbench.desk.entry.bench_entry import Entry, read_entry
 
         self._reading = read_entry(Entry((), dict(self.values)), self.pit.snapshot, self.pit.clock())
         self.marks = dict.fromkeys(self._reading.problems, "bad")
@@ -56,7 +56,7 @@ class ConditionsForm(FormScreen):
         return lines
 
     def action_save_record(self) -> None:
-        from pitbench.desk.bench_entry import motor_named
+        from pitbench.desk.entry.bench_entry import motor_named
 
         self.take_typed()
         assert self._reading is not None

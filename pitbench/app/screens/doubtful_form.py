@@ -11,7 +11,7 @@ from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.paint import Line
 
 if TYPE_CHECKING:
-    from pitbench.desk.bench_side import FieldSuspect
+    from pitbench.desk.entry.bench_side import FieldSuspect
 
 
 class Doubts(Protocol):

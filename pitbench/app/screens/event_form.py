@@ -10,13 +10,12 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.event_entry import EventEntry
+    from pitbench.desk.entry.event_entry import EventEntry
 
 
 class EventForm(FormScreen):
     """A new event, or an edit of one; dismisses with its name once it is saved, or None."""
 
-    SELECTS = True
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
 
     def __init__(self, name: str = "", event_id: str | None = None) -> None:
@@ -26,7 +25,7 @@ class EventForm(FormScreen):
         self._entry: EventEntry | None = None
 
     def begin(self) -> None:
-        from pitbench.desk.event_entry import FIELDS, edit_event, new_event
+        from pitbench.desk.entry.event_entry import FIELDS, edit_event, new_event
 
         self.title_words = "Edit event" if self._event_id else "New event"
         snapshot = self.pit.snapshot
@@ -45,7 +44,7 @@ class EventForm(FormScreen):
         return Field(name, made.label, "", made.meaning, text=True)
 
     def value_changed(self) -> None:
-        from pitbench.desk.event_entry import event_problems
+        from pitbench.desk.entry.event_entry import event_problems
 
         assert self._entry is not None
         self._problems = event_problems(self._entry, self.pit.snapshot, self.pit.clock())
@@ -61,7 +60,7 @@ class EventForm(FormScreen):
         return [(), *self.folded(f"{self.field.label}: {self.field.meaning}")]
 
     def store(self) -> str:
-        from pitbench.desk.event_entry import save_event
+        from pitbench.desk.entry.event_entry import save_event
 
         assert self._entry is not None
         return save_event(self.pit.book, self._entry, self.pit.clock())

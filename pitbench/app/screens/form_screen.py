@@ -39,8 +39,6 @@ class FormScreen(Screen[Any]):
     HINT: ClassVar[str] = "Esc leaves"
     FOOTER: ClassVar[tuple[str, ...]] = ("save-record", "explain-field", "leave-form")
     BINDINGS: ClassVar = [*bindings_for(FORM), *bindings(("open-palette", "quit-app"))]
-    SELECTS: ClassVar[bool] = False
-    """Whether the first key typed on a field that is filled in replaces what stands there."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -68,7 +66,6 @@ class FormScreen(Screen[Any]):
         self._begun = dict(self.values)
         self.show_frame()
         self.draw()
-        self.body.selects = self.SELECTS
         self.body.put_input(self.at, self.value)
         self.body.input.on_enter = self._entered
         self.body.input.focus()

@@ -10,14 +10,13 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.gear_entry import GearEntry
-    from pitbench.desk.gear_plan import GearPlan
+    from pitbench.desk.entry.gear_entry import GearEntry
+    from pitbench.desk.lists.gear_plan import GearPlan
 
 
 class GearForm(FormScreen):
     """New gears, or an edit of one."""
 
-    SELECTS = True
     FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
 
     def __init__(self, gear_id: str | None = None) -> None:
@@ -26,7 +25,7 @@ class GearForm(FormScreen):
         self._entry: GearEntry | None = None
 
     def begin(self) -> None:
-        from pitbench.desk.gear_entry import edit_gear, new_gears
+        from pitbench.desk.entry.gear_entry import edit_gear, new_gears
 
         snapshot = self.pit.snapshot
         self.title_words = "Edit gear" if self._gear_id else "New gears"
@@ -44,7 +43,7 @@ class GearForm(FormScreen):
         self.value_changed()
 
     def value_changed(self) -> None:
-        from pitbench.desk.gear_entry import gear_problems
+        from pitbench.desk.entry.gear_entry import gear_problems
 
         assert self._entry is not None
         self._problems = gear_problems(self._entry)
@@ -59,7 +58,7 @@ class GearForm(FormScreen):
         return [(), *said]
 
     def store(self) -> str:
-        from pitbench.desk.gear_entry import save_gears
+        from pitbench.desk.entry.gear_entry import save_gears
 
         assert self._entry is not None
         return save_gears(self.pit.book, self._entry)
@@ -91,7 +90,7 @@ class PlanForm(FormScreen):
         self._plan, self._take = plan, take
 
     def begin(self) -> None:
-        from pitbench.desk.gear_plan import NUMBERS, plan_texts
+        from pitbench.desk.lists.gear_plan import NUMBERS, plan_texts
         from pitbench.desk.units import units_of
 
         self._units = units_of(self.pit.snapshot)
@@ -101,7 +100,7 @@ class PlanForm(FormScreen):
         self.value_changed()
 
     def value_changed(self) -> None:
-        from pitbench.desk.gear_plan import plan_problems
+        from pitbench.desk.lists.gear_plan import plan_problems
 
         self._problems = plan_problems(self.values, self._units)
         self.marks = dict.fromkeys(self._problems, "bad")
@@ -112,7 +111,7 @@ class PlanForm(FormScreen):
         return [(), *said, *self.folded("Nothing of this is stored: it is only looked at.")]
 
     def store(self) -> str:
-        from pitbench.desk.gear_plan import typed_plan
+        from pitbench.desk.lists.gear_plan import typed_plan
 
         self._plan = typed_plan(self._plan, self.values, self._units)
         return ""

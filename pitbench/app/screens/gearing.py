@@ -12,8 +12,8 @@ from pitbench.app.widgets.table import Column, Table
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.desk.gear_plan import GearPlan
-    from pitbench.desk.gear_sets import Gearing, SetLine
+    from pitbench.desk.lists.gear_plan import GearPlan
+    from pitbench.desk.lists.gear_sets import Gearing, SetLine
     from pitbench.desk.units import Units
 
 GEAR_COLUMNS = (
@@ -70,7 +70,7 @@ class GearingScreen(PlanKeys):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.gear_plan import first_plan
+        from pitbench.desk.lists.gear_plan import first_plan
         from pitbench.desk.units import units_of
 
         snapshot = self.pit.snapshot
@@ -83,7 +83,7 @@ class GearingScreen(PlanKeys):
             self._show()
 
     def _show(self) -> None:
-        from pitbench.desk.gear_sets import gearing, gearing_words
+        from pitbench.desk.lists.gear_sets import gearing, gearing_words
 
         if self._plan is None:
             return
@@ -124,7 +124,7 @@ class GearingScreen(PlanKeys):
         ]
 
     def _row(self, table: Table, each: SetLine) -> Line:
-        from pitbench.desk.gear_sets import dp_text, module_text
+        from pitbench.desk.lists.gear_sets import dp_text, module_text
 
         gears, units = each.gears, self._units
         planned = self._answer is not None and each.key == self._answer.key_here
@@ -147,7 +147,7 @@ class GearingScreen(PlanKeys):
 
     def _show_detail(self) -> None:
         """What one tooth does, and what is wrong with the marked set: two lines or more."""
-        from pitbench.desk.gear_sets import broken_words, tooth_words
+        from pitbench.desk.lists.gear_sets import broken_words, tooth_words
 
         marked = self._marked_set()
         if self._plan is None or marked is None:
@@ -171,8 +171,8 @@ class GearingScreen(PlanKeys):
     # the gears
 
     def _show_gears(self) -> None:
-        from pitbench.desk.gear_entry import gear_lines
-        from pitbench.desk.gear_sets import unmated_words
+        from pitbench.desk.entry.gear_entry import gear_lines
+        from pitbench.desk.lists.gear_sets import unmated_words
 
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
@@ -201,7 +201,7 @@ class GearingScreen(PlanKeys):
     # what is done
 
     def step_plan(self, name: str, by: int) -> None:
-        from pitbench.desk.gear_plan import stepped
+        from pitbench.desk.lists.gear_plan import stepped
 
         if self._plan is not None:
             self.take_plan(stepped(self._plan, name, by))
@@ -223,8 +223,8 @@ class GearingScreen(PlanKeys):
         self.pit.push_screen(AskText(f"Which rollout do you want, in {unit}?", hint), self._find)
 
     def _find(self, text: str | None) -> None:
-        from pitbench.desk.gear_plan import geared
-        from pitbench.desk.gear_sets import find_set, found_words, read_rollout
+        from pitbench.desk.lists.gear_plan import geared
+        from pitbench.desk.lists.gear_sets import find_set, found_words, read_rollout
 
         if text is None or self._answer is None:
             return
@@ -240,7 +240,7 @@ class GearingScreen(PlanKeys):
 
     def action_open_record(self) -> None:
         """The marked set becomes the plan; a marked gear is edited."""
-        from pitbench.desk.gear_plan import geared
+        from pitbench.desk.lists.gear_plan import geared
 
         marked = self._marked_set()
         if self._gears:
@@ -263,7 +263,7 @@ class GearingScreen(PlanKeys):
         self.open_form(GearForm)
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.gear_entry import bin_gear
+        from pitbench.desk.entry.gear_entry import bin_gear
 
         key = self.query_one(LineList).key
         if self._gears and key:

@@ -190,8 +190,8 @@ class ListScreen(TrackKeys, Screen[None]):
         """A kept draft is asked about first: there is one only, and figures typed ahead must not run into it."""
         from pitbench.app.dialogs.choose import Choose
         from pitbench.app.screens.bench_form import BenchForm
-        from pitbench.desk import half_filled
-        from pitbench.desk.bench_entry import entry_of_draft
+        from pitbench.desk.entry import half_filled
+        from pitbench.desk.entry.bench_entry import entry_of_draft
 
         if not self.may_write():
             return

@@ -12,8 +12,8 @@ from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Ranked
-    from pitbench.desk.heat import Heat
-    from pitbench.desk.main_card import MainCard
+    from pitbench.desk.forecasting.heat import Heat
+    from pitbench.desk.forecasting.main_card import MainCard
 
 LABEL_WIDTH = 12
 
@@ -80,9 +80,9 @@ class MainCardScreen(PlanKeys):
     def _card(self) -> MainCard | None:
         from dataclasses import replace
 
-        from pitbench.desk.main_card import main_card
-        from pitbench.desk.temperature import standings, warm_start
-        from pitbench.desk.temperature_plan import plan_answer
+        from pitbench.desk.forecasting.main_card import main_card
+        from pitbench.desk.forecasting.temperature import standings, warm_start
+        from pitbench.desk.forecasting.temperature_plan import plan_answer
         from pitbench.desk.units import units_of
 
         snapshot, now = self.pit.snapshot, self.pit.clock()
@@ -114,7 +114,7 @@ class MainCardScreen(PlanKeys):
         return lines
 
     def _changes_title(self) -> str:
-        from pitbench.desk.main_card import last_run, last_run_words
+        from pitbench.desk.forecasting.main_card import last_run, last_run_words
 
         now = self.pit.clock()
         since = last_run_words(self.pit.snapshot, last_run(self._heat, now), now)

@@ -10,7 +10,7 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.motor_entry import MotorEntry
+    from pitbench.desk.entry.motor_entry import MotorEntry
 
 LABELS = {"in_use": "in use", "check_motor": "check motor", "end_bell": "end bell", "fitted_since": "parts fitted"}
 
@@ -26,7 +26,7 @@ class MotorForm(FormScreen):
         self._entry: MotorEntry | None = None
 
     def begin(self) -> None:
-        from pitbench.desk.motor_entry import motor_entry
+        from pitbench.desk.entry.motor_entry import motor_entry
 
         self.title_words = "Edit motor" if self._motor_id else "New motor"
         self._entry = motor_entry(self.pit.snapshot, self._motor_id, self.pit.clock())
@@ -43,7 +43,7 @@ class MotorForm(FormScreen):
         return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, made.text)
 
     def value_changed(self) -> None:
-        from pitbench.desk.motor_entry import motor_problems
+        from pitbench.desk.entry.motor_entry import motor_problems
 
         assert self._entry is not None
         self._problems = motor_problems(self._entry, self.pit.snapshot, self.pit.clock())
@@ -62,7 +62,7 @@ class MotorForm(FormScreen):
         return lines
 
     def store(self) -> str:
-        from pitbench.desk.motor_entry import save_motor
+        from pitbench.desk.entry.motor_entry import save_motor
 
         assert self._entry is not None
         return save_motor(self.pit.book, self._entry, self.pit.clock())

@@ -14,8 +14,8 @@ from pitbench.app.widgets.table import Column, Table
 if TYPE_CHECKING:
     from pitbench.app.answers import Ranked
     from pitbench.desk import Snapshot
-    from pitbench.desk.motor_lines import MotorLines, SessionLine, TrackLine
-    from pitbench.desk.motor_page import MotorAnswer
+    from pitbench.desk.lists.motor_lines import MotorLines, SessionLine, TrackLine
+    from pitbench.desk.lists.motor_page import MotorAnswer
     from pitbench.desk.units import Units
 
 BENCH_CELLS = 6
@@ -61,7 +61,7 @@ class MotorPage(ListScreen):
 
     def ask(self) -> None:
         from pitbench.desk.classes import NO_CLASS
-        from pitbench.desk.motors import class_of
+        from pitbench.desk.lists.motors import class_of
 
         motor = self.pit.snapshot.row("motor", self._motor_id)
         if motor is None or "binned_at" in motor:
@@ -77,7 +77,7 @@ class MotorPage(ListScreen):
             self._show(found.value)
 
     def _show(self, answer: MotorAnswer) -> None:
-        from pitbench.desk.motor_lines import SessionLine, TrackLine
+        from pitbench.desk.lists.motor_lines import SessionLine, TrackLine
 
         self._show_words(answer)
         self._lines = answer.lines
@@ -134,7 +134,7 @@ class MotorPage(ListScreen):
         self.open_form(lambda: MotorForm(self._motor_id))
 
     def action_open_record(self) -> None:
-        from pitbench.desk.motor_lines import NoteLine, TrackLine
+        from pitbench.desk.lists.motor_lines import NoteLine, TrackLine
 
         key = self.query_one(LineList).key
         keys = self._lines.keys if self._lines else []
@@ -144,13 +144,13 @@ class MotorPage(ListScreen):
         self.pit.go_to("runs").narrow_to(f"{self._name}{of}{which}")
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.motor_entry import bin_motor
+        from pitbench.desk.entry.motor_entry import bin_motor
 
         self.write(lambda: bin_motor(self.pit.book, self._motor_id))
 
 
 def _question(motor_id: str, ranked: Ranked | None, now: datetime, snapshot: Snapshot) -> MotorAnswer | None:
-    from pitbench.desk.motor_page import motor_answer
+    from pitbench.desk.lists.motor_page import motor_answer
 
     answer, compared = (ranked.answer, ranked.compared) if ranked else (None, None)
     return motor_answer(snapshot, motor_id, answer, now, compared)

@@ -11,7 +11,7 @@ from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
-    from pitbench.desk.motors import MotorLine
+    from pitbench.desk.lists.motors import MotorLine
 
 COLUMNS = (
     Column("motor", 11),
@@ -59,7 +59,7 @@ class MotorsScreen(ListScreen):
 
     def ask(self) -> None:
         from pitbench.desk.classes import NO_CLASS
-        from pitbench.desk.motors import class_names, motor_lines, motors_words
+        from pitbench.desk.lists.motors import class_names, motor_lines, motors_words
 
         ranks: dict[str | None, RankAnswer | None] = {}
         for name in set(class_names(self.pit.snapshot).values()):
@@ -116,7 +116,7 @@ class MotorsScreen(ListScreen):
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
-        from pitbench.desk.motors import motor_block
+        from pitbench.desk.lists.motors import motor_block
 
         motor = self._motors.get(self.query_one(LineList).key or "")
         if motor is None:
@@ -152,7 +152,7 @@ class MotorsScreen(ListScreen):
             self.open_form(lambda: MotorForm(self.marked_motor()))
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.motor_entry import bin_motor
+        from pitbench.desk.entry.motor_entry import bin_motor
 
         motor = self._motors.get(self.marked_motor() or "")
         if motor:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pitbench.app.answers import Ranked
     from pitbench.desk import Snapshot
     from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
-    from pitbench.desk.weights import Trial
+    from pitbench.desk.comparing.weights import Trial
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
@@ -138,7 +138,7 @@ class RankingsScreen(ListScreen):
         self.call_after_refresh(plot.show, points)
 
     def _show_weights(self, answer: RankAnswer) -> None:
-        from pitbench.desk.weights import leads_other, trials_words
+        from pitbench.desk.comparing.weights import leads_other, trials_words
         from pitbench.desk.words import headline
 
         assert self._ranked is not None
@@ -239,7 +239,7 @@ class RankingsScreen(ListScreen):
         class_name = self._ranked.answer.class_
 
         def answered(limit: str | None) -> None:
-            from pitbench.desk.class_entry import set_gearing_limit
+            from pitbench.desk.entry.class_entry import set_gearing_limit
 
             if limit:
                 self.write(lambda: set_gearing_limit(self.pit.book, class_name, limit))
@@ -255,7 +255,7 @@ class RankingsScreen(ListScreen):
 
 
 def _trials_of(ranked: Ranked, snapshot: Snapshot) -> list[Trial]:
-    from pitbench.desk.weights import weight_trials
+    from pitbench.desk.comparing.weights import weight_trials
 
     return weight_trials(ranked.compared)
 

@@ -10,7 +10,7 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, Lines, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.cooling_entry import CoolingReading
+    from pitbench.desk.entry.cooling_entry import CoolingReading
 
 CAUTION = "A can can burn for minutes: read it with a thermometer, not with a finger."
 
@@ -31,7 +31,7 @@ class ReadingForm(DoubtfulForm):
         return self._reading
 
     def begin(self) -> None:
-        from pitbench.desk.cooling_entry import FIELDS, new_reading
+        from pitbench.desk.entry.cooling_entry import FIELDS, new_reading
         from pitbench.desk.units import units_of
 
         self.values = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
@@ -44,7 +44,7 @@ class ReadingForm(DoubtfulForm):
         self.set_interval(1.0, self._tick)
 
     def value_changed(self) -> None:
-        from pitbench.desk.cooling_entry import read_cooling
+        from pitbench.desk.entry.cooling_entry import read_cooling
 
         self._reading = read_cooling(self.values, self.pit.snapshot, self.pit.clock())
         self.mark_doubts()
@@ -52,7 +52,7 @@ class ReadingForm(DoubtfulForm):
 
     def field_left(self) -> None:
         """The reading is taken when its field is left, whatever is typed after it."""
-        from pitbench.desk.cooling_entry import clock_s
+        from pitbench.desk.entry.cooling_entry import clock_s
 
         typed = self.field.name == "temp_c" and "temp_c" in self.doubts().row
         if typed and not self.values["after_s"].strip():
@@ -61,8 +61,8 @@ class ReadingForm(DoubtfulForm):
             self.value_changed()
 
     def above(self) -> list[Line]:
-        from pitbench.desk.cooling_entry import clock_s, run_words
-        from pitbench.desk.laps import time_text
+        from pitbench.desk.entry.cooling_entry import clock_s, run_words
+        from pitbench.desk.entry.laps import time_text
 
         run = self.doubts().run
         if run is None:
@@ -87,7 +87,7 @@ class ReadingForm(DoubtfulForm):
         return (*fixed[:2], f"take-suggestion=put {put}", *fixed[2:]) if put else fixed
 
     def store(self) -> str:
-        from pitbench.desk.cooling_entry import save_reading
+        from pitbench.desk.entry.cooling_entry import save_reading
 
         return save_reading(self.pit.book, self.values, self.pit.clock())
 

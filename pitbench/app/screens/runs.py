@@ -15,7 +15,7 @@ from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
-    from pitbench.desk.runs import RunList
+    from pitbench.desk.lists.runs import RunList
 
 COLUMNS = (
     Column("when", 12),
@@ -65,7 +65,7 @@ class RunsScreen(ListScreen):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.runs import RunList
+        from pitbench.desk.lists.runs import RunList
 
         made_for = (self.pit.snapshot.revision, self._bin)
         if self._found is None or self._made_for != made_for:
@@ -83,7 +83,7 @@ class RunsScreen(ListScreen):
         self._narrowed = (self._words, self._found.narrow(self._words, hits if grown else None))
 
     def _show(self) -> None:
-        from pitbench.desk.runs import EXPLAINED, words_for
+        from pitbench.desk.lists.runs import EXPLAINED, words_for
 
         found, (_, hits) = self._found, self._narrowed
         assert found is not None
@@ -210,8 +210,8 @@ class RunsScreen(ListScreen):
             self.action_edit_record()
 
     def _bring_back(self) -> None:
-        from pitbench.desk.bin_words import kind_of_row
-        from pitbench.desk.run_entry import bring_back
+        from pitbench.desk.entry.run_entry import bring_back
+        from pitbench.desk.lists.bin_words import kind_of_row
 
         row = self._marked()
         if row:
@@ -227,7 +227,7 @@ class RunsScreen(ListScreen):
             self.open_form(lambda: form(None, run_id=str(row["id"])))
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.run_entry import bin_run
+        from pitbench.desk.entry.run_entry import bin_run
 
         row = self._marked()
         if row and not self._bin:
@@ -236,8 +236,8 @@ class RunsScreen(ListScreen):
     def action_exclude_record(self) -> None:
         from pitbench.app.dialogs.leave_out import LeaveOut
         from pitbench.desk.classes import NO_CLASS
-        from pitbench.desk.motors import class_of
-        from pitbench.desk.run_entry import leave_out
+        from pitbench.desk.entry.run_entry import leave_out
+        from pitbench.desk.lists.motors import class_of
 
         row = self._marked()
         if not row or self._bin or not self.may_write():

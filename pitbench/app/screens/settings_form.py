@@ -22,12 +22,11 @@ WORDS = {
 class SettingsForm(FormScreen):
     """One action saves all; u takes it back."""
 
-    SELECTS = True
     TITLE_WORDS = "Units and settings"
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
 
     def begin(self) -> None:
-        from pitbench.desk.settings_entry import settings_texts
+        from pitbench.desk.entry.settings_entry import settings_texts
         from pitbench.desk.units import units_of
 
         self._units: Units = units_of(self.pit.snapshot)
@@ -36,7 +35,7 @@ class SettingsForm(FormScreen):
         self.value_changed()
 
     def _name_fields(self) -> None:
-        from pitbench.desk.settings_entry import FIELDS
+        from pitbench.desk.entry.settings_entry import FIELDS
 
         self.fields = [
             Field(name, *WORDS[name][:1], "", WORDS[name][1], text=True)
@@ -46,14 +45,14 @@ class SettingsForm(FormScreen):
         ]
 
     def value_changed(self) -> None:
-        from pitbench.desk.settings_entry import settings_problems
+        from pitbench.desk.entry.settings_entry import settings_problems
 
         self._problems = settings_problems(self.pit.snapshot, self.values)
         self.marks = dict.fromkeys(self._problems, "bad")
 
     def field_left(self) -> None:
         """Another unit: the numbers below go along."""
-        from pitbench.desk.settings_entry import convert_texts, units_meant
+        from pitbench.desk.entry.settings_entry import convert_texts, units_meant
 
         meant = units_meant(self.values, self._units)
         if meant != self._units:
@@ -72,7 +71,7 @@ class SettingsForm(FormScreen):
         return [(), *self.folded(f"{self.field.label}: {self.field.meaning}")]
 
     def store(self) -> str:
-        from pitbench.desk.settings_entry import save_settings
+        from pitbench.desk.entry.settings_entry import save_settings
 
         return save_settings(self.pit.book, self.values)
 

@@ -11,7 +11,7 @@ from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk.setup_entry import Change
+    from pitbench.desk.entry.setup_entry import Change
 
 LABELS = {"written_at": "when"}
 MOST_KNOWN = 12
@@ -36,7 +36,7 @@ class SetupForm(FormScreen):
         self._filled = ""
 
     def begin(self) -> None:
-        from pitbench.desk.setup_entry import FIELDS, Before, edit_change, new_change
+        from pitbench.desk.entry.setup_entry import FIELDS, Before, edit_change, new_change
 
         snapshot = self.pit.snapshot
         self._before = Before(snapshot)
@@ -58,7 +58,7 @@ class SetupForm(FormScreen):
         return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text=True)
 
     def value_changed(self) -> None:
-        from pitbench.desk.setup_entry import setup_problems
+        from pitbench.desk.entry.setup_entry import setup_problems
 
         assert self._change is not None
         if self.values["was"] == self._filled and not self._entry_id:
@@ -88,7 +88,7 @@ class SetupForm(FormScreen):
         return self.folded(f"F4 puts {meant}.") if meant else []
 
     def _meant(self) -> str | None:
-        from pitbench.desk.setup_entry import suggestion
+        from pitbench.desk.entry.setup_entry import suggestion
 
         assert self._change is not None
         if self.field.name != "what":
@@ -108,7 +108,7 @@ class SetupForm(FormScreen):
             self.draw()
 
     def store(self) -> str:
-        from pitbench.desk.setup_entry import save_change
+        from pitbench.desk.entry.setup_entry import save_change
 
         assert self._change is not None
         return save_change(self.pit.book, self._change, self.pit.clock())
@@ -124,8 +124,8 @@ def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = Non
     """
     from pitbench.app.dialogs.ask_text import AskText
     from pitbench.app.dialogs.choose import Choose
-    from pitbench.desk.setup_entry import write_outcome
-    from pitbench.desk.setup_log import open_after, question_words
+    from pitbench.desk.entry.setup_entry import write_outcome
+    from pitbench.desk.lists.setup_log import open_after, question_words
 
     waiting = open_after(pit.snapshot, motor_id, car_id)
     if not waiting:

@@ -15,8 +15,8 @@ from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
-    from pitbench.desk.pace import TrackPace
-    from pitbench.desk.setup_log import SetupLog
+    from pitbench.desk.comparing.pace import TrackPace
+    from pitbench.desk.lists.setup_log import SetupLog
 
 COLUMNS = (
     Column("when", 12),
@@ -55,7 +55,7 @@ class SetupLogScreen(FindScreen):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.setup_log import SetupLog
+        from pitbench.desk.lists.setup_log import SetupLog
 
         snapshot = self.pit.snapshot
         if self._log is None or self._revision != snapshot.revision:
@@ -66,7 +66,7 @@ class SetupLogScreen(FindScreen):
 
     def narrow(self) -> None:
         """Words that only grew narrow the hits there are; anything else starts from all."""
-        from pitbench.desk.narrow import grown
+        from pitbench.desk.lists.narrow import grown
 
         if self._log is not None:
             before, hits = self._narrowed
@@ -84,8 +84,8 @@ class SetupLogScreen(FindScreen):
     # the log
 
     def _show_log(self, log: SetupLog) -> None:
-        from pitbench.desk.last_time import last_time_words
-        from pitbench.desk.setup_log import ELSEWHERE
+        from pitbench.desk.lists.last_time import last_time_words
+        from pitbench.desk.lists.setup_log import ELSEWHERE
 
         hits = [at for at in self._narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
@@ -98,7 +98,7 @@ class SetupLogScreen(FindScreen):
         self.show_footer(self.FIND_FOOTER if self.finding else self.FOOTER)
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
-        from pitbench.desk.last_time import here_words
+        from pitbench.desk.lists.last_time import here_words
 
         where, facts = here_words(self.pit.snapshot, log.here, self.pit.clock())
         count = log.words(hits, self.found_words, self._here_only)
@@ -115,7 +115,7 @@ class SetupLogScreen(FindScreen):
         )
 
     def _show_detail(self) -> None:
-        from pitbench.desk.setup_log import EXPLAINED
+        from pitbench.desk.lists.setup_log import EXPLAINED
 
         if self.finding:
             self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
@@ -150,7 +150,7 @@ class SetupLogScreen(FindScreen):
     # what is on the car
 
     def _show_car(self) -> None:
-        from pitbench.desk.on_car import on_the_car, on_the_car_words
+        from pitbench.desk.lists.on_car import on_the_car, on_the_car_words
 
         things = on_the_car(self.pit.snapshot, self.pit.clock())
         self.say_words([on_the_car_words(self.pit.snapshot, things)])
@@ -211,7 +211,7 @@ class SetupLogScreen(FindScreen):
             self.open_form(lambda: SetupForm(entry_id=str(row["id"])))
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.setup_entry import bin_change
+        from pitbench.desk.entry.setup_entry import bin_change
 
         row = self._marked()
         if row:
@@ -219,14 +219,14 @@ class SetupLogScreen(FindScreen):
 
 
 def _question(class_id: str, snapshot: Snapshot) -> TrackPace:
-    from pitbench.desk.pace import pace_of
+    from pitbench.desk.comparing.pace import pace_of
 
     return pace_of(snapshot, class_id or None)
 
 
 def _grouped(log: SetupLog, hits: list[int]) -> tuple[list[str | None], list[int | str]]:
     """Keys and what each line shows: an entry, or the head of a group between them."""
-    from pitbench.desk.setup_log import GROUPS, THIS_EVENT
+    from pitbench.desk.lists.setup_log import GROUPS, THIS_EVENT
 
     keys: list[str | None] = []
     rows: list[int | str] = []

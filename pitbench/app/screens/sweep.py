@@ -12,7 +12,7 @@ from pitbench.app.widgets.paint import Lines, line
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
-    from pitbench.desk.sweep import SweepAnswer, SweepLine
+    from pitbench.desk.bench.sweep import SweepAnswer, SweepLine
 
 
 class SweepScreen(ListScreen):
@@ -80,7 +80,7 @@ class SweepScreen(ListScreen):
 
 
 def _question(motor_id: str, slope: float | None, now: datetime, snapshot: Snapshot) -> list[SweepAnswer]:
-    from pitbench.desk.sweep import sweeps
+    from pitbench.desk.bench.sweep import sweeps
 
     return sweeps(snapshot, motor_id, now, slope)
 

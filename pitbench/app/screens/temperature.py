@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, ClassVar
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.screens.plan_keys import PlanKeys
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
-    from pitbench.desk.forecast import Planned
-    from pitbench.desk.heat import Heat
-    from pitbench.desk.next_start import Start
-    from pitbench.desk.temperature import Standing
-    from pitbench.desk.temperature_plan import PlanAnswer, PlanLine
+    from pitbench.desk.forecasting.forecast import Planned
+    from pitbench.desk.forecasting.heat import Heat
+    from pitbench.desk.forecasting.next_start import Start
+    from pitbench.desk.forecasting.temperature import Standing
+    from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
     from pitbench.desk.units import Units
 
 FOLLOWS_S = 5.0
@@ -81,7 +81,7 @@ class TemperatureScreen(PlanKeys):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.heat import newest_class
+        from pitbench.desk.forecasting.heat import newest_class
         from pitbench.desk.units import units_of
 
         snapshot = self.pit.snapshot
@@ -111,7 +111,7 @@ class TemperatureScreen(PlanKeys):
     # showing
 
     def _show(self) -> None:
-        from pitbench.desk.temperature import standings
+        from pitbench.desk.forecasting.temperature import standings
 
         assert self._heat is not None
         if not self._heat.runs:
@@ -127,7 +127,7 @@ class TemperatureScreen(PlanKeys):
         self._show_plan()
 
     def _row(self, table: Table, standing: Standing) -> Line:
-        from pitbench.desk.temperature_words import standing_cells
+        from pitbench.desk.forecasting.temperature_words import standing_cells
 
         assert self._heat is not None
         cells = standing_cells(standing, self._heat.columns.ambient_c[-1], self._units)
@@ -141,9 +141,9 @@ class TemperatureScreen(PlanKeys):
     def _show_plan(self) -> None:
         from dataclasses import replace
 
-        from pitbench.desk.temperature import warm_start
-        from pitbench.desk.temperature_plan import plan_answer
-        from pitbench.desk.temperature_words import headline
+        from pitbench.desk.forecasting.temperature import warm_start
+        from pitbench.desk.forecasting.temperature_plan import plan_answer
+        from pitbench.desk.forecasting.temperature_words import headline
 
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
@@ -218,13 +218,13 @@ class TemperatureScreen(PlanKeys):
         return tuple(replace(each, head=over) if each.head == "over" else each for each in PLAN_COLUMNS)
 
     def _plan_row(self, table: Table, each: PlanLine) -> Line:
-        from pitbench.desk.forecast_words import between
-        from pitbench.desk.temperature_words import chance_cell
+        from pitbench.desk.forecasting.forecast_words import between
+        from pitbench.desk.forecasting.temperature_words import chance_cell
 
         units, finish = self._units, each.finish
         role: Role = "accent" if each.planned else "text"
         over: Role = "warn" if each.chance_over > ALLOWED else role
-        pinion = (f"! {each.pinion:g}", "bad") if each.illegal else (f"{each.pinion:g}", role)
+        pinion: Span = (f"! {each.pinion:g}", "bad") if each.illegal else (f"{each.pinion:g}", role)
         cells = table.row(
             [
                 pinion,
@@ -238,7 +238,7 @@ class TemperatureScreen(PlanKeys):
         return line((" ▸ " if each.planned else "   ", "accent"), *cells)
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        from pitbench.desk.temperature_words import basis_words, illegal_words, longest_words
+        from pitbench.desk.forecasting.temperature_words import basis_words, illegal_words, longest_words
 
         width = max(20, self.size.width - 4)
         marked = self._marked
@@ -258,7 +258,7 @@ class TemperatureScreen(PlanKeys):
 
     def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
         from pitbench.app.widgets.heat_plot import HeatPlot
-        from pitbench.desk.heat_picture import heat_picture
+        from pitbench.desk.forecasting.heat_picture import heat_picture
 
         if not self.query(HeatPlot):
             self.mount(HeatPlot(), after="#more")
@@ -306,6 +306,6 @@ class TemperatureScreen(PlanKeys):
 
 def heat_question(class_id: str | None, snapshot: Snapshot) -> Heat:
     """What a worker does before any forecast."""
-    from pitbench.desk.heat import learned_heat
+    from pitbench.desk.forecasting.heat import learned_heat
 
     return learned_heat(snapshot, class_id)

@@ -9,8 +9,8 @@ from pitbench.app.screens.doubtful_form import DoubtfulForm
 from pitbench.app.widgets.form import Field, field_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.track_reading import TrackEntry
-    from pitbench.desk.track_side import TrackSide
+    from pitbench.desk.entry.track_reading import TrackEntry
+    from pitbench.desk.entry.track_side import TrackSide
     from pitbench.desk.units import Units
 
 MEANINGS = {
@@ -30,7 +30,7 @@ BEFORE_LAPS = ("time", "round")
 
 def track_field(name: str, units: Units) -> Field:
     """A field of a track run's forms."""
-    from pitbench.desk.track_fields import label_of
+    from pitbench.desk.entry.track_fields import label_of
 
     if name in ("time", "laps"):
         return Field(name, label_of(name), "", MEANINGS[name], text=True, many=name in (*MANY, *BEFORE_LAPS))
@@ -63,14 +63,14 @@ class TrackFieldsForm(DoubtfulForm):
 
     def think(self) -> None:
         """What the typed texts come to, and what is doubtful."""
-        from pitbench.desk.track_side import track_side
+        from pitbench.desk.entry.track_side import track_side
 
         self._side = track_side(self.entry, self.pit.snapshot, self.pit.clock())
         self.mark_doubts()
 
     def ask_for(self) -> None:
         """The fields this racer uses, and those of a stored run that hold something."""
-        from pitbench.desk.track_fields import asked_for
+        from pitbench.desk.entry.track_fields import asked_for
         from pitbench.desk.units import units_of
 
         stand = frozenset(name for name, text in self.values.items() if text and self.entry.edits)
@@ -80,7 +80,7 @@ class TrackFieldsForm(DoubtfulForm):
     def action_choose_fields(self) -> None:
         """Hide the field the input stands on from now on, or ask for every field again."""
         from pitbench.app.dialogs.choose import Choose
-        from pitbench.desk.track_fields import hide_field, show_all_fields
+        from pitbench.desk.entry.track_fields import hide_field, show_all_fields
 
         self.take_typed()
         book, name = self.pit.book, self.field.name

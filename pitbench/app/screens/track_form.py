@@ -10,7 +10,7 @@ from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.desk.track_reading import TrackEntry
+    from pitbench.desk.entry.track_reading import TrackEntry
 
 CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
 SIDE_WIDTH = 40
@@ -29,7 +29,7 @@ class TrackForm(TrackFieldsForm):
     # beginning
 
     def begin(self) -> None:
-        from pitbench.desk.track_entry import edit_track_entry, new_track_entry
+        from pitbench.desk.entry.track_entry import edit_track_entry, new_track_entry
 
         self.title_words = "Edit track run" if self._run_id else "New track run"
         if self._run_id:
@@ -42,7 +42,7 @@ class TrackForm(TrackFieldsForm):
         self.set_interval(1.0, self._tick)
 
     def own_fields(self) -> tuple[str, ...]:
-        from pitbench.desk.track_fields import RUN_FIELDS
+        from pitbench.desk.entry.track_fields import RUN_FIELDS
 
         return RUN_FIELDS
 
@@ -67,7 +67,7 @@ class TrackForm(TrackFieldsForm):
         return [(*left, *right), line((fitted(found.on_car, max(20, self.size.width - 3)).rstrip(), "quiet"))]
 
     def _clock(self) -> str:
-        from pitbench.desk.track_times import since_words
+        from pitbench.desk.entry.track_times import since_words
 
         if self._run_id:
             return "a run that is stored already"
@@ -109,7 +109,7 @@ class TrackForm(TrackFieldsForm):
         return name == "best_lap_s" and bool(self.values.get("lap_times_s", "").strip())
 
     def field_left(self) -> None:
-        from pitbench.desk.track_entry import leave_field
+        from pitbench.desk.entry.track_entry import leave_field
 
         leave_field(self.entry, self.field.name, self.pit.snapshot, self.pit.clock())
         self.think()
@@ -117,8 +117,8 @@ class TrackForm(TrackFieldsForm):
             self.pit.attempt(self._keep_draft)
 
     def _keep_draft(self) -> None:
-        from pitbench.desk import half_filled
-        from pitbench.desk.track_entry import draft_of
+        from pitbench.desk.entry import half_filled
+        from pitbench.desk.entry.track_entry import draft_of
 
         draft = draft_of(self.entry, self.pit.snapshot)
         if draft is not None:
@@ -126,7 +126,7 @@ class TrackForm(TrackFieldsForm):
 
     def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on; words stay where they are."""
-        from pitbench.desk.laps import are_laps, is_laps_and_time
+        from pitbench.desk.entry.laps import are_laps, is_laps_and_time
 
         names = [field.name for field in self.fields]
         elsewhere = self.field.name in BEFORE_LAPS and not are_laps(text)
@@ -142,8 +142,8 @@ class TrackForm(TrackFieldsForm):
         self.draw()
 
     def store(self) -> str:
-        from pitbench.desk import half_filled
-        from pitbench.desk.track_entry import save_track_run
+        from pitbench.desk.entry import half_filled
+        from pitbench.desk.entry.track_entry import save_track_run
 
         new = self.entry.edits is None
         words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)

@@ -29,8 +29,8 @@ class TrackKeys:
     def action_add_track_run(self) -> None:
         """A kept draft is asked about first: figures typed ahead must not run into it."""
         from pitbench.app.dialogs.choose import Choose
-        from pitbench.desk import half_filled
-        from pitbench.desk.track_entry import entry_of_draft
+        from pitbench.desk.entry import half_filled
+        from pitbench.desk.entry.track_entry import entry_of_draft
 
         if not self.may_write():
             return
@@ -55,7 +55,7 @@ class TrackKeys:
 
     def action_add_reading(self) -> None:
         from pitbench.app.screens.reading_form import ReadingForm
-        from pitbench.desk.cooling_entry import run_to_read
+        from pitbench.desk.entry.cooling_entry import run_to_read
 
         if self.may_write():
             if run_to_read(self.pit.snapshot, self.marked_motor(), self.pit.clock()) is None:

@@ -10,7 +10,7 @@ from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Role, fitted, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.ranking import WeightOrder
+    from pitbench.desk.comparing.ranking import WeightOrder
 
 MOST = 9
 """More motors than that do not fit beside the fields."""
@@ -28,14 +28,14 @@ class WeightsForm(FormScreen):
         self._ranking: list[Line] = []
 
     def begin(self) -> None:
-        from pitbench.desk.weights import raced, weight_fields, weight_texts
+        from pitbench.desk.comparing.weights import raced, weight_fields, weight_texts
 
         self.fields = [Field(f.name, f.label, f.unit, f.meaning) for f in weight_fields(raced(self.pit.snapshot))]
         self.values = weight_texts(self.pit.snapshot)
         self.value_changed()
 
     def value_changed(self) -> None:
-        from pitbench.desk.weights import weight_problems
+        from pitbench.desk.comparing.weights import weight_problems
 
         self._problems = weight_problems(self.values)
         self.marks = dict.fromkeys(self._problems, "bad")
@@ -43,7 +43,7 @@ class WeightsForm(FormScreen):
 
     def _tried(self) -> list[Line]:
         """The ranking with what is typed so far, from the draws there are."""
-        from pitbench.desk.weights import typed_weights
+        from pitbench.desk.comparing.weights import typed_weights
         from pitbench.desk.words import chance_number
 
         ranked = self.pit.answers.ranking(self._class)
@@ -89,7 +89,7 @@ class WeightsForm(FormScreen):
         return self.folded(self.field.meaning)
 
     def store(self) -> str:
-        from pitbench.desk.weights import save_weights
+        from pitbench.desk.comparing.weights import save_weights
 
         return save_weights(self.pit.book, self.values)
 

@@ -18,6 +18,9 @@ from pitbench.records.harmless import harmless
 if TYPE_CHECKING:
     from pitbench.desk.units import Units
 
+GROWING = ("note", "why", "outcome")
+"""Fields of words one adds to."""
+
 VALUE_AT, NUMBER_WIDTH, TEXT_WIDTH, WIDE_TEXT, SIDE_AT = 22, 9, 16, 56, 39
 
 
@@ -95,8 +98,6 @@ class FormBody(Painted):
         self._side: Sequence[Line] = ()
         self._at = 0
         self.side_at = SIDE_AT
-        self.selects = False
-        """Whether what is filled in is replaced by the first key typed on it."""
 
     def compose(self) -> ComposeResult:
         yield FieldInput(select_on_focus=False)
@@ -119,7 +120,7 @@ class FormBody(Painted):
         self.refresh(layout=taller)
 
     def put_input(self, at: int, value: str) -> None:
-        """Move the input to field `at`, holding `value`, cursor at its end."""
+        """Move the input to field `at`: the first key typed replaces `value`, in a growing one it goes on behind it."""
         field = self._fields[at]
         self._at = at
         box = self.input
@@ -129,7 +130,7 @@ class FormBody(Painted):
         with box.prevent(Input.Changed):
             box.value = harmless(value)
         box.cursor_position = len(value)
-        if self.selects:
+        if field.name not in GROWING:
             box.action_select_all()
         self.refresh()
 

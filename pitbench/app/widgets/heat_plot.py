@@ -13,7 +13,7 @@ from pitbench.app.widgets.paint import Lines
 from pitbench.app.widgets.plot import QuietPlot, ends_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.heat_picture import HeatPicture
+    from pitbench.desk.forecasting.heat_picture import HeatPicture
 
 Points = Sequence[tuple[float, float]]
 

@@ -7,7 +7,7 @@ import pytest
 from pitbench.__main__ import main
 from pitbench.commands.rank import page
 from pitbench.desk.answers import NAMES
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 

@@ -2,8 +2,8 @@
 
 from datetime import datetime
 
-from pitbench.desk.bench_entry import Entry, make_run, new_entry, save_run
-from pitbench.desk.motor_entry import motor_entry, save_motor
+from pitbench.desk.entry.bench_entry import Entry, make_run, new_entry, save_run
+from pitbench.desk.entry.motor_entry import motor_entry, save_motor
 from pitbench.records.models import BenchRun
 from pitbench.store.logbook import Logbook
 

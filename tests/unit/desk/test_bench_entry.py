@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.bench_entry import (
+from pitbench.desk.entry.bench_entry import (
     CONDITION_FIELDS,
     FIGURE_FIELDS,
     RUN_NUMBERS,

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitbench.desk.answers import Settle
-from pitbench.desk.bench_plan import PlanAnswer, bench_plan
-from pitbench.desk.ranking import rank
+from pitbench.desk.bench.bench_plan import PlanAnswer, bench_plan
+from pitbench.desk.comparing.ranking import rank
 from tests.unit.desk.bench_side import Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
 

@@ -4,8 +4,8 @@ from typing import get_args
 
 import pytest
 
-from pitbench.desk.class_entry import SPOKEN, set_gearing_limit
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.entry.class_entry import SPOKEN, set_gearing_limit
 from pitbench.records.models import GearingLimit
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.bench_side import two_motors

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitbench.desk.ranking import compare, learned_warmth, rank
+from pitbench.desk.comparing.ranking import compare, learned_warmth, rank
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 

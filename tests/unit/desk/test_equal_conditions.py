@@ -5,8 +5,8 @@ Twins that differ only in the conditions they were run at must come out alike; w
 
 import pytest
 
-from pitbench.desk.bench_side import side_of
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.entry.bench_side import side_of
 from tests.unit.desk.bench_side import USUAL, Bench
 from tests.unit.desk.by_hand import NOW, add_motor, add_run, new_book, typed
 

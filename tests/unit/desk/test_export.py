@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from pitbench.desk.exporting import export, sheets_of
-from pitbench.desk.loading import load_files
+from pitbench.desk.exchange.exporting import export, sheets_of
+from pitbench.desk.exchange.loading import load_files
 from pitbench.records.models import MODELS, BenchRun, Build, ClassSheet, Motor
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal

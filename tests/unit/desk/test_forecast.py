@@ -11,8 +11,8 @@ import pytest
 
 from pitbench.__main__ import main
 from pitbench.desk.answers import plain
-from pitbench.desk.forecast import forecast_of
-from pitbench.desk.heat import heat_of
+from pitbench.desk.forecasting.forecast import forecast_of
+from pitbench.desk.forecasting.heat import heat_of
 from pitbench.records.models import Build, Cooling, Event, Motor, TrackRun
 from pitbench.records.refusal import Refusal
 from pitbench.store.logbook import Logbook

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.gear_entry import bin_gear, edit_gear, gear_lines, new_gears, read_teeth, save_gears
-from pitbench.desk.gear_plan import ASSUMED, first_plan, geared, plan_texts, stepped, typed_plan
-from pitbench.desk.gear_sets import (
+from pitbench.desk.entry.gear_entry import bin_gear, edit_gear, gear_lines, new_gears, read_teeth, save_gears
+from pitbench.desk.lists.gear_plan import ASSUMED, first_plan, geared, plan_texts, stepped, typed_plan
+from pitbench.desk.lists.gear_sets import (
     broken_words,
     find_set,
     found_words,

@@ -1,8 +1,8 @@
 """What would change if a run were left out, in words; the numbers are those of the ranking once it is left out."""
 
-from pitbench.desk.left_out import change_words, without_run
-from pitbench.desk.ranking import compare, rank
-from pitbench.desk.run_entry import leave_out
+from pitbench.desk.comparing.left_out import change_words, without_run
+from pitbench.desk.comparing.ranking import compare, rank
+from pitbench.desk.entry.run_entry import leave_out
 from pitbench.desk.words import VERDICTS, chance_number
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 

@@ -6,9 +6,9 @@ from datetime import datetime
 import pytest
 
 from pitbench.desk.builds import missing_parts, parts_text
-from pitbench.desk.exporting import sheets_of
-from pitbench.desk.loading import Loaded, load, load_files
-from pitbench.desk.motor_entry import bin_motor
+from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.exchange.exporting import sheets_of
+from pitbench.desk.exchange.loading import Loaded, load, load_files
 from pitbench.records.models import BenchRun, Settings
 from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import read_sheet_text

@@ -5,8 +5,8 @@ from datetime import datetime
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.desk.exporting import sheets_of
-from pitbench.desk.loading import Loaded, load_files
+from pitbench.desk.exchange.exporting import sheets_of
+from pitbench.desk.exchange.loading import Loaded, load_files
 from pitbench.records.kinds import KINDS
 from pitbench.records.numbers import example, shown
 from pitbench.records.quantities import QUANTITIES

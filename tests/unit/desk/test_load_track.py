@@ -3,9 +3,9 @@
 import pytest
 
 from pitbench.desk.builds import parts_text
-from pitbench.desk.exporting import sheets_of
-from pitbench.desk.loading import Loaded, load_files
-from pitbench.desk.loading_words import problem_words, report_words
+from pitbench.desk.exchange.exporting import sheets_of
+from pitbench.desk.exchange.loading import Loaded, load_files
+from pitbench.desk.exchange.loading_words import problem_words, report_words
 from pitbench.records.models import Motor
 from pitbench.records.track import Cooling, Event, Gear, SetupEntry, TrackRun
 from pitbench.sheets.reading import read_sheet_text

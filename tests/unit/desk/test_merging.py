@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pitbench.__main__ import main
 from pitbench.desk.checking import loose_ends
-from pitbench.desk.merging import MERGED, merge
+from pitbench.desk.exchange.merging import MERGED, merge
 from pitbench.records.models import BenchRun, Build, Car, Event, Motor, Settings, TrackRun
 from pitbench.store.logbook import Logbook
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitbench.desk.checking import loose_ends
-from pitbench.desk.merging import MERGED, merge
+from pitbench.desk.exchange.merging import MERGED, merge
 from pitbench.records.kinds import KINDS, model_of
 from pitbench.records.models import BenchRun, Build, Motor
 from pitbench.store.logbook import Logbook

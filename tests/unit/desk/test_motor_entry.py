@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.motor_entry import NEW_FIELDS, bin_motor, motor_entry, motor_problems, save_motor
+from pitbench.desk.entry.motor_entry import NEW_FIELDS, bin_motor, motor_entry, motor_problems, save_motor
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.by_hand import (
     KV_AND_CURRENT,

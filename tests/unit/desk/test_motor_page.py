@@ -5,11 +5,11 @@ from dataclasses import replace
 import pytest
 
 from pitbench.desk.answers import NotRanked
-from pitbench.desk.motor_entry import bin_motor
-from pitbench.desk.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLine, SessionLine, TrackLine
-from pitbench.desk.motor_page import TREND_LENGTH, motor_answer
-from pitbench.desk.motor_track import pace_words
-from pitbench.desk.ranking import compare, rank
+from pitbench.desk.comparing.ranking import compare, rank
+from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.lists.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLine, SessionLine, TrackLine
+from pitbench.desk.lists.motor_page import TREND_LENGTH, motor_answer
+from pitbench.desk.lists.motor_track import pace_words
 from pitbench.figures.intervals import Interval
 from pitbench.figures.pace import Against
 from pitbench.records.models import Build

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from pitbench.desk.answers import FigureOf
-from pitbench.desk.motor_entry import bin_motor
-from pitbench.desk.motors import class_names, class_of, motor_block, motor_lines, motors_words
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.lists.motors import class_names, class_of, motor_block, motor_lines, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book
 

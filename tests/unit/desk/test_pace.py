@@ -4,7 +4,7 @@ from math import log
 
 import pytest
 
-from pitbench.desk.pace import pace_of, reading_of
+from pitbench.desk.comparing.pace import pace_of, reading_of
 from pitbench.records.models import Build, ClassSheet
 from tests.unit.desk.race_days import RaceDays
 

@@ -7,7 +7,7 @@ from itertools import permutations
 import pytest
 
 from pitbench.desk.answers import NAMES, RankAnswer, plain
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
 from pitbench.records.models import Build, Settings
 from pitbench.records.refusal import Refusal
 from pitbench.store.logbook import Logbook

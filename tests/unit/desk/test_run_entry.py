@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from pitbench.desk.motor_entry import bin_motor
-from pitbench.desk.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.by_hand import KV_AND_CURRENT, NOW, add_motor, add_run, everything, new_book
 

@@ -4,10 +4,10 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.motor_entry import bin_motor
-from pitbench.desk.run_entry import bin_run, bring_back, leave_out
-from pitbench.desk.run_track import figures_of
-from pitbench.desk.runs import RunList, words_for
+from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.lists.run_track import figures_of
+from pitbench.desk.lists.runs import RunList, words_for
 from pitbench.desk.track_figures import rollout_of
 from pitbench.desk.units import Units
 from pitbench.desk.workshop import Workshop

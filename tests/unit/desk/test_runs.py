@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.motor_entry import bin_motor
-from pitbench.desk.run_entry import bin_run, leave_out
-from pitbench.desk.runs import RunLine, RunList, words_for
+from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.entry.run_entry import bin_run, leave_out
+from pitbench.desk.lists.runs import RunLine, RunList, words_for
 from pitbench.records.models import BenchRun
 from tests.unit.desk.by_hand import NOW, add_motor, add_run, edit_motor, new_book, put_run
 

@@ -4,8 +4,8 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.session_view import session_answer
-from pitbench.desk.tester import RECENT, readings_of, recent_bench
+from pitbench.desk.bench.session_view import session_answer
+from pitbench.desk.bench.tester import RECENT, readings_of, recent_bench
 from tests.unit.desk.bench_side import USUAL, Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitbench.desk.setup_entry import (
+from pitbench.desk.entry.setup_entry import (
     Before,
     bin_change,
     edit_change,

@@ -2,11 +2,10 @@
 
 import pytest
 
-from pitbench.desk.last_time import here_words, last_time_words
-from pitbench.desk.on_car import on_the_car, on_the_car_words
-from pitbench.desk.pace import pace_of
-from pitbench.desk.places import Place, here_of
-from pitbench.desk.setup_log import (
+from pitbench.desk.comparing.pace import pace_of
+from pitbench.desk.lists.last_time import here_words, last_time_words
+from pitbench.desk.lists.on_car import on_the_car, on_the_car_words
+from pitbench.desk.lists.setup_log import (
     EARLIER_HERE,
     ELSEWHERE,
     THIS_EVENT,
@@ -16,7 +15,8 @@ from pitbench.desk.setup_log import (
     open_entries,
     since_words,
 )
-from pitbench.desk.setup_since import Since
+from pitbench.desk.lists.setup_since import Since
+from pitbench.desk.places import Place, here_of
 from pitbench.records.models import Settings
 from pitbench.records.track import Event
 from tests.unit.desk.by_hand import NOW, new_book

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.repairs import repaired
-from pitbench.desk.suspects import Earlier, RunSuspect, suspects_against, suspects_of, unlikely
+from pitbench.desk.entry.repairs import repaired
+from pitbench.desk.entry.suspects import Earlier, RunSuspect, suspects_against, suspects_of, unlikely
 from pitbench.records.quantities import QUANTITIES
 
 LAPWING = {"id": "m", "name": "Lapwing", "poles": 2.0}

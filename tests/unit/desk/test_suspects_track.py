@@ -2,8 +2,8 @@
 
 import pytest
 
-from pitbench.desk.suspects import not_in_fahrenheit
-from pitbench.desk.suspects_track import cooling_suspects, track_suspects
+from pitbench.desk.entry.suspects import not_in_fahrenheit
+from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
 
 EVENT = {"id": "e", "name": "Saltmouth", "date": "2026-04-12"}
 LAPS = [14.8, 14.2, 14.0, 15.0]  # 58.0 s

@@ -5,7 +5,7 @@ from datetime import datetime
 import pytest
 from scipy import stats
 
-from pitbench.desk.sweep import sweeps
+from pitbench.desk.bench.sweep import sweeps
 from tests.unit.desk.bench_side import Bench
 
 NOW = datetime(2026, 5, 17, 21, 0)

@@ -7,11 +7,11 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.forecast import forecast, planned
-from pitbench.desk.heat import heat_of
-from pitbench.desk.next_start import next_start, starts_of
-from pitbench.desk.temperature import cooling_curve, heating_curve, standings, warm_start
-from pitbench.desk.temperature_plan import comparable, first_plan, plan_answer, stepped
+from pitbench.desk.forecasting.forecast import forecast, planned
+from pitbench.desk.forecasting.heat import heat_of
+from pitbench.desk.forecasting.next_start import next_start, starts_of
+from pitbench.desk.forecasting.temperature import cooling_curve, heating_curve, standings, warm_start
+from pitbench.desk.forecasting.temperature_plan import comparable, first_plan, plan_answer, stepped
 from pitbench.records.models import Build, ClassSheet, Cooling, Event, Gear, Motor, TrackRun
 from pitbench.store.logbook import Logbook
 

@@ -6,12 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk import half_filled
-from pitbench.desk.cooling_entry import read_cooling, run_to_read, save_reading
-from pitbench.desk.event_entry import EventEntry, edit_event, event_problems, new_event, save_event
-from pitbench.desk.places import event_on
-from pitbench.desk.settings_entry import convert_texts, save_settings, settings_problems, settings_texts, units_meant
-from pitbench.desk.track_entry import (
+from pitbench.desk.entry import half_filled
+from pitbench.desk.entry.cooling_entry import read_cooling, run_to_read, save_reading
+from pitbench.desk.entry.event_entry import EventEntry, edit_event, event_problems, new_event, save_event
+from pitbench.desk.entry.settings_entry import (
+    convert_texts,
+    save_settings,
+    settings_problems,
+    settings_texts,
+    units_meant,
+)
+from pitbench.desk.entry.track_entry import (
     change_motor,
     draft_of,
     edit_track_entry,
@@ -20,6 +25,7 @@ from pitbench.desk.track_entry import (
     new_track_entry,
     save_track_run,
 )
+from pitbench.desk.places import event_on
 from pitbench.desk.track_rounds import continued, next_round, read_round
 from pitbench.desk.units import Units
 from pitbench.desk.workshop import Workshop
@@ -260,8 +266,8 @@ def test_a_draft_of_before_there_were_two_forms_is_the_bench_forms(book):
 
 
 def test_a_bench_run_in_fahrenheit_is_asked_about_and_stored_in_celsius(book):
-    from pitbench.desk.bench_entry import edit_entry, make_run, new_entry
-    from pitbench.desk.bench_side import side_of
+    from pitbench.desk.entry.bench_entry import edit_entry, make_run, new_entry
+    from pitbench.desk.entry.bench_side import side_of
 
     book.save_settings("units", IMPERIAL)
     entry = new_entry(book.snapshot(), NOW)

@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from pitbench.desk.ranking import compare, rank
+from pitbench.desk.comparing.ranking import compare, rank
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.race_days import RaceDays
 from tests.unit.desk.test_pace import race_in_turn
@@ -144,7 +144,7 @@ def test_power_that_nobody_can_tell_stands_on_no_runs():
 
 def test_a_logbook_without_track_runs_loads_nothing_for_them():
     code = (
-        "import sys; from tests.unit.desk.race_days import RaceDays; from pitbench.desk.ranking import rank;"
+        "import sys; from tests.unit.desk.race_days import RaceDays; from pitbench.desk.comparing.ranking import rank;"
         "rank(RaceDays('Heron', 'Plover').logbook.snapshot());"
         "print([m for m in sys.modules if m.startswith('pitbench') and ('heat' in m or 'pace' in m)])"
     )

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.track_times import (
+from pitbench.desk.entry.track_times import (
     TrackTime,
     read_track_time,
     settled,

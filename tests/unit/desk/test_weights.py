@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.ranking import compare
-from pitbench.desk.weights import (
+from pitbench.desk.comparing.ranking import compare
+from pitbench.desk.comparing.weights import (
     WEIGHED,
     Trial,
     save_weights,

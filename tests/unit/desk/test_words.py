@@ -8,7 +8,7 @@ import pytest
 
 from pitbench.desk import words
 from pitbench.desk.answers import BenchLead, Settle, WouldTell
-from pitbench.desk.ranking import rank
+from pitbench.desk.comparing.ranking import rank
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 

@@ -1,0 +1,1 @@
+"""The bench itself: sessions, the tester, the plan for tonight, timing sweeps."""

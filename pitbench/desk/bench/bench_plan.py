@@ -1,0 +1,179 @@
+"""The bench plan for tonight: which motors, in what order, how often, so that the session bias cannot fool anyone.
+
+Motors in turn, every other round backwards: over two rounds every motor stands at the same place on average, so that a
+tester or a room that drifts evenly moves all of them alike. The check motor comes first, between the rounds and last:
+it shows the drift, and no motor runs twice in a row still warm. Source: the order ABBA of weighing (drift-eliminating
+designs, NIST/SEMATECH e-Handbook 2.3.3, recalled).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+from typing import TYPE_CHECKING
+
+from pitbench.desk.answers import RankAnswer
+from pitbench.desk.bench.sessions import in_time, sessions
+from pitbench.desk.bench.tester import Row, readings_of, recent_bench
+from pitbench.desk.words import counted_words, listed, number_word
+from pitbench.records.names import name_key
+from pitbench.records.stamps import moment
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+EVENING = 90.0
+USUAL_GAP = 4.0
+"""Minutes of an evening, and from one run to the next where the logbook cannot tell. Ours."""
+MOST = 12
+
+
+@dataclass(frozen=True)
+class PlanAnswer:
+    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: at the usual pace.
+
+    repeats: runs of every motor; enough: how many would tell a margin of KV, None beyond 32.
+    """
+
+    class_: str | None
+    check_motor: str | None
+    repeats: int
+    enough: int | None
+    rounds: list[list[str]]
+    order: list[str]
+    minutes: float
+    words: list[str]
+
+
+def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENING) -> PlanAnswer:
+    """A plan for the motors in use of a ranking's class, two runs of each at least, as many more as time allows.
+
+    More go to the two leaders where the ranking says that runs settle it; to all, until a margin of KV is told, where
+    nothing is ranked yet.
+    """
+    rows = [row for row in snapshot.rows("motor") if row.get("in_use", True)]
+    of_class = _of_class(snapshot, rows, ranked.class_)
+    check = _check_motor(rows, of_class)
+    names = [row["name"] for row in of_class if row["name"] != check]
+    sigma, own = _sigma_of_kv(snapshot)
+    margin = _margin_of_kv(snapshot)
+    enough, pace = _enough(margin, sigma), _pace(snapshot)
+    rounds = _rounds(_wanted(ranked, names, enough), check, int(minutes / pace)) if names else []
+    order = _order(rounds, check)
+    repeats = sum(len(lot) == len(names) for lot in rounds)
+    plan = PlanAnswer(ranked.class_, check, repeats, enough, rounds, order, len(order) * pace, [])
+    words = [*_counted(plan, names), *_told(plan, names, margin, own), *_handling(plan, ranked)]
+    return PlanAnswer(**{**vars(plan), "words": words if names else ["No motor in use to plan for."]})
+
+
+def _of_class(snapshot: "Snapshot", rows: Sequence[Row], class_name: str | None) -> list[Row]:
+    sheets = {sheet["id"]: sheet["name"] for sheet in snapshot.rows("class_sheet")}
+    found = [row for row in rows if sheets.get(row.get("class_id", "")) == class_name]
+    return sorted(found, key=lambda row: name_key(row["name"]))
+
+
+def _check_motor(rows: Sequence[Row], of_class: Sequence[Row]) -> str | None:
+    """The check motor of the class, else any other."""
+    marked = [row["name"] for row in of_class if row.get("check_motor")]
+    others = sorted((row["name"] for row in rows if row.get("check_motor")), key=name_key)
+    return next(iter([*marked, *others]), None)
+
+
+def _sigma_of_kv(snapshot: "Snapshot") -> tuple[float, bool]:
+    """σ of one KV reading in percent, and whether it is this tester's own."""
+    from pitbench.figures.criteria import MEASURED
+    from pitbench.figures.tester import scatter
+
+    bench = recent_bench(snapshot)
+    found = readings_of(bench, "kv_rpm_per_v") if bench else None
+    known = scatter(found[0]).now if found else None
+    return (known.sd, True) if known else (MEASURED["kv_rpm_per_v"].noise, False)
+
+
+def _margin_of_kv(snapshot: "Snapshot") -> float:
+    from pitbench.figures.criteria import MEASURED
+
+    return snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
+
+
+def _enough(margin: float, sigma: float) -> int | None:
+    """Runs of each of two motors that tell a margin of KV."""
+    from pitbench.figures.repeats import runs_to_tell
+
+    return runs_to_tell(margin / sigma)
+
+
+def _wanted(ranked: RankAnswer, names: list[str], enough: int | None) -> list[list[str]]:
+    """Who runs, pair of rounds by pair of rounds, the most needed first."""
+    leaders = [name for name in names if ranked.verdict and name in [motor.motor for motor in ranked.motors[:2]]]
+    if ranked.settle.runs and leaders:
+        return [names] + [leaders] * (_even(ranked.settle.runs) // 2 - 1)
+    return [names] * (1 if ranked.verdict else _even(enough or MOST) // 2)
+
+
+def _even(runs: int) -> int:
+    """There and back is one pair."""
+    return min(MOST, runs + runs % 2)
+
+
+def _rounds(pairs: list[list[str]], check: str | None, most_runs: int) -> list[list[str]]:
+    """Rounds there and back while time lasts; the first pair always."""
+    rounds: list[list[str]] = []
+    for lot in pairs:
+        longer = [*rounds, lot, lot[::-1]]
+        if rounds and len(_order(longer, check)) > most_runs:
+            break
+        rounds = longer
+    return rounds
+
+
+def _order(rounds: list[list[str]], check: str | None) -> list[str]:
+    if check is None or not rounds:
+        return [name for lot in rounds for name in lot]
+    return [check, *(name for lot in rounds for name in [*lot, check])]
+
+
+def _pace(snapshot: "Snapshot") -> float:
+    """Median minutes from one run to the next within a session."""
+    runs = sorted((run for run in snapshot.rows("bench_run") if "T" in run["taken_at"]), key=in_time)
+    session_of = sessions(runs)
+    gaps = [
+        (moment(later["taken_at"]) - moment(run["taken_at"])).total_seconds() / 60
+        for run, later in pairwise(runs)
+        if session_of[run["id"]] == session_of[later["id"]]
+    ]
+    return max(1.0, median(gaps)) if gaps else USUAL_GAP
+
+
+def _counted(plan: PlanAnswer, names: list[str]) -> list[str]:
+    """How much it is."""
+    whom = names[0] if len(names) == 1 else f"each of {number_word(len(names))} motors"
+    further = [lot for lot in plan.rounds if len(lot) < len(names)]
+    more = f", then {counted_words(len(further), 'run')} more of {listed(further[0])}" if further else ""
+    runs = counted_words(len(plan.order), "run")
+    return [
+        f"{number_word(plan.repeats).capitalize()} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min."
+    ]
+
+
+def _told(plan: PlanAnswer, names: list[str], margin: float, own: bool) -> list[str]:
+    """What so many runs can tell, and what takes another evening."""
+    if len(names) < 2:
+        return []
+    whose = "as this tester repeats itself" if own else "as testers usually repeat themselves"
+    if plan.enough is None:
+        return [f"A KV difference of {margin:.2f} % takes more than 32 runs of each, {whose}."]
+    enough = number_word(plan.enough)
+    short = "" if plan.enough <= plan.repeats else ": runs of other evenings count as well"
+    return [f"A KV difference of {margin:.2f} % takes {enough} runs of each, {whose}{short}."]
+
+
+def _handling(plan: PlanAnswer, ranked: RankAnswer) -> list[str]:
+    check = "No check motor: mark one that is never opened, and run it first and last in every session."
+    if plan.check_motor:
+        check = (
+            f"{plan.check_motor}, the check motor, first, between the rounds and last: it shows if the tester drifts."
+        )
+    unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
+    cold = [f"Before its first run, cold: the winding resistance of {listed(unmeasured)}."] if unmeasured else []
+    return [check, *cold, "Let every motor cool to the same before its run. Fix it down; hands off while it spins."]

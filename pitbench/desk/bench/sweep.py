@@ -1,0 +1,167 @@
+"""Timing sweeps of a motor, found in its runs: KV and current against timing, the lines, and what one degree costs.
+
+A sweep is a motor as built, run at three or more timing marks in one sitting at one voltage. Timing is that of the
+sensors or the total where every run has it, else the mark: within one motor its own scale serves.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from statistics import fmean
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import run_figures
+from pitbench.desk.bench.sessions import in_time, sessions
+from pitbench.desk.comparing.gather import same_voltage
+from pitbench.records.numbers import shown
+from pitbench.records.stamps import friendly
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = dict[str, Any]
+LEAST_MARKS = 3
+
+
+@dataclass(frozen=True)
+class SweepPoint:
+    """One run of a sweep; a figure that was not read is None."""
+
+    mark_deg: float
+    timing_deg: float
+    kv: float | None
+    current: float | None
+    speed_per_amp: float | None
+
+
+@dataclass(frozen=True)
+class SweepLine:
+    """A figure against timing: value at `middle_deg`, change a degree, and how far that holds nine times in ten."""
+
+    middle_deg: float
+    middle: float
+    slope: float
+    slope_low90: float
+    slope_high90: float
+
+    def at(self, timing_deg: float) -> float:
+        """The line at a timing, for a plot."""
+        return self.middle + self.slope * (timing_deg - self.middle_deg)
+
+
+@dataclass(frozen=True)
+class SweepAnswer:
+    """One sweep: runs by timing, the lines, the mark with the best speed per amp. by_sensors: else by mark."""
+
+    title: str
+    words: list[str]
+    by_sensors: bool
+    warmth_equal: bool
+    points: list[SweepPoint]
+    kv: SweepLine | None
+    current: SweepLine | None
+    best_mark_deg: float | None
+
+
+def sweeps(snapshot: "Snapshot", motor_id: str, now: datetime, slope: float | None = None) -> list[SweepAnswer]:
+    """Sweeps of one motor, the newest first; empty where it has none."""
+    motor = snapshot.row("motor", motor_id)
+    every = snapshot.rows("bench_run")
+    session_of = sessions(every)
+    sittings: dict[Any, list[Row]] = defaultdict(list)
+    for run in sorted(every, key=in_time):
+        if run["motor_id"] == motor_id and "timing_mark_deg" in run and "excluded_why" not in run:
+            sittings[session_of[run["id"]], run["build_id"]].append(run)
+    found = [_at_one_voltage(runs) for runs in sittings.values()]
+    marked = [runs for runs in found if len({run["timing_mark_deg"] for run in runs}) >= LEAST_MARKS]
+    return [_answer(runs, motor, now, slope) for runs in reversed(marked)]
+
+
+def _at_one_voltage(runs: list[Row]) -> list[Row]:
+    """The runs at the voltage that covers most marks; of two the later."""
+    voltages = [run.get("test_voltage_v") for run in runs]
+    lots = [[run for run in runs if same_voltage(run.get("test_voltage_v"), voltage)] for voltage in voltages[::-1]]
+    return max(lots, key=lambda lot: len({run["timing_mark_deg"] for run in lot}))
+
+
+def _answer(runs: list[Row], motor: Row | None, now: datetime, slope: float | None) -> SweepAnswer:
+    from pitbench.figures.criteria import MEASURED
+
+    by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
+    warm = all("motor_temp_c" in run for run in runs)
+    kv_of = partial(run_figures.kv25_of, slope=slope) if warm else run_figures.kv_of
+    points = sorted((_point(run, motor, by_sensors, kv_of) for run in runs), key=lambda point: point.timing_deg)
+    kv = _line(points, lambda point: point.kv, MEASURED["kv_rpm_per_v"].noise)
+    current = _line(points, lambda point: point.current, MEASURED["no_load_current_a"].noise)
+    best = _best_mark(points)
+    marks = sorted({point.mark_deg for point in points})
+    return SweepAnswer(
+        title=f"Timing sweep, {friendly(runs[0]['taken_at'], now)}: {len(runs)} runs at {len(marks)} marks",
+        words=[line for line in (_cost(kv, current), _best(best, marks), _caveat(warm)) if line],
+        by_sensors=by_sensors,
+        warmth_equal=warm,
+        points=points,
+        kv=kv,
+        current=current,
+        best_mark_deg=best,
+    )
+
+
+def _point(
+    run: Row, motor: Row | None, by_sensors: bool, kv_of: Callable[[Row, Row | None], float | None]
+) -> SweepPoint:
+    mark = run["timing_mark_deg"]
+    kv, current = kv_of(run, motor), run.get("no_load_current_a")
+    timing = run_figures.timing_of(run) if by_sensors else None
+    return SweepPoint(
+        mark_deg=mark,
+        timing_deg=mark if timing is None else timing,
+        kv=kv,
+        current=current,
+        speed_per_amp=run_figures.speed_per_amp_of(run, motor),
+    )
+
+
+def _line(points: list[SweepPoint], figure: Callable[[SweepPoint], float | None], noise_pct: float) -> SweepLine | None:
+    """The line through a figure; None with fewer than three timings of it."""
+    from pitbench.figures.sweep import fit_line
+
+    read = [(point.timing_deg, value) for point in points if (value := figure(point)) is not None]
+    if len({timing for timing, _ in read}) < LEAST_MARKS:
+        return None
+    values = [value for _, value in read]
+    line = fit_line([timing for timing, _ in read], values, fmean(values) * noise_pct / 100)
+    reach = line.reach * line.slope_doubt
+    return SweepLine(line.middle_x, line.middle_y, line.slope, line.slope - reach, line.slope + reach)
+
+
+def _best_mark(points: list[SweepPoint]) -> float | None:
+    """The mark with the highest mean speed per amp."""
+    by_mark: dict[float, list[float]] = defaultdict(list)
+    for point in points:
+        if point.speed_per_amp is not None:
+            by_mark[point.mark_deg].append(point.speed_per_amp)
+    return max(by_mark, key=lambda mark: (fmean(by_mark[mark]), -mark), default=None)
+
+
+def _cost(kv: SweepLine | None, current: SweepLine | None) -> str:
+    """What one degree more brings and costs."""
+    parts = []
+    if kv is not None:
+        parts.append(f"KV {kv.slope:+.0f} rpm/V ({kv.slope_low90:+.0f} to {kv.slope_high90:+.0f})")
+    if current is not None:
+        parts.append(f"current {current.slope:+.3f} A ({current.slope_low90:+.3f} to {current.slope_high90:+.3f})")
+    return f"One degree more: {', '.join(parts)}, nine times in ten." if parts else ""
+
+
+def _best(mark: float | None, marks: list[float]) -> str:
+    if mark is None:
+        return ""
+    edge = " It lies at the end of the sweep: the best may lie beyond." if mark in (marks[0], marks[-1]) else ""
+    return f"Best speed per amp at mark {shown(mark)}, without load.{edge}"
+
+
+def _caveat(warm: bool) -> str:
+    return "" if warm else "Warmth not equalised: a motor warms from run to run, which reads as timing."

@@ -1,0 +1,168 @@
+"""What a ranking needs, gathered from plain rows: motors of one class as built now, their runs at one test voltage.
+
+Who is compared and which readings count is decided here and nowhere else; nothing is computed here that figures can.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.answers import NotRanked
+from pitbench.desk.bench.sessions import run_numbers, sessions, timely
+from pitbench.desk.builds import BuildHistory
+from pitbench.desk.classes import class_asked, motors_of
+from pitbench.records.names import name_key
+from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import time_key
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = Mapping[str, Any]
+GEARING = ("none", "heat", "rules", "gears", "unknown")
+SAME_VOLTAGE = 0.1
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What is compared, in rows. motors and runs in canonical order; a run's motor is in motors, at `test_voltage`.
+
+    as_built: all runs of the motors as they are built now, at any voltage; runs are some of them. on_the_motor: motors
+    whose own resistance is a reading of that build.
+    """
+
+    class_row: Row | None
+    gearing_limit: str
+    motors: list[Row]
+    runs: list[Row]
+    session_of: Mapping[str, Any]
+    number_of: Mapping[str, int]
+    as_built: list[Row]
+    on_the_motor: list[Row]
+    test_voltage: float | None
+    voltage_assumed: set[str]
+    not_ranked: list[NotRanked]
+
+
+def gather(
+    snapshot: "Snapshot",
+    class_name: str | None = None,
+    gearing_limit: str | None = None,
+    leave_out: Collection[str] = (),
+) -> Gathered:
+    """Choose the class, its motors in use as they are built now, and their runs; an unknown class is a Refusal.
+
+    leave_out: ids of runs taken for excluded, to see what would become of the ranking.
+    """
+    every_run = timely(snapshot.rows("bench_run"))
+    class_row = class_asked(snapshot, every_run, class_name)
+    motors: list[Row] = [motor for motor in motors_of(snapshot, class_row) if motor.get("in_use", True)]
+    motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
+    counted = [run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out]
+    history = BuildHistory(snapshot.rows("build"))
+    why, as_built = _as_built(motors, counted, history)
+    usual = _usual_voltages(counted)
+    voltages = {motor_id: [_voltage(run, usual) for run in runs] for motor_id, runs in as_built.items()}
+    counts = Counter(voltage for found in voltages.values() for voltage in found)
+    test_voltage = _shared_voltage(counts)
+    agreeing = {voltage for voltage in counts if same_voltage(voltage, test_voltage)}
+    at_voltage = {
+        motor_id: [run for run, at in zip(runs, voltages[motor_id], strict=True) if at in agreeing]
+        for motor_id, runs in as_built.items()
+    }
+    why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
+    ranked = [motor for motor in motors if motor["id"] not in why]
+    session_of = sessions(every_run)
+    return Gathered(
+        class_row=class_row,
+        gearing_limit=_gearing_limit(class_row, gearing_limit),
+        motors=ranked,
+        runs=[run for motor in ranked for run in at_voltage[motor["id"]]],
+        session_of=session_of,
+        number_of=run_numbers(every_run, session_of),
+        as_built=[run for motor in ranked for run in as_built[motor["id"]]],
+        on_the_motor=[motor for motor in ranked if "resistance_mohm" in motor and len(history.of(motor["id"])) <= 1],
+        test_voltage=test_voltage,
+        voltage_assumed={run["motor_id"] for run in counted if _is_assumed(run, usual)},
+        not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
+    )
+
+
+def _gearing_limit(class_row: Row | None, wanted: str | None) -> str:
+    """What was asked for, else what the class sheet says; rules where it caps rollout or final drive ratio."""
+    if wanted is not None:
+        if wanted not in GEARING:
+            raise Refusal(f"{wanted} is no gearing limit; {', '.join(GEARING[:-1])} or {GEARING[-1]} would be right.")
+        return wanted
+    sheet = class_row or {}
+    capped = "max_rollout_mm" in sheet or "min_fdr" in sheet
+    return str(sheet.get("gearing_limit") or ("rules" if capped else "unknown"))
+
+
+def _as_built(
+    motors: Sequence[Row], runs: Sequence[Row], history: BuildHistory
+) -> tuple[dict[str, str], dict[str, list[Row]]]:
+    """Why a motor cannot be ranked, and for all others their runs on the build in force."""
+    why: dict[str, str] = {}
+    found: dict[str, list[Row]] = {}
+    by_motor: dict[str, list[Row]] = defaultdict(list)
+    for run in runs:
+        by_motor[run["motor_id"]].append(run)
+    for motor in motors:
+        own = by_motor[motor["id"]]
+        build = history.in_force(motor["id"])
+        as_built = [run for run in own if build is None or run["build_id"] == build["id"]]
+        if history.missing(motor["id"]):
+            why[motor["id"]] = "part_missing"
+        elif not as_built:
+            why[motor["id"]] = "new_build" if own else "no_run"
+        else:
+            found[motor["id"]] = as_built
+    return why, found
+
+
+def _usual_voltages(runs: Sequence[Row]) -> dict[str | None, float]:
+    """The test voltage most used by every tester that ever wrote one down, and by all together under None."""
+    counts: dict[str | None, Counter[float]] = defaultdict(Counter)
+    pairs = Counter((run.get("tester"), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run)
+    for (tester, voltage), count in pairs.items():
+        for lot in (tester_named(tester), None):
+            counts[lot][voltage] += count
+    return {lot: min(found, key=lambda voltage: (-found[voltage], voltage)) for lot, found in counts.items()}
+
+
+def _voltage(run: Row, usual: Mapping[str | None, float]) -> float | None:
+    """Test voltage of a run, a blank one the tester's most used, else that of all; None where nobody wrote one."""
+    voltage: float | None = run.get("test_voltage_v")
+    return usual.get(tester_named(run.get("tester")), usual.get(None)) if voltage is None else voltage
+
+
+def _is_assumed(run: Row, usual: Mapping[str | None, float]) -> bool:
+    return bool(usual) and "test_voltage_v" not in run
+
+
+def tester_named(name: str | None) -> str:
+    """A tester as names are matched; runs without one belong together."""
+    return name_key(name or "")
+
+
+def _shared_voltage(counts: Mapping[float | None, int]) -> float | None:
+    """The voltage most runs share, given how many have each: the median of the largest lot within 0.1 V of one."""
+    known = sorted(voltage for voltage in counts if voltage is not None)
+    largest: list[float] = []
+    for voltage in known:
+        lot = [other for other in known if same_voltage(other, voltage) for _ in range(counts[other])]
+        largest = max(largest, lot, key=len)
+    return median(largest) if largest else None
+
+
+def same_voltage(voltage: float | None, shared: float | None) -> bool:
+    """Whether two test voltages are one; one that is not known agrees with all."""
+    return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9
+
+
+def as_of(runs: Sequence[Row]) -> str | None:
+    """Time of the newest run used."""
+    return max((run["taken_at"] for run in runs), key=time_key, default=None)

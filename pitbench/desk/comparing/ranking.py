@@ -1,0 +1,268 @@
+"""Which motor for the main, and how sure: from a snapshot of the logbook to the answer other programs rely on."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from pitbench.desk import run_figures
+from pitbench.desk.answers import (
+    NAMES,
+    Basis,
+    BenchLead,
+    FigureBasis,
+    FigureOf,
+    RankAnswer,
+    RankedMotor,
+    Settle,
+    Spread,
+    WouldTell,
+)
+from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
+from pitbench.desk.comparing.readings import comparison_of
+
+if TYPE_CHECKING:
+    from pitbench.desk.comparing.track_evidence import TrackEvidence
+    from pitbench.figures.comparison import Drawn
+    from pitbench.figures.intervals import Interval
+    from pitbench.figures.ranking import Placed, Ranking
+    from pitbench.records.team import Team
+    from pitbench.store.logbook import Snapshot
+
+
+@dataclass(frozen=True)
+class WeightOrder:
+    """Motors best first with the weight of one figure halved, and with it doubled."""
+
+    halved: list[str]
+    doubled: list[str]
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
+
+    track: what the track runs of the class say; None without any.
+    """
+
+    gathered: Gathered
+    settings: "Team"
+    drawn: "Drawn | None"
+    track: "TrackEvidence | None" = None
+
+    @property
+    def warmth_slope(self) -> float | None:
+        """Percent of KV per kelvin of measured temperature as learned; the form and the motor page use it too."""
+        learned = self.drawn.warmth_slope if self.drawn else None
+        return learned[0] if learned else None
+
+    def answer(
+        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    ) -> RankAnswer:
+        """The ranking with these weights and margins, by figure name; None: as the team set them."""
+        from pitbench.figures import ranking
+
+        weights, margins = self._weights(weights), self._margins(margins)
+        if self.drawn is None:
+            return _nothing_ranked(self.gathered, self.settings, weights, margins)
+        return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins))
+
+    def weights_order(
+        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    ) -> dict[str, WeightOrder]:
+        """For every figure that has weight: the order with that weight halved and doubled."""
+        from pitbench.figures import ranking
+
+        if self.drawn is None:
+            return {}
+        names = [motor["name"] for motor in self.gathered.motors]
+        orders = ranking.weights_order(self.drawn, self._weights(weights), self._margins(margins))
+        return {
+            figure: WeightOrder([names[motor] for motor in halved], [names[motor] for motor in doubled])
+            for figure, (halved, doubled) in orders.items()
+        }
+
+    def _weights(self, given: Mapping[str, float] | None) -> dict[str, float]:
+        found = self.settings.weights if given is None else given
+        return {name: value for name, value in found.items() if name in NAMES}
+
+    def _margins(self, given: Mapping[str, float] | None) -> dict[str, float]:
+        found = self.settings.margins if given is None else given
+        return {name: value for name, value in found.items() if name in NAMES and value > 0}
+
+
+def compare(
+    snapshot: "Snapshot",
+    class_name: str | None = None,
+    gearing_limit: str | None = None,
+    leave_out: Collection[str] = (),
+) -> Compared:
+    """Gather and draw one class by name, or NO_CLASS (None: that of the newest bench run); Refusal for an unknown one.
+
+    leave_out: ids of runs left out for this question only. The same records always give the same numbers, in
+    whatever order they came in.
+    """
+    from pitbench.figures import comparison
+
+    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
+    track = _track(snapshot, gathered, leave_out)
+    if not gathered.motors:
+        return Compared(gathered, settings, None, track)
+    drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
+    if track is not None:
+        drawn = track.beside(drawn, gathered.motors, snapshot)
+    return Compared(gathered, settings, drawn, track)
+
+
+def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
+    """What the track says; a logbook without track runs pays nothing for it."""
+    if not snapshot.rows("track_run"):
+        return None
+    from pitbench.desk.comparing.track_evidence import evidence_of
+
+    return evidence_of(snapshot, gathered.class_row, leave_out)
+
+
+def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
+    """The ranking of one class with the team's weights and margins; see `compare`."""
+    return compare(snapshot, class_name, gearing_limit).answer()
+
+
+def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple[float, float] | None:
+    """Percent of KV per kelvin of measured temperature as the ranking of a class learned it, with its sd.
+
+    None where no run of the comparison has a temperature: then nobody is brought to 25 °C.
+    """
+    from pitbench.figures import comparison
+
+    gathered, settings = gather(snapshot, class_name), snapshot.team()
+    if not gathered.motors:
+        return None
+    return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
+
+
+def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
+    gathered = compared.gathered
+    names = [motor["name"] for motor in gathered.motors]
+    runs = _runs_by_motor(gathered)
+    motors = [_ranked(gathered, placed, runs) for placed in found.motors]
+    bench, telling = found.bench_leader, found.would_tell_most
+    return RankAnswer(
+        as_of=as_of(gathered.runs),
+        class_=_class_name(gathered),
+        gearing_limit=gathered.gearing_limit,
+        test_voltage_v=gathered.test_voltage,
+        basis=_basis(drawn, compared.track),
+        verdict=found.verdict,
+        leader=motors[0].motor if found.verdict else None,
+        lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
+        settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(None, None),
+        bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(None, None),
+        would_tell_most=WouldTell(
+            names[telling.motor],
+            telling.figure,
+            "too_few_readings" if telling.measured_before else "not_measured",
+            telling.chance_now,
+            telling.chance_expected,
+        )
+        if telling
+        else None,
+        figures=_figure_bases(found.repeatability, found.weights, found.margins),
+        motors=motors,
+        not_ranked=gathered.not_ranked,
+    )
+
+
+def _basis(drawn: "Drawn", track: "TrackEvidence | None") -> Basis:
+    from pitbench.figures.criteria import UNSEEN_PCT
+
+    load = drawn.asked.load
+    run = track.conditions if track and "finish_temp_c" in drawn.values else None
+    return Basis(
+        voltage_v=load.voltage,
+        leads_mohm=load.leads * 1000,
+        unseen_pct=UNSEEN_PCT,
+        current_a=drawn.power.current,
+        timing_deg=drawn.timing.timing_deg,
+        motor_temp_c=drawn.warmth.motor_temp_c,
+        rollout_mm=run.rollout_mm if run else None,
+        minutes=run.minutes if run else None,
+        ambient_c=run.ambient_c if run else None,
+    )
+
+
+def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
+    found: dict[str, list[Row]] = {motor["id"]: [] for motor in gathered.motors}
+    for run in gathered.runs:
+        found[run["motor_id"]].append(run)
+    return found
+
+
+def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]]) -> RankedMotor:
+    return RankedMotor(
+        motor=gathered.motors[placed.motor]["name"],
+        place=placed.place,
+        chance_best=placed.chance_best,
+        score_pct=placed.score.mean,
+        score_low50=placed.low50,
+        score_high50=placed.high50,
+        score_low90=placed.score.low90,
+        score_high90=placed.score.high90,
+        group=placed.group,
+        figures={name: _figure(placed.figures[name], placed.runs[name]) for name in NAMES},
+        flags=_flags(gathered, placed, runs),
+    )
+
+
+def _figure(interval: "Interval | None", runs: int) -> FigureOf:
+    if interval is None:
+        return FigureOf(None, None, None, 0)
+    return FigureOf(interval.mean, interval.low90, interval.high90, runs)
+
+
+def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]]) -> list[str]:
+    motor = gathered.motors[placed.motor]
+    runs = runs_of[motor["id"]]
+    raised = {
+        "no_resistance": not placed.runs["resistance_mohm"],
+        "one_run": len(runs) == 1,
+        "no_timing": all(run_figures.timing_of(run) is None for run in runs),
+        "check_motor": bool(motor.get("check_motor")),
+        "run_does_not_fit": placed.does_not_fit,
+        "voltage_assumed": motor["id"] in gathered.voltage_assumed,
+    }
+    return [flag for flag, up in raised.items() if up]
+
+
+def _figure_bases(
+    repeatability: Mapping[str, float | None], weights: Mapping[str, float], margins: Mapping[str, float]
+) -> dict[str, FigureBasis]:
+    return {name: FigureBasis(repeatability[name], weights[name], margins[name]) for name in NAMES}
+
+
+def _class_name(gathered: Gathered) -> str | None:
+    return gathered.class_row["name"] if gathered.class_row else None
+
+
+def _nothing_ranked(
+    gathered: Gathered, settings: "Team", weights: Mapping[str, float], margins: Mapping[str, float]
+) -> RankAnswer:
+    """The answer when no motor can be ranked: every key, nothing known."""
+    from pitbench.figures.ranking import margins_of, weights_of
+
+    unknown = dict.fromkeys(NAMES)
+    return RankAnswer(
+        as_of=None,
+        class_=_class_name(gathered),
+        gearing_limit=gathered.gearing_limit,
+        test_voltage_v=None,
+        basis=Basis(None, settings.leads_mohm, None, None, None, None, None, None, None),
+        verdict=None,
+        leader=None,
+        lead_pct=None,
+        settle=Settle(None, None),
+        bench=BenchLead(None, None),
+        would_tell_most=None,
+        figures=_figure_bases(unknown, weights_of(weights), margins_of(margins)),
+        motors=[],
+        not_ranked=gathered.not_ranked,
+    )

@@ -1,0 +1,124 @@
+"""What the track says of the motors of a ranking: pace and finish temperature as draws beside those of the bench.
+
+Neither counts before the user gives it weight. Imported only where there are track runs.
+"""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.builds import BuildHistory
+from pitbench.desk.comparing.pace import TrackPace, pace_of
+from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
+from pitbench.desk.places import in_order
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+    from pitbench.figures.comparison import Drawn, Evidence
+    from pitbench.figures.forecast import Plan
+
+Row = Mapping[str, Any]
+NEWEST = 400
+"""Track runs a ranking learns heat from: older ones tell little of today's motors, and each costs time. Ours."""
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What finish temperatures are compared at: the middle of the newest event's runs."""
+
+    rollout_mm: float
+    minutes: float
+    ambient_c: float
+    event: str
+
+
+@dataclass(frozen=True)
+class TrackEvidence:
+    """Pace and heat of one class, and the conditions temperatures are compared at; None where no run tells them."""
+
+    pace: TrackPace
+    heat: Heat
+    conditions: Conditions | None
+
+    def beside(self, drawn: "Drawn", motors: Sequence[Row], source: "Source") -> "Drawn":
+        """The comparison with what the track says of these motors as they are built now."""
+        history = BuildHistory(source.rows("build"))
+        builds = [build["id"] for motor in motors if (build := history.in_force(motor["id"])) is not None]
+        found = {"track_pace_s": self._pace(builds), "finish_temp_c": self._finish(drawn, motors)}
+        return drawn.beside({name: each for name, each in found.items() if each is not None})
+
+    def _pace(self, builds: Sequence[str]) -> "Evidence | None":
+        import numpy as np
+
+        from pitbench.figures.comparison import Evidence
+
+        pace = self.pace.pace
+        if pace is None or not pace.enough:
+            return None
+        columns = [self.pace.builds[build] for build in builds]
+        counts = [pace.counts[at] if pace.known(at) else 0 for at in columns]
+        return Evidence(pace.draws[:, columns], np.array(counts), pace.noise / 100 * pace.lap_s)
+
+    def _finish(self, drawn: "Drawn", motors: Sequence[Row]) -> "Evidence | None":
+        import numpy as np
+
+        from pitbench.figures.comparison import Evidence
+        from pitbench.figures.heat_draws import finish_draws
+
+        asked = self.conditions
+        if asked is None:
+            return None
+        fit, labels = self.heat.fit_for(asked.rollout_mm), dict(self.heat.motors)
+        for motor in motors:
+            labels.setdefault(motor["id"], len(labels))
+        columns = [labels[motor["id"]] for motor in motors]
+        counts = np.array([fit.of_motor(at) for at in columns])
+        if not counts.any():
+            return None
+        draws = finish_draws(fit, len(labels), self._plan(asked), drawn.power.watts.shape[0])[:, columns]
+        rise = float(draws.mean()) - asked.ambient_c
+        repeated = int(fit.used.sum()) > np.count_nonzero(np.bincount(np.asarray(fit.runs.motor)[fit.used]))
+        return Evidence(draws, counts, float(fit.cells.weight @ fit.cells.sigma) * rise if repeated else None)
+
+    def _plan(self, asked: Conditions) -> "Plan":
+        from pitbench.figures.forecast import Plan
+
+        return Plan(None, self.heat.event_label(asked.event), asked.rollout_mm, 60 * asked.minutes, asked.ambient_c)
+
+
+def evidence_of(source: "Source", class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
+    """What the track says of a class; leave_out: ids of runs left out for this question only."""
+    class_id = class_row["id"] if class_row else None
+    heat = heat_of(_Newest(source, class_id, leave_out), class_id)
+    return TrackEvidence(pace_of(source, class_id, leave_out), heat, _conditions(heat))
+
+
+def _conditions(heat: Heat) -> Conditions | None:
+    """The middle rollout, length and ambient of the newest event whose runs tell all three."""
+    for event in reversed(heat.events):
+        rows = [at for at, run in enumerate(heat.runs) if event_of(run) == event]
+        told = [
+            [value for at in rows if (value := column[at]) == value]
+            for column in (heat.columns.rollout_mm, heat.columns.length_s, heat.columns.ambient_c)
+        ]
+        if all(told):
+            rollout, length, ambient = map(median, told)
+            return Conditions(rollout, length / 60, ambient, event)
+    return None
+
+
+class _Newest:
+    """A source with only the newest track runs of a class."""
+
+    def __init__(self, source: "Source", class_id: str | None, leave_out: Collection[str]) -> None:
+        self._source = source
+        motors = {motor["id"] for motor in source.rows("motor") if motor.get("class_id") == class_id}
+        runs = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
+        self._runs = sorted(runs, key=in_order)[-NEWEST:]
+
+    def rows(self, kind: str, *, binned: bool = False) -> list[dict[str, Any]]:
+        return self._runs if kind == "track_run" and not binned else self._source.rows(kind, binned=binned)
+
+    def row(self, kind: str, key: str, /) -> dict[str, Any] | None:
+        return self._source.row(kind, key)

@@ -1,0 +1,187 @@
+"""The user's own weights and margins: read from a form's texts, kept in the settings."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from pitbench.desk.typed import sentence
+from pitbench.desk.words import FIGURES, listed
+from pitbench.records.numbers import Unreadable, read_number, shown
+from pitbench.records.quantities import Quantity
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.desk.comparing.ranking import Compared
+    from pitbench.records.models import Settings
+    from pitbench.store.logbook import Logbook, Snapshot
+
+WEIGHED = (
+    "kv_rpm_per_v",
+    "no_load_current_a",
+    "resistance_mohm",
+    "speed_per_amp",
+    "sensor_spread_deg",
+    "pole_imbalance_pct",
+    "hall_level_spread_pct",
+)
+ON_THE_TRACK = {"track_pace_s": "0.3 % of a lap", "finish_temp_c": "3 °C"}
+"""Figures that only track runs tell, with the margin that one unit of weight counts like a margin of power."""
+UNITS = {"sensor_spread_deg": "°", "pole_imbalance_pct": "points", "hall_level_spread_pct": "points"}
+SHORT = {
+    "resistance_mohm": "resistance",
+    "no_load_current_a": "current",
+    "speed_per_amp": "speed/amp",
+    "sensor_spread_deg": "spread",
+    "pole_imbalance_pct": "imbalance",
+    "hall_level_spread_pct": "Hall level",
+    "track_pace_s": "pace",
+    "finish_temp_c": "finish °C",
+}
+"""What stands before `, weight` in the form, which has 18 columns for it."""
+WEIGHT = Quantity("weight", "weight", "", "", (0, 100), (0, 3), 2)
+MARGIN = Quantity("margin", "margin", "", "", (0.001, 100), (0.1, 10), 2)
+
+
+@dataclass(frozen=True)
+class WeightField:
+    """One field of the form."""
+
+    name: str
+    label: str
+    unit: str
+    meaning: str
+
+
+def weight_fields(raced: bool = False) -> list[WeightField]:
+    """Margin of the score, then weight and margin of every figure that may count besides; raced: those of the track."""
+    margin = "the smallest difference worth acting on; blank: default."
+    fields = [WeightField("margin load_power_w", "power, margin", "%", f"Power at load: {margin}")]
+    for name in WEIGHED:
+        spoken = FIGURES[name]
+        weight = f"{spoken}: 0 counts nothing, 1 a margin like one of power."
+        fields.append(WeightField(f"weight {name}", f"{SHORT.get(name, spoken)}, weight", "", weight))
+        fields.append(WeightField(f"margin {name}", "margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
+    for name, unit in ON_THE_TRACK.items() if raced else ():
+        weight = f"{FIGURES[name]}: 0 counts nothing, 1 counts {unit} like a margin of power."
+        fields.append(WeightField(f"weight {name}", f"{SHORT[name]}, weight", "", weight))
+    return fields
+
+
+def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
+    """The form's texts as the settings stand; margins show their defaults."""
+    from pitbench.figures.criteria import GOALS
+
+    settings = snapshot.settings()
+    texts = {}
+    for field in weight_fields(raced(snapshot)):
+        what, name = field.name.split()
+        if what == "weight":
+            texts[field.name] = shown(settings.weights.get(name, 0.0))
+        else:
+            texts[field.name] = shown(settings.margins.get(name, GOALS[name].margin))
+    return texts
+
+
+def raced(snapshot: "Snapshot") -> bool:
+    """Whether there are track runs, which alone tell pace and finish temperature."""
+    return bool(snapshot.rows("track_run"))
+
+
+def weight_problems(texts: Mapping[str, str]) -> dict[str, str]:
+    """What is wrong, a sentence a field."""
+    problems = {}
+    for key, text in texts.items():
+        try:
+            _read(key, text)
+        except Unreadable as why:
+            what, name = key.split()
+            problems[key] = sentence(f"{what} of {FIGURES[name]}", text, str(why))
+    return problems
+
+
+def _read(key: str, text: str) -> float | None:
+    what, name = key.split()
+    quantity = WEIGHT if what == "weight" else replace(MARGIN, unit=UNITS.get(name, "%"))
+    return read_number(text, quantity) if text.strip() else None
+
+
+@dataclass(frozen=True)
+class Trial:
+    """The motors with other weights: (name, score in percent), best first. figure: whose weight; None: `how` is all."""
+
+    figure: str | None
+    how: str
+    scores: list[tuple[str, float]]
+
+    @property
+    def label(self) -> str:
+        """As a row is headed, in 22 columns."""
+        return f"{SHORT.get(self.figure, FIGURES[self.figure])}, {self.how}" if self.figure else self.how
+
+
+def weight_trials(compared: "Compared") -> list[Trial]:
+    """The ranking as it is set, with every weight halved and doubled, and by power at load alone.
+
+    Where no figure has weight it is one and the same: then there is one trial.
+    """
+    weights = compared.settings.weights
+    tried = {name: weight for name, weight in weights.items() if weight and name in (*WEIGHED, *ON_THE_TRACK)}
+    alone = Trial(None, "power at load alone", _scores(compared, {}))
+    if not tried:
+        return [alone]
+    trials = [Trial(None, "as set", _scores(compared, weights))]
+    for name, weight in tried.items():
+        for how, factor in (("halved", 0.5), ("doubled", 2.0)):
+            trials.append(Trial(name, how, _scores(compared, {**weights, name: factor * weight})))
+    return [*trials, alone]
+
+
+def _scores(compared: "Compared", weights: Mapping[str, float]) -> list[tuple[str, float]]:
+    return [(motor.motor, motor.score_pct) for motor in compared.answer(weights).motors]
+
+
+def leads_other(trial: Trial, trials: list[Trial]) -> bool:
+    """Whether another motor leads than with the weights as they are set."""
+    return trial.scores[0][0] != trials[0].scores[0][0]
+
+
+def trials_words(trials: list[Trial]) -> str:
+    """Whether the order hangs on the weights, in a sentence."""
+    if len(trials) == 1:
+        return "No figure has weight, so power at load alone makes the order. w gives weights."
+    leader = trials[0].scores[0][0]
+    others = [trial for trial in trials if leads_other(trial, trials)]
+    if others:
+        parts = listed([f"{trial.scores[0][0]} ({trial.label})" for trial in others])
+        return f"Who leads hangs on the weights: {leader} as they are set; else {parts}."
+    orders = {tuple(name for name, _ in trial.scores) for trial in trials}
+    rest = "others change places" if len(orders) > 1 else "nobody changes place"
+    return f"{leader} leads with any one weight halved or doubled, and by power at load alone; {rest}."
+
+
+def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
+    """Store weights and margins that differ from the defaults; returns the words of what was done."""
+    for problem in weight_problems(texts).values():
+        raise Refusal(problem)
+    settings = logbook.settings()
+    weights, margins = typed_weights(settings, texts)
+    words = "weights and margins"
+    logbook.save_settings(words, settings.with_(weights=weights, margins=margins))
+    return words
+
+
+def typed_weights(settings: "Settings", texts: Mapping[str, str]) -> tuple[dict[str, float], dict[str, float]]:
+    """Weights and margins as typed, where they differ from the defaults; what cannot be read stays as it was set."""
+    from pitbench.figures.criteria import GOALS
+
+    kept = {"weight": dict(settings.weights), "margin": dict(settings.margins)}
+    unreadable = weight_problems(texts)
+    for key, text in texts.items():
+        if key in unreadable:
+            continue
+        what, name = key.split()
+        value, default = _read(key, text), 0.0 if what == "weight" else GOALS[name].margin
+        kept[what].pop(name, None)
+        if value is not None and value != default:
+            kept[what][name] = value
+    return kept["weight"], kept["margin"]

@@ -1,0 +1,279 @@
+"""A new bench run in seconds: what is filled in already, what was typed, and the record it makes.
+
+Texts are as typed, in the team's units; a number nobody touched in an edit stays the very one it was. A form shows
+what stands here and knows nothing else.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.builds import BuildHistory, made_at
+from pitbench.desk.entry.half_filled import texts_of
+from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.units import Units, units_of
+from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
+from pitbench.records.numbers import Unreadable
+from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
+
+if TYPE_CHECKING:
+    from pitbench.records.models import BenchRun
+    from pitbench.store.logbook import Logbook, Snapshot
+
+Row = dict[str, Any]
+
+FIGURE_FIELDS = (
+    "kv_rpm_per_v",
+    "no_load_current_a",
+    "motor_temp_c",
+    "timing_deg",
+    "timing_a_deg",
+    "timing_b_deg",
+    "timing_c_deg",
+    "pole_imbalance_pct",
+    "hall_level_spread_pct",
+    "resistance_mohm",
+    "resistance_temp_c",
+)
+CONDITION_NUMBERS = ("test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg", "ambient_c")
+CONDITION_FIELDS = ("motor", "taken_at", "tester", "session", *CONDITION_NUMBERS, "sensored")
+RUN_NUMBERS = (*FIGURE_FIELDS, "rpm", "erpm", *CONDITION_NUMBERS)
+WRITTEN = {*RUN_NUMBERS, "tester", "session", "sensored", "note", "kept", "place"}
+"""Fields of a run that an entry writes anew, blank ones too."""
+
+
+@dataclass
+class Entry:
+    """A bench run being written down: texts by field, and the record it edits, if any."""
+
+    fields: tuple[str, ...]
+    texts: dict[str, str] = field(default_factory=dict)
+    edits: str | None = None
+
+
+def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
+    """Fields of the form in the order of the user's own tester, without the hidden ones."""
+    settings = next(iter(snapshot.rows("settings")), {})
+    order = tuple(settings.get("entry_line", ())) or FIGURE_FIELDS
+    if last and "kv_rpm_per_v" not in last and "entry_line" not in settings:
+        spoken = next((name for name in ("rpm", "erpm") if name in last), "kv_rpm_per_v")
+        order = tuple(spoken if name == "kv_rpm_per_v" else name for name in order)
+    hidden = set(settings.get("hidden_fields", ()))
+    return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
+
+
+def newest_run(snapshot: "Snapshot", motor_id: str | None = None) -> Row | None:
+    """The newest bench run, of one motor if named."""
+    runs = [r for r in snapshot.rows("bench_run") if motor_id is None or r["motor_id"] == motor_id]
+    return max(runs, key=lambda r: (time_key(r["taken_at"]), r.get("edited_at", ""), r.get("place", 0)), default=None)
+
+
+def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> Entry:
+    """An entry with motor and conditions filled in from the last run; the timing mark from that motor's own last."""
+    last = newest_run(snapshot)
+    motors = snapshot.rows("motor")
+    if motor_id is None:
+        motor_id = last["motor_id"] if last else next((m["id"] for m in motors), None)
+    motor = snapshot.row("motor", motor_id) if motor_id else None
+    own = newest_run(snapshot, motor_id) if motor_id else None
+    texts = {"motor": motor["name"] if motor else "", "taken_at": shown_stamp(stamp_of(now))}
+    if last:
+        texts |= _conditions(last, units_of(snapshot))
+        same_day = moment(last["taken_at"]).date() == now.date()
+        if not same_day:
+            texts.pop("session", None)
+    texts.pop("timing_mark_deg", None)
+    if own and "timing_mark_deg" in own:
+        texts["timing_mark_deg"] = units_of(snapshot).typed("timing_mark_deg", own["timing_mark_deg"])
+    return Entry(figure_fields(snapshot, last), texts)
+
+
+def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
+    """The half-filled form kept for this motor, if there is one that can still be read."""
+    texts, names = texts_of(draft), (draft or {}).get("fields")
+    if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
+        return None
+    motor = motor_named(snapshot, texts.get("motor", ""))
+    if motor is None or (motor_id is not None and motor["id"] != motor_id):
+        return None
+    fields = tuple(name for name in dict.fromkeys(names) if name in RUN_NUMBERS)
+    return Entry((*fields, "note"), texts) if fields else None
+
+
+def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
+    """An entry that edits a stored run."""
+    row = snapshot.row("bench_run", run_id)
+    assert row is not None
+    motor = snapshot.row("motor", row["motor_id"]) or {}
+    fields = figure_fields(snapshot, row)
+    missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
+    units = units_of(snapshot)
+    texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row, units)}
+    texts |= {name: units.typed(name, row[name]) for name in (*fields, *missing) if name in row and name != "note"}
+    texts["note"] = row.get("note", "")
+    return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
+
+
+def _conditions(run: Row, units: Units) -> dict[str, str]:
+    texts = {name: units.typed(name, run[name]) for name in CONDITION_NUMBERS if name in run}
+    texts |= {name: run[name] for name in ("tester", "session") if name in run}
+    if "sensored" in run:
+        texts["sensored"] = "yes" if run["sensored"] else "no"
+    return texts
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What was typed, as far as it can be read: motor, time and numbers by field; what is wrong by field."""
+
+    motor: Row | None
+    taken_at: str | None
+    numbers: dict[str, float]
+    problems: dict[str, str]
+
+
+def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
+    """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
+    numbers, problems = _numbers_of(entry, snapshot)
+    motor = motor_named(snapshot, entry.texts.get("motor", ""))
+    if motor is None:
+        problems["motor"] = no_motor(entry.texts.get("motor", ""), snapshot)
+    taken_at = None
+    try:
+        taken_at = _read_time(entry, snapshot, now)
+    except UnreadableTime as why:
+        problems["taken_at"] = str(why)
+    problems |= _word_problems(entry) | _speed_problems(numbers)
+    return Reading(motor, taken_at, numbers, problems)
+
+
+def _numbers_of(entry: Entry, snapshot: "Snapshot") -> tuple[dict[str, float], dict[str, str]]:
+    units = units_of(snapshot)
+    old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or {}
+    numbers: dict[str, float] = {}
+    problems: dict[str, str] = {}
+    for name in dict.fromkeys((*entry.fields, *RUN_NUMBERS)):
+        text = entry.texts.get(name, "")
+        if name not in RUN_NUMBERS or not text.strip():
+            continue
+        if name in old and text == units.typed(name, old[name]):
+            numbers[name] = old[name]
+            continue
+        try:
+            numbers[name] = units.read(name, text)
+        except Unreadable as why:
+            problems[name] = str(why)
+    return numbers, problems
+
+
+def _read_time(entry: Entry, snapshot: "Snapshot", now: datetime) -> str:
+    return read_stamp(entry.texts.get("taken_at", ""), now, snapshot.team().day_first)
+
+
+def no_motor(typed: str, snapshot: "Snapshot") -> str:
+    """A clause about a name that is no motor's, with the nearest one that is."""
+    if not name_key(typed):
+        return "is empty, the name of one of yours would be right"
+    known = nearest(typed, (m["name"] for m in snapshot.rows("motor")))
+    return f"is no motor of yours, {f'{known} would be right' if known else 'm on a list writes a new one down'}"
+
+
+def _word_problems(entry: Entry) -> dict[str, str]:
+    problems: dict[str, str] = {}
+    for name, cleaned in (("tester", clean_name), ("session", clean_name), ("note", clean_note)):
+        text = entry.texts.get(name, "")
+        try:
+            if clean_text(text):
+                cleaned(text)
+        except ValueError as why:
+            problems[name] = str(why)
+    if clean_text(entry.texts.get("sensored", "")).casefold() not in {"", "yes", "no", "y", "n"}:
+        problems["sensored"] = "must be yes or no"
+    return problems
+
+
+def _speed_problems(numbers: dict[str, float]) -> dict[str, str]:
+    """KV counts before the others, which are a speed per volt only with the voltage they were read at."""
+    if "kv_rpm_per_v" in numbers or "test_voltage_v" in numbers:
+        return {}
+    why = "needs the test voltage it was read at, F6 writes it down"
+    return {name: why for name in ("rpm", "erpm") if name in numbers}
+
+
+def motor_named(snapshot: "Snapshot", name: str) -> Row | None:
+    """The motor of this name, matched without case."""
+    key = name_key(name)
+    return next((m for m in snapshot.rows("motor") if name_key(m["name"]) == key), None)
+
+
+def tested_build(snapshot: "Snapshot", motor_id: str, at: str, old: Row | None) -> str | None:
+    """Id of the build a bench or track run of this motor and time was made on; `old`: as it stood, if it is an edit.
+
+    A run that tried other parts than the motor had keeps its build.
+    """
+    history = BuildHistory(snapshot.rows("build"))
+    if old is not None and old["motor_id"] == motor_id:
+        before = history.in_force(motor_id, made_at(old))
+        if before is None or before["id"] != old["build_id"]:
+            return str(old["build_id"])
+    build = history.in_force(motor_id, at)
+    return build["id"] if build else None
+
+
+def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]) -> "BenchRun":
+    """The checked record; raises Refusal with one sentence that names the field.
+
+    `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
+    """
+    from pitbench.records.models import BENCH_FIGURES, BenchRun
+
+    reading = read_entry(entry, snapshot, now)
+    for name, why in reading.problems.items():
+        raise Refusal(sentence(label_of(name), entry.texts.get(name, ""), why))
+    if not reading.numbers.keys() & set(BENCH_FIGURES):
+        raise Refusal("A bench run needs at least one figure: KV or no-load current would be right.")
+    motor, taken_at = reading.motor, reading.taken_at
+    assert motor is not None and taken_at is not None
+    old = snapshot.row("bench_run", entry.edits) if entry.edits else None
+    build_id = tested_build(snapshot, motor["id"], taken_at, old)
+    if build_id is None:
+        raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
+    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
+    row |= reading.numbers | _words_of(entry)
+    row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
+    row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
+    run = BenchRun.of({**row, "kept": (old or {}).get("kept", ())})
+    if old is not None and run.row() == old:
+        return run
+    kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
+    return run.with_(kept=[name for name in reading.numbers if name in kept_before or name in kept])
+
+
+def _words_of(entry: Entry) -> Row:
+    texts = {name: clean_text(entry.texts.get(name, "")) for name in ("tester", "session", "note", "sensored")}
+    words: Row = {name: text for name, text in texts.items() if text}
+    if "sensored" in words:
+        words["sensored"] = texts["sensored"].casefold().startswith("y")
+    return words
+
+
+def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row | None) -> int:
+    """Place among runs of this kind and motor at the very same time, the bin's too; an edited run keeps its own."""
+    time = time_key(at)
+    rows = (*snapshot.rows(kind), *snapshot.rows(kind, binned=True))
+    there = {r["id"]: r.get("place", 0) for r in rows if r["motor_id"] == motor_id and time_key(made_at(r)) == time}
+    if old is not None and old["id"] in there:
+        return int(old.get("place", 0))
+    return max(there.values(), default=-1) + 1
+
+
+def save_run(logbook: "Logbook", entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
+    """Store the run; returns the words of what was done. From then on the entry edits the run it made."""
+    run = make_run(entry, logbook.snapshot(), now, kept)
+    motor = logbook.row("motor", run.motor_id)
+    assert motor is not None
+    words = f"{'edited ' if entry.edits else ''}bench run of {motor['name']}"
+    logbook.save(words, [run])
+    entry.edits = run.id
+    return words

@@ -1,0 +1,244 @@
+"""What stands beside the form of a bench run: what the typed figures come to, and this motor's earlier runs.
+
+Answers while typing, so it reads plain rows and does nothing that grows with more than one motor's runs.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import run_figures
+from pitbench.desk.bench.sessions import in_time
+from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
+from pitbench.desk.entry.earlier import Usual, usual_range
+from pitbench.desk.entry.suspects import RunSuspect, conditions, not_in_fahrenheit, suspects_of
+from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.units import Units, units_of
+from pitbench.records.names import clean_text
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.stamps import friendly, stamp_of
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = dict[str, Any]
+Measure = Callable[[Row], float | None]
+FAR = 1000
+"""A difference of more digits says no more than that it is far off, and has no room beside the fields."""
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+@dataclass(frozen=True)
+class Derived:
+    """One figure the typed numbers come to; `remark` compares it with this motor's earlier runs."""
+
+    label: str
+    value: str
+    remark: str
+    doubtful: bool = False
+
+
+@dataclass(frozen=True)
+class FieldSuspect:
+    """A typed number that is unlikely: why, and what it may have been meant to be."""
+
+    typed: str
+    sentence: str
+    suggested: str
+
+
+@dataclass(frozen=True)
+class Side:
+    """All a form shows beside its fields; `problems` are sentences by field."""
+
+    nth: str
+    conditions: str
+    comes_to: list[Derived]
+    earlier_title: str
+    earlier: list[tuple[str, str]]
+    suspects: dict[str, FieldSuspect] = field(default_factory=dict)
+    problems: dict[str, str] = field(default_factory=dict)
+
+
+def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | None = None) -> Side:
+    """The side of the form for what has been typed so far; slope: of KV on warmth, as the ranking learned it."""
+    reading = read_entry(entry, snapshot, now)
+    motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
+    typed = _typed_run(entry, reading, snapshot, now)
+    alike = _alike(typed, others)
+    units = units_of(snapshot)
+    found = suspects_of(typed, alike, motor) if reading.numbers else []
+    found = not_in_fahrenheit(found, {name for name in reading.numbers if units.unit(name) == "°F"})
+    warm = all("motor_temp_c" in run for run in alike)
+    return Side(
+        nth=_nth(others, entry, reading, now),
+        conditions=_conditions(entry, units),
+        comes_to=_comes_to(typed, alike, _Speed(motor, slope), warm),
+        earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
+        earlier=_earlier(alike, _Speed(motor, slope), warm),
+        suspects={suspect.column: field_suspect(entry.texts, suspect, units) for suspect in found},
+        problems=_problems(entry, reading),
+    )
+
+
+def _typed_run(entry: Entry, reading: Reading, snapshot: "Snapshot", now: datetime) -> Row:
+    """The typed numbers as a run of the build they would be stored with."""
+    typed: Row = dict(reading.numbers)
+    if reading.motor is not None:
+        old = snapshot.row("bench_run", entry.edits) if entry.edits else None
+        typed["build_id"] = tested_build(snapshot, reading.motor["id"], reading.taken_at or stamp_of(now), old)
+    return typed
+
+
+def _alike(typed: Row, runs: list[Row]) -> list[Row]:
+    """Runs that count, of the same build, test voltage and timing mark; what is not known agrees with all."""
+    own = conditions(typed)
+    counted = (run for run in runs if "excluded_why" not in run)
+    return [
+        run
+        for run in counted
+        if all(a is None or b is None or a == b for a, b in zip(own, conditions(run), strict=True))
+    ]
+
+
+def _problems(entry: Entry, reading: Reading) -> dict[str, str]:
+    """Of fields that are not blank: a blank one is being filled in."""
+    typed = {name: text for name in reading.problems if clean_text(text := entry.texts.get(name, ""))}
+    return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
+
+
+def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -> FieldSuspect:
+    """A suspect as a form shows it: what is usual and what is suggested stand in the unit that is typed."""
+    name, typed = suspect.column, clean_text(texts.get(suspect.column, ""))
+    suggested = "" if suspect.suggested is None else units.typed(name, suspect.suggested)
+    words = suspect.sentence
+    if suspect.rule == "range" and units.unit(name) != QUANTITIES[name].unit:
+        low, high = (units.typed(name, round(end, 6)) for end in QUANTITIES[name].likely)
+        asked = f" {suspect.cause[:1].upper()}{suspect.cause[1:]}?" if suspect.cause else ""
+        words = f"{sentence(f'{label_of(name)} {typed}:', f'{low} to {high} {units.unit(name)}', 'is usual')}{asked}"
+    return FieldSuspect(texts.get(name, ""), words, suggested)
+
+
+def _other_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:
+    if motor is None:
+        return []
+    rows = (r for r in snapshot.rows("bench_run") if r["motor_id"] == motor["id"] and r["id"] != edits)
+    return sorted(rows, key=in_time)
+
+
+def _nth(others: list[Row], entry: Entry, reading: Reading, now: datetime) -> str:
+    if entry.edits:
+        return "a run that is stored already"
+    day = (reading.taken_at or stamp_of(now))[:10]
+    before = sum(1 for run in others if run["taken_at"][:10] == day)
+    when = friendly(day, now)
+    when = when if when == "today" else f"on {when}"
+    return f"{ORDINALS[before]} run on the bench {when}" if before < len(ORDINALS) else f"bench run {before + 1} {when}"
+
+
+def _title(motor: Row | None, alike: int, others: int, edits: bool) -> str:
+    """Whose runs the usual ranges come from: all but this one, or those made under the same conditions."""
+    which = "RUN LIKE THIS" if alike < others else "OTHER RUN" if edits else "EARLIER RUN"
+    plural = which if alike == 1 else which.replace("RUN", "RUNS")
+    return f"{motor['name'].upper() if motor else ''}'S {alike} {plural}, nine in ten"
+
+
+def _conditions(entry: Entry, units: Units) -> str:
+    texts = entry.texts
+    parts = [
+        f"{texts['test_voltage_v']} V" if texts.get("test_voltage_v") else "no test voltage",
+        f"{texts['poles_assumed']} poles" if texts.get("poles_assumed") else "",
+        f"timing mark {texts['timing_mark_deg']}°" if texts.get("timing_mark_deg") else "",
+        f"ambient {texts['ambient_c']} {units.unit('ambient_c')}" if texts.get("ambient_c") else "",
+        texts.get("tester", ""),
+    ]
+    return "   ".join(part for part in parts if part)
+
+
+@dataclass(frozen=True)
+class _Speed:
+    """How the speed of this motor's runs is worked out."""
+
+    motor: Row | None
+    slope: float | None
+
+    def kv(self, corrected: bool) -> tuple[str, Measure]:
+        """KV and what it is called: in one comparison all runs are brought to 25 °C or none."""
+        if corrected:
+            return "KV at 25 °C", lambda run: run_figures.kv25_of(run, self.motor, self.slope)
+        return "KV as read", lambda run: run_figures.kv_of(run, self.motor)
+
+    def per_amp(self, run: Row) -> float | None:
+        return run_figures.speed_per_amp_of(run, self.motor)
+
+
+def _comes_to(typed: Row, runs: list[Row], speed: _Speed, warm: bool) -> list[Derived]:
+    from pitbench.figures.criteria import MEASURED
+
+    noise = MEASURED["kv_rpm_per_v"].noise
+    amp_noise = (noise**2 + MEASURED["no_load_current_a"].noise ** 2) ** 0.5
+    label, kv = speed.kv(warm and "motor_temp_c" in typed)
+    return [
+        _compared(label, kv, typed, runs, noise),
+        _compared("speed per amp", speed.per_amp, typed, runs, amp_noise),
+        _plain("idle power", run_figures.idle_power_of(typed), "W"),
+        _mean_timing(typed),
+        _sensor_spread(run_figures.sensor_spread_of(typed), runs),
+    ]
+
+
+def _compared(label: str, measure: Measure, typed: Row, runs: list[Row], noise: float) -> Derived:
+    value = measure(typed)
+    if value is None:
+        return Derived(label, "·", "")
+    usual = usual_range(_values(measure, runs), noise, relative=True)
+    if usual is None:
+        return Derived(label, f"{value:.0f}", "its first")
+    off = value - usual.mean
+    remark = f"{off:+z.0f} from its mean" if abs(off) < FAR else "far from its mean"
+    return Derived(label, f"{value:.0f}", remark)
+
+
+def _plain(label: str, value: float | None, unit: str) -> Derived:
+    return Derived(label, "·", "") if value is None else Derived(label, f"{value:.1f}", unit)
+
+
+def _mean_timing(typed: Row) -> Derived:
+    off = run_figures.total_disagrees_in(typed)
+    remark = f"total says {typed['timing_deg']:.1f}" if off else "°"
+    made = _plain("mean timing", run_figures.mean_timing_of(typed), remark)
+    return replace(made, doubtful=off)
+
+
+def _values(measure: Measure, runs: list[Row]) -> list[float]:
+    return [value for run in runs if (value := measure(run)) is not None]
+
+
+def _sensor_spread(spread: float | None, runs: list[Row]) -> Derived:
+    usual = _usual("sensor_spread_deg", _values(run_figures.sensor_spread_of, runs))
+    if spread is None or usual is None:
+        return _plain("sensor spread", spread, "°")
+    remark = f"usual {max(0.0, usual.low):.1f} to {usual.high:.1f}"
+    return Derived("sensor spread", f"{spread:.1f}", remark, spread > usual.high)
+
+
+def _usual(name: str, values: list[float]) -> Usual | None:
+    from pitbench.figures.criteria import MEASURED
+
+    return usual_range(values, MEASURED[name].noise, MEASURED[name].relative)
+
+
+def _earlier(runs: list[Row], speed: _Speed, warm: bool) -> list[tuple[str, str]]:
+    label, kv = speed.kv(warm)
+    measures: tuple[tuple[str, str, Measure, int], ...] = (
+        (label, "kv_rpm_per_v", kv, 0),
+        ("current", "no_load_current_a", lambda run: run.get("no_load_current_a"), 2),
+        ("imbalance", "pole_imbalance_pct", lambda run: run.get("pole_imbalance_pct"), 1),
+    )
+    found = [(label, decimals, _usual(name, _values(measure, runs))) for label, name, measure, decimals in measures]
+    return [
+        (label, f"{max(0.0, usual.low):.{decimals}f} to {usual.high:.{decimals}f}")
+        for label, decimals, usual in found
+        if usual is not None
+    ]

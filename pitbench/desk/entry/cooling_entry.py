@@ -1,0 +1,162 @@
+"""A thermometer reading some time after a track run: the run's finish reading if it has none, else a cooling reading.
+
+A reading taken while a fan blew is always a cooling reading: a finish reading does not say how the can was cooled.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.entry.bench_entry import motor_named, no_motor
+from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
+from pitbench.desk.entry.laps import read_time
+from pitbench.desk.entry.suspects import not_in_fahrenheit
+from pitbench.desk.entry.suspects_track import cooling_suspects
+from pitbench.desk.places import in_order
+from pitbench.desk.track_figures import finished_at
+from pitbench.desk.track_rounds import round_text
+from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.units import units_of
+from pitbench.records.names import clean_text
+from pitbench.records.numbers import Unreadable, checked
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+    from pitbench.store.logbook import Logbook, Snapshot
+
+Row = dict[str, Any]
+FIELDS = ("motor", "temp_c", "after_s", "fan")
+FINISH = {"temp_c": "finish_reading_c", "after_s": "finish_reading_after_s"}
+"""Columns of a track run that hold its finish reading."""
+
+
+@dataclass(frozen=True)
+class CoolingReading:
+    """What was typed, as far as it can be read; sentences by field."""
+
+    run: Row | None
+    row: Row
+    suspects: dict[str, FieldSuspect] = field(default_factory=dict)
+    problems: dict[str, str] = field(default_factory=dict)
+    doubted: tuple[str, ...] = ()
+
+
+def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | None:
+    """The newest run today of the motor named, else of any."""
+    today = [run for run in source.rows("track_run") if run["started_at"][:10] == f"{now:%Y-%m-%d}"]
+    of_motor = [run for run in today if run["motor_id"] == motor_id]
+    return max(of_motor or today, key=in_order, default=None)
+
+
+def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[str, str]:
+    """The form's texts: the motor whose run is read."""
+    run = run_to_read(source, motor_id, now)
+    motor = source.row("motor", run["motor_id"]) if run else None
+    return dict.fromkeys(FIELDS, "") | {"motor": motor["name"] if motor else ""}
+
+
+def clock_s(run: Row | None, now: datetime) -> int | None:
+    """Seconds since the finish; None where that is not known or still to come."""
+    finish = finished_at(run) if run else None
+    after = -1 if finish is None else round((now - finish).total_seconds())
+    return after if after >= 0 else None
+
+
+def run_words(run: Row) -> str:
+    """Which run is read.
+
+    >>> run_words({"round_kind": "practice", "round": "2", "started_at": "2026-05-17T13:36", "run_time_s": 303.0})
+    'practice 2, finished 13:41'
+    """
+    finish = finished_at(run)
+    return f"{round_text(run) or 'track run'}{f', finished {finish:%H:%M}' if finish else ''}"
+
+
+def read_cooling(texts: dict[str, str], snapshot: "Snapshot", now: datetime) -> CoolingReading:
+    """Read the form's texts; after blank means now."""
+    problems: dict[str, str] = {}
+    motor, run = motor_named(snapshot, texts["motor"]), None
+    if motor is None:
+        problems["motor"] = no_motor(texts["motor"], snapshot)
+    else:
+        run = run_to_read(snapshot, motor["id"], now)
+        if run is None or run["motor_id"] != motor["id"]:
+            run = None
+            problems["motor"] = "has no track run today, t writes one down"
+    row = _numbers(texts, snapshot, run, now, problems)
+    fan = clean_text(texts["fan"]).casefold()
+    if fan in ("y", "yes", "n", "no"):
+        row["fan"] = fan.startswith("y")
+    elif fan:
+        problems["fan"] = "must be yes or no"
+    if run is not None and row.get("after_s") in _taken(snapshot, run):
+        problems["after_s"] = "has a reading already, another time would be right"
+    units = units_of(snapshot)
+    found = cooling_suspects(row, run or {})
+    found = not_in_fahrenheit(found, {"temp_c"} if units.unit("temp_c") == "°F" else set())
+    return CoolingReading(
+        run,
+        row,
+        {suspect.column: field_suspect(texts, suspect, units) for suspect in found},
+        {name: sentence(label_of(name), texts[name], problems[name]) for name in FIELDS if name in problems},
+        tuple(suspect.column for suspect in found),
+    )
+
+
+def _numbers(
+    texts: dict[str, str], snapshot: "Snapshot", run: Row | None, now: datetime, problems: dict[str, str]
+) -> Row:
+    row: Row = {}
+    after = texts["after_s"]
+    if clean_text(after):
+        try:
+            row["after_s"] = _read_after(after, snapshot)
+        except Unreadable as why:
+            problems["after_s"] = str(why)
+    elif (counted := clock_s(run, now)) is not None:
+        row["after_s"] = float(counted)
+    else:
+        problems["after_s"] = "is not known from the clock, like 75 or 1:15 would be right"
+    try:
+        row["temp_c"] = units_of(snapshot).read("temp_c", texts["temp_c"])
+    except Unreadable as why:
+        problems["temp_c"] = str(why) if clean_text(texts["temp_c"]) else "is empty, the temperature would be right"
+    return row
+
+
+def _read_after(text: str, snapshot: "Snapshot") -> float:
+    """Seconds, or minutes and seconds with a colon."""
+    if ":" in text:
+        return checked(read_time(text), QUANTITIES["after_s"])
+    return units_of(snapshot).read("after_s", text)
+
+
+def _taken(snapshot: "Source", run: Row) -> set[float]:
+    """Times after the finish that have a reading."""
+    cooling = {row["after_s"] for row in snapshot.rows("cooling") if row["track_run_id"] == run["id"]}
+    return cooling | ({run["finish_reading_after_s"]} if "finish_reading_after_s" in run else set())
+
+
+def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime) -> str:
+    """Store the reading; returns the words of what was done. Raises Refusal with one sentence."""
+    from pitbench.records.track import Cooling, TrackRun
+
+    snapshot = logbook.snapshot()
+    reading = read_cooling(texts, snapshot, now)
+    for problem in reading.problems.values():
+        raise Refusal(problem)
+    run, row = reading.run, reading.row
+    assert run is not None
+    motor = snapshot.row("motor", run["motor_id"]) or {}
+    words = (
+        f"{units_of(snapshot).degrees(row['temp_c'], 1)} of {motor.get('name')} after {round_text(run) or 'its run'}"
+    )
+    if "finish_reading_c" in run or row.get("fan"):
+        logbook.save(words, [Cooling.of({**row, "track_run_id": run["id"], "kept": reading.doubted})])
+        return words
+    read = {column: row[name] for name, column in FINISH.items()}
+    kept = dict.fromkeys((*run.get("kept", ()), *(FINISH[name] for name in reading.doubted)))
+    logbook.save(words, [TrackRun.of({**run, **read, "kept": tuple(kept)})])
+    return words

@@ -1,0 +1,188 @@
+"""Pinions and spurs written down, several at once; a pitch as module or as diametral pitch, kept as module."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.gear_pitch import dp_of_module, module_of_dp
+from pitbench.desk.lists.gear_sets import dp_text, module_text, pitch_words
+from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.words import listed
+from pitbench.records.names import clean_note, clean_text
+from pitbench.records.numbers import Unreadable, read_number, shown
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+    from pitbench.store.logbook import Logbook
+
+Row = dict[str, Any]
+FIELDS = ("kind", "teeth", "dp", "module", "note")
+KINDS = ("pinion", "spur")
+_SPAN = re.compile(r"^(\d+)(?:-|–|\.\.)(\d+)$")
+MOST_AT_ONCE = 100
+
+
+@dataclass
+class GearEntry:
+    """Gears being written down: texts by field, and the gear it edits, if any."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    edits: str | None = None
+
+
+def new_gears(snapshot: "Source") -> GearEntry:
+    """Kind and pitch as last written down."""
+    last = max(reversed(snapshot.rows("gear")), key=lambda row: row.get("edited_at", ""), default=None)
+    texts = dict.fromkeys(FIELDS, "") | {"kind": "pinion"}
+    return GearEntry(texts | _pitch_texts(last["module"]) | {"kind": last["kind"]} if last else texts)
+
+
+def edit_gear(snapshot: "Source", gear_id: str) -> GearEntry:
+    """A stored gear as texts."""
+    row = snapshot.row("gear", gear_id)
+    assert row is not None
+    texts = {"kind": row["kind"], "teeth": shown(row["teeth"]), "note": row.get("note", "")}
+    return GearEntry(dict.fromkeys(FIELDS, "") | texts | _pitch_texts(row["module"]), gear_id)
+
+
+def _pitch_texts(module_mm: float) -> dict[str, str]:
+    """The way it was written on the gear."""
+    dp = dp_of_module(module_mm)
+    return {"dp": "", "module": shown(module_mm)} if dp is None else {"dp": shown(dp), "module": ""}
+
+
+def gear_problems(entry: GearEntry) -> dict[str, str]:
+    """What is wrong, a sentence a field."""
+    problems = {}
+    for name in FIELDS:
+        text = entry.texts.get(name, "")
+        try:
+            _check(entry, name, text)
+        except ValueError as why:
+            problems[name] = sentence(label_of(name), text, str(why))
+    return problems
+
+
+def _check(entry: GearEntry, name: str, text: str) -> None:
+    """Raises ValueError with a clause when the text cannot stand in this field."""
+    if name == "kind":
+        _kind(text)
+    elif name == "teeth":
+        teeth = read_teeth(text)
+        if entry.edits and len(teeth) > 1:
+            raise ValueError("are several, one gear has one number of teeth")
+    elif name == "note":
+        clean_note(text)
+    elif name == "dp" and not clean_text(text) and not clean_text(entry.texts.get("module", "")):
+        raise ValueError("is empty, and module too; one of them would be right")
+    elif clean_text(text):
+        read_number(text, QUANTITIES[name])
+        if name == "module" and clean_text(entry.texts.get("dp", "")):
+            raise ValueError("and diametral pitch are both given, one of them would be right")
+
+
+def _kind(text: str) -> str:
+    key = clean_text(text).casefold()
+    found = next((kind for kind in KINDS if key and f"{kind}s".startswith(key)), None)
+    if found is None:
+        raise ValueError("is no kind of gear, pinion or spur would be right")
+    return found
+
+
+def read_teeth(text: str) -> list[int]:
+    """Teeth of several gears: numbers parted by blanks or commas, or a span.
+
+    >>> read_teeth("28, 30 33-35")
+    [28, 30, 33, 34, 35]
+    """
+    found: list[int] = []
+    for word in clean_text(text).replace(",", " ").replace(";", " ").split():
+        span = _SPAN.match(word)
+        low, high = (span.group(1), span.group(2)) if span else (word, word)
+        first, last = (int(read_number(end, QUANTITIES["teeth"])) for end in (low, high))
+        if last < first:
+            raise Unreadable(f"begins at its end, {last}-{first} would be right")
+        found += [teeth for teeth in range(first, last + 1) if teeth not in found]
+    if not found:
+        raise Unreadable("is empty, numbers like 28 29 30 would be right")
+    if len(found) > MOST_AT_ONCE:
+        raise Unreadable(f"are {len(found)} gears, at most {MOST_AT_ONCE} at once would be right")
+    return found
+
+
+def _module(texts: Mapping[str, str]) -> float:
+    """The module meant in mm, whichever way it was written; raises Unreadable."""
+    if clean_text(texts.get("module", "")):
+        return read_number(texts["module"], QUANTITIES["module"])
+    return module_of_dp(read_number(texts.get("dp", ""), QUANTITIES["dp"]))
+
+
+def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
+    """Store the gears as one action; those owned already are not doubled. Returns the words of what was done."""
+    from pitbench.records.track import Gear
+
+    for problem in gear_problems(entry).values():
+        raise Refusal(problem)
+    kind, module = _kind(entry.texts["kind"]), _module(entry.texts)
+    note = clean_note(entry.texts.get("note", "")) or None
+    teeth = read_teeth(entry.texts["teeth"])
+    known = _known(logbook, kind, module, entry.edits)
+    new = [each for each in teeth if each not in known]
+    if not new:
+        said = f"{_spoken(kind, teeth)} of {pitch_words(module)} {'stand' if len(teeth) > 1 else 'stands'}"
+        raise Refusal(f"{said[:1].upper()}{said[1:]} in your gears already.")
+    old = logbook.row("gear", entry.edits) if entry.edits else None
+    made = {name: value for name, value in (old or {}).items() if name not in ("kind", "teeth", "module", "note")}
+    gears = [Gear.of({**made, "kind": kind, "teeth": each, "module": module}).with_(note=note) for each in new]
+    words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
+    logbook.save(words, gears)
+    there = [each for each in teeth if each in known]
+    return f"{words}; {_spoken('', there)} there already" if there else words
+
+
+def _known(logbook: "Logbook", kind: str, module: float, but: str | None) -> set[int]:
+    from pitbench.figures.gearing import same_pitch
+
+    own = (row for row in logbook.rows("gear") if row["kind"] == kind and row["id"] != but)
+    return {int(row["teeth"]) for row in own if same_pitch(row["module"], module)}
+
+
+def _spoken(kind: str, teeth: list[int]) -> str:
+    """`pinions 28 and 29`."""
+    numbers = listed([str(each) for each in teeth])
+    return f"{kind}{'s' if len(teeth) > 1 else ''} {numbers}" if kind else numbers
+
+
+@dataclass(frozen=True)
+class GearLine:
+    """One own gear as the list shows it."""
+
+    id: str
+    kind: str
+    teeth: str
+    dp: str
+    module: str
+    note: str
+
+
+def gear_lines(snapshot: "Source") -> list[GearLine]:
+    """Own gears: pinions, then spurs, by pitch and teeth."""
+    rows = sorted(snapshot.rows("gear"), key=lambda r: (r["kind"], r["module"], r["teeth"], r["id"]))
+    return [
+        GearLine(
+            r["id"], r["kind"], shown(r["teeth"]), dp_text(r["module"]), module_text(r["module"]), r.get("note", "")
+        )
+        for r in rows
+    ]
+
+
+def bin_gear(logbook: "Logbook", gear_id: str) -> str:
+    """Put a gear in the bin; returns the words of what was done."""
+    row = logbook.row("gear", gear_id)
+    assert row is not None
+    words = f"{row['kind']} {shown(row['teeth'])} to the bin"
+    logbook.bin(words, [("gear", gear_id)])
+    return words

@@ -1,0 +1,115 @@
+"""What is done to a record once it stands: to the bin, back again, left out with a reason."""
+
+from collections.abc import Container
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.lists.bin_words import binned_words
+from pitbench.desk.track_rounds import round_text
+from pitbench.desk.words import counted_words
+from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Logbook
+
+Row = dict[str, Any]
+
+
+def bin_run(logbook: "Logbook", run_id: str) -> str:
+    """Put a bench run or track run in the bin, a track run with its readings; the words of what was done."""
+    run = _run(logbook, run_id)
+    words = f"{_spoken(logbook, run)} to the bin"
+    logbook.bin(words, [(kind_of_run(run), run_id), *_readings(logbook, {run_id})])
+    return words
+
+
+def _readings(logbook: "Logbook", run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
+    """Cooling readings of track runs that stand, or that went to the bin with them."""
+    rows = logbook.rows("cooling", binned=binned_at is not None)
+    return [("cooling", r["id"]) for r in rows if r["track_run_id"] in run_ids and r.get("binned_at") == binned_at]
+
+
+def leave_out(logbook: "Logbook", run_id: str, why: str | None) -> str:
+    """Leave a run out of every figure with a reason, or take it in again with None."""
+    from pitbench.records.kinds import model_of
+
+    row = _run(logbook, run_id)
+    reason = None if why is None else clean_text(why)
+    if reason is not None and not 0 < len(reason) <= LONGEST_NOTE:
+        raise Refusal(f"A run is left out with a reason of 1 to {LONGEST_NOTE} characters, this one has {len(reason)}.")
+    words = f"{_spoken(logbook, row)} {'left out' if reason else 'taken in again'}"
+    logbook.save(words, [model_of(kind_of_run(row)).of(row).with_(excluded_why=reason)])
+    return words
+
+
+def bring_back(logbook: "Logbook", kind: str, record_id: str) -> str:
+    """Bring a record back from the bin; returns the words of what was done.
+
+    A motor brings the runs that went with it; a run's motor must be out of the bin first.
+    """
+    row = logbook.row(kind, record_id)
+    assert row is not None
+    if kind == "motor":
+        return _bring_motor_back(logbook, row)
+    if "build_id" not in row:
+        words = f"{' '.join(binned_words(row)[:2])} brought back"
+        logbook.bring_back(words, [(kind, record_id)])
+        return words
+    if "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
+        raise Refusal("Its motor is in the bin too: bring the motor back first.")
+    words = f"{_spoken(logbook, row)} brought back"
+    logbook.bring_back(words, [(kind, record_id), *_readings(logbook, {record_id}, row["binned_at"])])
+    return words
+
+
+def _bring_motor_back(logbook: "Logbook", motor: Row) -> str:
+    taken = (other["name"] for other in logbook.rows("motor") if name_key(other["name"]) == name_key(motor["name"]))
+    if name := next(taken, None):
+        raise Refusal(
+            f"There is another motor {name} by now: give that one a new name first, then bring this one back."
+        )
+    runs = runs_of(logbook, motor["id"], motor["binned_at"])
+    words = f"{with_runs(motor, runs)} brought back"
+    logbook.bring_back(words, [("motor", motor["id"]), *runs])
+    return words
+
+
+def runs_of(logbook: "Logbook", motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
+    """Bench runs, track runs and their readings of a motor, by kind and id: those that stand, or that went with it."""
+    found: list[tuple[str, str]] = []
+    for kind in ("bench_run", "track_run"):
+        rows = (r for r in logbook.rows(kind, binned=binned_at is not None) if r["motor_id"] == motor_id)
+        found += [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
+    return [*found, *_readings(logbook, {run_id for _, run_id in found}, binned_at)]
+
+
+def with_runs(motor: Row, runs: list[tuple[str, str]]) -> str:
+    """A motor and its runs in words.
+
+    >>> with_runs({"name": "Heron"}, [("bench_run", "1"), ("cooling", "2")])
+    'motor Heron with 1 run'
+    """
+    words, count = f"motor {motor['name']}", sum(kind != "cooling" for kind, _ in runs)
+    return f"{words} with {counted_words(count, 'run')}" if count else words
+
+
+def kind_of_run(run: Row) -> str:
+    """Kind of the record a run is.
+
+    >>> kind_of_run({"taken_at": "2026-05-17"}), kind_of_run({"started_at": "2026-05-17"})
+    ('bench_run', 'track_run')
+    """
+    return "bench_run" if "taken_at" in run else "track_run"
+
+
+def _run(logbook: "Logbook", run_id: str) -> Row:
+    row = logbook.row("bench_run", run_id) or logbook.row("track_run", run_id)
+    assert row is not None
+    return row
+
+
+def _spoken(logbook: "Logbook", run: Row) -> str:
+    motor = logbook.row("motor", run["motor_id"])
+    assert motor is not None
+    spoken = "bench run" if "taken_at" in run else round_text(run) or "track run"
+    return f"{spoken} of {motor['name']}"

@@ -1,0 +1,231 @@
+"""A change written down: what is filled in already, what was typed, and the setup entry it makes.
+
+Cars are made on need; an event or a motor must be known. Texts are as typed; `records` reads them.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import event_names
+from pitbench.desk.lists.setup_log import change_words
+from pitbench.desk.places import here_of, in_order
+from pitbench.desk.typed import label_of, sentence
+from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
+from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of, time_key
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+    from pitbench.records.track import Car, SetupEntry
+    from pitbench.store.logbook import Logbook, Snapshot
+
+Row = dict[str, Any]
+WHERE = ("written_at", "event", "track", "car", "motor")
+NAMED = ("event", "car", "motor")
+SAID = ("what", "was", "now", "why", "outcome")
+FIELDS = (*WHERE, *SAID)
+
+
+@dataclass
+class Change:
+    """An entry being written down: texts by field, and the record it edits, if any."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    edits: str | None = None
+    stood: dict[str, str] = field(default_factory=dict)
+    """Names as the edited entry has them: left alone they stay, even if what they name lies in the bin by now."""
+
+    def untouched(self, name: str) -> bool:
+        """Whether the name that stood here was left alone."""
+        return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
+
+
+def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
+    """Event, track, car and motor from the newest event and track run; `was` from the last `now` of `what`."""
+    here = here_of(snapshot, now)
+    run = max(snapshot.rows("track_run"), key=in_order, default={})
+    texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
+    if here.event is not None and here.on:
+        texts |= {
+            "event": event_names.event_text(here.event, snapshot.rows("event")),
+            "track": here.event.get("track", ""),
+        }
+    elif here.event is None:
+        texts["track"] = here.spoken
+    texts |= {kind: _name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
+    change = Change(texts)
+    texts["was"] = Before(snapshot).was(change) if what else ""
+    return change
+
+
+def edit_change(snapshot: "Source", entry_id: str) -> Change:
+    """A stored entry as texts."""
+    row = snapshot.row("setup_entry", entry_id)
+    assert row is not None
+    event = snapshot.row("event", row["event_id"]) if "event_id" in row else None
+    texts = {name: row.get(name, "") for name in SAID} | {"track": row.get("track") or (event or {}).get("track", "")}
+    texts |= {
+        "written_at": shown_stamp(row["written_at"]),
+        "event": event_names.event_text(event, snapshot.rows("event")) if event else "",
+    }
+    texts |= {kind: _name_of(snapshot, kind, row.get(f"{kind}_id")) for kind in ("motor", "car")}
+    return Change(texts, entry_id, {name: texts[name] for name in NAMED})
+
+
+def _name_of(snapshot: "Source", kind: str, record_id: str | None) -> str:
+    return str((snapshot.row(kind, record_id) or {}).get("name", "")) if record_id else ""
+
+
+class Before:
+    """What was changed before, gathered once for a form, so that every key typed is answered at once."""
+
+    def __init__(self, source: "Source") -> None:
+        self._source = source
+        self._entries = sorted(source.rows("setup_entry"), key=in_order, reverse=True)
+        self._whats: dict[str, str] = {}
+        for entry in self._entries:
+            self._whats.setdefault(name_key(entry["what"]), entry["what"])
+
+    def whats(self, typed: str = "") -> list[str]:
+        """What was changed before and begins with the words typed, the newest spelling, the last changed first."""
+        return [what for key, what in self._whats.items() if key.startswith(name_key(typed))]
+
+    def was(self, change: Change) -> str:
+        """The last `now` of what is being changed, on the car named; empty if none was written down."""
+        key, car = name_key(change.texts.get("what", "")), _named(self._source, "car", change.texts.get("car", ""))
+        own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
+        return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
+
+
+def setup_problems(change: Change, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
+    """What is wrong, a sentence a field."""
+    problems = {}
+    for name in FIELDS:
+        text = change.texts.get(name, "")
+        try:
+            if not change.untouched(name):
+                _check(name, text, snapshot, now)
+        except ValueError as why:
+            problems[name] = sentence(label_of(name), text, str(why))
+    return problems
+
+
+def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
+    """What was most likely meant where no motor or event has the name typed."""
+    if name == "motor" and _named(snapshot, "motor", change.texts.get("motor", "")) is None:
+        return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
+    if name == "event" and not event_names.events_meant(change.texts.get("event", ""), snapshot.rows("event")):
+        return nearest(change.texts.get("event", ""), [row["name"] for row in snapshot.rows("event")])
+    return None
+
+
+def _check(name: str, text: str, snapshot: "Snapshot", now: datetime) -> None:
+    """Raises ValueError with a clause when the text cannot stand in this field."""
+    blank = not clean_text(text)
+    if name == "written_at":
+        read_stamp(text, now, snapshot.team().day_first)
+    elif name == "what" or (name in ("track", "car") and not blank):
+        clean_name(text)
+    elif name == "motor" and not blank:
+        _motor(snapshot, text)
+    elif name == "event" and not blank:
+        _event(snapshot, text)
+    elif name in SAID:
+        clean_note(text)
+
+
+def _motor(snapshot: "Source", text: str) -> Row:
+    found = _named(snapshot, "motor", text)
+    if found is None:
+        known = [row["name"] for row in snapshot.rows("motor")]
+        raise ValueError(f"is no motor of yours, {_right(nearest(text, known), known)}")
+    return found
+
+
+def _event(snapshot: "Source", text: str) -> Row:
+    events = snapshot.rows("event")
+    found = event_names.events_meant(text, events)
+    if not found:
+        known = [row["name"] for row in events]
+        raise ValueError(f"is no event of yours, {_right(nearest(text, known), known)}")
+    if len(found) > 1:
+        newest = event_names.dated_name(max(found, key=lambda e: time_key(e["date"])))
+        raise ValueError(f"means {len(found)} events, {newest} would be right")
+    return found[0]
+
+
+def _right(near: str | None, known: list[str]) -> str:
+    if near:
+        return f"{near} would be right"
+    return f"one like {known[0]} would be right" if known else "left blank would be right"
+
+
+def _named(snapshot: "Source", kind: str, text: str) -> Row | None:
+    return next((row for row in snapshot.rows(kind) if name_key(row["name"]) == name_key(text)), None)
+
+
+def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
+    """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
+    snapshot = logbook.snapshot()
+    for problem in setup_problems(change, snapshot, now).values():
+        raise Refusal(problem)
+    entry, cars = _made(change, snapshot, now)
+    words = f"{'edited ' if change.edits else ''}setup entry: {change_words(entry.row())}"
+    logbook.save(words, [*cars, entry])
+    return words
+
+
+def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEntry, list[Car]]":
+    from pitbench.records.track import Car, SetupEntry
+
+    old = snapshot.row("setup_entry", change.edits) if change.edits else None
+    written = {*FIELDS, "event_id", "car_id", "motor_id"}
+    row: Row = {name: value for name, value in (old or {}).items() if name not in written}
+    texts = {name: text for name in FIELDS if (text := clean_text(change.texts.get(name, "")))}
+    row |= {name: texts[name] for name in ("track", *SAID) if name in texts}
+    row["written_at"] = read_stamp(texts["written_at"], now, snapshot.team().day_first)
+    row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
+    if "motor" in texts and not change.untouched("motor"):
+        row["motor_id"] = _motor(snapshot, texts["motor"])["id"]
+    if "event" in texts and not change.untouched("event"):
+        row["event_id"] = _event(snapshot, texts["event"])["id"]
+    _leave_track_to_event(row, snapshot)
+    cars: list[Car] = []
+    if "car" in texts and not change.untouched("car"):
+        known = _named(snapshot, "car", texts["car"])
+        if known is None:
+            cars.append(Car(name=texts["car"]))
+        row["car_id"] = known["id"] if known else cars[0].id
+    return SetupEntry.of(row), cars
+
+
+def _leave_track_to_event(row: Row, snapshot: "Source") -> None:
+    """An entry says its track only where its event does not say the same."""
+    event = (snapshot.row("event", row["event_id"]) if "event_id" in row else None) or {}
+    if "track" in row and name_key(event.get("track", "")) == name_key(row["track"]):
+        del row["track"]
+
+
+def write_outcome(logbook: "Logbook", entry_id: str, outcome: str) -> str:
+    """Write down what came of a change; returns the words of what was done."""
+    from pitbench.records.track import SetupEntry
+
+    row = logbook.row("setup_entry", entry_id)
+    assert row is not None
+    try:
+        said = clean_note(outcome)
+    except ValueError as why:
+        raise Refusal(sentence("outcome", outcome, str(why))) from None
+    words = f"{change_words(row)}: {said[:40]}{'…' if len(said) > 40 else ''}"
+    logbook.save(words, [SetupEntry.of(row).with_(outcome=said or None)])
+    return words
+
+
+def bin_change(logbook: "Logbook", entry_id: str) -> str:
+    """Put an entry in the bin; returns the words of what was done."""
+    row = logbook.row("setup_entry", entry_id)
+    assert row is not None
+    words = f"setup entry: {change_words(row)} to the bin"
+    logbook.bin(words, [("setup_entry", entry_id)])
+    return words

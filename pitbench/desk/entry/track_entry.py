@@ -1,0 +1,185 @@
+"""A new track run in seconds: the entry it begins with, what fields become when left, and the record it makes.
+
+What is filled in is the business of `track_filled`, what the texts mean that of `track_reading`.
+"""
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.entry.bench_entry import free_place, motor_named, newest_run, tested_build
+from pitbench.desk.entry.laps import lap_times_text, laps_text
+from pitbench.desk.entry.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS, hidden_fields, label_of
+from pitbench.desk.entry.track_filled import as_texts, filled
+from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
+from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
+from pitbench.desk.places import in_order
+from pitbench.desk.track_rounds import next_round, round_text
+from pitbench.desk.typed import sentence
+from pitbench.desk.units import units_of
+from pitbench.records.names import clean_text, name_key
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.records.track import Car, TrackRun
+    from pitbench.store.logbook import Logbook, Snapshot
+
+Row = dict[str, Any]
+LINKS = ("event_id", "car_id", "round_kind", "round", "run_time_s", "laps", "lap_times_s", "fan", "kept", "place")
+WRITTEN = {*NUMBERS, *WORDS, *LINKS}
+"""Fields of a run that an entry writes anew, blank ones too."""
+
+
+def new_track_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> TrackEntry:
+    """An entry that just finished, filled in from the last runs of the motor named, else of the motor run last."""
+    if motor_id is None:
+        last = max(snapshot.rows("track_run"), key=in_order, default=None) or newest_run(snapshot)
+        motor_id = last["motor_id"] if last else next((row["id"] for row in snapshot.rows("motor")), None)
+    motor = snapshot.row("motor", motor_id) if motor_id else None
+    begun = filled(snapshot, motor, now, hidden_fields(snapshot))
+    begun.texts["time"] = JUST_FINISHED
+    return TrackEntry(now, dict(begun.texts), begun)
+
+
+def edit_track_entry(snapshot: "Snapshot", run_id: str, now: datetime) -> TrackEntry:
+    """An entry that edits a stored run."""
+    row = snapshot.row("track_run", run_id)
+    assert row is not None
+    begun = as_texts(snapshot, row, units_of(snapshot))
+    begun.texts |= {"motor": (snapshot.row("motor", row["motor_id"]) or {}).get("name", ""), "round": round_text(row)}
+    begun.texts |= {"time": started_text(row["started_at"]), "lap_times_s": lap_times_text(row.get("lap_times_s", ()))}
+    begun.texts["laps"] = laps_text(row.get("laps"), row.get("run_time_s"))
+    return TrackEntry(now, dict(begun.texts), begun, run_id)
+
+
+def entry_of_draft(snapshot: "Snapshot", draft: Row | None, now: datetime) -> TrackEntry | None:
+    """The half-filled run kept, if its motor is still there."""
+    if draft is None or motor_named(snapshot, draft["texts"].get("motor", "")) is None:
+        return None
+    known = {*RUN_FIELDS, *CAR_FIELDS}
+    return TrackEntry(now, {name: text for name, text in draft["texts"].items() if name in known})
+
+
+def draft_of(entry: TrackEntry, snapshot: "Snapshot") -> Row | None:
+    """What is kept of a half-filled run; None while nothing was typed that was not there."""
+    if all(entry.untouched(name) for name in {*entry.texts, *entry.begun.texts} - {"time"}):
+        return None
+    time, units = dated(entry.texts.get("time", ""), entry.said_at, snapshot.team().day_first), units_of(snapshot)
+    exact = {name: units.typed(name, value) for name, value in entry.begun.numbers.items() if entry.untouched(name)}
+    return {"texts": {**entry.texts, **exact, "time": time}}
+
+
+def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+    """Another motor was named: what nobody touched is filled in anew from its runs."""
+    motor = motor_named(snapshot, entry.texts.get("motor", ""))
+    if motor is None or entry.edits or name_key(entry.begun.texts.get("motor", "")) == name_key(motor["name"]):
+        return
+    fresh = filled(snapshot, motor, now, hidden_fields(snapshot))
+    fresh.texts["time"] = entry.begun.texts.get("time", "")
+    for name in {*entry.begun.texts, *fresh.texts} - {"motor", "time"}:
+        if entry.untouched(name):
+            entry.texts[name] = fresh.texts.get(name, "")
+    entry.begun = fresh
+
+
+def count_on(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+    """Another event was named: a round nobody touched is the next one there."""
+    if entry.edits or not entry.untouched("round") or "round" in hidden_fields(snapshot):
+        return
+    event = read_track(entry, snapshot, now).event
+    runs = runs_of_day(snapshot, entry, event)
+    entry.texts["round"] = entry.begun.texts["round"] = next_round(runs) if event or runs else ""
+
+
+def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:
+    """What a field becomes when it is left: a time that counts from now stands still, quick words are written out,
+    laps say their number and time, and the finish reading how long after the finish it was taken."""
+    text = entry.texts.get(name, "")
+    if name == "time":
+        entry.texts["time"] = settled(text, entry.said_at, snapshot.team().day_first)
+    elif name == "incident":
+        entry.texts["incident"] = incident_words(text)
+    elif name in ("round", "lap_times_s", "finish_reading_c") and text.strip():
+        _fill_from(entry, name, snapshot, now)
+
+
+def _fill_from(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:
+    reading = read_track(entry, snapshot, now)
+    if name in reading.problems:
+        return
+    if name == "round":
+        entry.texts["round"] = round_text(reading.row)
+    elif name == "lap_times_s" and entry.texts.get("laps", "") in ("", entry.worked_out.get("laps")):
+        laps = reading.row["lap_times_s"]
+        entry.texts["laps"] = entry.worked_out["laps"] = laps_text(len(laps), round(sum(laps), 3))
+    elif name == "finish_reading_c" and not entry.texts.get("finish_reading_after_s", "").strip():
+        delay = None if entry.edits else clock_delay(reading, now)
+        entry.texts["finish_reading_after_s"] = "" if delay is None else str(delay)
+
+
+def clock_delay(reading: TrackReading, now: datetime) -> int | None:
+    """Whole seconds since the finish, while that can be when somebody read the thermometer; None else."""
+    finish = reading.finish
+    delay = -1 if finish is None else round((now - finish).total_seconds())
+    return delay if 0 <= delay <= QUANTITIES["finish_reading_after_s"].likely[1] else None
+
+
+def make_track_run(
+    entry: TrackEntry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]
+) -> "tuple[TrackRun, Car | None]":
+    """The checked record, and the car where it is named for the first time; raises Refusal with one sentence.
+
+    `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
+    """
+    from pitbench.records.track import TrackRun
+
+    reading = read_track(entry, snapshot, now)
+    for name, why in reading.problems.items():
+        raise Refusal(sentence(label_of(name), entry.texts.get(name, ""), why))
+    old = snapshot.row("track_run", entry.edits) if entry.edits else None
+    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
+    row |= reading.row | _made_on(reading, snapshot, old)
+    car_id, made = _car(entry, snapshot)
+    if car_id is not None:
+        row["car_id"] = car_id
+    run = TrackRun.of({**row, "kept": (old or {}).get("kept", ())})
+    if old is not None and run.row() == old:
+        return run, made
+    kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
+    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept]), made
+
+
+def _made_on(reading: TrackReading, snapshot: "Snapshot", old: Row | None) -> Row:
+    """Motor, build, time, place and event of the run."""
+    motor, time = reading.motor, reading.time
+    assert motor is not None and time is not None
+    started_at = time.start(reading.row.get("run_time_s"))
+    build_id = tested_build(snapshot, motor["id"], started_at, old)
+    if build_id is None:
+        raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
+    place = free_place(snapshot, "track_run", motor["id"], started_at, old)
+    row = {"motor_id": motor["id"], "build_id": build_id, "started_at": started_at, "place": place}
+    return row if reading.event is None else row | {"event_id": reading.event["id"]}
+
+
+def _car(entry: TrackEntry, snapshot: "Snapshot") -> "tuple[str | None, Car | None]":
+    """Id of the car named, and the car itself where nobody had named it yet."""
+    from pitbench.records.track import Car
+
+    name = clean_text(entry.texts.get("car", ""))
+    if not name:
+        return None, None
+    known = next((row for row in snapshot.rows("car") if name_key(row["name"]) == name_key(name)), None)
+    made = None if known else Car(name=name)
+    return str(known["id"]) if known else made.id if made else None, made
+
+
+def save_track_run(logbook: "Logbook", entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
+    """Store the run, and its car if that is new; returns the words. From then on the entry edits the run it made."""
+    run, car = make_track_run(entry, logbook.snapshot(), now, kept)
+    motor = logbook.row("motor", run.motor_id)
+    assert motor is not None
+    words = f"{'edited ' if entry.edits else ''}{round_text(run.row()) or 'track run'} of {motor['name']}"
+    logbook.save(words, [*([car] if car else []), run])
+    entry.edits = run.id
+    return words

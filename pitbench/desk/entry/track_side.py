@@ -1,0 +1,162 @@
+"""What stands beside and above a track run's form: what laps and gears come to, the last runs, what is doubtful.
+
+Answers while typing, so it reads plain rows and does nothing that grows with more than the track runs.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
+from pitbench.desk.entry.laps import laps_text, time_text
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
+from pitbench.desk.entry.suspects_track import track_suspects
+from pitbench.desk.entry.track_fields import label_of
+from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
+from pitbench.desk.places import in_order
+from pitbench.desk.track_figures import gears_text, rollout_of
+from pitbench.desk.track_rounds import round_text
+from pitbench.desk.typed import sentence
+from pitbench.desk.units import Units, units_of
+from pitbench.records.names import clean_text
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.stamps import friendly
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = dict[str, Any]
+MOST_RUNS = 4
+SHORT = {"practice": "P", "qualifier": "Q", "main": "main "}
+"""Kinds of round where a line has no room for the word."""
+FIELDS = {"run_time_s": "laps", "started_at": "time"}
+"""Fields of the form that hold a column of the record under another name."""
+
+
+@dataclass(frozen=True)
+class TrackSide:
+    """All a form shows beside its fields; suspects and problems by field, in the order of the form."""
+
+    reading: TrackReading
+    where: str
+    on_car: str
+    comes_to: list[tuple[str, str]]
+    earlier_title: str
+    earlier: list[tuple[str, str]]
+    suspects: dict[str, FieldSuspect] = field(default_factory=dict)
+    problems: dict[str, str] = field(default_factory=dict)
+    doubted: tuple[str, ...] = ()
+    """Columns of the record whose values are doubtful, to be kept if they are saved so."""
+
+
+def track_side(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackSide:
+    """The side of the form for what has been typed so far."""
+    reading, units = read_track(entry, snapshot, now), units_of(snapshot)
+    title, earlier = _earlier(entry, reading, snapshot, now, units)
+    found = _suspects(reading, units)
+    return TrackSide(
+        reading=reading,
+        where=", ".join(text for text in (_event_name(entry, reading), round_text(reading.row)) if text),
+        on_car=_on_car(entry, units),
+        comes_to=_comes_to(reading.row, units),
+        earlier_title=title,
+        earlier=earlier,
+        suspects={FIELDS.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
+        doubted=tuple(suspect.column for suspect in found),
+        problems=_problems(entry, reading),
+    )
+
+
+def _event_name(entry: TrackEntry, reading: TrackReading) -> str:
+    return str(reading.event["name"]) if reading.event else entry.texts.get("event", "") or entry.texts.get("track", "")
+
+
+def _suspects(reading: TrackReading, units: Units) -> list[RunSuspect]:
+    run = dict(reading.row)
+    if reading.time is not None:
+        run["started_at"] = reading.time.start(run.get("run_time_s"))
+    in_fahrenheit = {name for name in run if name in QUANTITIES and units.unit(name) == "°F"}
+    return not_in_fahrenheit(track_suspects(run, reading.event), in_fahrenheit)
+
+
+def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> FieldSuspect:
+    """Laps and run time stand in one field: what is suggested for one of them keeps the other."""
+    made = field_suspect(entry.texts, suspect, units)
+    if suspect.column not in ("laps", "run_time_s"):
+        return made
+    suggested = ""
+    if suspect.suggested is not None:
+        both = {**row, suspect.column: suspect.suggested}
+        suggested = laps_text(both.get("laps"), both.get("run_time_s"))
+    return FieldSuspect(entry.texts.get("laps", ""), made.sentence, suggested)
+
+
+def _problems(entry: TrackEntry, reading: TrackReading) -> dict[str, str]:
+    """Of fields that are not blank: a blank one is being filled in."""
+    typed = {name: text for name in reading.problems if clean_text(text := entry.texts.get(name, ""))}
+    return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
+
+
+def _on_car(entry: TrackEntry, units: Units) -> str:
+    """Car, gears, tyre, timing, fan and pack in one line."""
+    texts = {name: clean_text(text) for name, text in entry.texts.items()}
+    tyre = (
+        texts.get("tyre", ""),
+        f"{texts['tyre_diameter_mm']} {units.unit('tyre_diameter_mm')}" if texts.get("tyre_diameter_mm") else "",
+    )
+    parts = (
+        texts.get("car", ""),
+        "/".join(texts.get(name) or "?" for name in ("pinion", "spur")) if texts.get("pinion") else "",
+        " ".join(part for part in tyre if part),
+        f"mark {texts['timing_mark_deg']}°" if texts.get("timing_mark_deg") else "",
+        f"ESC {texts['esc_timing_deg']}°" if texts.get("esc_timing_deg") else "",
+        {"y": "fan", "n": "no fan"}.get(texts.get("fan", "")[:1].casefold(), ""),
+        texts.get("pack", ""),
+    )
+    return "   ".join(part for part in parts if part) or "F6 writes down car, gears and tyre"
+
+
+def _comes_to(row: Row, units: Units) -> list[tuple[str, str]]:
+    from pitbench.figures.gearing import final_drive_ratio
+    from pitbench.figures.laps import better_half_mean
+
+    lines = []
+    times = row.get("lap_times_s", ())
+    if times:
+        lines.append(("laps typed", f"{len(times)} in {time_text(round(sum(times), 3))}"))
+        lines.append(("best, average", f"{min(times):.2f}   {sum(times) / len(times):.2f} s"))
+        lines.append(("better half", f"{better_half_mean(times):.2f} s"))
+    elif row.get("laps") and "run_time_s" in row:
+        lines.append(("average lap", f"{row['run_time_s'] / row['laps']:.2f} s"))
+    if "pinion" in row and "spur" in row:
+        fdr = final_drive_ratio(row["spur"], row["pinion"], row.get("internal_ratio", 1.0))
+        lines.append(("FDR", f"{fdr:.2f}" if "internal_ratio" in row else f"{fdr:.2f} without the gearbox"))
+        length = rollout_of(row) if "internal_ratio" in row else None
+        if length is not None:
+            lines.append(("rollout", f"{units.short('max_rollout_mm', length)} {units.length}"))
+    return lines
+
+
+def _earlier(
+    entry: TrackEntry, reading: TrackReading, snapshot: "Snapshot", now: datetime, units: Units
+) -> tuple[str, list[tuple[str, str]]]:
+    """The motor's last runs: when, gears, finish reading, average lap."""
+    if reading.motor is None:
+        return "", []
+    motor_id = reading.motor["id"]
+    runs = (r for r in snapshot.rows("track_run") if r["motor_id"] == motor_id and r["id"] != entry.edits)
+    last = sorted(runs, key=in_order)[-MOST_RUNS:][::-1]
+    return f"{reading.motor['name'].upper()}'S LAST RUNS", [_run_line(run, now, units) for run in last]
+
+
+def _run_line(run: Row, now: datetime, units: Units) -> tuple[str, str]:
+    gears = gears_text(run)
+    hot = units.degrees(run["finish_reading_c"]) if "finish_reading_c" in run else ""
+    times = run.get("lap_times_s", ())
+    average = sum(times) / len(times) if times else run.get("average_lap_s")
+    if average is None and run.get("laps") and "run_time_s" in run:
+        average = run["run_time_s"] / run["laps"]
+    texts = (f"{gears:<6}", f"{hot:>6}", "" if average is None else f"{average:.2f} s")
+    day, kind = friendly(run["started_at"][:10], now), round_text(run)
+    short = f"{day} {SHORT.get(run.get('round_kind', ''), '')}{run.get('round', '')}".strip()
+    return (kind if day == "today" and kind else short), " ".join(texts)

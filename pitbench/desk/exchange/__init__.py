@@ -1,0 +1,1 @@
+"""Sheets in and out, and two logbooks made one."""

@@ -1,0 +1,124 @@
+"""What a row of events, setup or gears does to the logbook. One function a sheet, all of the shape of `loading_rows`.
+
+`take_entry` is how a record without a name of its own goes in; cooling readings come here too.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from dataclasses import replace as changed
+from typing import Any
+
+from pitbench.desk.builds import Row
+from pitbench.desk.entry.suspects import RunSuspect, unlikely
+from pitbench.desk.event_names import same_event
+from pitbench.desk.exchange.loading_book import (
+    Book,
+    Key,
+    decide,
+    event_key,
+    gear_key,
+    is_same,
+    is_undone,
+    merged,
+    says_nothing,
+    setup_key,
+)
+from pitbench.desk.exchange.loading_links import Links, links_of
+from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
+from pitbench.desk.gear_pitch import module_of_dp
+from pitbench.sheets.reading import SheetRow
+from pitbench.sheets.tables import Sheet
+
+SAME_PITCH = 0.01
+"""A module and a diametral pitch that differ by less say the same, rounded. Ours."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What a row says of a record that bears no name: what it is known by, its links, and values of other names."""
+
+    kind: str
+    key: Key
+    links: Links
+    said: Mapping[str, Any]
+    suspects: Callable[[Row], Sequence[RunSuspect]] = unlikely
+
+
+def take_entry(book: Book, sheet: Sheet, row: SheetRow, replace: bool, entry: Entry) -> Taken | None:
+    """One record known by what it says."""
+    said = {**stored_values(sheet, row), **entry.said}
+    found, same = found_row(book, entry.kind, row, entry.key, lambda record: is_same(record, said, row.extra))
+    outcome = decide(found, same, replace)
+    if outcome in {"same", "differs"}:
+        return Taken(outcome)
+    if not entry.links.write(book, row):
+        return None
+    record = merged(base_of(found, row), said, row.extra)
+    suspects = entry.suspects({name: value for name, value in record.items() if value is not None})
+    book.put(entry.kind, {**record, "kept": columns_of(suspects)})
+    return Taken(outcome, doubts_of(suspects, row))
+
+
+def take_setup(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
+    """A setup entry, known by its time, its motor and what was changed."""
+    links = links_of(book, row, row.values.get("written_at"))
+    if row.faults:
+        return None
+    key = setup_key(row.values["written_at"], links.fields.get("motor_id"), row.values["what"])
+    return take_entry(book, sheet, row, replace, Entry("setup_entry", key, links, links.fields))
+
+
+def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
+    """A gear, known by kind, teeth and pitch."""
+    module = _module(row)
+    if row.faults or module is None:
+        return None
+    key = gear_key(row.values["kind"], row.values["teeth"], module)
+    taken = take_entry(book, sheet, row, replace, Entry("gear", key, Links(), {"module": module}))
+    if taken is not None and "module" not in row.texts:
+        taken.doubts = [changed(d, column="dp") if d.column == "module" else d for d in taken.doubts]
+    return taken
+
+
+def _module(row: SheetRow) -> float | None:
+    """The module, written as one or as a diametral pitch."""
+    module, dp = row.values.get("module"), row.values.get("dp")
+    if dp is None:
+        if module is None and not row.faults:
+            row.fault(None, "says no pitch, module or dp would be right")
+        return module
+    from_dp = module_of_dp(dp)
+    if module is not None and abs(module - from_dp) > SAME_PITCH * from_dp:
+        row.fault("module", f"is not the pitch that dp {row.texts['dp']} is, one of the two would be right")
+    return from_dp
+
+
+def take_event(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
+    """An event, known by its name and first date, at most two days off."""
+    found = _event(book, row)
+    if row.faults:
+        return None
+    by_name = found is not None and found["id"] != row.id and not is_undone(found)
+    name = found["name"] if found is not None and by_name else row.values["event"]
+    fields = {"name": name, **stored_values(sheet, row)}
+    same = found is not None and is_same(found, fields, row.extra)
+    outcome = decide(found, same, replace, found is None or not says_nothing(found))
+    if outcome in {"same", "differs"}:
+        return Taken(outcome)
+    book.put("event", merged(base_of(found, row), fields, row.extra))
+    return Taken(outcome)
+
+
+def _event(book: Book, row: SheetRow) -> Row | None:
+    """The event a row means; an id comes before name and date."""
+    name, date = row.values.get("event"), row.values.get("date")
+    if not name or not date:
+        return None
+    live, by_id = same_event(name, date, book.rows("event")), book.by_id("event", row.id)
+    if by_id is None:
+        found = live or same_event(name, date, book.binned("event"))
+        return None if found and row.id and book.is_of_this_file(found) else found
+    moved = event_key(name, date) != event_key(by_id["name"], by_id["date"])
+    if moved and live is not None and live["id"] != by_id["id"]:
+        row.fault("event", "is another event's name within two days of this date, one of its own would be right")
+    return by_id

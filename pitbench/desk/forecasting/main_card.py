@@ -1,0 +1,181 @@
+"""The card for the main: motor, gears, timing, forecast, how sure, what speaks against it, what changes from last time.
+
+Gathers what the ranking, the forecast and the logbook say already; nothing is computed here.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import track_figures
+from pitbench.desk.answers import RankAnswer, RankedMotor
+from pitbench.desk.forecasting.forecast import Planned
+from pitbench.desk.forecasting.forecast_words import between
+from pitbench.desk.forecasting.heat import Heat
+from pitbench.desk.forecasting.next_start import Start
+from pitbench.desk.forecasting.temperature import Standing
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer
+from pitbench.desk.forecasting.temperature_words import chance_words
+from pitbench.desk.places import in_order
+from pitbench.desk.track_rounds import round_text
+from pitbench.desk.units import Units
+from pitbench.desk.words import FLAGS, VERDICTS, chance_number, number_word, settling_words, telling_words
+from pitbench.records.numbers import shown
+from pitbench.records.stamps import friendly, moment
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+
+Row = dict[str, Any]
+MUCH = 0.10
+"""More than this chance over the limit speaks against a plan."""
+
+
+@dataclass(frozen=True)
+class MainCard:
+    """Facts are (label, text) in the order of the pits; against, changes and tests are sentences, maybe none."""
+
+    title: str
+    motor: str
+    facts: list[tuple[str, str]]
+    against: list[str]
+    changes: list[str]
+    tests: list[str]
+
+
+def main_card(
+    source: "Source",
+    rank: RankAnswer,
+    heat: Heat,
+    now: datetime,
+    start: Start,
+    standing: Standing | None,
+    plan: Planned | None,
+    planned: PlanAnswer | None,
+    ceiling_c: float,
+    units: Units,
+) -> MainCard | None:
+    """The card of the ranking's leader; None where nothing is ranked. Plan and forecast may be missing."""
+    if rank.leader is None:
+        return None
+    leader = rank.motors[0]
+    last = last_run(heat, now)
+    round_ = start.round or "main"
+    when = f"   {round_[:1].upper()}{round_[1:]} at {start.at:%H:%M}" if start.told else ""
+    facts = [("motor", f"{leader.motor}, {_chance(rank, leader)}")]
+    if plan is not None:
+        facts += _plan_facts(plan, units)
+    if plan is not None and planned is not None:
+        facts.append(("comes in at", _forecast(planned, ceiling_c, units)))
+    if standing is not None and standing.run is not None:
+        facts.append(("now", _now(standing, units)))
+    return MainCard(
+        title=f"CARD FOR THE MAIN{when}",
+        motor=leader.motor,
+        facts=facts,
+        against=list(_against(rank, leader, start, standing, plan, planned)),
+        changes=list(_changes(source, leader, last, plan, units)),
+        tests=[text for text in (settling_words(rank), telling_words(rank)) if text],
+    )
+
+
+def last_run(heat: Heat, now: datetime) -> Row | None:
+    """The newest track run of the class that has started, whatever motor it was."""
+    begun = [run for run in heat.runs if moment(run["started_at"]) <= now]
+    return max(begun, key=in_order, default=None)
+
+
+def _chance(rank: RankAnswer, leader: RankedMotor) -> str:
+    verdict = VERDICTS[rank.verdict or "open"]
+    of = number_word(len(rank.motors))
+    return f"{verdict}: {chance_number(leader.chance_best)} in 100 that it is the best of {of}"
+
+
+def _plan_facts(plan: Planned, units: Units) -> list[tuple[str, str]]:
+    unit = units.unit("max_rollout_mm")
+    rollout = f"{units.short('max_rollout_mm', plan.rollout_mm)} {unit}"
+    tyre = f"tyre {units.short('tyre_diameter_mm', plan.tyre_diameter_mm)} {unit}"
+    facts = [("gears", f"{shown(plan.pinion)}/{shown(plan.spur)}, rollout {rollout}, {tyre}")]
+    if plan.timing_mark_deg is not None:
+        esc = f", ESC {shown(plan.esc_timing_deg)}°" if plan.esc_timing_deg else ""
+        facts.append(("timing", f"mark {shown(plan.timing_mark_deg)}°{esc}"))
+    return facts
+
+
+def _forecast(planned: PlanAnswer, ceiling_c: float, units: Units) -> str:
+    here = planned.here
+    nine = between(here.finish.low90, here.finish.high90, units)
+    over = f"{chance_words(here)} over {units.degrees(ceiling_c)}"
+    return f"about {units.degrees(here.finish.median)}, nine times in ten {nine}; {over}"
+
+
+def _now(standing: Standing, units: Units) -> str:
+    if standing.now is None:
+        return "no reading"
+    cool = f", cool by {standing.cool_at:%H:%M}" if standing.cool_at else ", cool"
+    return f"{units.degrees(standing.now.median)}{cool}{', hot can' if standing.hot else ''}"
+
+
+def _against(
+    rank: RankAnswer,
+    leader: RankedMotor,
+    start: Start,
+    standing: Standing | None,
+    plan: Planned | None,
+    planned: PlanAnswer | None,
+) -> Iterator[str]:
+    """What a racer would want to be told before bolting it in."""
+    if rank.verdict != "clear" and len(rank.motors) > 1:
+        second = rank.motors[1]
+        chance = chance_number(second.chance_best)
+        yield f"{chance} in 100 that {second.motor} is the best."
+    if rank.bench.leader not in (None, leader.motor):
+        yield f"Better on the bench, without load: {rank.bench.leader}."
+    told = [FLAGS[flag] for flag in leader.flags if flag != "check_motor"]
+    if told:
+        yield f"{leader.motor}: {', '.join(told)}."
+    if plan is None:
+        yield "No plan: no track run tells gears, tyre and ambient."
+    elif planned is not None:
+        if planned.here.chance_over > MUCH:
+            yield f"{chance_words(planned.here)[:1].upper()}{chance_words(planned.here)[1:]} that it passes your limit."
+        if planned.here.illegal:
+            yield f"Not legal by the class sheet: {planned.here.illegal}."
+        if not planned.same_motor:
+            yield f"{leader.motor} has no track run with a reading: the forecast is from other motors."
+    if standing is not None and standing.cool_at is not None and standing.cool_at > start.at:
+        yield f"It will not be cool before {standing.cool_at:%H:%M}."
+
+
+def _changes(
+    source: "Source", leader: RankedMotor, last: Row | None, plan: Planned | None, units: Units
+) -> Iterator[str]:
+    """Against the newest run of the class: motor, gears, tyre, timing."""
+    if last is None:
+        return
+    name = (source.row("motor", last["motor_id"]) or {}).get("name", "")
+    if name != leader.motor:
+        yield f"motor {name} to {leader.motor}"
+    if plan is None:
+        return
+    gears = track_figures.gears_text(last)
+    now = f"{shown(plan.pinion)}/{shown(plan.spur)}"
+    if gears and gears != now:
+        yield f"gears {gears} to {now}"
+    for field, label in (("tyre_diameter_mm", "tyre"), ("timing_mark_deg", "mark")):
+        value = getattr(plan, field)
+        if field in last and value is not None and value != last[field]:
+            if field == "timing_mark_deg":
+                yield f"{label} {shown(last[field])} to {shown(value)}°"
+            else:
+                yield f"{label} {units.short(field, last[field])} to {units.short(field, value)} {units.unit(field)}"
+
+
+def last_run_words(source: "Source", last: Row | None, now: datetime) -> str:
+    """Which run the changes are counted from."""
+    if last is None:
+        return ""
+    event = source.row("event", last["event_id"]) if "event_id" in last else None
+    where = f" at {event['name']}" if event else ""
+    return f"{round_text(last) or 'the run'}{where}, {friendly(last['started_at'], now)}"

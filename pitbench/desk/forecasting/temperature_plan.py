@@ -1,0 +1,186 @@
+"""The plan for the next run, changed key by key, and its table: what it comes in at on this pinion and its neighbours.
+
+The fit stands in `heat`; nothing here learns anything, so a key is answered within a frame.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import track_figures
+from pitbench.desk.answers import Temperatures
+from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
+from pitbench.desk.forecasting.heat import Heat
+from pitbench.records.quantities import QUANTITIES
+from pitbench.records.refusal import Refusal
+
+if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
+    from pitbench.figures.gearing import Drive, GearSet
+
+STEPS = {
+    "pinion": 1.0,
+    "spur": 1.0,
+    "length_s": 30.0,
+    "ambient_c": 1.0,
+    "timing_mark_deg": 1.0,
+    "tyre_diameter_mm": 0.1,
+}
+RANGES = {"length_s": "run_time_s"}
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """One pinion on the planned spur: where it comes in, the chance over the limit, and what the class says of it."""
+
+    pinion: float
+    rollout_mm: float
+    finish: Temperatures
+    chance_over: float
+    planned: bool
+    owned: bool
+    illegal: str
+
+
+@dataclass(frozen=True)
+class PlanAnswer:
+    """The table, the longest rollout that keeps to the chance allowed, the own sets under it, and what it stands on."""
+
+    lines: tuple[PlanLine, ...]
+    here: PlanLine
+    longest_mm: float | None
+    sets: tuple["GearSet", ...]
+    owns_gears: bool
+    flags: tuple[str, ...]
+    track_runs: int
+    same_motor: int
+
+
+def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
+    """As the motor was run last, in the air of the newest run; a motor without a run as the newest run of the class.
+
+    Air and length a hurried run leaves out are those of the newest run that tells them. None: no run tells gears, tyre
+    and air.
+    """
+    if not heat.runs:
+        return None
+    newest, given = heat.runs[-1], dict[str, Any]()
+    own = heat.of_motor(motor_id)
+    given["ambient_c"] = _newest(None if air != air else float(air) for air in heat.columns.ambient_c)
+    given["length_s"] = _newest(track_figures.length_of(run) for run in (*heat.runs, *own))
+    if not own:
+        names = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
+        given |= {name: newest[name] for name in names if name in newest}
+    try:
+        plan = planned(source, motor_id, heat, given)
+    except Refusal:
+        return None
+    step = STEPS["length_s"]  # the last lap took it a little over
+    return replace(plan, length_s=max(step, step * round(plan.length_s / step)))
+
+
+def _newest(values: Iterable[float | None]) -> float | None:
+    """The last of them that is known."""
+    return next((value for value in reversed(list(values)) if value is not None), None)
+
+
+def stepped(plan: Planned, name: str, by: int) -> Planned:
+    """One step more or less of one number; at the end of what is possible, the plan as it was."""
+    value = getattr(plan, name)
+    if value is None:
+        return plan
+    changed = round(value + by * STEPS[name], 3)
+    low, high = QUANTITIES[RANGES.get(name, name)].possible
+    return replace(plan, **{name: changed}) if low <= changed <= high else plan
+
+
+def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
+    """Everything the Temperature screen says of a plan, with at most so many lines in its table."""
+    from pitbench.figures.forecast import ALLOWED, forecasts, longest_rollout
+
+    fit = heat.fit_for(plan.rollout_mm)
+    drive, owned, sets = _drive(source, plan), _owned(source, plan), _sets(source, plan)
+    pinions = _pinions(plan, owned, most)
+    plans = [replace(plan, pinion=float(pinion)) for pinion in pinions]
+    found = forecasts(fit, [asked_of(heat, each) for each in plans], ceiling_c)
+    lines = tuple(
+        PlanLine(
+            pinion=each.pinion,
+            rollout_mm=each.rollout_mm,
+            finish=temperatures(forecast.finish),
+            chance_over=forecast.chance_over,
+            planned=each.pinion == plan.pinion,
+            owned=each.pinion in owned,
+            illegal=_illegal(each, drive),
+        )
+        for each, forecast in zip(plans, found, strict=True)
+    )
+    here = next(line for line in lines if line.planned)
+    longest = longest_rollout(fit, asked_of(heat, plan), ceiling_c, ALLOWED)
+    under = [each for each in sets if longest is not None and each.rollout_mm <= longest]
+    return PlanAnswer(
+        lines=lines,
+        here=here,
+        longest_mm=longest,
+        sets=tuple(sorted(under, key=lambda each: (not each.legal, -each.rollout_mm))),
+        owns_gears=bool(sets),
+        flags=found[pinions.index(int(plan.pinion))].flags,
+        track_runs=int(fit.used.sum()),
+        same_motor=fit.of_motor(heat.motors.get(plan.motor_id)),
+    )
+
+
+def _pinions(plan: Planned, owned: frozenset[float], most: int) -> list[int]:
+    """The planned pinion, one or two below it and more above it: own ones where there are any, else every tooth."""
+    planned = int(plan.pinion)
+    known = sorted({int(teeth) for teeth in owned} or set(range(max(1, planned - most), planned + most)))
+    below, above = [teeth for teeth in known if teeth < planned], [teeth for teeth in known if teeth > planned]
+    under = below[-max(1, (most - 1) // 3) :] if below else []
+    over = above[: most - 1 - len(under)]
+    under = below[-max(1, most - 1 - len(over)) :] if below else []
+    return [*under, planned, *over]
+
+
+def _owned(source: "Source", plan: Planned) -> frozenset[float]:
+    """Own pinions that mesh with an own spur of the planned size; all of them where that spur is not written down."""
+    from pitbench.figures.gearing import same_pitch
+
+    gears = source.rows("gear")
+    spurs = [gear["module"] for gear in gears if gear["kind"] == "spur" and gear["teeth"] == plan.spur]
+    return frozenset(
+        gear["teeth"]
+        for gear in gears
+        if gear["kind"] == "pinion" and (not spurs or any(same_pitch(gear["module"], each) for each in spurs))
+    )
+
+
+def _sets(source: "Source", plan: Planned) -> "list[GearSet]":
+    from pitbench.figures.gearing import Gear, all_sets
+
+    own: dict[str, list[Gear]] = {"pinion": [], "spur": []}
+    for row in source.rows("gear"):
+        own[row["kind"]].append(Gear(int(row["teeth"]), row["module"]))
+    return all_sets(own["pinion"], own["spur"], _drive(source, plan))
+
+
+def _drive(source: "Source", plan: Planned) -> "Drive":
+    from pitbench.figures.gearing import Drive
+
+    motor: dict[str, Any] = source.row("motor", plan.motor_id) or {}
+    sheet: dict[str, Any] = (source.row("class_sheet", motor["class_id"]) if "class_id" in motor else None) or {}
+    return Drive(plan.tyre_diameter_mm, plan.internal_ratio, sheet.get("max_rollout_mm"), sheet.get("min_fdr"))
+
+
+def _illegal(plan: Planned, drive: "Drive") -> str:
+    """What the class sheet says against a set; empty if nothing."""
+    from pitbench.figures.gearing import gear_set
+
+    found = gear_set(int(plan.pinion), int(plan.spur), drive)
+    if found.over_rollout is not None:
+        return "rollout too long"
+    return "FDR too low" if found.under_fdr is not None else ""
+
+
+def comparable(lines: Sequence[PlanLine], here: PlanLine) -> PlanLine | None:
+    """The next longer gearing of the table, for the sentence on top."""
+    return next((line for line in lines if line.rollout_mm > here.rollout_mm), None)

@@ -1,0 +1,102 @@
+"""The Temperature screen in words: the answer on top, a motor's line, what the table stands on.
+
+Words only what the answers hold.
+"""
+
+from pitbench.desk.forecasting.forecast_words import FLAGS
+from pitbench.desk.forecasting.next_start import Start
+from pitbench.desk.forecasting.temperature import Standing
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine, comparable
+from pitbench.desk.units import Units
+from pitbench.desk.words import chance_number, counted_words, listed
+from pitbench.records.numbers import shown
+
+MOST_SETS = 3
+
+
+def headline(start: Start, standing: Standing, answer: PlanAnswer, ceiling_c: float, units: Units) -> str:
+    """When the motor is cool, what it comes in at on the planned pinion, and what one step longer would do."""
+    here, longer = answer.here, comparable(answer.lines, answer.here)
+    when = f"{start.round[:1].upper()}{start.round[1:]} at" if start.round else "Next start" if start.told else "Start"
+    cool = _cool_words(standing, start)
+    first = f"{when} {start.at:%H:%M}: {standing.motor} {cool}."
+    second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
+    second += f"{chance_words(here)} that it passes your {units.degrees(ceiling_c)}."
+    third = f"On {shown(longer.pinion)} teeth {chance_words(longer)}." if longer else ""
+    return " ".join(part for part in (first, second, third) if part)
+
+
+def _cool_words(standing: Standing, start: Start) -> str:
+    if standing.cool_at is None:
+        return "is cool"
+    if standing.cool_at <= start.at:
+        return f"will be cool by {standing.cool_at:%H:%M}"
+    return f"will not be cool before {standing.cool_at:%H:%M}"
+
+
+def chance_words(line: PlanLine) -> str:
+    """A chance of 100 in a sentence."""
+    return f"{chance_number(line.chance_over)} in 100"
+
+
+def chance_cell(line: PlanLine, allowed: float) -> str:
+    """The chance over the limit as the table shows it, marked where it is more than allowed."""
+    number = chance_number(line.chance_over)
+    mark = "! " if line.chance_over > allowed else ""
+    return f"{mark}{number}" if not number.isdigit() else f"{mark}{number} in 100"
+
+
+def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str, ...]:
+    """Motor, run, ended, at, now, cool at, at the next start; air_c: where a motor not run today stands."""
+    if standing.run is None:
+        air = "" if air_c != air_c else units.degrees(air_c)
+        return (standing.motor, "not today", "", "", "", "is cool", air)
+    ended = f"{standing.ended:%H:%M}" if standing.ended else ""
+    if standing.now is None or standing.finish_c is None or standing.at_start is None:
+        return (standing.motor, standing.round, ended, "", "no ambient", "", "")
+    if not standing.told:
+        return (standing.motor, standing.round, ended, "", "read again", "", "")
+    about = "~" if standing.guessed else ""
+    hot = " hot can" if standing.hot else ""
+    return (
+        standing.motor,
+        standing.round,
+        ended,
+        f"{about}{units.degrees(standing.finish_c)}",
+        f"{units.degrees(standing.now.median)}{hot}",
+        f"{standing.cool_at:%H:%M}" if standing.cool_at else "is cool",
+        units.degrees(standing.at_start.median),
+    )
+
+
+def basis_words(answer: PlanAnswer, motor: str) -> str:
+    """What the table was learned from, and what speaks against trusting it."""
+    if not answer.track_runs:
+        return "No track run with a reading yet: these are motors of this kind, and wide."
+    first = f"From {counted_words(answer.track_runs, 'track run')}, {answer.same_motor} of them {motor}'s."
+    against = [FLAGS[flag] for flag in answer.flags if flag in FLAGS and flag != "start_unknown"]
+    return f"{first} {_sentence(listed(against))}" if against else first
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def illegal_words(answer: PlanAnswer) -> list[str]:
+    """What the mark before a pinion means; nothing where the class sheet allows all that are shown."""
+    why = listed(list(dict.fromkeys(line.illegal for line in answer.lines if line.illegal)))
+    return [f"! before a pinion: not legal by the class sheet, {why}."] if why else []
+
+
+def longest_words(answer: PlanAnswer, units: Units) -> str:
+    """The longest rollout that keeps to the chance allowed, and the longest own sets under it, legal ones first."""
+    if answer.longest_mm is None:
+        return "No rollout from half the usual one up stays within the 10 in 100 you allow."
+    unit = units.unit("max_rollout_mm")
+    first = f"Within 10 in 100 up to {units.short('max_rollout_mm', answer.longest_mm)} {unit}"
+    if not answer.owns_gears:
+        return f"{first}."
+    legal = [f"{each.pinion}/{each.spur}" for each in answer.sets if each.legal]
+    if not legal:
+        return f"{first}; none of your legal sets is that short."
+    return f"{first}: {', '.join(legal[:MOST_SETS])} are your longest."

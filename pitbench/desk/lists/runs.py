@@ -1,0 +1,176 @@
+"""What was measured? Every run, newest first, and the words that narrow the list.
+
+Works on plain rows and ready-made lower-case texts, so that ten thousand runs are listed and narrowed between two keys.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from pitbench.desk import run_figures
+from pitbench.desk.builds import made_at
+from pitbench.desk.lists import run_track
+from pitbench.desk.lists.bin_words import BINNED, binned_words
+from pitbench.desk.lists.narrow import narrowed
+from pitbench.desk.track_figures import internal_ratios
+from pitbench.desk.typed import label_of
+from pitbench.desk.units import units_of
+from pitbench.desk.words import counted_words
+from pitbench.records.numbers import shown
+from pitbench.records.quantities import PART_KINDS
+from pitbench.records.stamps import friendly, time_key
+
+if TYPE_CHECKING:
+    from pitbench.store.logbook import Snapshot
+
+Row = dict[str, Any]
+EXPLAINED = (
+    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
+    "! marks a number kept although it was out of this motor's usual.",
+)
+
+
+@dataclass(frozen=True)
+class RunLine:
+    """One line of the list, in words; `mark` is what to look at, `where` event or bench session; empty if nothing."""
+
+    when: str
+    motor: str
+    kind: str
+    figures: str
+    mark: str
+    note: str
+    where: str = ""
+
+
+class RunList:
+    """The runs of one snapshot, newest first, or what lies in the bin."""
+
+    def __init__(self, snapshot: "Snapshot", now: datetime, binned: bool = False) -> None:
+        self._now, self._binned = now, binned
+        self._motors: dict[str, Row] = {
+            row["id"]: row for kind in (False, True) for row in snapshot.rows("motor", binned=kind)
+        }
+        parts = {row["id"]: row["name"] for row in snapshot.rows("part")}
+        self._builds = {
+            row["id"]: " ".join(parts.get(row.get(f"{kind}_id"), "") for kind in PART_KINDS)
+            for row in snapshot.rows("build")
+        }
+        self._names, self._units = run_track.names_by_id(snapshot), units_of(snapshot)
+        raced = snapshot.rows("track_run", binned=binned)
+        self._ratios = internal_ratios(raced) if any("internal_ratio" not in run for run in raced) else {}
+        self.on_the_track = len(raced)
+        runs = [*snapshot.rows("bench_run", binned=binned), *raced]
+        gone = [row for kind in BINNED for row in snapshot.rows(kind, binned=True)] if binned else []
+        self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
+        self.texts = [self._text(row) for row in self.rows]
+
+    def _text(self, row: Row) -> str:
+        if "build_id" not in row:
+            return " ".join(binned_words(row)).casefold()
+        words = (
+            self._motors.get(row["motor_id"], {}).get("name", ""),
+            *(("bench", row["taken_at"].replace("T", " ")) if "taken_at" in row else ()),
+            *(run_track.words_of(row, self._names) if "started_at" in row else ()),
+            self._builds.get(row["build_id"], ""),
+            row.get("session", ""),
+            row.get("tester", ""),
+            row.get("note", ""),
+            f"excluded {row['excluded_why']}" if "excluded_why" in row else "",
+        )
+        return " ".join(words).casefold()
+
+    def narrow(self, words: str, among: Sequence[int] | None = None) -> list[int]:
+        """Places of the runs all words are true of; `among` narrows the hits of the words typed so far."""
+        return narrowed(self.texts, words, among)
+
+    def line(self, place: int) -> RunLine:
+        """The line at this place, in words."""
+        row = self.rows[place]
+        if "build_id" not in row:
+            kind, name, more = binned_words(row)
+            return RunLine(friendly(row["binned_at"], self._now), name, kind, more, self._mark(row), "")
+        motor = self._motors.get(row["motor_id"], {})
+        if "started_at" in row:
+            kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units, self._ratios)
+        else:
+            kind, figures = "bench", self._bench_figures(row, motor)
+        when, where = friendly(made_at(row), self._now), self._names.get(row.get("event_id", "")) or row.get("track")
+        return RunLine(
+            when, motor.get("name", "?"), kind, figures, self._mark(row), _note(row), where or row.get("session", "")
+        )
+
+    @staticmethod
+    def _bench_figures(row: Row, motor: Row) -> str:
+        kv, timing = run_figures.kv_of(row, motor), run_figures.timing_of(row)
+        current = row.get("no_load_current_a")
+        texts = (
+            "" if kv is None else f"{kv:.0f} rpm/V",
+            "" if current is None else f"{current:.2f} A",
+            "" if timing is None else f"{timing:.1f}°",
+        )
+        return "  ".join(text for text in texts if text)
+
+    def detail(self, place: int) -> tuple[str, str]:
+        """The marked run in full: what it was made on, and its mark and note uncut."""
+        row = self.rows[place]
+        words = (f"! {self._mark(row)}." if self._mark(row) else "", _note(row))
+        facts = self._facts(row)
+        return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
+
+    def _facts(self, row: Row) -> list[str]:
+        if "started_at" in row:
+            return [*run_track.facts_of(row, self._names, self._units), self._builds.get(row["build_id"], "").strip()]
+        ohm = row.get("resistance_mohm")
+        return [
+            self._builds.get(row.get("build_id", ""), "").strip(),
+            row.get("session", ""),
+            row.get("tester", ""),
+            f"mark {shown(row['timing_mark_deg'])}°" if "timing_mark_deg" in row else "",
+            "" if ohm is None else f"winding {ohm:.1f} mΩ",
+        ]
+
+    def _mark(self, row: Row) -> str:
+        if self._binned:
+            return str(row.get("binned_why", ""))
+        if "excluded_why" in row:
+            return f"out: {row['excluded_why']}"
+        kept = [f"{label_of(name)} kept" for name in row.get("kept", ())]
+        return ", ".join([*([row["incident"]] if "incident" in row else []), *kept])
+
+    def motors_named(self, places: Sequence[int]) -> set[str]:
+        """Names of the motors these runs belong to."""
+        return {self._motors.get(self.rows[i].get("motor_id", ""), {}).get("name", "") for i in places} - {""}
+
+
+def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -> str:
+    """How many runs are shown, in one sentence."""
+    count, total = len(places), len(found.rows)
+    if binned:
+        return (
+            "The bin is empty." if not total else f"The bin: {counted_words(total, 'record')}. Enter brings one back."
+        )
+    if not total:
+        return "No runs yet. b logs the first bench run."
+    motors = sorted(found.motors_named(places)) if count <= 2000 else []
+    of_whom = f" of {motors[0]}" if len(motors) == 1 else ""
+    if words.strip():
+        return f"{count} of {counted_words(total, 'run')}{of_whom}: {words.strip()}"
+    raced = f"{found.on_the_track} of them on the track, " if 0 < found.on_the_track < total else ""
+    return f"{counted_words(total, 'run')}{of_whom}, {raced}newest first."
+
+
+def _note(row: Row) -> str:
+    return "  ".join(str(row[name]) for name in ("result", "note") if name in row)
+
+
+def _order(row: Row) -> tuple[str, str, int, str]:
+    """By when it went to the bin, there; then by time, and equal times by place."""
+    return (
+        row.get("binned_at", ""),
+        time_key(row.get("taken_at") or row.get("started_at", "")),
+        row.get("place", 0),
+        row["id"],
+    )

@@ -293,3 +293,55 @@ async def test_ctrl_q_leaves_from_a_question_too(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "g", "ctrl+q")
         assert hands.app.return_code == 0
+
+
+async def test_what_is_typed_on_a_field_filled_in_replaces_it_in_every_form(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f6")
+        await hands.enter("Lapwing")
+        assert hands.app.screen.values["motor"] == "Lapwing"
+        await hands.press("escape", "d", "escape", "1", "e", "down")
+        await hands.enter("club 21.5T")
+        assert hands.app.screen.values["class"] == "club 21.5T"
+
+
+async def test_a_note_is_added_to(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("1", "e", "up")
+        hands.app.screen.go_to_field(len(hands.app.screen.fields) - 1)
+        await hands.type("new bearings")
+        await hands.press("up", "down")
+        await hands.type(", oiled")
+        assert hands.app.screen.values["note"] == "new bearings, oiled"
+
+
+async def test_the_bench_form_shows_conditions_as_they_were_read(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f6", "down")
+        await hands.type("2 min ago")
+        hands.app.screen.go_to_field(next(i for i, f in enumerate(hands.app.screen.fields) if f.name == "ambient_c"))
+        await hands.type("86F")
+        await hands.press("f2")
+        assert hands.rows[2].rstrip().endswith(" 14:00")
+        assert "ambient 30 °C" in hands.rows[3]
+
+
+async def test_what_is_typed_on_a_bench_run_after_its_save_is_asked_about(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("3953")
+        await hands.press("f2", "escape")
+        assert "Motors" in hands.rows[0]
+        await hands.press("a")
+        await hands.type("3953")
+        await hands.press("f2")
+        await hands.type("3955")
+        await hands.press("escape")
+        assert "This form is not saved." in hands.text
+
+
+async def test_a_figure_far_from_its_mean_is_not_cut_off(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.enter("3953", "4.1", "165")
+        assert hands.rows[6].rstrip().endswith("from mean")

@@ -86,13 +86,10 @@ class BenchForm(DoubtfulForm):
 
     def above(self) -> list[Line]:
         assert self._side is not None
-        texts = self.entry.texts
-        name = texts.get("motor") or "No motor yet"
-        left: Span = (name, "strong")
+        left: Span = (self.entry.texts.get("motor") or "No motor yet", "strong")
         nth = f"   {self._side.nth}"
-        when = texts.get("taken_at", "")[0 if self._run_id else -5 :]  # of an old run the day counts too
-        gap = max(1, self.size.width - 2 - len(left[0]) - len(nth) - len(when))
-        return [line(left, (nth, "text"), " " * gap, when), line((self._side.conditions, "quiet"))]
+        gap = max(1, self.size.width - 2 - len(left[0]) - len(nth) - len(self._side.when))
+        return [line(left, (nth, "text"), " " * gap, self._side.when), line((self._side.conditions, "quiet"))]
 
     def side(self) -> list[Line]:
         assert self._side is not None
@@ -153,7 +150,7 @@ class BenchForm(DoubtfulForm):
         if self._run_id:
             self.dismiss(True)
             return
-        self._saved = True
+        self._saved, self._begun = True, dict(self.values)
         self.draw()
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
         self.say(words, "Enter same again, Esc done")
@@ -215,14 +212,14 @@ class BenchForm(DoubtfulForm):
         self.pit.push_screen(ConditionsForm(self.entry), answered)
 
     def ask_before(self, leave: Callable[[], object]) -> None:
-        if self._run_id:
+        if self.entry.edits:
             super().ask_before(leave)
         else:
             leave()
 
     def action_leave_form(self) -> None:
-        """A new run stays behind as a draft; an edit is asked about like any form."""
-        if self._run_id:
+        """A new run stays behind as a draft; an edit is asked about like any form, so is a saved run typed on."""
+        if self.entry.edits:
             super().action_leave_form()
             return
         self.take_typed()

@@ -17,7 +17,7 @@ from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_text
 from pitbench.records.quantities import QUANTITIES
-from pitbench.records.stamps import friendly, stamp_of
+from pitbench.records.stamps import friendly, shown_stamp, stamp_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
@@ -50,9 +50,10 @@ class FieldSuspect:
 
 @dataclass(frozen=True)
 class Side:
-    """All a form shows beside its fields; `problems` are sentences by field."""
+    """All a form shows beside its fields; `problems` are sentences by field, `when` is the hour of a new run."""
 
     nth: str
+    when: str
     conditions: str
     comes_to: list[Derived]
     earlier_title: str
@@ -73,7 +74,8 @@ def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | No
     warm = all("motor_temp_c" in run for run in alike)
     return Side(
         nth=_nth(others, entry, reading, now),
-        conditions=_conditions(entry, units),
+        when=_when(entry, reading),
+        conditions=_conditions(entry, reading, units),
         comes_to=_comes_to(typed, alike, _Speed(motor, slope), warm),
         earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
         earlier=_earlier(alike, _Speed(motor, slope), warm),
@@ -137,6 +139,14 @@ def _nth(others: list[Row], entry: Entry, reading: Reading, now: datetime) -> st
     return f"{ORDINALS[before]} run on the bench {when}" if before < len(ORDINALS) else f"bench run {before + 1} {when}"
 
 
+def _when(entry: Entry, reading: Reading) -> str:
+    """Of a stored run the day too; of a new one `_nth` says it. What was typed may be `2 min ago`."""
+    if reading.taken_at is None:
+        return entry.texts.get("taken_at", "")
+    day, _, hour = shown_stamp(reading.taken_at).partition(" ")
+    return f"{day} {hour}".rstrip() if entry.edits else hour
+
+
 def _title(motor: Row | None, alike: int, others: int, edits: bool) -> str:
     """Whose runs the usual ranges come from: all but this one, or those made under the same conditions."""
     which = "RUN LIKE THIS" if alike < others else "OTHER RUN" if edits else "EARLIER RUN"
@@ -144,14 +154,19 @@ def _title(motor: Row | None, alike: int, others: int, edits: bool) -> str:
     return f"{motor['name'].upper() if motor else ''}'S {alike} {plural}, nine in ten"
 
 
-def _conditions(entry: Entry, units: Units) -> str:
-    texts = entry.texts
+def _conditions(entry: Entry, reading: Reading, units: Units) -> str:
+    """As they were read: what was typed may be `86F`."""
+    read = reading.numbers
+
+    def said(name: str, before: str, unit: str) -> str:
+        return f"{before}{units.typed(name, read[name])}{unit}" if name in read else ""
+
     parts = [
-        f"{texts['test_voltage_v']} V" if texts.get("test_voltage_v") else "no test voltage",
-        f"{texts['poles_assumed']} poles" if texts.get("poles_assumed") else "",
-        f"timing mark {texts['timing_mark_deg']}°" if texts.get("timing_mark_deg") else "",
-        f"ambient {texts['ambient_c']} {units.unit('ambient_c')}" if texts.get("ambient_c") else "",
-        texts.get("tester", ""),
+        said("test_voltage_v", "", " V") or "no test voltage",
+        said("poles_assumed", "", " poles"),
+        said("timing_mark_deg", "timing mark ", "°"),
+        said("ambient_c", "ambient ", f" {units.unit('ambient_c')}"),
+        entry.texts.get("tester", ""),
     ]
     return "   ".join(part for part in parts if part)
 
@@ -196,7 +211,8 @@ def _compared(label: str, measure: Measure, typed: Row, runs: list[Row], noise: 
     if usual is None:
         return Derived(label, f"{value:.0f}", "its first")
     off = value - usual.mean
-    remark = f"{off:+z.0f} from its mean" if abs(off) < FAR else "far from its mean"
+    far = "from mean" if abs(off) >= 100 else "from its mean"  # as much as has room at 80 columns
+    remark = f"{off:+z.0f} {far}" if abs(off) < FAR else "far from its mean"
     return Derived(label, f"{value:.0f}", remark)
 
 

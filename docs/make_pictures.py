@@ -28,7 +28,12 @@ SHOTS = {
     "motor-page": ("enter",),
     "rankings": ("3",),
     "bench-form": ("b", *typed("3946 3.88 26 41.9 42.0 41.8 24.1 2")),
+    "track-form": ("2", "t"),
+    "setup-log": ("4",),
+    "gearing": ("6",),
 }
+AFTER_THE_MAIN, BEFORE_THE_NEXT = datetime(2026, 5, 16, 17, 41), datetime(2026, 5, 17, 10, 50)
+AT_OTHER_TIMES = {"temperature": (AFTER_THE_MAIN, ("5",)), "main-card": (BEFORE_THE_NEXT, ("3", "tab"))}
 
 
 def without_web_fonts(svg: str) -> str:
@@ -36,10 +41,10 @@ def without_web_fonts(svg: str) -> str:
     return re.sub(r"@font-face\s*{[^}]*}|<!--.*?-->", "", svg, flags=re.DOTALL)
 
 
-async def picture(name: str, keys: tuple[str, ...], copy: Path) -> None:
+async def picture(name: str, keys: tuple[str, ...], copy: Path, now: datetime) -> None:
     """One screen, once all its workers have answered."""
     app = PitbenchApp(
-        open_logbook=partial(open_for_app, copy), path="weekend.json", hands={"theme": "dark"}, clock=lambda: NOW
+        open_logbook=partial(open_for_app, copy), path="weekend.json", hands={"theme": "dark"}, clock=lambda: now
     )
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(app, pilot)
@@ -57,11 +62,12 @@ async def settled(app, pilot) -> None:
 
 def main() -> None:
     PICTURES.mkdir(exist_ok=True)
-    for name, keys in SHOTS.items():
+    shots = {name: (NOW, keys) for name, keys in SHOTS.items()} | AT_OTHER_TIMES
+    for name, (now, keys) in shots.items():
         with TemporaryDirectory() as folder:
             copy = Path(folder) / "weekend.json"
             copy.write_bytes(demo_logbook().read_bytes())
-            asyncio.run(picture(name, keys, copy))
+            asyncio.run(picture(name, keys, copy, now))
 
 
 if __name__ == "__main__":

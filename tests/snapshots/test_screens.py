@@ -26,11 +26,20 @@ SHOTS = {
     "weights": ("3", "w"),
     "gearing": ("3", "g"),
     "keys": ("question_mark",),
+    "setup-log": ("4",),
+    "gear-sets": ("6",),
+    "track-form": ("2", "t"),
+}
+AFTER_THE_MAIN, BEFORE_THE_NEXT = datetime(2026, 5, 16, 17, 41), datetime(2026, 5, 17, 10, 50)
+BETWEEN_ROUNDS = {
+    "temperature": (AFTER_THE_MAIN, ("5",)),
+    "temperature-plot": (AFTER_THE_MAIN, ("5", "tab")),
+    "main-card": (BEFORE_THE_NEXT, ("3", "tab")),
 }
 
 
-def app_on(path, theme="dark"):
-    return PitbenchApp(partial(open_for_app, path), "logbook.json", hands={"theme": theme}, clock=lambda: NOW)
+def app_on(path, theme="dark", now=NOW):
+    return PitbenchApp(partial(open_for_app, path), "logbook.json", hands={"theme": theme}, clock=lambda: now)
 
 
 @pytest.fixture
@@ -51,6 +60,13 @@ async def settled(pilot, keys=()):
 @pytest.mark.parametrize("name", SHOTS)
 def test_screen_at_80_by_24(snap_compare, weekend, name):
     assert snap_compare(app_on(weekend), terminal_size=(80, 24), run_before=partial(settled, keys=SHOTS[name]))
+
+
+@pytest.mark.parametrize("name", BETWEEN_ROUNDS)
+def test_screen_between_rounds(snap_compare, weekend, name):
+    now, keys = BETWEEN_ROUNDS[name]
+    shot = partial(settled, keys=keys)
+    assert snap_compare(app_on(weekend, now=now), terminal_size=(80, 24), run_before=shot)
 
 
 @pytest.mark.parametrize("name", ["motors", "rankings"])

@@ -214,7 +214,7 @@ async def _second_qualifier(racer: Racer) -> None:
     await racer.press("f2")
     assert "Pinion 30 to 31" in racer.text
     assert "what came of it?" in racer.text
-    await racer.press("1")
+    await racer.press("plus")
     figures = {"laps": 20, "run_time_s": 301.2, "finish_reading_c": 69, "finish_reading_after_s": 60, "ambient_c": 22}
     car = {"pinion": 31, "spur": 72, "tyre_diameter_mm": 62.4, "tyre_runs": 2}
     racer.last("track_run", "started_at", started_at="2026-05-17T13:00:39", round="2", **figures, **car)

@@ -123,9 +123,9 @@ async def test_after_the_next_run_it_is_asked_what_came_of_what_is_open(at_the_k
         await hands.press("4", "t", "f2")
         assert len(hands.book.rows("track_run")) == 3
         assert "Wing: low (push): what came of it?" in hands.text
-        await hands.press("b", "1")
+        await hands.press("b", "1", "3", "plus")
         assert "Bearings oiled: what came of it?" in hands.text
-        await hands.press("4")
+        await hands.press("quotation_mark")
         await hands.enter("current down")
         assert {row["what"]: row.get("outcome") for row in entries(hands)[2:]} == {
             "bearings oiled": "current down",
@@ -190,3 +190,11 @@ async def test_a_long_log_is_listed_and_narrowed(at_the_keys, race_day):
         await hands.type("shim 1432")
         await hands.settle()
         assert "1 of 1503 entries" in hands.text
+
+
+async def test_a_digit_pressed_ahead_of_the_question_answers_nothing(at_the_keys, race_day):
+    async with at_the_keys(race_day) as hands:
+        await hands.press("4", "t", "f2", "1", "2", "3", "4", "5", "w", "o", "n", "enter")
+        assert "Bearings oiled: what came of it?" in hands.text
+        await hands.press("minus")
+        assert entries(hands)[-1]["outcome"] == "worse"

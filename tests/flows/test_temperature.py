@@ -120,3 +120,26 @@ async def test_without_a_track_run_it_says_what_to_do(at_the_keys, two_motors):
         assert "No track run yet: t writes one down" in hands.text and "A hot can burns" in hands.text
         await hands.press("p", "n", "tab", "down")
         assert "No track run yet" in hands.text
+
+
+async def test_what_a_plan_lacks_is_named(at_the_keys, between_rounds):
+    with open_for_writing(between_rounds) as book:
+        runs = [{k: v for k, v in run.items() if k not in ("ambient_c", "spur")} for run in book.rows("track_run")]
+        book.save("left open", [TrackRun.of(run) for run in runs])
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5")
+        assert "No plan for Lapwing: its track runs do not tell the spur and the ambient." in hands.text
+
+
+async def test_a_reading_in_the_first_seconds_asks_for_another_one_at_a_minute(at_the_keys, between_rounds):
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("t")
+        await hands.enter("", "", "", "", "")
+        await hands.type("66")
+        await hands.press("f2")
+        assert "Read 0 s after the finish, the can still warms: r reads it again at one minute." in hands.text
+        assert "u takes it back" in hands.text
+        await hands.press("u", "t")
+        await hands.enter("just finished", "", "", "", "", "66", "10")
+        await hands.press("f2")
+        assert "the can still warms" not in hands.text

@@ -87,9 +87,10 @@ class ReadingForm(DoubtfulForm):
         return (*fixed[:2], f"take-suggestion=put {put}", *fixed[2:]) if put else fixed
 
     def store(self) -> str:
-        from pitbench.desk.entry.cooling_entry import save_reading
+        from pitbench.desk.entry.cooling_entry import save_reading, too_early
 
-        return save_reading(self.pit.book, self.values, self.pit.clock())
+        after_s = self.doubts().row.get("after_s")
+        return save_reading(self.pit.book, self.values, self.pit.clock()) + too_early(after_s)
 
     def wrong_fields(self) -> Iterable[str]:
         return self.doubts().problems

@@ -16,11 +16,13 @@ if TYPE_CHECKING:
 LABELS = {"written_at": "when"}
 MOST_KNOWN = 12
 ANSWERS = (
-    ("1", "better", "better"),
-    ("2", "no difference", "no difference"),
-    ("3", "worse", "worse"),
-    ("4", "", "in your own words"),
+    ("+", "better", "better"),
+    ("=", "no difference", "no difference"),
+    ("-", "worse", "worse"),
+    ('"', "", "in your own words"),
 )
+"""Keys no list screen with a track run under its mark has another use for: the question comes by itself after a save,
+and a digit or letter pressed ahead, meant for a screen, must not answer it."""
 
 
 class SetupForm(FormScreen):
@@ -118,10 +120,7 @@ class SetupForm(FormScreen):
 
 
 def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = None) -> None:
-    """After a track run was saved: what came of each change that is still open, the newest first; Esc ends the asking.
-
-    It takes digits, so that a letter pressed ahead for the list below answers nothing.
-    """
+    """After a saved track run: what came of each change that is still open, the newest first; Esc ends the asking."""
     from pitbench.app.dialogs.ask_text import AskText
     from pitbench.app.dialogs.choose import Choose
     from pitbench.desk.entry.setup_entry import write_outcome

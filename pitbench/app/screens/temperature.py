@@ -134,7 +134,7 @@ class TemperatureScreen(PlanKeys):
         role: Role = "bad" if standing.hot else "text"
         return table.row([(text, role if place == 4 else "text") for place, text in enumerate(cells)])
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         if self._heat is not None:
             self._show_plan()
 
@@ -142,17 +142,15 @@ class TemperatureScreen(PlanKeys):
         from dataclasses import replace
 
         from pitbench.desk.forecasting.temperature import warm_start
-        from pitbench.desk.forecasting.temperature_plan import plan_answer
+        from pitbench.desk.forecasting.temperature_plan import no_plan_words, plan_answer
         from pitbench.desk.forecasting.temperature_words import headline
 
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
         if marked is None or plan is None or self._heat is None:
             self._answer = None
-            name = marked.motor if marked else "a motor"
-            self.say_words(
-                [f"No plan for {name}: its track runs do not tell gears, tyre and ambient. t writes one down."]
-            )
+            if marked and self._heat is not None:
+                self.say_words([no_plan_words(self._heat, marked.motor_id, marked.motor)])
             self.show_below([])
             return
         plan = replace(plan, start_c=warm_start(marked))

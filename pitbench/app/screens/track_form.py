@@ -143,12 +143,15 @@ class TrackForm(TrackFieldsForm):
 
     def store(self) -> str:
         from pitbench.desk.entry import half_filled
+        from pitbench.desk.entry.cooling_entry import too_early
         from pitbench.desk.entry.track_entry import save_track_run
 
         new = self.entry.edits is None
         words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)
         if new:
             half_filled.drop(self.pit.book, half_filled.TRACK)
+            saved = self.pit.book.row("track_run", self.entry.edits or "") or {}
+            words += too_early(saved.get("finish_reading_after_s"))
         return words
 
     def wrong_fields(self) -> Iterable[str]:

@@ -30,6 +30,9 @@ Row = dict[str, Any]
 FIELDS = ("motor", "temp_c", "after_s", "fan")
 FINISH = {"temp_c": "finish_reading_c", "after_s": "finish_reading_after_s"}
 """Columns of a track run that hold its finish reading."""
+EARLY_S = 10
+"""So soon after the finish the winding still heats the can: such a reading says less of the peak. Common practice, no
+source."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +58,17 @@ def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[s
     run = run_to_read(source, motor_id, now)
     motor = source.row("motor", run["motor_id"]) if run else None
     return dict.fromkeys(FIELDS, "") | {"motor": motor["name"] if motor else ""}
+
+
+def too_early(after_s: float | None) -> str:
+    """What to do about a reading taken so soon, as a sentence without its full stop; else nothing.
+
+    >>> too_early(4.0)
+    '. Read 4 s after the finish, the can still warms: r reads it again at one minute'
+    """
+    if after_s is None or after_s >= EARLY_S:
+        return ""
+    return f". Read {after_s:.0f} s after the finish, the can still warms: r reads it again at one minute"
 
 
 def clock_s(run: Row | None, now: datetime) -> int | None:

@@ -11,6 +11,7 @@ from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
+from pitbench.desk.words import listed
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 
@@ -77,6 +78,22 @@ def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
         return None
     step = STEPS["length_s"]  # the last lap took it a little over
     return replace(plan, length_s=max(step, step * round(plan.length_s / step)))
+
+
+TOLD = {"pinion": "the pinion", "spur": "the spur", "tyre_diameter_mm": "the tyre diameter"}
+
+
+def no_plan_words(heat: Heat, motor_id: str, name: str) -> str:
+    """What the track runs leave open that `first_plan` needs."""
+    own = heat.of_motor(motor_id)
+    last = (own or heat.runs)[-1] if heat.runs else {}
+    missing = [words for field, words in TOLD.items() if field not in last]
+    if all(air != air for air in heat.columns.ambient_c):
+        missing.append("the ambient")
+    if all(track_figures.length_of(run) is None for run in (*heat.runs, *own)):
+        missing.append("how long they took")
+    open_ = listed(missing or ["enough"])
+    return f"No plan for {name}: its track runs do not tell {open_}. t writes the next one down, e on Runs mends one."
 
 
 def _newest(values: Iterable[float | None]) -> float | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.places import Here, in_order, place_of_event
 from pitbench.desk.units import Units, units_of
+from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly, time_key
 
@@ -36,7 +37,10 @@ def last_time_words(snapshot: "Source", here: Here, now: datetime) -> list[str]:
     runs = sorted((r for r in snapshot.rows("track_run") if r.get("event_id") == event["id"]), key=in_order)
     told = telling_run(runs)
     ran = _ran(snapshot, told, units_of(snapshot)) if told else "no track run was written down"
-    sentences = [f"Last time at {event['name']}, {friendly(event['date'], now)}: {ran}."]
+    where = event["name"]
+    if name_key(where) != here.place.name and "track" in event:
+        where = f"{event['track']}, at {where}"  # the race day of another name was here too
+    sentences = [f"Last time at {where}, {friendly(event['date'], now)}: {ran}."]
     noted = _noted(snapshot, event, runs, told)
     return [*sentences, f"You noted: {'; '.join(noted)}."] if noted else sentences
 

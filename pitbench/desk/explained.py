@@ -81,6 +81,31 @@ EXPLAINED = (
         "Whether another evening at the bench pays.",
     ),
     Explained(
+        "rollout",
+        "π × tyre diameter ÷ (spur ÷ pinion × internal ratio): how far the car goes in one turn of the motor.",
+        "Definition.",
+        "Compares gearing, worn tyres included; teeth alone do not. Longer is faster and hotter.",
+    ),
+    Explained(
+        "comes in at, half of them, nine in ten",
+        "The can one minute after the finish: ambient, and a rise learned from your readings by motor, event, rollout, "
+        "timing and length.",
+        "Newton's law of cooling and lumped heating; what is believed beforehand is ours, docs/figures.md.",
+        "Gearing before it costs a motor. A tight bearing or a stopped fan it does not know.",
+    ),
+    Explained(
+        "now, cool at",
+        "The can's warmth over ambient fades by the same share each minute; which, a second reading (r) tells.",
+        "Newton's law of cooling; how the share is learned stands in docs/figures.md.",
+        "When a motor may run again. An estimate: read a can before you touch it.",
+    ),
+    Explained(
+        "pace",
+        "The better half of a run's laps against what its day gave the mean motor at that hour and rollout; s a lap.",
+        "Mixed model within race days; what is believed beforehand is ours, docs/figures.md.",
+        "Below 0 is faster. Runs of different days are never compared.",
+    ),
+    Explained(
         "σ and two runs differ by luck",
         "σ of one reading, pooled over repeats; 2.8·σ for two readings, nineteen times in twenty.",
         "ISO 5725-6.",

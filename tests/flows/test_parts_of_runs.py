@@ -1,5 +1,9 @@
 """Tab goes through the parts of Runs: the list, the bench session, the plan for tonight; `i` explains a figure."""
 
+import re
+
+import pytest
+
 from pitbench.bootstrap import open_for_writing
 from pitbench.records.models import Motor
 
@@ -53,8 +57,21 @@ async def test_i_explains_a_figure(at_the_keys, two_motors):
         assert "▸3 Rankings" in hands.rows[0]
 
 
-async def test_i_explains_from_the_motor_page_and_the_bench_session_too(at_the_keys, two_motors):
+@pytest.mark.parametrize(
+    ("digit", "words"),
+    [("4", "never compared"), ("5", "one minute after the finish"), ("6", "in one turn of the motor")],
+)
+async def test_i_begins_with_what_matters_on_its_screen(at_the_keys, two_motors, digit, words):
     async with at_the_keys(two_motors) as hands:
+        await hands.press(digit, "i")
+        assert words in hands.text
+        assert re.search(r"Source: .*(Definition|figures.md)\. +Esc back", hands.text)  # whole, over the footer
+        await hands.press("home")
+        assert "Source: Three-constant motor model" in hands.text
+
+
+async def test_i_explains_from_the_motor_page_and_the_bench_session_too(at_the_keys, two_motors):
+    async with at_the_keys(two_motors, (80, 32)) as hands:
         for keys, back in ((("1", "enter"), "bench session"), (("1", "2", "tab"), "differ by luck alone")):
             await hands.press(*keys, "i")
             assert "Source: Three-constant motor model (Drela" in hands.text

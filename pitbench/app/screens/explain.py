@@ -15,7 +15,13 @@ if TYPE_CHECKING:
 class ExplainScreen(ListScreen):
     """The figures by name; the marked one is explained below."""
 
+    FRAME_LINES = 3  # a blank line stands over a list without heads
     FOOTER = ("go-back", "show-keys", "open-palette", "quit-app")
+
+    def __init__(self, first: str = "") -> None:
+        """The mark begins on `first`, the figure that matters most where it was asked."""
+        super().__init__()
+        self._first = first
 
     def ask(self) -> None:
         from pitbench.desk.explained import EXPLAINED
@@ -23,6 +29,7 @@ class ExplainScreen(ListScreen):
         self.say_words(["What is what. The mark explains one; docs/figures.md has it all at length."])
         self.show_list([e.name for e in EXPLAINED], lambda index, _: line(EXPLAINED[index].name))
         self._show_marked()
+        self.query_one(LineList).put_mark(self._first)
 
     def on_line_list_moved(self, message: LineList.Moved) -> None:
         self._show_marked()

@@ -51,6 +51,7 @@ class GearingScreen(PlanKeys):
     """The sets, or with Tab the gears they are made of."""
 
     SHOWN = "go-gearing"
+    EXPLAINS = "rollout"
     FOOTER = (
         "find-rollout=rollout",
         "open-record=plan it",

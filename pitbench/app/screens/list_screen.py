@@ -30,6 +30,9 @@ class ListScreen(TrackKeys, Screen[None]):
     """Names of the main screens that Tab and Shift+Tab go to, where a screen has several parts."""
     BINDINGS: ClassVar = [*bindings_for(LISTS), *bindings(("go-back",))]
 
+    EXPLAINS: ClassVar[str] = ""
+    """Name of the figure the explaining begins with."""
+
     FRAME_LINES: ClassVar[int] = 2
     """Header and footer."""
 
@@ -268,7 +271,7 @@ class ListScreen(TrackKeys, Screen[None]):
     def action_explain_figure(self) -> None:
         from pitbench.app.screens.explain import ExplainScreen
 
-        self.pit.push_screen(ExplainScreen())
+        self.pit.push_screen(ExplainScreen(self.EXPLAINS))
 
     def action_show_bin(self) -> None:
         self.pit.go_to("runs").show_bin()

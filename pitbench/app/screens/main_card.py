@@ -22,6 +22,7 @@ class MainCardScreen(PlanKeys):
     """Of one class; the plan is that of Temperature, changed with the same keys."""
 
     SHOWN = "go-rankings"
+    EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
     CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)

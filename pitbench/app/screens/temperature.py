@@ -62,6 +62,7 @@ class TemperatureScreen(PlanKeys):
     """Where motors stand, and the plan of the marked one; Tab shows it as a plot."""
 
     SHOWN = "go-temperature"
+    EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "length-up=length", "add-reading", "add-track-run", "next-part=plot", "show-keys")
     PLOT_FOOTER = (*FOOTER[:4], "next-part=table", "show-keys")
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)

@@ -119,6 +119,10 @@ def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -
         low, high = (units.typed(name, round(end, 6)) for end in QUANTITIES[name].likely)
         asked = f" {suspect.cause[:1].upper()}{suspect.cause[1:]}?" if suspect.cause else ""
         words = f"{sentence(f'{label_of(name)} {typed}:', f'{low} to {high} {units.unit(name)}', 'is usual')}{asked}"
+    elif suspect.against and units.unit(name) != QUANTITIES[name].unit:
+        why, bound = suspect.against
+        label = label_of(name)
+        words = f"{label[0].upper()}{label[1:]} {typed}: {why}, {units.degrees(bound)}."
     return FieldSuspect(texts.get(name, ""), words, suggested)
 
 

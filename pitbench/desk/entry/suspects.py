@@ -30,7 +30,10 @@ MOST_KEPT = 50
 
 @dataclass(frozen=True)
 class RunSuspect:
-    """An unlikely number: why in a sentence, and what was meant where that is plain."""
+    """An unlikely number: why in a sentence, and what was meant where that is plain.
+
+    `against`: the temperature it is held against, °C, and in which words, for those who show it in their own unit.
+    """
 
     column: str
     value: float
@@ -38,6 +41,7 @@ class RunSuspect:
     rule: Rule
     cause: str | None = None
     suggested: float | None = None
+    against: tuple[str, float] | None = None
 
 
 @dataclass

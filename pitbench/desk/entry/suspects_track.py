@@ -5,6 +5,7 @@ ask here. Tolerances are ours (common practice, no source) and stand with their 
 """
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -108,4 +109,5 @@ def _temperatures(run: Row) -> Iterable[RunSuspect]:
 
 def _below(row: Row, name: str, bound: float | None, words: str) -> Iterable[RunSuspect]:
     if bound is not None and name in row and row[name] < bound:
-        yield worded(name, row[name], f"{words}, {shown(round(bound, 1))} °C", "warmth")
+        suspect = worded(name, row[name], f"{words}, {shown(round(bound, 1))} °C", "warmth")
+        yield replace(suspect, against=(words, bound))

@@ -2,8 +2,10 @@
 
 import pytest
 
+from pitbench.desk.entry.bench_side import field_suspect
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
+from pitbench.desk.units import Units
 
 EVENT = {"id": "e", "name": "Saltmouth", "date": "2026-04-12"}
 LAPS = [14.8, 14.2, 14.0, 15.0]  # 58.0 s
@@ -84,3 +86,11 @@ def test_a_cooling_reading_below_the_ambient_of_its_run():
     ]
     assert cooling_suspects({"after_s": 60.0, "temp_c": 25.0}, run) == []
     assert cooling_suspects({"after_s": 60.0, "temp_c": 24.0}, {}) == []
+
+
+def test_a_form_in_fahrenheit_says_what_it_is_held_against_in_fahrenheit():
+    suspect = track_suspects({"finish_reading_c": 20.0, "ambient_c": 24.0}, None)[0]
+    texts = {"finish_reading_c": "68"}
+    shown = field_suspect(texts, suspect, Units("F"))
+    assert shown.sentence == "Finish reading 68: below the ambient, 75 °F."
+    assert field_suspect({"finish_reading_c": "20"}, suspect, Units()).sentence == suspect.sentence

@@ -31,7 +31,7 @@ class ExplainScreen(ListScreen):
         self._show_marked()
         self.query_one(LineList).put_mark(self._first)
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         self._show_marked()
 
     def _show_marked(self) -> None:

@@ -165,7 +165,7 @@ class GearingScreen(PlanKeys):
         key = self.query_one(LineList).key
         return next((each for each in self._answer.sets if each.key == key), None) if self._answer else None
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         if not self._gears:
             self._show_detail()
 

@@ -63,7 +63,9 @@ class ListScreen(TrackKeys, Screen[None]):
     def on_mount(self) -> None:
         self.query_one(HeaderLine).show_screens(self.SHOWN)
         self.show_footer(self.FOOTER)
-        self.query_one(LineList).focus()
+        listed = self.query_one(LineList)
+        listed.moved = self.mark_moved
+        listed.focus()
         if self.pit.logbook is None:
             self.say_words([f"Opening {self.pit.path} …"])
 
@@ -119,6 +121,9 @@ class ListScreen(TrackKeys, Screen[None]):
         raise NotImplementedError
 
     # showing
+
+    def mark_moved(self) -> None:
+        """Show what belongs to the line the mark stands on now, in the frame the mark moves in."""
 
     def say_words(self, sentences: list[str]) -> None:
         """The answer in words, folded to the width of the screen."""
@@ -280,5 +285,5 @@ class ListScreen(TrackKeys, Screen[None]):
         self.pit.go_to("runs").find()
 
     def action_go_back(self) -> None:
-        if len(self.pit.screen_stack) > 2:
+        if len(self.pit.screen_stack) > 1:
             self.pit.pop_screen()

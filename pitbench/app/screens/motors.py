@@ -132,7 +132,7 @@ class MotorsScreen(ListScreen):
         note = "   ± holds the true figure nine times in ten."
         self.show_below([*lines, (), line((note, "quiet"))])
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         self._show_block()
 
     def marked_motor(self) -> str | None:

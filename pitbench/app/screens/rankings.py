@@ -176,7 +176,7 @@ class RankingsScreen(ListScreen):
         words = wrapped(f"{marked.label}: {scores} %", max(20, self.size.width - 4))
         self.show_below([*who, (), *(line(f"   {row}") for row in words)])
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         if self._view == "weights" and self._trials:
             self._show_trial()
 

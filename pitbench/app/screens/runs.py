@@ -111,7 +111,7 @@ class RunsScreen(ListScreen):
         role: Role = "warn" if words.startswith("!") else "text"
         self.show_below([line("   ", (fitted(made_on, width), "quiet")), line("   ", (fitted(words, width), role))])
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         if not self.query_one("#filter").has_focus:
             self._show_detail()
 

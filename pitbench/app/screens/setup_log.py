@@ -173,7 +173,7 @@ class SetupLogScreen(FindScreen):
 
     # what is done
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         if not self._on_car:
             self._show_detail()
 

@@ -39,7 +39,7 @@ class SweepScreen(ListScreen):
         self.show_list([str(nth) for nth in range(len(drawn))], lambda index, _: drawn[index])
         self._show_marked()
 
-    def on_line_list_moved(self, message: LineList.Moved) -> None:
+    def mark_moved(self) -> None:
         self._show_marked()
 
     def _show_marked(self) -> None:

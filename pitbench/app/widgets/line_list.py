@@ -6,8 +6,7 @@ Rows come from a function, so that no widget, cell or text exists for a row that
 from collections.abc import Callable, Sequence
 
 from textual import events
-from textual.geometry import Size
-from textual.message import Message
+from textual.geometry import Region, Size
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
@@ -27,13 +26,6 @@ class LineList(Painted, ScrollView, can_focus=True):
     """
     BINDINGS = bindings(MOVES)
 
-    class Moved(Message):
-        """The mark stands on another line now."""
-
-        def __init__(self, key: str | None) -> None:
-            super().__init__()
-            self.key = key
-
     mark: reactive[int] = reactive(0, repaint=False)
 
     def __init__(self, **names: str) -> None:
@@ -41,6 +33,8 @@ class LineList(Painted, ScrollView, can_focus=True):
         self._keys: Sequence[str | None] = ()
         self._draw: Callable[[int, int], Line] = lambda index, width: ()
         self._moved = False
+        self.moved: Callable[[], None] = lambda: None
+        """Called when a key has moved the mark; a message would come a frame later."""
         self._painted: dict[tuple[int, bool], Strip] = {}
 
     def show(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
@@ -101,7 +95,7 @@ class LineList(Painted, ScrollView, can_focus=True):
         self.refresh_line(old)
         self.refresh_line(index)
         self._keep_in_sight(index)
-        self.post_message(self.Moved(self.key))
+        self.moved()
 
     def _keep_in_sight(self, index: int) -> None:
         top, height = self.scroll_offset.y, self.size.height
@@ -136,6 +130,15 @@ class LineList(Painted, ScrollView, can_focus=True):
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._painted.clear()
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The lines in sight as they were painted before: a list without border or padding needs nothing put round
+        them, and the same strip again keeps the bytes it was sent as, so that scrolling paints only what is new."""
+        strips = [self.render_line(y).crop_extend(crop.x, crop.right, None) for y in crop.line_range]
+        ground = self.background_colors[1]
+        for each in self.get_line_filters():
+            strips = [strip.apply_filter(each, ground) for strip in strips]
+        return strips
 
     def render_line(self, y: int) -> Strip:
         index = self.scroll_offset.y + y

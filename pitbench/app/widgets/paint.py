@@ -85,7 +85,7 @@ class Painted(Widget):
         """One painted line of exactly `width` cells."""
         ground = self._style("marked") if marked else Style(bgcolor=self.rich_style.bgcolor)
         segments = [Segment(harmless(text), self._on(ground, role)) for text, role in spans]
-        return Strip(segments).adjust_cell_length(width, self._on(ground, "text"))
+        return Strip(segments).adjust_cell_length(width, self._on(ground, "text")).simplify()
 
     def _style(self, role: str) -> Style:
         return self.get_component_rich_style(f"role--{role}", partial=True)

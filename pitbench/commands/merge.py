@@ -20,6 +20,8 @@ def run(args: argparse.Namespace) -> int:
     from pitbench.desk.exchange.merging import merge
     from pitbench.desk.exchange.merging_words import merge_words
 
+    if not args.other.exists():
+        raise Refusal(f"{args.other} does not exist, the path of the other logbook would be right.")
     with bootstrap.open_for_reading(args.other) as other, bootstrap.open_for_writing(args.logbook) as logbook:
         other.verify()
         if other.path == logbook.path:

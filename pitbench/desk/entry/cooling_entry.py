@@ -21,6 +21,7 @@ from pitbench.records.names import clean_text
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.stamps import moment
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
@@ -47,10 +48,12 @@ class CoolingReading:
 
 
 def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | None:
-    """The newest run today of the motor named, else of any."""
+    """The run today that finished last, of the motor named, else of any."""
     today = [run for run in source.rows("track_run") if run["started_at"][:10] == f"{now:%Y-%m-%d}"]
     of_motor = [run for run in today if run["motor_id"] == motor_id]
-    return max(of_motor or today, key=in_order, default=None)
+    return max(
+        of_motor or today, key=lambda run: (finished_at(run) or moment(run["started_at"]), in_order(run)), default=None
+    )
 
 
 def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[str, str]:

@@ -201,5 +201,6 @@ def event_id_of(source: "Source", text: str) -> str:
 
 def _nobody(what: str, name: str, known: list[str]) -> Refusal:
     near = nearest(name, known)
-    some = f"{listed(known[:4])} would be right." if known else "none has been written down."
+    one = f"one of {listed(known[:4])}" if len(known) > 1 else listed(known)
+    some = f"{one} would be right." if known else "none has been written down."
     return Refusal(f"No {what} is called {name[:80]}; {f'did you mean {near}?' if near else some}")

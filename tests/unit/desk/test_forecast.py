@@ -6,11 +6,13 @@ air, a longer rollout and a warm start make a hotter finish.
 
 import json
 import math
+from datetime import datetime
 
 import pytest
 
 from pitbench.__main__ import main
 from pitbench.desk.answers import plain
+from pitbench.desk.entry.cooling_entry import run_to_read
 from pitbench.desk.forecasting.forecast import forecast_of
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.records.models import Build, Cooling, Event, Motor, TrackRun
@@ -157,3 +159,14 @@ def test_readings_warm_starts_and_missing_ambients_are_gathered(book):
     assert heat.finishes["unread"] is None and heat.rest[False].runs == 1
     fit = heat.fit_for(34)
     assert not fit.used[at["unread"]] and fit.rightly[at["odd"]] < 0.5  # °F in a °C field
+
+
+def test_an_unknown_motor_is_told_the_names_there_are(book):
+    with pytest.raises(Refusal, match="No motor is called Xyz; one of Heron and Wren would be right"):
+        forecast_of(book.snapshot(), "Xyz", None, CEILING, PLAN)
+
+
+def test_the_run_that_finished_last_is_read(book):
+    now = datetime(2026, 5, 3, 14, 10)
+    book.save("runs", [run("heron", "2026-05-03T14:00", None), run("heron", "2026-05-03T14:03", None, run_time_s=None)])
+    assert run_to_read(book.snapshot(), "heron", now)["started_at"] == "2026-05-03T14:00"

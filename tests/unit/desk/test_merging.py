@@ -188,3 +188,8 @@ def test_itself_or_nothing_is_refused(two_files, capsys):
     assert main(["merge", str(one), "--logbook", str(one)]) == 2
     assert main(["merge", str(other.with_name("none.json")), "--logbook", str(one)]) == 2
     assert "another one would be right" in capsys.readouterr().err
+
+
+def test_a_logbook_that_is_not_there_cannot_be_merged(tmp_path, capsys):
+    assert main(["--logbook", str(tmp_path / "own.json"), "merge", str(tmp_path / "theirs.json")]) != 0
+    assert "theirs.json does not exist, the path of the other logbook would be right." in capsys.readouterr().err

@@ -5,7 +5,7 @@ Made once for a snapshot and a class, in a worker; what follows a key (`forecast
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -35,6 +35,8 @@ class Heat:
     fans: dict[str, bool]
     rest: "Mapping[bool, Rest]"
     columns: "TrackRuns"
+    longest: dict[Any, float | None] = field(default_factory=dict, compare=False)
+    """Longest rollouts that were asked for already, by plan and limit."""
 
     @cached_property
     def _fit(self) -> "HeatFit":

@@ -17,7 +17,9 @@ from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source
+    from pitbench.figures.forecast import Plan
     from pitbench.figures.gearing import Drive, GearSet
+    from pitbench.figures.heat_fit import HeatFit
 
 STEPS = {
     "pinion": 1.0,
@@ -113,7 +115,7 @@ def stepped(plan: Planned, name: str, by: int) -> Planned:
 
 def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
     """Everything the Temperature screen says of a plan, with at most so many lines in its table."""
-    from pitbench.figures.forecast import ALLOWED, forecasts, longest_rollout
+    from pitbench.figures.forecast import forecasts
 
     fit = heat.fit_for(plan.rollout_mm)
     drive, owned, sets = _drive(source, plan), _owned(source, plan), _sets(source, plan)
@@ -133,7 +135,7 @@ def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, m
         for each, forecast in zip(plans, found, strict=True)
     )
     here = next(line for line in lines if line.planned)
-    longest = longest_rollout(fit, asked_of(heat, plan), ceiling_c, ALLOWED)
+    longest = _longest(heat, fit, asked_of(heat, plan), ceiling_c)
     under = [each for each in sets if longest is not None and each.rollout_mm <= longest]
     return PlanAnswer(
         lines=lines,
@@ -145,6 +147,16 @@ def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, m
         track_runs=int(fit.used.sum()),
         same_motor=fit.of_motor(heat.motors.get(plan.motor_id)),
     )
+
+
+def _longest(heat: Heat, fit: "HeatFit", asked: "Plan", ceiling_c: float) -> float | None:
+    """The longest rollout, worked out anew only when something besides the gears has changed."""
+    from pitbench.figures.forecast import ALLOWED, longest_rollout
+
+    key = (replace(asked, rollout_mm=fit.rollout_ref_mm), ceiling_c)
+    if key not in heat.longest:
+        heat.longest[key] = longest_rollout(fit, asked, ceiling_c, ALLOWED)
+    return heat.longest[key]
 
 
 def _pinions(plan: Planned, owned: frozenset[float], most: int) -> list[int]:

@@ -6,7 +6,7 @@ Stored is always °C and mm; a setting changes what is shown and typed, never a 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pitbench.records.numbers import read_number, shown
+from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.team import team_of
 
@@ -57,8 +57,16 @@ class Units:
 
     def read(self, name: str, text: str) -> float:
         """A typed number in the stored unit; a bare one is in the unit shown. Raises Unreadable."""
-        bare = {"°F": "f", "in": "in"}.get(self.unit(name), "") if self._differs(name) else ""
-        return read_number(text, QUANTITIES[name], bare)
+        quantity = QUANTITIES[name]
+        if not self._differs(name):
+            return read_number(text, quantity)
+        try:
+            return read_number(text, quantity, {"°F": "f", "in": "in"}[self.unit(name)])
+        except Unreadable as why:
+            ends = " to ".join(shown(end) for end in quantity.possible)
+            own = " to ".join(shown(round(self._converted(name, end), 2)) for end in quantity.possible)
+            possible = f"{own} {self.unit(name)}"
+            raise Unreadable(str(why).replace(f"{ends} {quantity.unit}", possible)) from None
 
     def degrees(self, value: float, decimals: int = 0) -> str:
         """A temperature in a sentence: '72 °C'.

@@ -7,7 +7,9 @@ from textual import events
 
 from pitbench.app.answers import Answers
 from pitbench.app.dialogs.choose import Choose
+from pitbench.bootstrap import open_for_writing
 from pitbench.demo import demo_logbook
+from pitbench.records.models import TrackRun
 
 
 async def burst(hands, *parts):
@@ -345,3 +347,15 @@ async def test_a_figure_far_from_its_mean_is_not_cut_off(at_the_keys, two_motors
         await hands.press("a")
         await hands.enter("3953", "4.1", "165")
         assert hands.rows[6].rstrip().endswith("from mean")
+
+
+async def test_a_field_filled_in_shows_its_beginning(at_the_keys, two_motors):
+    with open_for_writing(two_motors) as book:
+        made = book.rows("bench_run")[0]
+        ids = {"motor_id": made["motor_id"], "build_id": made["build_id"]}
+        book.save("run", [TrackRun(**ids, started_at="2026-05-16T13:30", run_time_s=300)])
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "e")
+        assert hands.rows[5].startswith(" ▸ time               started 2026-05-")
+        await hands.type("today 13:00")
+        assert hands.app.screen.values["time"] == "today 13:00"

@@ -35,11 +35,12 @@ class MotorForm(FormScreen):
         self.at = 0
         self.value_changed()
 
-    @staticmethod
-    def _field(name: str) -> Field:
+    def _field(self, name: str) -> Field:
         if name == "fitted_since":
             return Field(name, LABELS[name], "", "From when on the motor has these parts.", text=True)
-        made = field_of(name)
+        from pitbench.desk.units import units_of
+
+        made = field_of(name, units_of(self.pit.snapshot))
         return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, made.text)
 
     def value_changed(self) -> None:

@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.message import Message
 from textual.strip import Strip
 from textual.widgets import Input
+from textual.widgets.input import Selection
 
 from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_of
 from pitbench.records.harmless import harmless
@@ -131,7 +132,7 @@ class FormBody(Painted):
             box.value = harmless(value)
         box.cursor_position = len(value)
         if field.name not in GROWING:
-            box.action_select_all()
+            box.selection = Selection(len(box.value), 0)  # the cursor in front: the beginning stays in sight
         self.refresh()
 
     def get_content_height(self, container: object, viewport: object, width: int) -> int:

@@ -8,9 +8,9 @@ from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
 from pitbench.desk.typed import label_of, sentence
+from pitbench.desk.units import units_of
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
-from pitbench.records.numbers import read_number, shown
-from pitbench.records.quantities import PART_KINDS, QUANTITIES
+from pitbench.records.quantities import PART_KINDS
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
 
@@ -43,7 +43,8 @@ def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> Mo
     sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
     had = parts_now(snapshot, motor)
     texts = {"motor": motor["name"], "class": sheet["name"] if sheet else "", "note": motor.get("note", "")}
-    texts |= {name: shown(motor[name]) for name in NUMBERS if name in motor}
+    units = units_of(snapshot)
+    texts |= {name: units.typed(name, motor[name]) for name in NUMBERS if name in motor}
     texts |= {"check_motor": "yes" if motor.get("check_motor", False) else "no"}
     texts |= {"in_use": "yes" if motor.get("in_use", True) else "no"}
     texts |= had | {"fitted_since": shown_stamp(stamp_of(now))}
@@ -76,7 +77,7 @@ def _check(entry: MotorEntry, name: str, text: str, snapshot: "Snapshot", now: d
     elif blank and entry.had.get(name):
         raise ValueError("is empty; the name of the part in there, or missing, would be right")
     elif name in NUMBERS and not blank:
-        read_number(text, QUANTITIES[name])
+        units_of(snapshot).read(name, text)
     elif name == "note":
         clean_note(text)
     elif name in YES_NO and clean_text(text).casefold() not in {"", "yes", "no", "y", "n"}:
@@ -114,7 +115,8 @@ def _motor(entry: MotorEntry, snapshot: "Snapshot", records: "list[Record]") -> 
     old = snapshot.row("motor", entry.edits) if entry.edits else None
     row = {k: v for k, v in (old or {}).items() if k not in {*NUMBERS, *YES_NO, "name", "class_id", "note"}}
     texts = {name: text for name in entry.fields if clean_text(text := entry.texts.get(name, ""))}
-    row |= {name: read_number(texts[name], QUANTITIES[name]) for name in NUMBERS if name in texts}
+    units = units_of(snapshot)
+    row |= {name: units.read(name, texts[name]) for name in NUMBERS if name in texts}
     row["kept"] = [suspect.column for suspect in unlikely(row)]
     row |= {name: _is_yes(texts[name]) for name in YES_NO if name in texts}
     if "note" in texts:

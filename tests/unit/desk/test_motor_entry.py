@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.entry.motor_entry import NEW_FIELDS, bin_motor, motor_entry, motor_problems, save_motor
+from pitbench.records.models import Settings
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.by_hand import (
     KV_AND_CURRENT,
@@ -282,3 +283,15 @@ def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back_in_one_step(book):
     assert book.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
     assert bin_motor(book, plover) == "motor Plover with 1 run to the bin"
     assert bin_motor(book, add_motor(book, "Wren")) == "motor Wren to the bin"
+
+
+def test_the_winding_temperature_is_typed_in_the_unit_the_team_has_set(book):
+    book.save_settings("units", Settings(id="settings", temperature_unit="F"))
+    save_motor(book, entry_with(book, motor="Heron", resistance_mohm="11.2", resistance_temp_c="77"), NOW)
+    motor = next(m for m in book.rows("motor") if m["name"] == "Heron")
+    assert motor["resistance_temp_c"] == 25
+    entry = entry_with(book, motor["id"])
+    assert entry.texts["resistance_temp_c"] == "77"
+    save_motor(book, entry, NOW)
+    assert next(m for m in book.rows("motor") if m["name"] == "Heron")["resistance_temp_c"] == 25
+    assert "-22 to 392 °F" in problems(book, motor="Kite", resistance_temp_c="999")["resistance_temp_c"]

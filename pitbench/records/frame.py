@@ -21,9 +21,8 @@ def new_id() -> str:
     return secrets.token_hex(8)
 
 
-@lru_cache(maxsize=4096)
 def _day_exists(stamp: str) -> str:
-    moment(stamp)
+    moment(stamp)  # quicker than remembering stamps that are all different
     return stamp
 
 

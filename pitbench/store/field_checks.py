@@ -3,7 +3,7 @@
 The checks are those of the models in `records`; none stands here.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -13,18 +13,23 @@ if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
 
-def writes(model: "type[Record]", row: Mapping[str, Any]) -> bool:
-    """Whether a stored row is checked and as this model writes it.
+def unlike(model: "type[Record]", table: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
+    """Keys of the rows that are not checked, not as this model writes them, or under another id than their own.
 
-    False is no verdict: then the record itself says what is wrong with the row, or how it is written.
+    A key is no verdict: the record itself says what is wrong with the row, or how it is written.
     """
     fields = _fields_of(model)
-    if fields is None or None in row.values():
-        return False
-    try:
-        return bool(fields.validate_python(row, strict=True) == row)
-    except (ValidationError, OverflowError):
-        return False
+    if fields is None:
+        yield from table
+        return
+    check = fields.validate_python
+    for key, row in table.items():
+        try:
+            if check(row, strict=True) == row and row.get("id") == key:
+                continue
+        except (ValidationError, OverflowError):
+            pass
+        yield key
 
 
 @cache
@@ -38,5 +43,12 @@ def _fields_of(model: "type[Record]") -> SchemaValidator | None:
     for name, field in schema["schema"]["fields"].items():
         required = field["schema"]["type"] != "default"
         check = field["schema"] if required else field["schema"]["schema"]
-        fields[name] = core_schema.typed_dict_field(check, required=required)
+        fields[name] = core_schema.typed_dict_field(_given(check), required=required)
     return SchemaValidator(core_schema.typed_dict_schema(fields, extra_behavior="forbid"))
+
+
+def _given(check: Any) -> Any:
+    """The check of a value that is there: a blank one may be None in a record, and is not stored."""
+    if check["type"] == "nullable":
+        return _given(check["schema"])
+    return {**check, "schema": _given(check["schema"])} if check["type"] == "function-after" else check

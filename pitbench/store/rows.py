@@ -10,7 +10,7 @@ from pydantic_core import ValidationError, to_json
 
 from pitbench.records.harmless import harmless
 from pitbench.records.kinds import KINDS, model_of
-from pitbench.store.field_checks import writes
+from pitbench.store.field_checks import unlike
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
@@ -22,11 +22,10 @@ def settle(tree: dict[str, dict[str, Any]]) -> list[str]:
     """Check every row strictly and put it into the form pitbench writes; the problems found, in the file's order."""
     problems: list[str] = []
     for kind in KINDS:
-        model = model_of(kind)
-        for key, row in tree.get(kind, {}).items():
+        table = tree.get(kind, {})
+        for key in unlike(model_of(kind), table):
             try:
-                if row.get("id") != key or not writes(model, row):
-                    tree[kind][key] = _settled(kind, key, row)
+                table[key] = _settled(kind, key, table[key])
             except ValueError as error:
                 problems += said(kind, key, error)
     return [*problems, *_changes_problems(tree.get("changes", {}))]

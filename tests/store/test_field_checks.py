@@ -9,7 +9,7 @@ from pydantic import ValidationError, model_validator
 
 from pitbench.records.frame import Record
 from pitbench.records.models import MODELS, BenchRun
-from pitbench.store.field_checks import writes
+from pitbench.store.field_checks import unlike
 
 ODD = st.one_of(
     st.none(),
@@ -44,6 +44,12 @@ GOOD = {
     "check_motor": True,
     "since": "2026-05-17",
 }
+
+
+def writes(model, row):
+    """Whether a row under its own id is just as the model writes it."""
+    key = row["id"] if isinstance(row.get("id"), str) else "a"
+    return not list(unlike(model, {key: row}))
 
 
 def as_record(kind, row):
@@ -84,6 +90,14 @@ def test_rows_as_written_pass_and_no_others():
     ]
     assert not writes(BenchRun, missing)
     assert not any(writes(BenchRun, {**row, **change}) for change in wrong)
+
+
+@pytest.mark.parametrize("kind", MODELS)
+def test_a_blank_value_is_never_as_written(kind):
+    row = {name: value for name, value in GOOD.items() if name in MODELS[kind].model_fields}
+    for name in MODELS[kind].model_fields:
+        assert not writes(MODELS[kind], {**row, name: None})
+    assert list(unlike(MODELS[kind], {"other": row})) == ["other"]
 
 
 def test_a_model_that_checks_more_than_its_fields_lets_nothing_pass():

@@ -359,3 +359,16 @@ async def test_a_field_filled_in_shows_its_beginning(at_the_keys, two_motors):
         assert hands.rows[5].startswith(" ▸ time               started 2026-05-")
         await hands.type("today 13:00")
         assert hands.app.screen.values["time"] == "today 13:00"
+
+
+async def test_find_pressed_on_another_screen_takes_the_words_at_once(at_the_keys, tmp_path):
+    """They went to the list, where d is the bin, as long as Runs had not been shown yet."""
+    path = shutil.copy(demo_logbook(), tmp_path / "logbook.json")
+    async with at_the_keys(path) as hands:
+        await hands.press("slash")
+        await hands.type("dun")
+        await hands.settle()
+        assert "12 of 86 runs of Dunlin: dun" in hands.text
+    async with at_the_keys(path) as hands:
+        await burst(hands, "/dun")
+        assert len(hands.book.rows("bench_run")) == 55 and len(hands.book.rows("track_run")) == 31

@@ -49,7 +49,8 @@ class RunsScreen(ListScreen):
         yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
         yield from super().compose_middle()
 
-    def on_mount(self) -> None:
+    def on_mount(self, event: events.Mount) -> None:
+        event.prevent_default()  # else it runs once more by itself, after the wish, and takes the cursor to the list
         super().on_mount()
         self.query_one("#filter").display = False
         self._stands = True

@@ -372,3 +372,14 @@ async def test_find_pressed_on_another_screen_takes_the_words_at_once(at_the_key
     async with at_the_keys(path) as hands:
         await burst(hands, "/dun")
         assert len(hands.book.rows("bench_run")) == 55 and len(hands.book.rows("track_run")) == 31
+
+
+async def test_after_a_look_into_the_bin_the_runs_are_those_that_count(at_the_keys, two_motors):
+    """A motor's runs were looked for in the bin, which was empty: No runs yet."""
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("z", "1", "enter", "enter")
+        assert "▸2 Runs" in hands.rows[0] and "2 of 4 runs of Wren" in hands.text
+        await hands.press("z", "slash")
+        await hands.type("lap")
+        await hands.settle()
+        assert "2 of 4 runs of Lapwing: lap" in hands.text

@@ -49,8 +49,9 @@ class RunsScreen(ListScreen):
         yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
         yield from super().compose_middle()
 
-    def on_mount(self, event: events.Mount) -> None:
-        event.prevent_default()  # else it runs once more by itself, after the wish, and takes the cursor to the list
+    def on_mount(self, event: events.Mount | None = None) -> None:
+        if event is not None:
+            event.prevent_default()  # else super's runs once more, after the wish, and takes the cursor to the list
         super().on_mount()
         self.query_one("#filter").display = False
         self._stands = True
@@ -129,7 +130,7 @@ class RunsScreen(ListScreen):
         """Show the runs these words are true of."""
         if self._later(lambda: self.narrow_to(words)):
             return
-        self._bin = False
+        self._leave_bin()
         box = self.query_one("#filter", Input)
         box.value = words
         box.display = True
@@ -139,10 +140,17 @@ class RunsScreen(ListScreen):
         """Open the filter line and put the cursor there."""
         if self._later(self.find):
             return
+        self._leave_bin()
         box = self.query_one("#filter", Input)
         box.display = True
         box.focus()
-        self._bin = False
+
+    def _leave_bin(self) -> None:
+        """Back to the runs that count, whose list is another one."""
+        if self._bin:
+            self._bin = False
+            if self.pit.logbook is not None:
+                self.ask()
 
     def action_find_records(self) -> None:
         self.find()

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import parts_of
 from pitbench.desk.checking import BELONGS
+from pitbench.desk.words import listed
 from pitbench.records.kinds import KINDS, model_of
 from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, time_key
@@ -64,8 +65,22 @@ class _Merging:
         for kind in USING:
             for row in list(self._ours[kind].values()):
                 self._keep_what_it_uses(kind, row)
+        self._tell_shared_parts(ours)
         if ours.row("settings", "settings") != other.row("settings", "settings"):
             self.found.doubts.append("The other logbook has other units, weights or limits set; yours were kept.")
+
+    def _tell_shared_parts(self, ours: "Snapshot") -> None:
+        """A part is in one motor at a time: where both fitted one of its name to different motors, that is said."""
+        names = {row["id"]: row["name"] for row in self._ours["motor"].values()}
+        before = {build["id"] for build in ours.rows("build")}
+        for part in self._ours["part"].values():
+            uses = [b for b in self._ours["build"].values() if b.get("fitted", True) and part["id"] in parts_of(b)]
+            here = {b["motor_id"] for b in uses if b["id"] in before}
+            there = {b["motor_id"] for b in uses if b["id"] not in before} - here
+            if here and there:
+                motors = listed(sorted(names[motor] for motor in here | there))
+                what = f"{part['kind'].replace('_', ' ')} {part['name']}"
+                self.found.doubts.append(f"{motors} are built with one {what} now; rename it where it is another one.")
 
     def _take(self, kind: str, theirs: Row) -> None:
         row = self._linked(kind, theirs)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pitbench.__main__ import main
 from pitbench.desk.checking import loose_ends
 from pitbench.desk.exchange.merging import MERGED, merge
-from pitbench.records.models import BenchRun, Build, Car, Event, Motor, Settings, TrackRun
+from pitbench.records.models import BenchRun, Build, Car, Event, Motor, Part, Settings, TrackRun
 from pitbench.store.logbook import Logbook
 
 MONDAY, TUESDAY = datetime(2026, 5, 4, 18, 0), datetime(2026, 5, 5, 18, 0)
@@ -116,6 +116,18 @@ def test_a_description_that_differs_is_reported_and_the_newer_stands():
     found = merge(one, other.snapshot(), "merge")
     assert one.rows("motor")[0]["turns"] == 17.5
     assert found.doubts == ["Motor Heron is described otherwise there (turns); theirs is newer."]
+
+
+def test_one_part_in_two_motors_is_told():
+    one, other = book(), book(TUESDAY)
+    for logbook, name, key in ((one, "Heron", "m1"), (other, "Wren", "x1")):
+        rotor = Part(id=f"{key}-r", kind="rotor", name="R1")
+        build = Build(id=f"{key}-b", motor_id=key, rotor_id=rotor.id)
+        logbook.save("a motor", [Motor(id=key, name=name), rotor, build])
+    found = merge(one, other.snapshot(), "merge")
+    assert len(one.rows("part")) == 1
+    assert found.doubts == ["Heron and Wren are built with one rotor R1 now; rename it where it is another one."]
+    assert merge(one, other.snapshot(), "merge").doubts == []
 
 
 def test_the_teams_settings_stay_and_that_is_said():

@@ -13,7 +13,6 @@ from collections.abc import Sequence
 from contextlib import redirect_stderr, redirect_stdout
 from importlib import import_module
 from pathlib import Path
-from pkgutil import iter_modules
 from types import ModuleType
 from typing import NoReturn, TextIO, cast
 
@@ -96,6 +95,8 @@ def _logbook_option(parser: argparse.ArgumentParser) -> None:
 
 
 def _names() -> list[str]:
+    from pkgutil import iter_modules
+
     from pitbench import commands
 
     return sorted(module.name for module in iter_modules(commands.__path__) if not module.name.startswith("_"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from functools import partial
 from pathlib import Path
@@ -54,7 +55,19 @@ def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbo
 
 
 def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
-    """As for writing; read-only, and saying why, when it is open elsewhere or may not be written."""
+    """As for writing; read-only, and saying why, when it is open elsewhere or may not be written.
+
+    Opening makes many objects that stay and no rubbish: the collector neither looks through them meanwhile nor later.
+    """
+    gc.disable()
+    try:
+        return _open_for_app(path, accept_hand_edit)
+    finally:
+        gc.freeze()
+        gc.enable()
+
+
+def _open_for_app(path: Path | None, accept_hand_edit: bool) -> Logbook:
     from pitbench.store.logbook import Logbook
     from pitbench.store.refusals import BadPlace, Missing, OpenElsewhere
 
@@ -82,6 +95,7 @@ def run_app(path: Path | None) -> int:
     """Open the app on a logbook; its exit status. Without a terminal it is refused: nobody could press a key."""
     if not has_terminal():
         raise Refusal("The app needs a terminal; `pitbench rank` prints the ranking without one.")
+    gc.disable()  # until the logbook is open: starting up makes no rubbish worth a search before the first frame
     from pitbench.app.app import PitbenchApp
     from pitbench.failures import written_down
     from pitbench.store.hands import read_hands, write_hands

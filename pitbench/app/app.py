@@ -124,15 +124,19 @@ class PitbenchApp(App[None]):
         self._snapshot: Snapshot | None = None
         self.failure: Exception | None = None
         self._silence: Timer | None = None
+        self.hands.put_on()
 
     # opening
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         return variable_defaults()
 
+    def get_default_screen(self) -> Screen[Any]:
+        """The first screen is the lowest one: a blank one under it would be laid out and painted first."""
+        return self.get_screen("motors")
+
     def on_mount(self) -> None:
-        self.hands.put_on()
-        self.push_screen("motors")
+        self.set_keymap(self.hands.keymap)
         self.call_after_refresh(self.open_file)
 
     def open_file(self) -> None:
@@ -230,12 +234,23 @@ class PitbenchApp(App[None]):
 
     def go_to(self, name: str) -> Any:
         """Show one of the main screens, whatever stands on top of it now; the screen itself is returned."""
-        while len(self.screen_stack) > 2:
+        while len(self.screen_stack) > self.main_depth:
             self.pop_screen()
         wanted = self.get_screen(name)
-        if self.screen is not wanted:
+        if wanted is self.screen_stack[0]:
+            if self.screen is not wanted:
+                self.pop_screen()
+        elif self.main_depth == 1:
+            self.push_screen(name)
+        elif self.screen is not wanted:
             self.switch_screen(name)
         return wanted
+
+    @property
+    def main_depth(self) -> int:
+        """Where the main screen shown lies on the stack: the lowest is that of the motors, any other lies on it."""
+        stack = self.screen_stack
+        return 2 if len(stack) > 1 and self.is_screen_installed(stack[1]) else 1
 
     def action_open_palette(self) -> None:
         self.action_command_palette()

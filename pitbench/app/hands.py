@@ -37,11 +37,10 @@ class Hands:
         return {str(name): str(keys) for name, keys in changed.items()} if isinstance(changed, dict) else {}
 
     def put_on(self) -> None:
-        """Give the app our looks, the one worn last, and the keys."""
+        """Give the app our looks and the one worn last; before it runs, or all of its style is worked out twice."""
         for theme in (DARK, LIGHT, SUNLIGHT, sixteen_colours()):
             self._app.register_theme(theme)
         self._app.theme = self._first_theme()
-        self._app.set_keymap(self.keymap)
 
     def _first_theme(self) -> str:
         kept = self.get("theme")

@@ -1,9 +1,14 @@
 """A ranking in words: the sentences that screens and commands share, so that both say the same.
 
-Words only what the answer holds; nothing is computed here. Without numpy: screens load it early.
+Words only what the answer holds; nothing is computed here. Light at import: the first list waits for it.
 """
 
-from pitbench.desk.answers import RankAnswer, RankedMotor
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import RankAnswer, RankedMotor
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import platformdirs
-from pydantic_core import from_json, to_json
 
 from pitbench.store import disk, refusals
 
@@ -21,13 +20,18 @@ def place() -> Path:
 def read_hands() -> dict[str, Any]:
     """What is set, else nothing."""
     with suppress(OSError, ValueError):
-        found = from_json(disk.read_whole(place())[0], allow_inf_nan=False)
+        raw, _ = disk.read_whole(place())
+        from pydantic_core import from_json  # the first frame does not wait for it where nothing was ever set
+
+        found = from_json(raw, allow_inf_nan=False)
         return found if isinstance(found, dict) else {}
     return {}
 
 
 def write_hands(hands: dict[str, Any]) -> None:
     """Keep what is set; raises NotSaved."""
+    from pydantic_core import to_json
+
     path = place()
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)

@@ -144,8 +144,11 @@ class ListScreen(TrackKeys, Screen[None]):
 
     def show_below(self, lines: list[Line]) -> None:
         """What stands right under the list."""
-        self.query_one("#more", Lines).show(lines)
-        self._fit_list()
+        more = self.query_one("#more", Lines)
+        stood = len(more.lines)
+        more.show(lines)
+        if len(more.lines) != stood:
+            self._fit_list()
 
     def _fit_list(self) -> None:
         """The list is as high as its lines, but never takes the room of what stands below it.

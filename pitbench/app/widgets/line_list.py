@@ -9,6 +9,7 @@ from textual import events
 from textual.geometry import Region, Size
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
+from textual.scrollbar import ScrollBar
 from textual.strip import Strip
 
 from pitbench.app.actions import MOVES, bindings
@@ -29,7 +30,7 @@ class LineList(Painted, ScrollView, can_focus=True):
     mark: reactive[int] = reactive(0, repaint=False)
 
     def __init__(self, **names: str) -> None:
-        super().__init__(**names)  # type: ignore[arg-type]
+        super().__init__(**names)
         self._keys: Sequence[str | None] = ()
         self._draw: Callable[[int, int], Line] = lambda index, width: ()
         self._moved = False
@@ -104,6 +105,20 @@ class LineList(Painted, ScrollView, can_focus=True):
             wanted = 0
         if wanted != top:
             self.scroll_to(y=wanted, animate=False, immediate=True)
+
+    def watch_scroll_y(self, old_value: float, new_value: float) -> None:
+        """Lines are painted anew; the bar only when its thumb moves by an eighth of a line, seldom in a long list."""
+        bar = self.vertical_scrollbar
+        bar.set_reactive(ScrollBar.position, new_value)
+        if self._thumb(old_value) != self._thumb(new_value):
+            bar.refresh()
+        if round(old_value) != round(new_value):
+            self.refresh(self.size.region)
+
+    def _thumb(self, top: float) -> int:
+        """Eighths of a line above the bar's thumb, as the bar draws it."""
+        height, count = self.size.height, len(self._keys)
+        return int((height - max(1, height * height / count)) * top / (count - height) * 8) if count > height else 0
 
     def action_list_up(self) -> None:
         self._go(self._next(self.mark - 1, -1))

@@ -81,18 +81,33 @@ class Painted(Widget):
     }
     """
 
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)  # type: ignore[arg-type]
+        self._role_styles: dict[bool, dict[Role, Style]] = {}
+
     def strip_of(self, spans: Line, width: int, marked: bool = False) -> Strip:
         """One painted line of exactly `width` cells."""
-        ground = self._style("marked") if marked else Style(bgcolor=self.rich_style.bgcolor)
-        segments = [Segment(harmless(text), self._on(ground, role)) for text, role in spans]
-        return Strip(segments).adjust_cell_length(width, self._on(ground, "text")).simplify()
+        styles = self._styles_on(marked)
+        segments = [Segment(harmless(text), styles[role]) for text, role in spans]
+        return Strip(segments).adjust_cell_length(width, styles["text"]).simplify()
+
+    def _styles_on(self, marked: bool) -> dict[Role, Style]:
+        """The styles of all roles on one ground, looked up once until the style sheets change."""
+        if marked not in self._role_styles:
+            ground = self._style("marked").bgcolor if marked else self.rich_style.bgcolor
+            inks = {role: self._style(role) for role in ROLES}
+            on_ground = Style(bgcolor=ground)
+            self._role_styles[marked] = {
+                role: ink if role == "shown" else ink + on_ground for role, ink in inks.items()
+            }
+        return self._role_styles[marked]
+
+    def notify_style_update(self) -> None:
+        super().notify_style_update()
+        self._role_styles = {}
 
     def _style(self, role: str) -> Style:
         return self.get_component_rich_style(f"role--{role}", partial=True)
-
-    def _on(self, ground: Style, role: Role) -> Style:
-        ink = self._style(role)
-        return ink if role == "shown" else ink + Style(bgcolor=ground.bgcolor)
 
 
 class Lines(Painted):
@@ -101,7 +116,7 @@ class Lines(Painted):
     DEFAULT_CSS = "Lines { height: auto; width: 1fr; }"
 
     def __init__(self, lines: Sequence[Line] = (), **names: str) -> None:
-        super().__init__(**names)  # type: ignore[arg-type]
+        super().__init__(**names)
         self._lines: list[Line] = list(lines)
 
     def show(self, lines: Iterable[Line]) -> None:

@@ -1,4 +1,9 @@
-"""What do I own, what is it built from, and how does each stand? One line a motor, with the figures of its ranking."""
+"""What do I own, what is it built from, and how does each stand? One line a motor, with the figures of its ranking.
+
+Light at import, and one pass over the runs: the first list waits for it.
+"""
+
+from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
@@ -8,7 +13,6 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.answers import FigureOf, RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed
 from pitbench.records.names import name_key
@@ -16,6 +20,7 @@ from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
+    from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.store.logbook import Snapshot
 
 Row = dict[str, Any]
@@ -43,31 +48,31 @@ class MotorLine:
     note: str
 
 
-def class_names(snapshot: "Snapshot") -> dict[str | None, str | None]:
+def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
     """Id of each class that has a motor, with its name; None for motors without a class."""
     names: dict[str | None, str | None] = {row["id"]: row["name"] for row in snapshot.rows("class_sheet")}
     return {class_id: names.get(class_id) for class_id in {m.get("class_id") for m in snapshot.rows("motor")}}
 
 
-def class_of(snapshot: "Snapshot", motor_id: str) -> str | None:
+def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     """Name of the class of this motor."""
     motor = snapshot.row("motor", motor_id) or {}
     sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
     return sheet["name"] if sheet else None
 
 
-def motor_lines(snapshot: "Snapshot", ranks: Mapping[str | None, RankAnswer | None]) -> list[MotorLine]:
+def motor_lines(snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None]) -> list[MotorLine]:
     """Every motor: by class, within it in order of the ranking, those not ranked or not in use last."""
-    classes = class_names(snapshot)
-    runs: dict[str, list[Row]] = defaultdict(list)
-    for row in snapshot.rows("bench_run"):
-        runs[row["motor_id"]].append(row)
+    classes, motors = class_names(snapshot), snapshot.rows("motor")
     history = BuildHistory(snapshot.rows("build"))
+    builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
+    taken, timings = _from_runs(snapshot, {motor_id: build["id"] for motor_id, build in builds.items()})
     lines = [
         _line(
-            snapshot, motor, history.in_force(motor["id"]), runs[motor["id"]], ranks.get(classes[motor.get("class_id")])
+            *(snapshot, motor, builds.get(motor["id"]), taken[motor["id"]], timings[motor["id"]]),
+            ranks.get(classes[motor.get("class_id")]),
         )
-        for motor in snapshot.rows("motor")
+        for motor in motors
     ]
     places = {m.motor: m.place for rank in ranks.values() if rank for m in rank.motors}
 
@@ -78,11 +83,29 @@ def motor_lines(snapshot: "Snapshot", ranks: Mapping[str | None, RankAnswer | No
     return sorted(lines, key=order)
 
 
-def _line(snapshot: "Snapshot", motor: Row, build: Row | None, runs: list[Row], rank: RankAnswer | None) -> MotorLine:
-    """Timing is that of the runs the ranking counts too: of the motor as it is built now."""
+def _from_runs(snapshot: Snapshot, build_ids: Mapping[str, str]) -> tuple[dict[str, list[str]], dict[str, list[float]]]:
+    """When each motor was run, and the timings of the runs the ranking counts too: of the motor as it is built now."""
+    taken: dict[str, list[str]] = defaultdict(list)
+    timings: dict[str, list[float]] = defaultdict(list)
+    for run in snapshot.rows("bench_run"):
+        motor_id = run["motor_id"]
+        taken[motor_id].append(run["taken_at"])
+        if run["build_id"] == build_ids.get(motor_id) and "excluded_why" not in run:
+            timing = run_figures.timing_of(run)
+            if timing is not None:
+                timings[motor_id].append(timing)
+    return taken, timings
+
+
+def _line(
+    snapshot: Snapshot,
+    motor: Row,
+    build: Row | None,
+    taken: list[str],
+    timings: list[float],
+    rank: RankAnswer | None,
+) -> MotorLine:
     ranked = next((m for m in rank.motors if m.motor == motor["name"]), None) if rank else None
-    counted = [run for run in runs if "excluded_why" not in run and build and run["build_id"] == build["id"]]
-    timings = [t for run in counted if (t := run_figures.timing_of(run)) is not None]
     return MotorLine(
         id=motor["id"],
         name=motor["name"],
@@ -90,12 +113,12 @@ def _line(snapshot: "Snapshot", motor: Row, build: Row | None, runs: list[Row], 
         turns=motor.get("turns"),
         poles=motor.get("poles"),
         parts=parts_text(snapshot, build),
-        runs=len(runs),
+        runs=len(taken),
         kv=ranked.figures["kv_rpm_per_v"] if ranked else None,
         current=ranked.figures["no_load_current_a"] if ranked else None,
         resistance=ranked.figures["resistance_mohm"] if ranked else None,
         timing=fmean(timings) if timings else None,
-        last_on=max((run["taken_at"] for run in runs), default=None),
+        last_on=max(taken, default=None),
         check_motor=motor.get("check_motor", False),
         in_use=motor.get("in_use", True),
         note=motor.get("note", ""),

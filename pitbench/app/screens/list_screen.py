@@ -288,5 +288,5 @@ class ListScreen(TrackKeys, Screen[None]):
         self.pit.go_to("runs").find()
 
     def action_go_back(self) -> None:
-        if len(self.pit.screen_stack) > 1:
+        if len(self.pit.screen_stack) > self.pit.main_depth:
             self.pit.pop_screen()

@@ -1,11 +1,14 @@
-"""The floor of every screen: a bare Textual app. `--list` redraws one line at a key, `--numpy` has imported numpy."""
+"""The floor of every screen: a bare Textual app with header and footer, as its guide begins.
+
+`--list` redraws one line at a key, `--numpy` has imported numpy.
+"""
 
 import sys
 
 from textual.app import App, ComposeResult
 from textual.strip import Strip
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import Footer, Header, Static
 
 
 class OneLine(Widget, can_focus=True):
@@ -28,10 +31,14 @@ class OneLine(Widget, can_focus=True):
 
 
 class Bare(App[None]):
+    BINDINGS = [("x", "nothing", "Nothing")]  # noqa: RUF012
+
     def compose(self) -> ComposeResult:
+        yield Header()
         yield Static("floor stands")
         if "--list" in sys.argv:
             yield OneLine()
+        yield Footer()
 
     def on_mount(self) -> None:
         if "--numpy" in sys.argv:

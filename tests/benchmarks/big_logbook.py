@@ -5,6 +5,8 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+from pitbench.desk.builds import own_part_name
+from pitbench.records.quantities import PART_KINDS
 from pitbench.store.migrations import SCHEMA
 from pitbench.store.seal import sealed
 
@@ -22,7 +24,8 @@ def tree_of(count: int, seed: int = 1) -> dict[str, Any]:
         "pitbench": {"logbook": {"schema": SCHEMA, "written_by": "0.1.0"}},
         "class_sheet": {"c": {"id": "c", "name": "club 13.5T", "gearing_limit": "rules"}},
         "motor": motors,
-        "build": {f"b{nth}": {"id": f"b{nth}", "motor_id": f"m{nth}"} for nth in range(len(MOTORS))},
+        "part": {part["id"]: part for nth in range(len(MOTORS)) for part in _parts(nth)},
+        "build": {f"b{nth}": _build(nth) for nth in range(len(MOTORS))},
         "bench_run": {},
         "track_run": {},
     }
@@ -35,6 +38,16 @@ def tree_of(count: int, seed: int = 1) -> dict[str, Any]:
         else:
             tree["bench_run"][made["id"]] = made | _bench(rng, at, motor)
     return tree
+
+
+def _parts(motor: int) -> list[dict[str, Any]]:
+    return [{"id": f"{kind}{motor}", "name": own_part_name(MOTORS[motor], kind), "kind": kind} for kind in PART_KINDS]
+
+
+def _build(motor: int) -> dict[str, Any]:
+    """Of the motor's own parts: one that lacks a part is not ranked."""
+    parts = {f"{kind}_id": f"{kind}{motor}" for kind in PART_KINDS}
+    return {"id": f"b{motor}", "motor_id": f"m{motor}", **parts}
 
 
 def _bench(rng: Random, at: str, motor: int) -> dict[str, Any]:

@@ -18,12 +18,17 @@ _ESCAPES = re.compile(rb"\x1b\[[0-9;?<>=$ ]*[A-Za-z~]|\x1b\][^\x07\x1b]*(?:\x07|
 _ASKS_SYNC, _HAS_SYNC = b"\x1b[?2026$p", b"\x1b[?2026;2$y"
 
 
+def _may_compile() -> dict[str, str]:
+    return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 class InTerminal:
     """Started at once; `painted` and `key` are in seconds."""
 
     def __init__(self, words: list[str], home: Path) -> None:
         kept = {name: str(home) for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME")}
-        environment = {**os.environ, **kept, "TERM": "xterm-256color", "COLORTERM": "truecolor"}
+        kept["PYTHONPYCACHEPREFIX"] = str(home)  # compiled once, as an installed package is, not at every start
+        environment = {**_may_compile(), **kept, "TERM": "xterm-256color", "COLORTERM": "truecolor"}
         self._seen = b""
         self._began = time.perf_counter()
         self.child, self._end = pty.fork()

@@ -59,16 +59,21 @@ class Here:
         return str(self.event["id"]) if self.event else None
 
 
+def _by_date(event: Mapping[str, Any]) -> tuple[str, str, str]:
+    """Of two events of one date, the one written down last is meant."""
+    return (time_key(event["date"]), event.get("edited_at", ""), event["id"])
+
+
 def event_on(source: "Source", now: datetime) -> Row | None:
     """The newest event that has begun and is not over."""
     on = (e for e in source.rows("event") if moment(e["date"]) <= now < moment(e["date"]) + LASTS)
-    return max(on, key=lambda e: (time_key(e["date"]), e["id"]), default=None)
+    return max(on, key=_by_date, default=None)
 
 
 def here_of(snapshot: "Source", now: datetime) -> Here:
     """Where we are: the event that is on, else the one of the newest date, else the track written down last."""
     events = snapshot.rows("event")
-    event = event_on(snapshot, now) or max(events, key=lambda e: (time_key(e["date"]), e["id"]), default=None)
+    event = event_on(snapshot, now) or max(events, key=_by_date, default=None)
     if event is not None:
         on = moment(event["date"]) + LASTS > now
         return Here(event, on, place_of_event(event), event["name"])

@@ -219,6 +219,6 @@ def test_the_event_that_is_on_is_here_though_another_is_planned():
 
 def test_a_race_day_of_another_name_at_the_same_track_is_told_with_its_track(season):
     first = Event(name="Round one", date="2026-05-10", track="Heather Ring")
-    season.book.save("events", [first, Event(name="Round two", date="2026-05-17", track="Heather Ring")])
+    season.book.save("events", [first, Event(name="Round two", date="2026-05-17T08:00", track="Heather Ring")])
     words = last_time_words(season.snapshot, here_of(season.snapshot, NOW), NOW)
     assert words[0] == "Last time at Heather Ring, at Round one, 10 May: no track run was written down."

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.screens.plan_keys import PlanKeys
+from pitbench.app.screens.temperature_table import motor_columns, plan_lines, plan_table
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line, wrapped
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.app.widgets.table import Table
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
@@ -17,45 +18,13 @@ if TYPE_CHECKING:
     from pitbench.desk.forecasting.heat import Heat
     from pitbench.desk.forecasting.next_start import Start
     from pitbench.desk.forecasting.temperature import Standing
-    from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
+    from pitbench.desk.forecasting.temperature_plan import PlanAnswer
     from pitbench.desk.units import Units
 
 FOLLOWS_S = 5.0
 """How often the clock is looked at."""
-PLAN_COLUMNS = (
-    Column("pinion", 6, "right"),
-    Column("rollout", 10, "right"),
-    Column("comes in at", 12, "right"),
-    Column("half of them", 13, "right"),
-    Column("nine in ten", 12, "right"),
-    Column("over", 12, "right"),
-)
-PLAN_FIELDS = (
-    ("pinion", "pinion", "pinion"),
-    ("spur", "spur", "spur"),
-    ("length", "length_s", "length"),
-    ("ambient", "ambient_c", "ambient"),
-    ("timing-mark", "timing_mark_deg", "mark"),
-    ("tyre", "tyre_diameter_mm", "tyre"),
-)
-"""Stem of the two action ids, field of the plan, head."""
 CAUTION = "A hot can burns at a touch. Heed its maker, your club and local codes."
 MOST_LINES = 7
-FIELD_WIDTH, TITLE_WIDTH, WIDE = 10, 20, 90
-ALLOWED = 0.10
-"""More than this chance over the limit is marked: the one the longest rollout keeps to."""
-
-
-def motor_columns(at: str, width: int) -> tuple[Column, ...]:
-    return (
-        Column("motor", 12 if width < WIDE else 24),
-        Column("run", 11),
-        Column("ended", 5),
-        Column("at", 8),
-        Column("now", 13),
-        Column("cool at", 7),
-        Column(f"at {at}", 8),
-    )
 
 
 class TemperatureScreen(PlanKeys):
@@ -159,7 +128,7 @@ class TemperatureScreen(PlanKeys):
         if ceiling <= plan.ambient_c:
             limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
             self.say_words([f"Your temperature limit, {limit}, is not above the ambient, {air}. Ctrl+P, settings."])
-            self.show_below(self._plan_lines(marked, plan))
+            self.show_below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
             return
         answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
         self.say_words([headline(self._next(), marked, answer, ceiling, self._units)])
@@ -169,7 +138,14 @@ class TemperatureScreen(PlanKeys):
         if self._plotted:
             self._show_plot(marked, plan, ceiling)
         else:
-            self.show_below([*self._plan_lines(marked, plan), (), *self._table(answer, ceiling), *self._notes(answer)])
+            self.show_below(
+                [
+                    *plan_lines(marked, plan, self._units, self.size.width, self.step_keys),
+                    (),
+                    *plan_table(answer, ceiling, self._units, self.size.width),
+                    *self._notes(answer),
+                ]
+            )
 
     def _table_lines(self) -> int:
         """Four at 24 rows, more where there is room."""
@@ -177,64 +153,6 @@ class TemperatureScreen(PlanKeys):
 
     def _ceiling(self) -> float:
         return self.pit.snapshot.team().ceiling_c
-
-    def _plan_lines(self, marked: Standing, plan: Planned) -> list[Line]:
-        """The plan as a small table, and the keys that change it."""
-        rollout = f"{self._units.short('max_rollout_mm', plan.rollout_mm)} {self._units.length}"
-        shown = [*((head, self._cell(plan, field), self.step_keys(stem)) for stem, field, head in PLAN_FIELDS)]
-        columns = (
-            [*shown, ("rollout", rollout, "")] if self.size.width >= WIDE else [*shown[:-1], ("rollout", rollout, "")]
-        )
-        roles: tuple[Role, ...] = ("quiet", "strong", "accent")
-        width = min(FIELD_WIDTH, (self.size.width - TITLE_WIDTH - 2) // len(columns))
-        drawn = []
-        for at, (title, role) in enumerate(zip((f"   PLAN for {marked.motor}", "", ""), roles, strict=True)):
-            cells = [(fitted(each[at], width, "right"), role) for each in columns]
-            drawn.append(line((fitted(title, TITLE_WIDTH), "strong"), *cells))
-        return drawn
-
-    def _cell(self, plan: Planned, field: str) -> str:
-        value = getattr(plan, field)
-        if value is None:
-            return "·"
-        if field == "length_s":
-            return f"{int(value) // 60}:{int(value) % 60:02d}"
-        if field == "ambient_c":
-            return self._units.degrees(value)
-        if field == "tyre_diameter_mm":
-            return f"{self._units.short(field, value)} {self._units.length}"
-        return f"{value:g}°" if field == "timing_mark_deg" else f"{value:g}"
-
-    def _table(self, answer: PlanAnswer, ceiling: float) -> list[Line]:
-        heads = [line(*spans) for spans in Table(self._columns(ceiling), self.size.width).heads()]
-        table = Table(self._columns(ceiling), self.size.width)
-        return [*heads, *(self._plan_row(table, each) for each in answer.lines)]
-
-    def _columns(self, ceiling: float) -> tuple[Column, ...]:
-        from dataclasses import replace
-
-        over = f"over {self._units.degrees(ceiling)}"
-        return tuple(replace(each, head=over) if each.head == "over" else each for each in PLAN_COLUMNS)
-
-    def _plan_row(self, table: Table, each: PlanLine) -> Line:
-        from pitbench.desk.forecasting.forecast_words import between
-        from pitbench.desk.forecasting.temperature_words import chance_cell
-
-        units, finish = self._units, each.finish
-        role: Role = "accent" if each.planned else "text"
-        over: Role = "warn" if each.chance_over > ALLOWED else role
-        pinion: Span = (f"! {each.pinion:g}", "bad") if each.illegal else (f"{each.pinion:g}", role)
-        cells = table.row(
-            [
-                pinion,
-                (f"{units.short('max_rollout_mm', each.rollout_mm)} {units.length}", role),
-                (units.degrees(finish.median), role),
-                between(finish.low50, finish.high50, units).removesuffix(f" °{units.temperature}"),
-                between(finish.low90, finish.high90, units).removesuffix(f" °{units.temperature}"),
-                (chance_cell(each, ALLOWED), over),
-            ]
-        )
-        return line((" ▸ " if each.planned else "   ", "accent"), *cells)
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
         from pitbench.desk.forecasting.temperature_words import basis_words, illegal_words, longest_words

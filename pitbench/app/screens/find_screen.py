@@ -41,8 +41,7 @@ class FindScreen(ListScreen):
         yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
         yield from super().compose_middle()
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def stands(self) -> None:
         self.query_one("#filter").display = False
 
     def action_find_records(self) -> None:

@@ -68,6 +68,11 @@ class ListScreen(TrackKeys, Screen[None]):
         listed.focus()
         if self.pit.logbook is None:
             self.say_words([f"Opening {self.pit.path} …"])
+        self.stands()
+
+    def stands(self) -> None:
+        """What a screen does once, when its parts stand. Not in an `on_mount` of its own: textual runs those of every
+        class, so that one which calls its parent's has it run twice."""
 
     # when to ask again
 

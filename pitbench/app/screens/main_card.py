@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
-from pitbench.app.screens.plan_keys import PlanKeys
+from pitbench.app.screens.plan_keys import ForecastKeys
 from pitbench.app.screens.temperature import heat_question
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 LABEL_WIDTH = 12
 
 
-class MainCardScreen(PlanKeys):
+class MainCardScreen(ForecastKeys):
     """Of one class; the plan is that of Temperature, changed with the same keys."""
 
     SHOWN = "go-rankings"
@@ -36,8 +36,7 @@ class MainCardScreen(PlanKeys):
         if self.pit.logbook is not None and self.is_mounted:
             self.ask()
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def stands(self) -> None:
         for name in ("#columns", "#list"):
             self.query_one(name).display = False
 
@@ -136,16 +135,6 @@ class MainCardScreen(PlanKeys):
         if self._motor is not None:
             self.pit.plans.step(self._motor, name, by)
             self._show()
-
-    def _move_start(self, minutes: int) -> None:
-        self.pit.plans.move_start(self.pit.snapshot, self.pit.clock(), minutes)
-        self._show()
-
-    def action_next_start_later(self) -> None:
-        self._move_start(5)
-
-    def action_next_start_earlier(self) -> None:
-        self._move_start(-5)
 
     def marked_motor(self) -> str | None:
         return self._motor

@@ -49,10 +49,7 @@ class RunsScreen(ListScreen):
         yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
         yield from super().compose_middle()
 
-    def on_mount(self, event: events.Mount | None = None) -> None:
-        if event is not None:
-            event.prevent_default()  # else super's runs once more, after the wish, and takes the cursor to the list
-        super().on_mount()
+    def stands(self) -> None:
         self.query_one("#filter").display = False
         self._stands = True
         if self._wish is not None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from functools import partial
+from math import isnan
 from typing import TYPE_CHECKING, ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
-from pitbench.app.screens.plan_keys import PlanKeys
+from pitbench.app.screens.plan_keys import ForecastKeys
 from pitbench.app.screens.temperature_table import motor_columns, plan_lines, plan_table
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
@@ -27,7 +28,7 @@ CAUTION = "A hot can burns at a touch. Heed its maker, your club and local codes
 MOST_LINES = 7
 
 
-class TemperatureScreen(PlanKeys):
+class TemperatureScreen(ForecastKeys):
     """Where motors stand, and the plan of the marked one; Tab shows it as a plot."""
 
     SHOWN = "go-temperature"
@@ -44,8 +45,7 @@ class TemperatureScreen(PlanKeys):
         super().__init__()
         self._standings: list[Standing] = []
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def stands(self) -> None:
         self.set_interval(FOLLOWS_S, self._follow_clock)
 
     # asking
@@ -165,7 +165,7 @@ class TemperatureScreen(PlanKeys):
             basis_words(answer, marked.motor if marked else ""),
         ]
         assert self._heat is not None
-        if self._heat.columns.ambient_c[-1] != self._heat.columns.ambient_c[-1]:
+        if isnan(self._heat.columns.ambient_c[-1]):
             told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")
         if any(standing.hot for standing in self._standings):
             told.append(CAUTION)
@@ -208,17 +208,6 @@ class TemperatureScreen(PlanKeys):
 
     def marked_motor(self) -> str | None:
         return self._marked.motor_id if self._marked else None
-
-    def _move_start(self, minutes: int) -> None:
-        if self._heat is not None:
-            self.pit.plans.move_start(self.pit.snapshot, self.pit.clock(), minutes)
-            self._show()
-
-    def action_next_start_later(self) -> None:
-        self._move_start(5)
-
-    def action_next_start_earlier(self) -> None:
-        self._move_start(-5)
 
 
 def heat_question(class_id: str | None, snapshot: Snapshot) -> Heat:

@@ -5,6 +5,7 @@ Neither counts before the user gives it weight. Imported only where there are tr
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from math import isnan
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
@@ -99,7 +100,7 @@ def _conditions(heat: Heat) -> Conditions | None:
     for event in reversed(heat.events):
         rows = [at for at, run in enumerate(heat.runs) if event_of(run) == event]
         told = [
-            [value for at in rows if (value := column[at]) == value]
+            [value for at in rows if not isnan(value := column[at])]
             for column in (heat.columns.rollout_mm, heat.columns.length_s, heat.columns.ambient_c)
         ]
         if all(told):

@@ -5,7 +5,7 @@ What a plan leaves open is taken from the motor's last track run; what that cann
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from math import isfinite
+from math import isfinite, isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from pitbench.figures.spread import Spread
 
 Row = dict[str, Any]
-USUAL_LENGTH_S = 300.0
 
 
 @dataclass(frozen=True)
@@ -90,7 +89,7 @@ def planned(source: "Source", motor_id: str, heat: Heat, given: Mapping[str, Any
 
 
 def _told(value: float) -> float | None:
-    return None if value != value else value
+    return None if isnan(value) else value
 
 
 def _complete(source: "Source", motor_id: str, wanted: Mapping[str, Any]) -> None:

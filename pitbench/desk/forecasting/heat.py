@@ -5,8 +5,9 @@ Made once for a snapshot and a class, in a worker; what follows a key (`forecast
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
@@ -49,11 +50,8 @@ class Heat:
         _ = self._fit
 
     def fit_for(self, rollout_mm: float) -> "HeatFit":
-        """The fit over all runs, made once; where none tells a rollout, the planned one is the reference."""
-        from pitbench.figures.heat_fit import fit
-
-        known = self._fit.rollout_ref_mm == self._fit.rollout_ref_mm
-        return self._fit if known else fit(self.columns, rollout_mm)
+        """The fit over all runs. Where none tells a rollout, none played a part in it: the planned one stands in."""
+        return replace(self._fit, rollout_ref_mm=rollout_mm) if isnan(self._fit.rollout_ref_mm) else self._fit
 
     def of_motor(self, motor_id: str) -> list[Row]:
         """The runs of one motor, oldest first."""

@@ -6,6 +6,7 @@ Asked every few seconds with another `now`, on a `Heat` that was worked out once
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
@@ -101,20 +102,21 @@ def finish_of(heat: Heat, run: Row) -> "tuple[Finish | None, bool]":
     at = heat.runs.index(run)
     ambient, length = heat.columns.ambient_c[at], heat.columns.length_s[at]
     rollout = heat.columns.rollout_mm[at]
-    if ambient != ambient or rollout != rollout:
+    if isnan(ambient) or isnan(rollout):
         return None, True
     from pitbench.figures.cooling import guessed
     from pitbench.figures.forecast import Plan, forecast
+    from pitbench.figures.heating import USUAL_LENGTH_S
 
     start, timing = heat.columns.start_c[at], heat.columns.timing_deg[at]
     plan = Plan(
         motor=heat.motors[run["motor_id"]],
         event=heat.columns.event[at],
         rollout_mm=rollout,
-        length_s=length if length == length else 300.0,
+        length_s=USUAL_LENGTH_S if isnan(length) else length,
         ambient_c=ambient,
-        timing_deg=timing if timing == timing else None,
-        start_c=start if start == start else None,
+        timing_deg=None if isnan(timing) else timing,
+        start_c=None if isnan(start) else start,
     )
     found = forecast(heat.fit_for(rollout), plan).finish
     doubt = (found.high90 - found.low90) / NINETY

@@ -11,6 +11,7 @@ from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
+from pitbench.desk.lists.gear_sets import own_gears
 from pitbench.desk.words import listed
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
@@ -184,11 +185,9 @@ def _owned(source: "Source", plan: Planned) -> frozenset[float]:
 
 
 def _sets(source: "Source", plan: Planned) -> "list[GearSet]":
-    from pitbench.figures.gearing import Gear, all_sets
+    from pitbench.figures.gearing import all_sets
 
-    own: dict[str, list[Gear]] = {"pinion": [], "spur": []}
-    for row in source.rows("gear"):
-        own[row["kind"]].append(Gear(int(row["teeth"]), row["module"]))
+    own = own_gears(source)
     return all_sets(own["pinion"], own["spur"], _drive(source, plan))
 
 

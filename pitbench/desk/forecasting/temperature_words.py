@@ -3,6 +3,8 @@
 Words only what the answers hold.
 """
 
+from math import isnan
+
 from pitbench.desk.forecasting.forecast_words import FLAGS
 from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing
@@ -49,7 +51,7 @@ def chance_cell(line: PlanLine, allowed: float) -> str:
 def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str, ...]:
     """Motor, run, ended, at, now, cool at, at the next start; air_c: where a motor not run today stands."""
     if standing.run is None:
-        air = "" if air_c != air_c else units.degrees(air_c)
+        air = "" if isnan(air_c) else units.degrees(air_c)
         return (standing.motor, "not today", "", "", "", "is cool", air)
     ended = f"{standing.ended:%H:%M}" if standing.ended else ""
     if standing.now is None or standing.finish_c is None or standing.at_start is None:

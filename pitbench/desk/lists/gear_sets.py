@@ -62,13 +62,21 @@ class Gearing:
         return next(same, None)
 
 
-def gearing(snapshot: "Source", plan: GearPlan) -> Gearing:
-    """The answer of the gearing screen."""
-    from pitbench.figures.gearing import Gear, all_sets, gear_set
+def own_gears(source: "Source") -> "dict[str, list[Gear]]":
+    """The gears written down, pinions and spurs, by pitch and teeth."""
+    from pitbench.figures.gearing import Gear
 
     own: dict[str, list[Gear]] = {"pinion": [], "spur": []}
-    for row in sorted(snapshot.rows("gear"), key=lambda row: (row["module"], row["teeth"])):
+    for row in sorted(source.rows("gear"), key=lambda row: (row["module"], row["teeth"])):
         own[row["kind"]].append(Gear(int(row["teeth"]), row["module"]))
+    return own
+
+
+def gearing(snapshot: "Source", plan: GearPlan) -> Gearing:
+    """The answer of the gearing screen."""
+    from pitbench.figures.gearing import all_sets, gear_set
+
+    own = own_gears(snapshot)
     sets = all_sets(own["pinion"], own["spur"], plan.drive())
     return Gearing(
         plan=plan,

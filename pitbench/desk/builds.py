@@ -114,11 +114,6 @@ class BuildHistory:
         return BuildHistory(self._by_id.values())
 
 
-def build_in_force(source: Source, motor_id: str, stamp: str) -> Row | None:
-    """The fitted build a run of that time was made on, unless it tried other parts."""
-    return BuildHistory(source.rows("build")).in_force(motor_id, stamp)
-
-
 def current_build(source: Source, motor_id: str) -> Row | None:
     """The newest fitted build: what the motor is now."""
     return BuildHistory(source.rows("build")).in_force(motor_id)

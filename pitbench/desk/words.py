@@ -133,14 +133,6 @@ def cannot_be_told(answer: RankAnswer) -> list[str]:
     return [f"{listed(group)} cannot be told apart yet." for group in groups if len(group) > 1]
 
 
-def told_from(answer: RankAnswer, motor: RankedMotor) -> str:
-    """Whom a motor cannot be told from, among those ranked before it; empty if it can from all."""
-    before = [
-        other.motor for other in answer.motors if other.place < motor.place and set(other.group) & set(motor.group)
-    ]
-    return f"cannot be told from {listed(before)}" if before else ""
-
-
 def conditions(answer: RankAnswer) -> str:
     """At what timing and warmth motors are compared, or that they are not."""
     timing, warm = answer.basis.timing_deg, answer.basis.motor_temp_c

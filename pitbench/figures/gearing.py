@@ -203,11 +203,6 @@ def nearest(sets: Sequence[GearSet], wanted_rollout_mm: float) -> GearSet | None
     return min(sets, key=lambda each: (abs(each.rollout_mm - wanted_rollout_mm), each.rollout_mm), default=None)
 
 
-def longest_legal(sets: Sequence[GearSet]) -> GearSet | None:
-    """The longest rollout that keeps to the limits, None where none does."""
-    return max((each for each in sets if each.legal), key=lambda each: (each.rollout_mm, -each.pinion), default=None)
-
-
 def _distinct(gears: Iterable[Gear]) -> list[Gear]:
     """Without a second gear of the same teeth and pitch."""
     kept: list[Gear] = []

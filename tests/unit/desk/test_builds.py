@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 
 from pitbench.desk.builds import (
     BuildHistory,
-    build_in_force,
     current_build,
     missing_parts,
     own_part_name,
@@ -173,7 +172,7 @@ def test_what_the_desk_asks_of_a_snapshot():
         snapshot = logbook.snapshot()
     assert parts_text(snapshot, current_build(snapshot, H["id"])) == ""
     assert parts_text(snapshot, current_build(snapshot, P["id"])) == "Heron stator R2 own"
-    assert parts_text(snapshot, build_in_force(snapshot, P["id"], JANUARY)) == "own R2 own"
+    assert parts_text(snapshot, BuildHistory(snapshot.rows("build")).in_force(P["id"], JANUARY)) == "own R2 own"
     assert missing_parts(snapshot, H["id"]) == ["stator"]
     assert parts_text(snapshot, None) == ""
 

@@ -87,8 +87,6 @@ def test_too_few_to_rank():
 
 def test_groups_in_words(answer):
     assert words.cannot_be_told(answer) == ["Heron and Plover cannot be told apart yet."]
-    assert words.told_from(answer, answer.motors[1]) == "cannot be told from Heron"
-    assert words.told_from(answer, answer.motors[0]) == ""
     apart = [replace(motor, group=letter) for motor, letter in zip(answer.motors, "ab", strict=True)]
     assert words.cannot_be_told(replace(answer, motors=apart)) == []
 

@@ -64,8 +64,6 @@ def test_limits_of_the_class_are_marked():
     assert [each.under_fdr is None for each in sets] == [True, True, False]
     assert sets[2].under_fdr == pytest.approx(5.9 - 1.9 * 78 / 26)
     assert sets[1].over_rollout == pytest.approx(33.387371 - 33, abs=1e-6)
-    assert gearing.longest_legal(sets) == sets[0]
-    assert gearing.longest_legal(sets[1:]) is None and gearing.longest_legal([]) is None
 
 
 @pytest.mark.parametrize(("pinion", "spur", "internal"), [(25, 78, 1.9), (30, 90, 1.1), (31, 93, 2.6)])

@@ -76,6 +76,15 @@ class Units:
         """
         return f"{self.warmth(value):.{decimals}f} °{self.temperature}"
 
+    def give_or_take(self, value: float, half_k: float) -> str:
+        """A temperature with half the width of its middle nine tenths; without, where that is under half a degree.
+
+        >>> Units("F").give_or_take(50.0, 5.0), Units().give_or_take(24.0, 0.1)
+        ('122 ±9 °F', '24 °C')
+        """
+        half = f"{half_k * (9 / 5 if self.temperature == 'F' else 1):.0f}"
+        return f"{self.warmth(value):.0f}{'' if half == '0' else f' ±{half}'} °{self.temperature}"
+
     def warmth(self, value: float) -> float:
         """A stored temperature as a number in the unit shown."""
         return value * 9 / 5 + 32 if self.temperature == "F" else value

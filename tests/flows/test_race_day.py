@@ -222,7 +222,7 @@ async def _second_qualifier(racer: Racer) -> None:
     assert re.search(r"One track run since: qualifier 2, 69 °C, [+-]\d\.\d\d ±\d\.\d\d s a lap\.", racer.text)
     await racer.press("5")
     assert "Main at 14:30: Lapwing will be cool by" in racer.text
-    assert racer.list_rows("Lapwing", "qualifier 2", "13:05", "69 °C", "hot can")
+    assert racer.list_rows("Lapwing", "qualifier 2", "13:05", "69 ±", "°C hot")
 
 
 async def _main(racer: Racer) -> None:

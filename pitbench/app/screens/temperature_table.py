@@ -39,13 +39,13 @@ ALLOWED = 0.10
 
 def motor_columns(at: str, width: int) -> tuple[Column, ...]:
     return (
-        Column("motor", 12 if width < WIDE else 24),
+        Column("motor", 10 if width < WIDE else 24),
         Column("run", 11),
         Column("ended", 5),
-        Column("at", 8),
+        Column("at", 9),
         Column("now", 13),
         Column("cool at", 7),
-        Column(f"at {at}", 8),
+        Column(f"at {at}", 9),
     )
 
 

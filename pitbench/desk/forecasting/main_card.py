@@ -16,7 +16,7 @@ from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer
-from pitbench.desk.forecasting.temperature_words import chance_words
+from pitbench.desk.forecasting.temperature_words import chance_words, estimate_words
 from pitbench.desk.places import in_order
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.units import Units
@@ -61,8 +61,7 @@ def main_card(
         return None
     leader = rank.motors[0]
     last = last_run(heat, now)
-    round_ = start.round or "main"
-    when = f"   {round_[:1].upper()}{round_[1:]} at {start.at:%H:%M}" if start.told else ""
+    when = f"   {start.words}" if start.told else ""
     facts = [("motor", f"{leader.motor}, {_chance(rank, leader)}")]
     if plan is not None:
         facts += _plan_facts(plan, units)
@@ -114,7 +113,7 @@ def _now(standing: Standing, units: Units) -> str:
     if standing.now is None:
         return "no reading"
     cool = f", cool by {standing.cool_at:%H:%M}" if standing.cool_at else ", cool"
-    return f"{units.degrees(standing.now.median)}{cool}{', hot can' if standing.hot else ''}"
+    return f"{estimate_words(standing.now, units)}{cool}{', hot can' if standing.hot else ''}"
 
 
 def _against(

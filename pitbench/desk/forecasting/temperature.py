@@ -38,6 +38,7 @@ class Standing:
     round: str = ""
     ended: datetime | None = None
     finish_c: float | None = None
+    finish_pm_k: float | None = None
     guessed: bool = False
     told: bool = True
     now: Temperatures | None = None
@@ -79,6 +80,7 @@ def _standing(heat: Heat, motor: Row, now: datetime, start: datetime) -> Standin
         base.round,
         ended,
         finish.temp_c,
+        NINETY / 2 * finish.doubt_k,
         guessed,
         finish.told or guessed,
         at_now,

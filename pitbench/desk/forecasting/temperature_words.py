@@ -5,6 +5,7 @@ Words only what the answers hold.
 
 from math import isnan
 
+from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast_words import FLAGS
 from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing
@@ -19,9 +20,8 @@ MOST_SETS = 3
 def headline(start: Start, standing: Standing, answer: PlanAnswer, ceiling_c: float, units: Units) -> str:
     """When the motor is cool, what it comes in at on the planned pinion, and what one step longer would do."""
     here, longer = answer.here, comparable(answer.lines, answer.here)
-    when = f"{start.round[:1].upper()}{start.round[1:]} at" if start.round else "Next start" if start.told else "Start"
     cool = _cool_words(standing, start)
-    first = f"{when} {start.at:%H:%M}: {standing.motor} {cool}."
+    first = f"{start.words}: {standing.motor} {cool}."
     second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
     second += f"{chance_words(here)} that it passes your {units.degrees(ceiling_c)}."
     third = f"On {shown(longer.pinion)} teeth {chance_words(longer)}." if longer else ""
@@ -59,23 +59,29 @@ def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str,
     if not standing.told:
         return (standing.motor, standing.round, ended, "", "read again", "", "")
     about = "~" if standing.guessed else ""
-    hot = " hot can" if standing.hot else ""
+    hot = " hot" if standing.hot else ""
     return (
         standing.motor,
         standing.round,
         ended,
-        f"{about}{units.degrees(standing.finish_c)}",
-        f"{units.degrees(standing.now.median)}{hot}",
+        f"{about}{units.give_or_take(standing.finish_c, standing.finish_pm_k or 0.0)}",
+        f"{estimate_words(standing.now, units)}{hot}",
         f"{standing.cool_at:%H:%M}" if standing.cool_at else "is cool",
-        units.degrees(standing.at_start.median),
+        estimate_words(standing.at_start, units),
     )
+
+
+def estimate_words(found: Temperatures, units: Units) -> str:
+    """A temperature nobody read, with half its middle nine tenths."""
+    return units.give_or_take(found.median, (found.high90 - found.low90) / 2)
 
 
 def basis_words(answer: PlanAnswer, motor: str) -> str:
     """What the table was learned from, and what speaks against trusting it."""
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
-    first = f"From {counted_words(answer.track_runs, 'track run')}, {answer.same_motor} of them {motor}'s."
+    runs = counted_words(answer.track_runs, "track run")
+    first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine in ten."
     against = [FLAGS[flag] for flag in answer.flags if flag in FLAGS and flag != "start_unknown"]
     return f"{first} {_sentence(listed(against))}" if against else first
 

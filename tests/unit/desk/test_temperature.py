@@ -64,6 +64,8 @@ def test_a_motor_run_today_cools_by_newtons_law(book):
     heron = found["Heron"]
     assert (heron.round, heron.ended, heron.guessed) == ("qualifier 2", datetime(2026, 5, 17, 13, 20), False)
     assert heron.finish_c == pytest.approx(70, abs=0.7)
+    finish = heat_of(book.snapshot(), "c1").finishes["h9"]
+    assert heron.finish_pm_k == pytest.approx(1.645 * finish.doubt_k, rel=1e-3)  # nine tenths of a normal
     assert heron.now.median == pytest.approx(cooled(70, 540), abs=1.5)  # ten minutes after the finish
     assert heron.at_start.median == pytest.approx(AIR, abs=1.0)
     exact = 60 + TAU * math.log(46 / 3)  # until 3 K above the air

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from textual import events
-from textual.app import ComposeResult
 from textual.widgets import Input
 
-from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app.screens.find_screen import FindScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table
@@ -27,7 +25,7 @@ COLUMNS = (
 )
 
 
-class RunsScreen(ListScreen):
+class RunsScreen(FindScreen):
     """The list of runs, its filter, and the bin."""
 
     SHOWN = "go-runs"
@@ -35,22 +33,16 @@ class RunsScreen(ListScreen):
     AFTER = "bench-session"
     BEFORE = "bench-plan"
     BIN_FOOTER = ("open-record=bring back", "show-bin=the runs", "go-back", "show-keys")
-    FIND_FOOTER = ("list-down=to the list", "open-record=keep", "go-back=clear", "open-palette", "quit-app")
 
     _found: RunList | None = None
     _made_for: tuple[int, bool] | None = None
     _places: dict[str, int]
-    _words: str = ""
     _bin: bool = False
     _stands: bool = False
     _wish: Callable[[], None] | None = None
 
-    def compose_middle(self) -> ComposeResult:
-        yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
-        yield from super().compose_middle()
-
     def stands(self) -> None:
-        self.query_one("#filter").display = False
+        super().stands()
         self._stands = True
         if self._wish is not None:
             self._wish()
@@ -71,32 +63,34 @@ class RunsScreen(ListScreen):
             self._found, self._made_for = RunList(self.pit.snapshot, self.pit.clock(), self._bin), made_for
             self._narrowed = ("", list(range(len(self._found.rows))))
             self._places = {str(row["id"]): place for place, row in enumerate(self._found.rows)}
-        self._narrow()
-        self._show()
+        self.narrow()
+        self.show_found()
 
-    def _narrow(self) -> None:
+    def narrow(self) -> None:
         """Words that only grew narrow the hits there are; anything else starts from all."""
-        assert self._found is not None
-        before, hits = self._narrowed
-        grown = self._words.startswith(before) and before and "-" not in self._words
-        self._narrowed = (self._words, self._found.narrow(self._words, hits if grown else None))
+        from pitbench.desk.lists.narrow import grown
 
-    def _show(self) -> None:
+        if self._found is not None:
+            before, hits = self._narrowed
+            among = hits if grown(before, self.found_words) else None
+            self._narrowed = (self.found_words, self._found.narrow(self.found_words, among))
+
+    def show_found(self) -> None:
         from pitbench.desk.lists.runs import EXPLAINED, words_for
 
+        if self._found is None:
+            return
         found, (_, hits) = self._found, self._narrowed
-        assert found is not None
         table = Table(COLUMNS, self.size.width)
-        self.say_words([words_for(found, hits, self._words, self._bin)])
+        self.say_words([words_for(found, hits, self.found_words, self._bin)])
         self.query_one("#columns", Lines).show(table.heads() if hits else [])
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.show_list(keys, lambda index, width: self._row(table, hits[index]))
-        finding = self.query_one("#filter").has_focus
-        if finding:
+        if self.finding:
             self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
         else:
             self._show_detail()
-        self.show_footer(self.FIND_FOOTER if finding else self.BIN_FOOTER if self._bin else self.FOOTER)
+        self.show_footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self._bin else self.FOOTER)
 
     def _show_detail(self) -> None:
         """The marked run in full, always two lines, so that nothing moves under the eye."""
@@ -111,7 +105,7 @@ class RunsScreen(ListScreen):
         self.show_below([line("   ", (fitted(made_on, width), "quiet")), line("   ", (fitted(words, width), role))])
 
     def mark_moved(self) -> None:
-        if not self.query_one("#filter").has_focus:
+        if not self.finding:
             self._show_detail()
 
     def _row(self, table: Table, place: int) -> Line:
@@ -138,9 +132,7 @@ class RunsScreen(ListScreen):
         if self._later(self.find):
             return
         self._leave_bin()
-        box = self.query_one("#filter", Input)
-        box.display = True
-        box.focus()
+        super().action_find_records()
 
     def _leave_bin(self) -> None:
         """Back to the runs that count, whose list is another one."""
@@ -152,36 +144,12 @@ class RunsScreen(ListScreen):
     def action_find_records(self) -> None:
         self.find()
 
-    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        if self._found is not None:
-            self._show()
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        self._words = event.value
-        if self._found is not None:
-            self._narrow()
-            self._show()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        self._leave_filter()
-
-    def on_key(self, event: events.Key) -> None:
-        if event.key == "down" and self.query_one("#filter").has_focus:
-            event.stop()
-            self._leave_filter()
-
-    def _leave_filter(self) -> None:
-        box = self.query_one("#filter", Input)
-        box.display = bool(box.value)
-        self.query_one(LineList).focus()
-
     def action_go_back(self) -> None:
         """Clear the filter; out of the bin."""
         if self._bin:
             self.show_bin(False)
-            return
-        self.query_one("#filter", Input).value = ""
-        self._leave_filter()
+        else:
+            self.clear_filter()
 
     # the bin
 
@@ -190,8 +158,7 @@ class RunsScreen(ListScreen):
         if self._later(lambda: self.show_bin(shown)):
             return
         self._bin = shown
-        self.query_one("#filter", Input).value = ""
-        self._leave_filter()
+        self.clear_filter()
         if self.pit.logbook is not None:
             self.ask()
 

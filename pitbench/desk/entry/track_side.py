@@ -109,7 +109,7 @@ def _on_car(entry: TrackEntry, units: Units) -> str:
         "/".join(texts.get(name) or "?" for name in ("pinion", "spur")) if texts.get("pinion") else "",
         " ".join(part for part in tyre if part),
         f"mark {texts['timing_mark_deg']}°" if texts.get("timing_mark_deg") else "",
-        f"ESC {texts['esc_timing_deg']}°" if texts.get("esc_timing_deg") else "",
+        f"ESC {texts['esc_timing_deg']}°" if texts.get("esc_timing_deg", "0") not in ("", "0") else "",
         {"y": "fan", "n": "no fan"}.get(texts.get("fan", "")[:1].casefold(), ""),
         texts.get("pack", ""),
     )

@@ -96,18 +96,24 @@ def run_app(path: Path | None) -> int:
     if not has_terminal():
         raise Refusal("The app needs a terminal; `pitbench rank` prints the ranking without one.")
     gc.disable()  # until the logbook is open: starting up makes no rubbish worth a search before the first frame
+    from pitbench.apart import Apart
     from pitbench.app.app import PitbenchApp
     from pitbench.failures import written_down
     from pitbench.store.hands import read_hands, write_hands
 
+    apart = Apart()
     app = PitbenchApp(
         open_logbook=partial(open_for_app, path),
         path=str(path or default_path()),
         hands=read_hands(),
         keep_hands=write_hands,
         written_down=written_down,
+        work_apart=apart,
     )
-    app.run()
+    try:
+        app.run()
+    finally:
+        apart.close()
     if app.failure is not None:
         raise app.failure
     return app.return_code or 0

@@ -16,7 +16,7 @@ from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import Compared, RankAnswer, Snapshot
+    from pitbench.desk import Ranked, Snapshot
 
 Key = tuple[Hashable, ...]
 """What is asked, in words, then of what: ("ranking", "club 13.5T")."""
@@ -32,21 +32,13 @@ class Answer:
     revision: int
 
 
-@dataclass(frozen=True, eq=False)
-class Ranked:
-    """The ranking of a class and the draws behind it: other weights are tried on them without drawing anew."""
-
-    compared: Compared
-    answer: RankAnswer
-    revision: int
-
-
 @dataclass(eq=False)
 class _Asked:
     """A question on its way: of which revision, and built on which other answer."""
 
     revision: int
     rests_on: object
+    apart: bool
     answer: Answer | None = None
     failed: bool = False
 
@@ -58,21 +50,22 @@ class Answers:
         self._app = app
         self._asked: dict[Key, _Asked] = {}
         self._last: dict[Key, Answer] = {}
-        self._turn = Lock()
+        self._turns = {apart: Lock() for apart in (False, True)}
         self._first_class: tuple[int, str] = (-1, "")
 
-    def ask(self, key: Key, question: Question, rests_on: object = None) -> Answer | None:
+    def ask(self, key: Key, question: Question, rests_on: object = None, *, apart: bool = False) -> Answer | None:
         """The answer for the records as they stand, if it is known; else it is on its way, unless it failed.
 
-        rests_on: another answer the question was built on; with another one it is asked anew.
+        rests_on: another answer the question was built on; with another one it is asked anew. apart: it takes much
+        memory and its answer is plain, so it may be worked out in another process.
         """
         snapshot = self._app.snapshot
         asked = self._asked.get(key)
         if asked is None or asked.revision != snapshot.revision or asked.rests_on != rests_on:
             self._asked.pop(key, None)
-            asked = self._asked[key] = _Asked(snapshot.revision, rests_on)
+            asked = self._asked[key] = _Asked(snapshot.revision, rests_on, apart)
             self._forget()
-            work = partial(self._work, key, asked, partial(question, snapshot))
+            work = partial(self._work, key, asked, question, snapshot)
             told = str(key[0])  # without one, the worker would spell out every draw the question rests on
             run = partial(self._app.run_worker, work, thread=True, group="answers", description=told)
             self._app.call_after_refresh(run)  # first the frame
@@ -90,23 +83,28 @@ class Answers:
     def _forget(self) -> None:
         """Pages of many motors were opened: those asked longest ago go."""
         for key in list(self._asked)[:-KEPT]:
-            del self._asked[key]
-            self._last.pop(key, None)
+            self.drop(key)
+
+    def drop(self, key: Key) -> None:
+        """Nobody asks this any more."""
+        self._asked.pop(key, None)
+        self._last.pop(key, None)
 
     # in the thread
 
-    def _work(self, key: Key, asked: _Asked, question: Callable[[], Any]) -> None:
+    def _work(self, key: Key, asked: _Asked, question: Question, snapshot: Snapshot) -> None:
         told, value, why = self._app.call_from_thread, None, ""
-        with self._turn:
+        with self._turns[asked.apart]:
             if not self._wanted(key, asked):
                 return
             try:
-                value = question()
+                value = self._app.work_apart(question, snapshot) if asked.apart else question(snapshot)
             except Refusal as refusal:
                 why = str(refusal)
             except Exception as error:  # an answer that fails must not end an evening of typing
                 why = f"No {key[0]}: {self._app.written_down(error)}"
-        told(self._come, key, asked, value, why)
+        if self._app.is_running:
+            told(self._come, key, asked, value, why)
 
     def _wanted(self, key: Key, asked: _Asked) -> bool:
         return self._app.is_running and self._asked.get(key) is asked and self._app.book.revision == asked.revision
@@ -127,8 +125,10 @@ class Answers:
 
     def ranking(self, class_: str | None) -> Ranked | None:
         """The newest ranking known of a class, a newer being asked for; None: of the class of the newest bench run."""
+        from pitbench.desk.comparing.ranked import ranked
+
         key = self.ranking_key(class_)
-        known = self.ask(key, partial(_ranked, str(key[1]))) or self.last(key)
+        known = self.ask(key, partial(ranked, class_name=str(key[1])), apart=True) or self.last(key)
         return known.value if known else None
 
     def ranking_key(self, class_: str | None) -> Key:
@@ -148,11 +148,4 @@ class Answers:
         from pitbench.desk.lists.motors import class_of
 
         known = self.last(("ranking", class_of(self._app.snapshot, motor_id) or NO_CLASS))
-        return known.value.compared.warmth_slope if known else None
-
-
-def _ranked(class_: str, snapshot: Snapshot) -> Ranked:
-    from pitbench.desk.comparing.ranking import compare
-
-    compared = compare(snapshot, class_)
-    return Ranked(compared, compared.answer(), snapshot.revision)
+        return known.value.warmth_slope if known else None

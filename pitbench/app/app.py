@@ -23,11 +23,17 @@ from pitbench.app.themes import variable_defaults
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
+    from pitbench.app.answers import Question
     from pitbench.desk import Logbook, Snapshot
 
 MESSAGE_STAYS_S = 12.0
 
 Open = Callable[[bool], "Logbook"]
+Work = Callable[["Question", "Snapshot"], Any]
+
+
+def _work_here(question: Question, snapshot: Snapshot) -> Any:
+    return question(snapshot)
 
 
 def _motors() -> Screen[Any]:
@@ -85,7 +91,10 @@ def _gearing() -> Screen[Any]:
 
 
 class PitbenchApp(App[None]):
-    """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them."""
+    """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them.
+
+    `work_apart(question, snapshot)` is called in threads, for answers whose making takes much memory.
+    """
 
     TITLE = "pitbench"
     CSS_PATH = "app.tcss"
@@ -112,13 +121,15 @@ class PitbenchApp(App[None]):
         keep_hands: Callable[[dict[str, Any]], None] = lambda hands: None,
         written_down: Callable[[Exception], str] = repr,
         clock: Callable[[], datetime] = datetime.now,
+        work_apart: Work = _work_here,
     ) -> None:
         super().__init__()
         self.open_logbook, self.path, self.clock = open_logbook, path, clock
-        self.written_down = written_down
+        self.written_down, self.work_apart = written_down, work_apart
         self.hands = Hands(self, hands or {}, keep_hands)
         self.answers = Answers(self)
         self.plans = Plans()
+        self._opening: Opening | None = None
         self.logbook: Logbook | None = None
         self.message: tuple[str, str, bool] = ("", "", False)
         self._snapshot: Snapshot | None = None
@@ -137,11 +148,12 @@ class PitbenchApp(App[None]):
 
     def on_mount(self) -> None:
         self.set_keymap(self.hands.keymap)
-        self.call_after_refresh(self.open_file)
 
     def open_file(self) -> None:
-        """Once the first frame is painted."""
-        Opening(self).begin()
+        """Called by the first screen once it is painted: after a refresh would be a sixtieth of a second later."""
+        if self._opening is None:
+            self._opening = Opening(self)
+            self._opening.begin()
 
     def take(self, logbook: Logbook) -> None:
         """The logbook stands: the screens show it, and again after every save."""

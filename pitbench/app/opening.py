@@ -1,4 +1,4 @@
-"""Opening the logbook behind the first frame: in a thread, its records checked between keys, a refusal asked about."""
+"""Opening the logbook behind the first frame: in a thread, its records checked after it, a refusal asked about."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import Logbook
+    from pitbench.desk import Logbook, Snapshot
 
-CHECKED_AT_ONCE = 250
+CHECKED_AFTER_S = 0.3
 FOLLOW_EVERY_S = 1.0
 
 
@@ -38,13 +38,25 @@ class Opening:
         if logbook.read_only_why:
             self._app.say(logbook.read_only_why, trouble=True)
             self._app.set_interval(FOLLOW_EVERY_S, self._follow)
-        self._app.set_timer(0.05, self._check_records)
+        if logbook.unchecked:
+            check = partial(self._check_records, logbook.snapshot())
+            self._app.set_timer(CHECKED_AFTER_S, partial(self._app.run_worker, check, thread=True, group="check"))
 
-    def _check_records(self) -> None:
-        """The seal vouches for the file, its list stands: now the records are checked, some at a time between keys."""
+    def _check_records(self, snapshot: Snapshot) -> None:
+        """In a thread: the seal vouches for the file and its list stands, now the records are looked through."""
+        from pitbench.desk.checking import flaw
+
+        self._app.book.share_numbers()
         try:
-            if not self._app.book.verify(CHECKED_AT_ONCE):
-                self._app.set_timer(0.01, self._check_records)
+            found = self._app.work_apart(flaw, snapshot)
+        except Refusal:
+            return  # the app is being left
+        if self._app.is_running:
+            self._app.call_from_thread(self._checked, snapshot.revision, found)
+
+    def _checked(self, revision: int, flaw: str | None) -> None:
+        try:
+            self._app.book.take_check(revision, flaw)
         except Refusal as refusal:
             self._app.say(str(refusal), trouble=True)
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer as RankAnswer
+    from pitbench.desk.comparing.ranked import Ranked as Ranked
     from pitbench.desk.comparing.ranking import Compared as Compared
     from pitbench.store.logbook import Logbook as Logbook
+    from pitbench.store.logbook import Row as Row
     from pitbench.store.logbook import Snapshot as Snapshot

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
-from pitbench.records.models import MODELS
+from pitbench.records.kinds import KINDS
 from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, stamp_of
 from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
@@ -51,16 +51,21 @@ def check(path: Path, accept: bool = False) -> CheckAnswer:
         ok=not problems,
         schema=found.schema,
         seal=found.seal,
-        records={kind: len(found.snapshot.rows(kind)) if found.snapshot else 0 for kind in MODELS},
+        records={kind: len(found.snapshot.rows(kind)) if found.snapshot else 0 for kind in KINDS},
         problems=problems,
         backups=[backup.path.name for backup in found.backups],
     )
 
 
+def flaw(snapshot: Snapshot) -> str | None:
+    """What is wrong with the first record that is none, or None; takes the models and long, so it is asked apart."""
+    return snapshot.flaw()
+
+
 def loose_ends(snapshot: Snapshot) -> Iterator[str]:
     """References that lead nowhere, or to the wrong record, and names given twice, each with what to do; the bin is
     looked through too."""
-    for kind in MODELS:
+    for kind in KINDS:
         for binned in (False, True):
             for row in snapshot.rows(kind, binned=binned):
                 yield from _of_one(snapshot, kind, row)

@@ -4,9 +4,8 @@ One action is one save, and one change for undo. Saves belong to one thread; sna
 itself, its seal, lock and backups are the business of the neighbours of this module; other rooms import only this one.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from datetime import datetime
-from itertools import islice
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
@@ -35,7 +34,10 @@ __all__ = ["Backup", "Change", "Examined", "Logbook", "Row", "Snapshot", "examin
 
 
 class Logbook(View):
-    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save."""
+    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save.
+
+    unchecked: a seal vouches for the records, nobody looked at them yet; the first save does.
+    """
 
     def __init__(
         self, storage: MemoryStorage, clock: Clock, lock: WriterLock | None, read_only_why: str | None
@@ -48,7 +50,7 @@ class Logbook(View):
         self._storage, self._lock = storage, lock
         self._journal = Journal(storage, clock, self._told)
         self._drafts = Drafts(self.path)
-        self._unchecked: Iterator[tuple[str, Row]] | None = None
+        self.unchecked = False
 
     # opening and closing
 
@@ -95,7 +97,7 @@ class Logbook(View):
     def _take_over(self, found: Contents) -> None:
         """What was just read or written: whether it is a hand edit, and what is still to be checked."""
         self.hand_edited = found.seal != "good"
-        self._unchecked = _all_rows(found.tree) if found.vouched else None
+        self.unchecked = found.vouched
 
     def close(self) -> None:
         """Give up the lock; saving is refused from here on."""
@@ -121,23 +123,24 @@ class Logbook(View):
         """The logbook as it stands, for a worker."""
         return Snapshot(self.revision, self._storage.tree)
 
-    def verify(self, limit: int | None = None) -> bool:
-        """Check the next `limit` records of a file whose seal vouched for them; True when all are checked."""
-        if self._unchecked is None:
-            return True
-        count = 0
-        for kind, row in islice(self._unchecked, limit):
-            count += 1
-            try:
-                rows.checked(kind, row)
-            except ValueError as why:
-                self._unchecked = _all_rows(self._tree())
-                raise refusals.Damaged(
-                    f"{self.path} holds a record this pitbench does not take: {why}; `pitbench check` lists them all."
-                ) from None
-        if limit is None or count < limit:
-            self._unchecked = None
-        return self._unchecked is None
+    def verify(self) -> None:
+        """Check the records of a file whose seal vouched for them; raises Damaged."""
+        if self.unchecked:
+            self.take_check(self.revision, self.flaw())
+
+    def take_check(self, revision: int, flaw: str | None) -> None:
+        """What a worker found who looked through the records of a revision, see `flaw`; raises Damaged."""
+        if revision != self.revision:
+            return
+        if flaw is not None:
+            raise refusals.Damaged(
+                f"{self.path} holds a record this pitbench does not take: {flaw}; `pitbench check` lists them all."
+            )
+        self.unchecked = False
+
+    def share_numbers(self) -> None:
+        """Keep equal numbers once: as read, each is an object of its own, and thousands of runs hold few different."""
+        rows.share_numbers(self._tree())
 
     def reread(self) -> bool:
         """For one opened for reading: read the file again if it was changed; True when it was. Raises a Refusal, once,
@@ -223,9 +226,3 @@ class Logbook(View):
         """The form was saved or thrown away."""
         if self.read_only_why is None:
             self._drafts.drop()
-
-
-def _all_rows(tree: Tree) -> Iterator[tuple[str, Row]]:
-    for kind in KINDS:
-        for row in tree.get(kind, {}).values():
-            yield kind, row

@@ -1,7 +1,8 @@
 """Reading a logbook: plain rows for lists, checked records for everything else. Also frozen, as a Snapshot."""
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
+from typing import TYPE_CHECKING, Any, Self
 
 from pitbench.records.kinds import KINDS
 from pitbench.records.team import Team, team_of
@@ -13,6 +14,9 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 Tree = Mapping[str, Mapping[str, Row]]
+Piece = tuple[str, list[Row]]
+"""A kind and some of its rows."""
+IN_A_PIECE = 250
 
 SETTINGS_ID = "settings"
 
@@ -42,6 +46,16 @@ class View:
         except ValueError as why:
             raise refusals.Damaged(f"The logbook holds a record that is none: {why}.") from None
 
+    def flaw(self) -> str | None:
+        """What is wrong with the first row no model takes, in the bin or not; None: every row is a record."""
+        try:
+            for kind in KINDS:
+                for row in self._tree().get(kind, {}).values():
+                    rows.checked(kind, row)
+        except ValueError as why:
+            return str(why)
+        return None
+
     def team(self) -> Team:
         """The team's settings from the plain row: no model is loaded for them."""
         row = self.row("settings", SETTINGS_ID)
@@ -66,6 +80,21 @@ class Snapshot(View):
 
     def _tree(self) -> Tree:
         return self._frozen
+
+    def pieces(self) -> Iterator[Piece]:
+        """The records of all kinds, some at a time: a whole logbook at once would take its own size again."""
+        for kind in KINDS:
+            every = iter(self._frozen.get(kind, {}).values())
+            while some := list(islice(every, IN_A_PIECE)):
+                yield kind, some
+
+    @classmethod
+    def of_pieces(cls, revision: int, pieces: Iterable[Piece]) -> Self:
+        """The snapshot these are the pieces of."""
+        tree: dict[str, dict[str, Row]] = {}
+        for kind, some in pieces:
+            tree.setdefault(kind, {}).update((row["id"], row) for row in some)
+        return cls(revision, tree)
 
 
 def _must_be_known(kind: str) -> None:

@@ -100,8 +100,8 @@ def worked_out(book: Logbook) -> tuple[float, float]:
     snapshot = book.snapshot()
     motor_id = min(snapshot.rows("motor"), key=lambda motor: motor["name"])["id"]
     ranking, compared = timed(lambda: compare(snapshot), 2)
-    answer = compared.answer()
-    return timed(lambda: motor_answer(snapshot, motor_id, answer, NOW, compared), 5)[0], ranking
+    answer, told = compared.answer(), (compared.warmth_slope, compared.track)
+    return timed(lambda: motor_answer(snapshot, motor_id, answer, NOW, *told), 5)[0], ranking
 
 
 async def opened(book: Logbook) -> tuple[float, float]:

@@ -8,6 +8,7 @@ import struct
 import sys
 import termios
 import time
+from pathlib import Path
 
 import pyte
 import pytest
@@ -91,3 +92,15 @@ def test_a_damaged_logbook_ends_with_a_sentence_and_status_2(two_motors, environ
     terminal.press("\x1b")
     assert terminal.status() == 2
     assert two_motors.read_bytes() == b"null"
+
+
+def test_lists_and_rankings_are_shown_without_numpy_in_the_process(two_motors, environment):
+    """What numpy and the draws take is taken by a second process, which ends when nothing is asked any more."""
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("Wren leads")
+    for key, words in (("2", "newest first"), ("4", "c writes down"), ("3", "Best for the main")):
+        terminal.press(key)
+        terminal.wait_for(words)
+    assert "multiarray" not in Path(f"/proc/{terminal.child}/maps").read_text()
+    terminal.press("\x11")
+    assert terminal.status() == 0

@@ -13,7 +13,6 @@ from pitbench.app.widgets.paint import Lines, line, wrapped
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import RankAnswer, Snapshot
 
 ROOM = 3
 """Lines kept for what would change, so that nothing moves when it is known."""
@@ -42,20 +41,17 @@ class LeaveOut(AskText):
         self.query_one("#change", Lines).show([*lines, *[()] * (ROOM - len(lines)), ()])
 
     def _change(self) -> str:
+        from pitbench.desk.comparing.left_out import without_run
+
         answers = cast("PitbenchApp", self.app).answers
         ranked = answers.ranking(self._class)
         if ranked is None or ranked.revision != cast("PitbenchApp", self.app).snapshot.revision:
             failed = answers.failed(answers.ranking_key(self._class))
         else:
             key = ("answer to what would change", self._run_id)
-            found = answers.ask(key, partial(_question, self._class, self._run_id, ranked.answer), ranked)
+            asked = partial(without_run, class_name=self._class, run_id=self._run_id, with_it=ranked.answer)
+            found = answers.ask(key, asked, ranked, apart=True)
             if found is not None:
                 return str(found.value)
             failed = answers.failed(key)
         return "What would change could not be worked out." if failed else "Working out what would change …"
-
-
-def _question(class_: str, run_id: str, with_it: RankAnswer, snapshot: Snapshot) -> str:
-    from pitbench.desk.comparing.left_out import without_run
-
-    return without_run(snapshot, class_, run_id, with_it)

@@ -16,8 +16,9 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Answer, Key, Question, Ranked
+    from pitbench.app.answers import Answer, Key, Question
     from pitbench.app.app import PitbenchApp
+    from pitbench.desk import Ranked
 
 
 class ListScreen(TrackKeys, Screen[None]):
@@ -99,9 +100,9 @@ class ListScreen(TrackKeys, Screen[None]):
             self._waits_for.discard(key)
             self.logbook_changed()
 
-    def answer_to(self, key: Key, question: Question, rests_on: object = None) -> Answer | None:
+    def answer_to(self, key: Key, question: Question, rests_on: object = None, *, apart: bool = False) -> Answer | None:
         """The answer; the last one, or None, while a newer is worked out: this screen asks again when that has come."""
-        answer = self.pit.answers.ask(key, question, rests_on)
+        answer = self.pit.answers.ask(key, question, rests_on, apart=apart)
         return answer or self._meanwhile(key, self.pit.answers.last(key))
 
     def ranking(self, class_: str | None) -> Ranked | None:

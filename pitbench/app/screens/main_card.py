@@ -11,7 +11,7 @@ from pitbench.app.screens.temperature import heat_question
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Ranked
+    from pitbench.desk import Ranked
     from pitbench.desk.forecasting.heat import Heat
     from pitbench.desk.forecasting.main_card import MainCard
 

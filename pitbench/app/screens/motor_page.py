@@ -12,8 +12,8 @@ from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Ranked
-    from pitbench.desk import Snapshot
+    from pitbench.app.answers import Answer
+    from pitbench.desk import Ranked, Row, Snapshot
     from pitbench.desk.lists.motor_lines import MotorLines, SessionLine, TrackLine
     from pitbench.desk.lists.motor_page import MotorAnswer
     from pitbench.desk.units import Units
@@ -69,12 +69,23 @@ class MotorPage(ListScreen):
             return
         self._name = motor["name"]
         ranked, now = self.ranking(class_of(self.pit.snapshot, self._motor_id) or NO_CLASS), self.pit.clock()
+        track = self._track(motor)
         key = ("motor page", self._motor_id, now.date())
-        found = self.answer_to(key, partial(_question, self._motor_id, ranked, now), ranked)
+        rests_on = (ranked and ranked.revision, track and track.revision)
+        found = self.answer_to(key, partial(_question, self._motor_id, ranked, track, now), rests_on)
         if found is None:
             self.say_waiting(key)
         elif found.value is not None:
             self._show(found.value)
+
+    def _track(self, motor: Row) -> Answer | None:
+        """What the track says of its class, for a motor that was raced; the page stands before it has come."""
+        from pitbench.desk.comparing.track_evidence import evidence_of_class
+
+        if not any(run["motor_id"] == self._motor_id for run in self.pit.snapshot.rows("track_run")):
+            return None
+        class_id = motor.get("class_id")
+        return self.answer_to(("word from the track", class_id), partial(evidence_of_class, class_id=class_id))
 
     def _show(self, answer: MotorAnswer) -> None:
         from pitbench.desk.lists.motor_lines import SessionLine, TrackLine
@@ -149,11 +160,13 @@ class MotorPage(ListScreen):
         self.write(lambda: bin_motor(self.pit.book, self._motor_id))
 
 
-def _question(motor_id: str, ranked: Ranked | None, now: datetime, snapshot: Snapshot) -> MotorAnswer | None:
+def _question(
+    motor_id: str, ranked: Ranked | None, track: Answer | None, now: datetime, snapshot: Snapshot
+) -> MotorAnswer | None:
     from pitbench.desk.lists.motor_page import motor_answer
 
-    answer, compared = (ranked.answer, ranked.compared) if ranked else (None, None)
-    return motor_answer(snapshot, motor_id, answer, now, compared)
+    answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
+    return motor_answer(snapshot, motor_id, answer, now, slope, track.value if track else None)
 
 
 def session_cells(session: SessionLine) -> list[str]:

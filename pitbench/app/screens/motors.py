@@ -57,6 +57,10 @@ class MotorsScreen(ListScreen):
         super().__init__()
         self._motors: dict[str, MotorLine] = {}
 
+    def on_screen_resume(self) -> None:
+        """This screen stands first; what it asks for here runs after the handlers of its base, which paint it."""
+        self.call_later(self.pit.open_file)
+
     def ask(self) -> None:
         from pitbench.desk.classes import NO_CLASS
         from pitbench.desk.lists.motors import class_names, motor_lines, motors_words

@@ -15,8 +15,7 @@ from pitbench.app.widgets.paint import Lines, Role, line, wrapped
 from pitbench.app.widgets.table import Table
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Ranked
-    from pitbench.desk import Snapshot
+    from pitbench.desk import Ranked
     from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
     from pitbench.desk.comparing.weights import Trial
 
@@ -138,12 +137,12 @@ class RankingsScreen(ListScreen):
         self.call_after_refresh(plot.show, points)
 
     def _show_weights(self, answer: RankAnswer) -> None:
+        from pitbench.desk.comparing.ranked import tried
         from pitbench.desk.comparing.weights import leads_other, trials_words
         from pitbench.desk.words import headline
 
-        assert self._ranked is not None
         key = ("order by weight", self._shown_class())
-        found = self.answer_to(key, partial(_trials_of, self._ranked), self._ranked)
+        found = self.answer_to(key, partial(tried, class_name=key[1]), apart=True)
         if found is None:
             self.say_waiting(key)
             self.show_list([], lambda index, width: ())
@@ -252,12 +251,6 @@ class RankingsScreen(ListScreen):
 
         if self._ranked is not None:
             self.open_form(lambda: WeightsForm(self._shown_class()))
-
-
-def _trials_of(ranked: Ranked, snapshot: Snapshot) -> list[Trial]:
-    from pitbench.desk.comparing.weights import weight_trials
-
-    return weight_trials(ranked.compared)
 
 
 def _known(motor: RankedMotor, name: str) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
@@ -10,6 +11,8 @@ from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Role, fitted, line
 
 if TYPE_CHECKING:
+    from pitbench.app.answers import Key
+    from pitbench.desk import Compared
     from pitbench.desk.comparing.ranking import WeightOrder
 
 MOST = 9
@@ -25,6 +28,7 @@ class WeightsForm(FormScreen):
     def __init__(self, class_name: str) -> None:
         super().__init__()
         self._class = class_name
+        self._draws = ("draws to try weights on", class_name)
         self._ranking: list[Line] = []
 
     def begin(self) -> None:
@@ -34,6 +38,15 @@ class WeightsForm(FormScreen):
         self.values = weight_texts(self.pit.snapshot)
         self.value_changed()
 
+    def answer_ready(self, key: Key) -> None:
+        """The draws have come."""
+        if key == self._draws:
+            self.value_changed()
+            self.draw()
+
+    def on_unmount(self) -> None:
+        self.pit.answers.drop(self._draws)
+
     def value_changed(self) -> None:
         from pitbench.desk.comparing.weights import weight_problems
 
@@ -42,14 +55,15 @@ class WeightsForm(FormScreen):
         self._ranking = self._tried()
 
     def _tried(self) -> list[Line]:
-        """The ranking with what is typed so far, from the draws there are."""
+        """The ranking with what is typed so far, from draws that stay here as long as the form does."""
+        from pitbench.desk.comparing.ranking import compare
         from pitbench.desk.comparing.weights import typed_weights
         from pitbench.desk.words import chance_number
 
-        ranked = self.pit.answers.ranking(self._class)
-        if ranked is None:
-            return []
-        compared = ranked.compared
+        drawn = self.pit.answers.ask(self._draws, partial(compare, class_name=self._class))
+        if drawn is None:
+            return [line(("Working out the ranking …", "quiet"))]
+        compared: Compared = drawn.value
         weights, margins = typed_weights(self.pit.snapshot.settings(), self.values)
         answer = compared.answer(weights, margins)
         rows: list[Line] = [line(("WITH THESE", "strong"), ("        score %   chance", "quiet"))]

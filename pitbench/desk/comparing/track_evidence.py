@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pitbench.desk.builds import Source
     from pitbench.figures.comparison import Drawn, Evidence
     from pitbench.figures.forecast import Plan
+    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 NEWEST = 400
@@ -93,6 +94,11 @@ def evidence_of(source: "Source", class_row: Row | None, leave_out: Collection[s
     class_id = class_row["id"] if class_row else None
     heat = heat_of(_Newest(source, class_id, leave_out), class_id)
     return TrackEvidence(pace_of(source, class_id, leave_out), heat, _conditions(heat))
+
+
+def evidence_of_class(snapshot: "Snapshot", class_id: str | None) -> TrackEvidence:
+    """What the track says of a class by its id; None: of the motors without one."""
+    return evidence_of(snapshot, snapshot.row("class_sheet", class_id) if class_id else None)
 
 
 def _conditions(heat: Heat) -> Conditions | None:

@@ -19,7 +19,7 @@ from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
-    from pitbench.desk.comparing.ranking import Compared
+    from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
@@ -57,9 +57,10 @@ def motor_answer(
     motor_id: str,
     rank: RankAnswer | None,
     now: datetime,
-    compared: "Compared | None" = None,
+    warmth_slope: float | None = None,
+    track: "TrackEvidence | None" = None,
 ) -> MotorAnswer | None:
-    """Everything known of one motor; None when it is gone. compared: what `rank` was worked out from."""
+    """Everything known of one motor; None when it is gone. warmth_slope, track: as the ranking of its class has it."""
     motor = snapshot.row("motor", motor_id)
     if motor is None or "binned_at" in motor:
         return None
@@ -67,12 +68,8 @@ def motor_answer(
     runs = timely(r for r in every if r["motor_id"] == motor_id)
     counted = [r for r in runs if "excluded_why" not in r]
     corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
-    kv = _kv(motor, corrected, compared.warmth_slope if compared else None)
-    track = compared.track if compared else None
-    session_of = compared.gathered.session_of if compared else {}
-    if not all(run["id"] in session_of for run in runs):
-        session_of = sessions(every)
-    lines = motor_lines(snapshot, motor, runs, session_of, kv, now, track)
+    kv = _kv(motor, corrected, warmth_slope)
+    lines = motor_lines(snapshot, motor, runs, sessions(every), kv, now, track)
     for place in range(min(IN_SIGHT, len(lines))):
         lines.line(place)
     return MotorAnswer(

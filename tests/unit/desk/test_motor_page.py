@@ -30,8 +30,8 @@ def heron(book):
     return add_motor(book, stator="S4", rotor="R2", end_bell="E1", turns="13.5", check_motor="yes")
 
 
-def page(book, motor_id, ranked=None, compared=None):
-    return motor_answer(book.snapshot(), motor_id, ranked, NOW, compared)
+def page(book, motor_id, ranked=None):
+    return motor_answer(book.snapshot(), motor_id, ranked, NOW)
 
 
 def lines(answer):
@@ -205,7 +205,9 @@ def raced():
 def raced_page(days):
     snapshot = days.logbook.snapshot()
     compared = compare(snapshot)
-    return motor_answer(snapshot, days.motors["Heron"].id, compared.answer(), NOW, compared)
+    return motor_answer(
+        snapshot, days.motors["Heron"].id, compared.answer(), NOW, compared.warmth_slope, compared.track
+    )
 
 
 def test_under_a_session_stand_the_runs_made_before_the_next_one():

@@ -1,0 +1,37 @@
+"""What the screens keep of a ranking: plain, so that the draws behind it are gone once it is worked out.
+
+Whoever tries other weights asks `compare` for draws of its own.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import RankAnswer
+    from pitbench.desk.comparing.weights import Trial
+    from pitbench.store.logbook import Snapshot
+
+
+@dataclass(frozen=True, eq=False)
+class Ranked:
+    """The ranking of a class at a revision of the logbook; warmth_slope: see `Compared`."""
+
+    answer: "RankAnswer"
+    warmth_slope: float | None
+    revision: int
+
+
+def ranked(snapshot: "Snapshot", class_name: str) -> Ranked:
+    """Rank a class with the team's weights and margins; see `compare`."""
+    from pitbench.desk.comparing.ranking import compare
+
+    compared = compare(snapshot, class_name)
+    return Ranked(compared.answer(), compared.warmth_slope, snapshot.revision)
+
+
+def tried(snapshot: "Snapshot", class_name: str) -> "list[Trial]":
+    """The order of a class with every weight halved and doubled; see `weight_trials`."""
+    from pitbench.desk.comparing.ranking import compare
+    from pitbench.desk.comparing.weights import weight_trials
+
+    return weight_trials(compare(snapshot, class_name))

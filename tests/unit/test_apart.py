@@ -1,0 +1,148 @@
+"""The second process answers as this one does, is told what is new, and whatever becomes of it there is an answer."""
+
+import subprocess
+import sys
+import time
+from functools import partial
+from operator import attrgetter, methodcaller
+from pathlib import Path
+from threading import Thread
+
+import pytest
+
+import pitbench.apart
+from pitbench.apart import NOT_TOLD, Apart
+from pitbench.desk.comparing.left_out import without_run
+from pitbench.desk.comparing.ranked import ranked
+from pitbench.records.kinds import KINDS
+from pitbench.records.models import Motor
+from pitbench.records.refusal import Refusal
+from pitbench.store.view import IN_A_PIECE
+from tests.unit.desk.bench_side import two_motors
+
+
+@pytest.fixture
+def apart():
+    made = Apart()
+    yield made
+    made.close()
+
+
+def until(true, seconds=20.0):
+    end = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end
+        time.sleep(0.01)
+
+
+def test_it_answers_as_this_process_does_and_is_told_what_was_saved(apart):
+    bench = two_motors()
+    snapshot = bench.logbook.snapshot()
+    question = partial(ranked, class_name="club 13.5T")
+    assert apart(question, snapshot).answer == question(snapshot).answer
+    first = apart._process
+    bench.logbook.save("one more", [Motor(name="Wren", class_id=snapshot.rows("class_sheet")[0]["id"])])
+    newer = bench.logbook.snapshot()
+    assert [other.motor for other in apart(question, newer).answer.not_ranked] == ["Wren"]
+    assert apart(attrgetter("revision"), newer) == newer.revision
+    assert apart._process is first, "one process answers them all"
+
+
+def test_it_has_every_record_as_it_stands_here(apart):
+    bench = two_motors()
+    bench.logbook.save("more than a piece", [Motor(name=f"motor {nth}") for nth in range(3 * IN_A_PIECE)])
+    gone = [("motor", bench.logbook.rows("motor")[-1]["id"])]
+    bench.logbook.bin("one gone", gone)
+    snapshot = bench.logbook.snapshot()
+    for kind in KINDS:
+        for binned in (False, True):
+            assert apart(methodcaller("rows", kind, binned=binned), snapshot) == snapshot.rows(kind, binned=binned)
+
+
+def test_a_refusal_comes_back_with_its_sentence_and_status(apart):
+    snapshot = two_motors().logbook.snapshot()
+    question = partial(ranked, class_name="nobody's")
+    with pytest.raises(Refusal) as here:
+        question(snapshot)
+    with pytest.raises(Refusal) as there:
+        apart(question, snapshot)
+    assert (str(there.value), there.value.status) == (str(here.value), here.value.status)
+
+
+def test_what_fails_there_is_asked_here_where_it_can_be_written_down(apart):
+    with pytest.raises(KeyError, match="no kind"):
+        apart(methodcaller("rows", "nothing"), two_motors().logbook.snapshot())
+
+
+def test_without_a_second_process_it_is_worked_out_here(apart, monkeypatch):
+    monkeypatch.setattr(sys, "executable", "/nowhere/python")
+    assert apart(methodcaller("rows", "motor"), two_motors().logbook.snapshot())
+    assert apart._process is None
+
+
+def test_a_process_that_was_killed_is_replaced(apart):
+    snapshot = two_motors().logbook.snapshot()
+    count = methodcaller("rows", "motor")
+    assert len(apart(count, snapshot)) == 2
+    apart._process.kill()
+    apart._process.wait()
+    assert len(apart(count, snapshot)) == 2 and apart._told == NOT_TOLD, "answered here"
+    assert len(apart(count, snapshot)) == 2 and apart._process is not None
+
+
+def test_it_ends_soon_after_its_last_answer(apart, monkeypatch):
+    monkeypatch.setattr(pitbench.apart, "ENDS_AFTER_S", 0.05)
+    snapshot = two_motors().logbook.snapshot()
+    apart(methodcaller("rows", "motor"), snapshot)
+    until(lambda: apart._process is None)
+    assert len(apart(methodcaller("rows", "motor"), snapshot)) == 2
+
+
+def test_leaving_amid_a_question_waits_for_no_answer(apart):
+    """numpy alone takes longer to load than the question is let go on for."""
+    bench = two_motors()
+    found = []
+
+    def ask():
+        try:
+            found.append(apart(partial(ranked, class_name="club 13.5T"), bench.logbook.snapshot()))
+        except Refusal as refusal:
+            found.append(str(refusal))
+
+    asking = Thread(target=ask)
+    asking.start()
+    until(lambda: apart._process is not None)
+    process = apart._process
+    apart.close()
+    asking.join(10)
+    assert found == ["pitbench is being left."]
+    assert process.poll() is not None
+
+
+def test_it_ends_when_the_one_who_asks_is_gone():
+    alone = (
+        "import os; from operator import methodcaller; from pitbench.apart import Apart;"
+        "from pitbench.store.logbook import Logbook; apart = Apart();"
+        "apart(methodcaller('rows', 'motor'), Logbook.in_memory().snapshot());"
+        "print(apart._process.pid, flush=True); os._exit(9)"  # as if killed
+    )
+    run = subprocess.run([sys.executable, "-c", alone], capture_output=True, text=True, check=False)
+    assert run.returncode == 9
+    until(lambda: not _runs(int(run.stdout)))
+
+
+def _runs(process):
+    try:
+        state = Path(f"/proc/{process}/stat").read_text().split(")")[1].split()[0]
+    except FileNotFoundError:
+        return False
+    return state != "Z"  # ended, and nobody has asked how
+
+
+def test_what_would_change_without_a_run_is_asked_apart(apart):
+    bench = two_motors()
+    odd = bench.run("Heron", "2026-04-11T19:10", kv_rpm_per_v=4100.0, no_load_current_a=4.0)
+    snapshot = bench.logbook.snapshot()
+    with_it = apart(partial(ranked, class_name="club 13.5T"), snapshot).answer
+    question = partial(without_run, class_name="club 13.5T", run_id=odd.id, with_it=with_it)
+    assert apart(question, snapshot) == question(snapshot)

@@ -93,6 +93,7 @@ def test_a_lock_that_cannot_be_given_up_stops_nothing(good, monkeypatch):
         raise OSError(errno.EIO, os.strerror(errno.EIO))
 
     logbook = Logbook.open(good)
-    monkeypatch.setattr("fcntl.flock", failing)
-    logbook.close()
+    with monkeypatch.context() as closing:
+        closing.setattr("os.close", failing)
+        logbook.close()
     assert logbook.read_only_why

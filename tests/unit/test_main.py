@@ -131,7 +131,7 @@ def test_a_reader_that_stops_early_is_no_error():
 
 def test_nothing_heavy_is_imported_to_find_a_command():
     """What stands before the first frame of the app: no pydantic model, no tinydb, no numpy."""
-    heavy = ("pydantic", "pydantic_core", "tinydb", "numpy", "textual", "filelock", "platformdirs")
+    heavy = ("pydantic", "pydantic_core", "tinydb", "numpy", "textual", "platformdirs")
     code = f"import sys, pitbench.__main__, pitbench.bootstrap; print([m for m in {heavy} if m in sys.modules])"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout == "[]\n"
 

@@ -14,12 +14,12 @@ TOP = Path(__file__).parents[2]
 CONTRACTS = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
 ROOMS = {path.parent.name for path in TOP.glob("pitbench/*/__init__.py")}
 RUN_TIME = {
-    "filelock", "numpy", "platformdirs", "pydantic", "pydantic_core", "rich", "textual", "textual_plot", "tinydb",
+    "numpy", "platformdirs", "pydantic", "pydantic_core", "rich", "textual", "textual_plot", "tinydb",
 }  # fmt: skip
 MAY_IMPORT = {
     "figures": {"numpy"},
     "records": {"pydantic"},
-    "store": {"records", "tinydb", "pydantic_core", "filelock", "platformdirs"},
+    "store": {"records", "tinydb", "pydantic_core", "platformdirs"},
     "sheets": {"records", "numpy"},
     "desk": {"figures", "numpy", "records", "sheets"},  # and the store's logbook, an exception in the contract
     "commands": {"desk", "sheets", "records", "bootstrap"},

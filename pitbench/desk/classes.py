@@ -65,8 +65,8 @@ def motors_of(snapshot: "Snapshot", sheet: Row | None) -> list[Row]:
 def _latest(snapshot: "Snapshot") -> list[Row]:
     """The bench runs of the newest time: one, as a rule; all of them are not sorted for it."""
     rows = snapshot.rows("bench_run")
-    last = max((time_key(row["taken_at"]) for row in rows), default="")
-    return timely(row for row in rows if time_key(row["taken_at"]) == last)
+    last = time_key(max((row["taken_at"] for row in rows), default=""))
+    return timely(row for row in rows if row["taken_at"].startswith(last) and time_key(row["taken_at"]) == last)
 
 
 def _sheets(snapshot: "Snapshot") -> dict[str, Row]:

@@ -89,6 +89,11 @@ def total_disagrees_in(run: Row) -> bool:
     return timing.total_disagrees(run["timing_deg"], a, b, c)
 
 
+def timings_of(runs: Sequence[Row]) -> list[float | None]:
+    """`timing_of` of many runs, given as rows."""
+    return timings({name: [run.get(name) for run in runs] for name in TIMING})
+
+
 def timings(fields: Mapping[str, Sequence[Any]]) -> list[float | None]:
     """`timing_of` of many runs, given columns of the fields in TIMING."""
     return [timing.timing_of(*each) for each in zip(*(fields[name] for name in TIMING), strict=True)]

@@ -87,13 +87,13 @@ def _from_runs(snapshot: Snapshot, build_ids: Mapping[str, str]) -> tuple[dict[s
     """When each motor was run, and the timings of the runs the ranking counts too: of the motor as it is built now."""
     taken: dict[str, list[str]] = defaultdict(list)
     timings: dict[str, list[float]] = defaultdict(list)
-    for run in snapshot.rows("bench_run"):
-        motor_id = run["motor_id"]
-        taken[motor_id].append(run["taken_at"])
-        if run["build_id"] == build_ids.get(motor_id) and "excluded_why" not in run:
-            timing = run_figures.timing_of(run)
-            if timing is not None:
-                timings[motor_id].append(timing)
+    runs = snapshot.rows("bench_run")
+    for run in runs:
+        taken[run["motor_id"]].append(run["taken_at"])
+    counted = [r for r in runs if r["build_id"] == build_ids.get(r["motor_id"]) and "excluded_why" not in r]
+    for run, timing in zip(counted, run_figures.timings_of(counted), strict=True):
+        if timing is not None:
+            timings[run["motor_id"]].append(timing)
     return taken, timings
 
 

@@ -77,6 +77,23 @@ class InTerminal:
         return None if last is None else last - start
 
     def memory_mb(self) -> float:
-        """Resident memory of the child now, in megabytes."""
-        status = Path(f"/proc/{self.child}/status").read_text(encoding="utf-8")
-        return int(re.search(r"VmRSS:\s+(\d+) kB", status).group(1)) / 1024  # type: ignore[union-attr]
+        """Resident memory of the child now and of what it has started, in megabytes; shared pages count in each."""
+        started = Path(f"/proc/{self.child}/task/{self.child}/children").read_text(encoding="utf-8").split()
+        return sum(_resident_mb(process) for process in (str(self.child), *started))
+
+    def most_memory_mb(self, seconds: float) -> float:
+        """The most it comes to while so long passes."""
+        end, most = time.perf_counter() + seconds, 0.0
+        while time.perf_counter() < end:
+            self._read(0.02)
+            most = max(most, self.memory_mb())
+        return most
+
+
+def _resident_mb(process: str) -> float:
+    """0 for one that has ended meanwhile."""
+    try:
+        found = re.search(r"VmRSS:\s+(\d+) kB", Path(f"/proc/{process}/status").read_text(encoding="utf-8"))
+    except OSError:
+        return 0.0
+    return int(found.group(1)) / 1024 if found else 0.0

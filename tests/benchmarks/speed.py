@@ -176,7 +176,8 @@ class Measured:
         ]
 
     def memory(self) -> list[Line]:
-        """Resident memory as the list comes, once its answers are there, with lists shown, and after a plot."""
+        """Resident memory as the list comes, while a second process ranks, once it has ended, with lists shown, and
+        after a plot."""
         self._memory()  # not counted: what is compiled at a first start takes memory too
         return self._memory()
 
@@ -188,6 +189,7 @@ class Measured:
         with InTerminal(self.app(self.sizes[1]), self.folder) as terminal:
             terminal.painted(SENTINEL)
             first = terminal.memory_mb()
+            most = terminal.most_memory_mb(3.0)
             terminal.settle(3.0)
             answered = terminal.memory_mb()
             for key in (b"2", b"1", b"2"):
@@ -199,6 +201,7 @@ class Measured:
             plot = terminal.memory_mb()
         return [
             Line("memory, as the list comes: a bare app with numpy", floor, first, "1.3", unit="MB"),
+            Line("memory, both processes, while the second ranks", floor, most, "", unit="MB"),
             Line("memory, once its answers have come", floor, answered, "1.3", unit="MB"),
             Line("memory, lists shown one after another", floor, lists, "1.3", unit="MB"),
             Line("memory, after a plot", floor, plot, "1.6", unit="MB"),

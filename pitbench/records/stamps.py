@@ -74,6 +74,20 @@ def friendly(stamp: str, now: datetime) -> str:
     return f"{when.day} {when:%b %Y}"
 
 
+def friendly_day(stamp: str, now: datetime) -> str:
+    """As a narrow column shows it, in at most 8 characters.
+
+    >>> [friendly_day(f"{day}T14:02", datetime(2026, 5, 16)) for day in ("2026-05-16", "2026-04-12", "2024-04-12")]
+    ['14:02', '12 Apr', 'Apr 2024']
+    >>> friendly_day("2026-05-16", datetime(2026, 5, 16))
+    'today'
+    """
+    when = moment(stamp)
+    if when.date() == now.date():
+        return f"{when:%H:%M}" if "T" in stamp else "today"
+    return f"{when.day} {when:%b}" if when.year == now.year else f"{when:%b %Y}"
+
+
 def _with_offset(words: str) -> str | None:
     """A stamp that carries an offset or Z, converted once to this computer's wall clock."""
     try:

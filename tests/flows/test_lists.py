@@ -210,10 +210,10 @@ async def test_every_key_is_listed_and_nothing_is_cut(at_the_keys, two_motors):
 
 
 async def test_a_changed_key_works_and_is_shown(at_the_keys, two_motors):
-    async with at_the_keys(two_motors, hands={"theme": "dark", "keys": {"add-motor": "n"}}) as hands:
-        assert " n new motor" in hands.rows[-1]
+    async with at_the_keys(two_motors, hands={"theme": "dark", "keys": {"add-bench-run": "n"}}) as hands:
+        assert " n bench run" in hands.rows[-1]
         await hands.press("n")
-        assert "New motor" in hands.rows[0]
+        assert "New bench run" in hands.rows[0]
 
 
 async def test_the_look_is_changed_and_remembered(at_the_keys, two_motors):

@@ -13,14 +13,15 @@ if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.lists.motors import MotorLine
 
+RUNS, RUNS_AND_RACED = Column("runs|bench", 5, "right"), Column("runs|bench track", 11)
 COLUMNS = (
-    Column("motor", 11),
-    Column("built from|", 12),
-    Column("runs|bench", 5, "right"),
+    Column("motor", 10),
+    Column("built from|", 11),
+    RUNS,
     Column("KV at 25 °C|rpm/V", 11, "right"),
     Column("current|A", 7, "right"),
     Column("timing|°", 6, "right"),
-    Column("last on|bench", 12),
+    Column("last on|bench", 8),
     Column("winding|mΩ", 7, "right", from_width=92),
     Column("class|", 14, from_width=110),
     Column("note|", 20, from_width=136, grow=True),
@@ -50,7 +51,7 @@ class MotorsScreen(ListScreen):
     """The list of motors, or three first steps when there is none."""
 
     SHOWN = "go-motors"
-    FOOTER = ("add-bench-run", "repeat-bench-run", "add-motor", "open-record", "find-records", "show-keys")
+    FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
     def __init__(self) -> None:
@@ -75,36 +76,38 @@ class MotorsScreen(ListScreen):
             self._show_first_start()
             return
         self.say_words(motors_words(lines, ranks, self.pit.clock()))
-        table = Table(COLUMNS, self.size.width)
+        raced = any(motor.track_runs for motor in lines)
+        columns = [RUNS_AND_RACED if column is RUNS and raced else column for column in COLUMNS]
+        table = Table(columns, self.size.width)
         self.query_one("#columns", Lines).show(table.heads())
-        self._show_list(lines, table)
+        self._show_list(lines, table, raced)
         self._show_block()
         self.show_footer(self.FOOTER)
 
-    def _show_list(self, lines: list[MotorLine], table: Table) -> None:
+    def _show_list(self, lines: list[MotorLine], table: Table, raced: bool) -> None:
         keys: list[str | None] = []
         drawn: list[Line] = []
         for motor in lines:
             keys.append(motor.id)
-            drawn.append(self._row(motor, table))
+            drawn.append(self._row(motor, table, raced))
             if motor.check_motor:
                 keys.append(None)
                 drawn.append(line(("  check motor, run in every bench session", "quiet")))
         self.show_list(keys, lambda index, width: drawn[index])
 
-    def _row(self, motor: MotorLine, table: Table) -> Line:
-        from pitbench.records.stamps import friendly
+    def _row(self, motor: MotorLine, table: Table, raced: bool) -> Line:
+        from pitbench.records.stamps import friendly_day
 
         role: Role = "text" if motor.in_use else "quiet"
         return table.row(
             [
                 (motor.name, role),
                 motor.parts,
-                str(motor.runs),
+                f"{motor.runs:>5} {motor.track_runs:>5}" if raced else str(motor.runs),
                 _figure(motor.kv, 0),
                 _figure(motor.current, 2, margin=False),
                 "·" if motor.timing is None else f"{motor.timing:.1f}",
-                "never" if motor.last_on is None else friendly(motor.last_on, self.pit.clock()),
+                "never" if motor.last_on is None else friendly_day(motor.last_on, self.pit.clock()),
                 _figure(motor.resistance, 1, margin=False),
                 motor.class_name or "no class",
                 motor.note,
@@ -126,7 +129,7 @@ class MotorsScreen(ListScreen):
         if motor is None:
             self.show_below([])
             return
-        block = motor_block(motor, self.pit.clock())
+        block = motor_block(self.pit.snapshot, motor, self.pit.clock())
         width = max(20, self.size.width - 14)
         lines: list[Line] = []
         for label, text in block:

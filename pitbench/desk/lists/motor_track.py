@@ -17,17 +17,24 @@ if TYPE_CHECKING:
 
 def track_words(source: "Source", motor_id: str, track: "TrackEvidence | None", now: datetime) -> list[str]:
     """One sentence or two; none for a motor that was never raced."""
-    runs = [run for run in source.rows("track_run") if run["motor_id"] == motor_id]
-    if not runs:
+    words = f"{raced_words(source, motor_id, now, 'track run')}."
+    if words == ".":
         return []
-    last = max(runs, key=in_order)
-    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
-    what = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
-    first = f"{counted_words(len(runs), 'track run')}, last {friendly(last['started_at'], now)}"
-    words = f"{first}: {what}." if what else f"{first}."
     build = BuildHistory(source.rows("build")).in_force(motor_id)
     against = track.pace.of_build(build["id"] if build else None) if track else None
     return [f"{words} {pace_words(against)}" if against else words]
+
+
+def raced_words(source: "Source", motor_id: str, now: datetime, run: str = "run") -> str:
+    """How often a motor was raced, when and where last; empty if never. run: what one is called."""
+    runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
+    if not runs:
+        return ""
+    last = max(runs, key=in_order)
+    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
+    where = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
+    words = f"{counted_words(len(runs), run)}, last {friendly(last['started_at'], now)}"
+    return f"{words}: {where}" if where else words
 
 
 def pace_words(against: "Against") -> str:

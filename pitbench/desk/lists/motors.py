@@ -5,7 +5,7 @@ Light at import, and one pass over the runs: the first list waits for it.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -38,6 +38,7 @@ class MotorLine:
     poles: float | None
     parts: str
     runs: int
+    track_runs: int
     kv: FigureOf | None
     current: FigureOf | None
     resistance: FigureOf | None
@@ -67,9 +68,11 @@ def motor_lines(snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None
     history = BuildHistory(snapshot.rows("build"))
     builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
     taken, timings = _from_runs(snapshot, {motor_id: build["id"] for motor_id, build in builds.items()})
+    raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
     lines = [
         _line(
-            *(snapshot, motor, builds.get(motor["id"]), taken[motor["id"]], timings[motor["id"]]),
+            *(snapshot, motor, builds.get(motor["id"])),
+            *(taken[motor["id"]], timings[motor["id"]], raced[motor["id"]]),
             ranks.get(classes[motor.get("class_id")]),
         )
         for motor in motors
@@ -103,6 +106,7 @@ def _line(
     build: Row | None,
     taken: list[str],
     timings: list[float],
+    track_runs: int,
     rank: RankAnswer | None,
 ) -> MotorLine:
     ranked = next((m for m in rank.motors if m.motor == motor["name"]), None) if rank else None
@@ -114,6 +118,7 @@ def _line(
         poles=motor.get("poles"),
         parts=parts_text(snapshot, build),
         runs=len(taken),
+        track_runs=track_runs,
         kv=ranked.figures["kv_rpm_per_v"] if ranked else None,
         current=ranked.figures["no_load_current_a"] if ranked else None,
         resistance=ranked.figures["resistance_mohm"] if ranked else None,
@@ -152,8 +157,10 @@ def _lead(rank: RankAnswer, many: bool) -> str:
     return f"{rank.leader} leads{where}, {VERDICTS[rank.verdict]}: {chance_number(rank.motors[0].chance_best)} in 100."
 
 
-def motor_block(motor: MotorLine, now: datetime) -> list[tuple[str, str]]:
+def motor_block(snapshot: Snapshot, motor: MotorLine, now: datetime) -> list[tuple[str, str]]:
     """What the marked motor is, as (label, text) pairs; the first label is its name."""
+    from pitbench.desk.lists.motor_track import raced_words
+
     facts = [
         motor.class_name or "no class",
         f"{shown(motor.turns)} turns" if motor.turns else "",
@@ -163,6 +170,8 @@ def motor_block(motor: MotorLine, now: datetime) -> list[tuple[str, str]]:
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
     if motor.last_on:
         block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
+    if motor.track_runs:
+        block.append(("Track", raced_words(snapshot, motor.id, now)))
     if not motor.in_use:
         block.append(("Resting", "not in use: takes no part in rankings"))
     if motor.note:

@@ -10,6 +10,7 @@ from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.lists.motors import class_names, class_of, motor_block, motor_lines, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book
+from tests.unit.desk.test_track_evidence import three
 
 
 def lines_of(book, ranks=None):
@@ -126,14 +127,17 @@ def test_the_block_of_a_motor(ranked):
     book, ranks = ranked
     line = lines_of(book, ranks)[0]
     full = replace(line, name="Heron", turns=13.5, poles=2.0, resistance=FigureOf(11.23, 11.0, 11.5, 2))
-    assert motor_block(replace(full, note="new bell", last_on="2026-05-17T13:50", runs=1), NOW) == [
+    assert motor_block(book.snapshot(), replace(full, note="new bell", last_on="2026-05-17T13:50", runs=1), NOW) == [
         ("HERON", "club 13.5T, 13.5 turns, 2 poles, winding 11.2 mΩ at 20 °C"),
         ("Bench", "1 run, last today 13:50"),
         ("Note", "new bell"),
     ]
-    assert "winding not measured" in motor_block(replace(full, resistance=FigureOf(None, None, None, 0)), NOW)[0][1]
+    assert (
+        "winding not measured"
+        in motor_block(book.snapshot(), replace(full, resistance=FigureOf(None, None, None, 0)), NOW)[0][1]
+    )
     resting = replace(full, resistance=None, in_use=False, last_on=None, class_name=None, turns=None)
-    assert motor_block(resting, NOW) == [
+    assert motor_block(book.snapshot(), resting, NOW) == [
         ("HERON", "no class, 2 poles"),
         ("Resting", "not in use: takes no part in rankings"),
     ]
@@ -145,4 +149,16 @@ def test_a_resting_motor_with_a_measured_winding_is_not_called_unmeasured():
     bench.run("Plover", "2026-04-11", **USUAL)
     ranks = {"club 13.5T": rank(bench.logbook.snapshot())}
     heron = next(line for line in lines_of(bench.logbook, ranks) if line.name == "Heron")
-    assert "measured" not in motor_block(heron, NOW)[0][1]
+    assert "measured" not in motor_block(bench.logbook.snapshot(), heron, NOW)[0][1]
+
+
+def test_a_motor_that_was_raced_says_how_often_and_where_last():
+    days = three(rounds=3)
+    heron = next(line for line in lines_of(days.logbook) if line.name == "Heron")
+    runs = [run for run in days.logbook.rows("track_run") if run["motor_id"] == heron.id]
+    assert heron.track_runs == len(runs) > 1
+    assert dict(motor_block(days.logbook.snapshot(), heron, NOW))["Track"].startswith(f"{len(runs)} runs, last ")
+    bare = Bench()
+    bare.run("Plover", "2026-04-11", **USUAL)
+    (plover,) = lines_of(bare.logbook)
+    assert plover.track_runs == 0 and "Track" not in dict(motor_block(bare.logbook.snapshot(), plover, NOW))

@@ -15,7 +15,7 @@ from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Table
 
-from pitbench.store import contents, disk, refusals, seal
+from pitbench.store import contents, disk, memory, refusals, seal
 from pitbench.store.backups import Backups
 from pitbench.store.migrations import Tree
 from pitbench.store.opening import Loaded
@@ -101,6 +101,7 @@ class FileStorage(MemoryStorage):
             raise
         self.tree, self.contents = tree, contents.Contents({})
         self._backups.thin(self._clock())
+        memory.give_back()
 
     def _keep_old(self) -> None:
         self._backups.keep(unsealed=self.contents.seal != "good")

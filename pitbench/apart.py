@@ -11,24 +11,28 @@ import os
 import pickle
 import subprocess
 import sys
-from collections.abc import Callable
 from contextlib import suppress
-from pathlib import Path
 from threading import Lock, Timer
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+    from pitbench.desk import Question, Snapshot
     from pitbench.store.view import Piece
 
-Question = Callable[["Snapshot"], Any]
 ENDS_AFTER_S = 2.0
 """Without a question. Motors asks for one ranking a class, and a save is often followed by the next."""
-NO_ANSWER = "no answer"
-"""What is sent back where a question failed: it is asked once more here, where the error can be written down."""
+LONGEST_S = 120.0
+"""For one answer; a ranking of 100,000 runs takes 5 s. After it the process is given up."""
+TRIES = 2
 NOT_TOLD = -1
+_BEGIN = f"import sys; sys.path[:] = sys.argv[1:]; from {__name__} import main; main()"
+"""Modules are looked for in the same places as here, in the same order."""
+
+Reply = tuple[str, Any]
+"""FOUND and the answer, REFUSED and (sentence, status), or FAILED: asked here, the error can be written down."""
+FOUND, REFUSED, FAILED = "found", "refused", "failed"
 
 
 class Apart:
@@ -45,52 +49,76 @@ class Apart:
         """The answer to a question about these records; raises the Refusal it ended with."""
         with self._turn:
             self._stay()
-            try:
-                found = self._answer(question, snapshot)
-            except (OSError, EOFError, pickle.PickleError):
-                self._end()
-                found = NO_ANSWER
+            reply, value = self._asked(question, snapshot)
             if self._closed:
                 raise Refusal("pitbench is being left.")
             self._go_soon()
-        if isinstance(found, Refusal):
-            raise found
-        return question(snapshot) if found == NO_ANSWER else found
+        if reply == REFUSED:
+            raise Refusal(*value)
+        return value if reply == FOUND else question(snapshot)
 
     def close(self) -> None:
-        """End the second process at once, also amid a question."""
+        """End the second process at once, also amid a question; whoever waits for its answer gets a Refusal."""
         self._closed = True
-        process = self._process
-        if process is not None:
+        if (process := self._process) is not None:
             process.kill()
         with self._turn:
             self._stay()
             self._end()
 
-    def _answer(self, question: Question, snapshot: Snapshot) -> Any:
+    def _asked(self, question: Question, snapshot: Snapshot) -> Reply:
+        """Where the process was killed, likely for want of memory, this one does not try the same: it may be next."""
+        for _ in range(TRIES):
+            try:
+                return self._answer(question, snapshot)
+            except (EOFError, BrokenPipeError):
+                killed = self._was_killed()
+                self._end()
+                if self._closed or not killed:
+                    return FAILED, None
+            except Exception:  # whatever is wrong with that process, it is not the question's fault
+                self._end()
+                return FAILED, None
+        return REFUSED, ("The process that works this out was ended from outside, is memory short? Close something.",)
+
+    def _answer(self, question: Question, snapshot: Snapshot) -> Reply:
         asked, process = pickle.dumps(question), self._running()
         assert process.stdin is not None and process.stdout is not None
-        if self._told != snapshot.revision:
-            for piece in snapshot.pieces():
-                pickle.dump(piece, process.stdin)
-            pickle.dump(snapshot.revision, process.stdin)
-            self._told = snapshot.revision
-        process.stdin.write(asked)
-        process.stdin.flush()
-        return pickle.load(process.stdout)
+        given_up = Timer(LONGEST_S, process.kill)
+        given_up.daemon = True
+        given_up.start()
+        try:
+            if self._told != snapshot.revision:
+                for piece in snapshot.pieces():
+                    pickle.dump(piece, process.stdin)
+                pickle.dump(snapshot.revision, process.stdin)
+                self._told = snapshot.revision
+            process.stdin.write(asked)
+            process.stdin.flush()
+            reply: Reply = pickle.load(process.stdout)
+        finally:
+            given_up.cancel()
+        return reply
 
     def _running(self) -> subprocess.Popen[bytes]:
-        if self._closed:
-            raise EOFError
         if self._process is None:
             self._process = subprocess.Popen(
-                [sys.executable, "-m", __name__],
+                [sys.executable, "-c", _BEGIN, *sys.path],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                cwd=Path(__file__).parent.parent,  # where this very package is found
             )
+        if self._closed:
+            self._process.kill()
         return self._process
+
+    def _was_killed(self) -> bool:
+        """Whether a signal ended it, not an error of its own."""
+        if self._process is None:
+            return False
+        with suppress(subprocess.TimeoutExpired):
+            return self._process.wait(1.0) < 0
+        return False
 
     def _stay(self) -> None:
         if self._end_soon is not None:
@@ -127,17 +155,17 @@ def serve(questions: BinaryIO, answers: BinaryIO) -> None:
             elif isinstance(told, int):
                 snapshot, pieces = Snapshot.of_pieces(told, pieces), []
             elif snapshot is not None:
-                answers.write(pickle.dumps(_found(told, snapshot)))
+                answers.write(pickle.dumps(_reply(told, snapshot)))
                 answers.flush()
 
 
-def _found(question: Question, snapshot: Snapshot) -> Any:
+def _reply(question: Question, snapshot: Snapshot) -> Reply:
     try:
-        return question(snapshot)
+        return FOUND, question(snapshot)
     except Refusal as refusal:
-        return Refusal(str(refusal), refusal.status)  # those of the store cannot be made from their sentence
+        return REFUSED, (str(refusal), refusal.status)
     except Exception:
-        return NO_ANSWER
+        return FAILED, None
 
 
 def main() -> None:
@@ -150,7 +178,3 @@ def main() -> None:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     serve(sys.stdin.buffer, answers)
-
-
-if __name__ == "__main__":
-    main()

@@ -101,19 +101,15 @@ def run_app(path: Path | None) -> int:
     from pitbench.failures import written_down
     from pitbench.store.hands import read_hands, write_hands
 
-    apart = Apart()
     app = PitbenchApp(
         open_logbook=partial(open_for_app, path),
         path=str(path or default_path()),
         hands=read_hands(),
         keep_hands=write_hands,
         written_down=written_down,
-        work_apart=apart,
+        work_apart=Apart(),
     )
-    try:
-        app.run()
-    finally:
-        apart.close()
+    app.run()
     if app.failure is not None:
         raise app.failure
     return app.return_code or 0

@@ -1,26 +1,26 @@
 """Questions about the logbook, worked out in a thread, and their answers kept: no screen waits, nothing is asked twice.
 
 Whatever may take longer than a frame in a logbook of 10,000 runs is asked here. One question is worked out at a time,
-so that threads leave the keys their turn; one that a newer revision overtook is not begun, or its answer is dropped.
+beside it one in another process, so that the keys get their turn; one that a newer revision overtook is not begun, or
+its answer is dropped.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from asyncio import Lock, to_thread
+from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import partial
-from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import Ranked, Snapshot
+    from pitbench.desk import Question, Ranked, Snapshot
 
 Key = tuple[Hashable, ...]
 """What is asked, in words, then of what: ("ranking", "club 13.5T")."""
-Question = Callable[["Snapshot"], Any]
 KEPT = 60
 
 
@@ -65,10 +65,7 @@ class Answers:
             self._asked.pop(key, None)
             asked = self._asked[key] = _Asked(snapshot.revision, rests_on, apart)
             self._forget()
-            work = partial(self._work, key, asked, question, snapshot)
-            told = str(key[0])  # without one, the worker would spell out every draw the question rests on
-            run = partial(self._app.run_worker, work, thread=True, group="answers", description=told)
-            self._app.call_after_refresh(run)  # first the frame
+            self._app.call_after_refresh(self._begin, key, asked, question, snapshot)  # first the frame
         return asked.answer
 
     def last(self, key: Key) -> Answer | None:
@@ -90,26 +87,28 @@ class Answers:
         self._asked.pop(key, None)
         self._last.pop(key, None)
 
-    # in the thread
+    def _begin(self, key: Key, asked: _Asked, question: Question, snapshot: Snapshot) -> None:
+        self._app.run_worker(self._work(key, asked, question, snapshot), group="answers", description=str(key[0]))
 
-    def _work(self, key: Key, asked: _Asked, question: Question, snapshot: Snapshot) -> None:
-        told, value, why = self._app.call_from_thread, None, ""
-        with self._turns[asked.apart]:
+    async def _work(self, key: Key, asked: _Asked, question: Question, snapshot: Snapshot) -> None:
+        value, why = None, ""
+        async with self._turns[asked.apart]:
             if not self._wanted(key, asked):
                 return
             try:
-                value = self._app.work_apart(question, snapshot) if asked.apart else question(snapshot)
+                value = await self.work(question, snapshot, asked.apart)
             except Refusal as refusal:
                 why = str(refusal)
             except Exception as error:  # an answer that fails must not end an evening of typing
                 why = f"No {key[0]}: {self._app.written_down(error)}"
-        if self._app.is_running:
-            told(self._come, key, asked, value, why)
+        self._come(key, asked, value, why)
+
+    async def work(self, question: Question, snapshot: Snapshot, apart: bool) -> Any:
+        """Work a question out in a thread, which for one asked apart waits for the other process."""
+        return await (to_thread(self._app.work_apart, question, snapshot) if apart else to_thread(question, snapshot))
 
     def _wanted(self, key: Key, asked: _Asked) -> bool:
         return self._app.is_running and self._asked.get(key) is asked and self._app.book.revision == asked.revision
-
-    # back with the screens
 
     def _come(self, key: Key, asked: _Asked, value: Any, why: str) -> None:
         if not self._wanted(key, asked):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol
 
 from textual import events
 from textual.app import App, SystemCommand
@@ -23,17 +23,31 @@ from pitbench.app.themes import variable_defaults
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Question
-    from pitbench.desk import Logbook, Snapshot
+    from pitbench.desk import Logbook, Question, Snapshot
 
 MESSAGE_STAYS_S = 12.0
 
 Open = Callable[[bool], "Logbook"]
-Work = Callable[["Question", "Snapshot"], Any]
 
 
-def _work_here(question: Question, snapshot: Snapshot) -> Any:
-    return question(snapshot)
+class Work(Protocol):
+    """Works questions out that take much memory; called in threads."""
+
+    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
+        """The answer, or the Refusal it ended with."""
+
+    def close(self) -> None:
+        """Whoever waits for an answer is let go."""
+
+
+class WorkHere:
+    """In this very process."""
+
+    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
+        return question(snapshot)
+
+    def close(self) -> None:
+        """Nothing is held."""
 
 
 def _motors() -> Screen[Any]:
@@ -93,7 +107,7 @@ def _gearing() -> Screen[Any]:
 class PitbenchApp(App[None]):
     """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them.
 
-    `work_apart(question, snapshot)` is called in threads, for answers whose making takes much memory.
+    `work_apart` works out what takes much memory.
     """
 
     TITLE = "pitbench"
@@ -121,11 +135,11 @@ class PitbenchApp(App[None]):
         keep_hands: Callable[[dict[str, Any]], None] = lambda hands: None,
         written_down: Callable[[Exception], str] = repr,
         clock: Callable[[], datetime] = datetime.now,
-        work_apart: Work = _work_here,
+        work_apart: Work | None = None,
     ) -> None:
         super().__init__()
         self.open_logbook, self.path, self.clock = open_logbook, path, clock
-        self.written_down, self.work_apart = written_down, work_apart
+        self.written_down, self.work_apart = written_down, work_apart or WorkHere()
         self.hands = Hands(self, hands or {}, keep_hands)
         self.answers = Answers(self)
         self.plans = Plans()
@@ -181,6 +195,7 @@ class PitbenchApp(App[None]):
             self.exit(return_code=1)
 
     def on_unmount(self) -> None:
+        self.work_apart.close()
         if self.logbook is not None:
             self.logbook.close()
 

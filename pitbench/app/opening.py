@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from asyncio import to_thread
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import Logbook, Snapshot
+    from pitbench.desk import Logbook
 
 CHECKED_AFTER_S = 0.3
 FOLLOW_EVERY_S = 1.0
@@ -38,32 +39,31 @@ class Opening:
         if logbook.read_only_why:
             self._app.say(logbook.read_only_why, trouble=True)
             self._app.set_interval(FOLLOW_EVERY_S, self._follow)
-        if logbook.unchecked:
-            check = partial(self._check_records, logbook.snapshot())
-            self._app.set_timer(CHECKED_AFTER_S, partial(self._app.run_worker, check, thread=True, group="check"))
+        self._look_through_soon()
 
-    def _check_records(self, snapshot: Snapshot) -> None:
-        """In a thread: the seal vouches for the file and its list stands, now the records are looked through."""
+    def _look_through_soon(self) -> None:
+        self._app.set_timer(CHECKED_AFTER_S, lambda: self._app.run_worker(self._look_through(), group="check"))
+
+    async def _look_through(self) -> None:
+        """The seal vouches for the file and its list stands: now the records are checked."""
         from pitbench.desk.checking import flaw
 
-        self._app.book.share_numbers()
+        book, snapshot = self._app.book, self._app.snapshot
+        await to_thread(book.share_numbers)
+        if not book.unchecked:
+            return
         try:
-            found = self._app.work_apart(flaw, snapshot)
-        except Refusal:
-            return  # the app is being left
-        if self._app.is_running:
-            self._app.call_from_thread(self._checked, snapshot.revision, found)
-
-    def _checked(self, revision: int, flaw: str | None) -> None:
-        try:
-            self._app.book.take_check(revision, flaw)
+            book.take_check(snapshot.revision, await self._app.answers.work(flaw, snapshot, apart=True))
         except Refusal as refusal:
             self._app.say(str(refusal), trouble=True)
+        except Exception as error:  # the first save checks them once more
+            self._app.say(f"The records were not checked: {self._app.written_down(error)}", trouble=True)
 
     def _follow(self) -> None:
         """A read-only start reads again when the other one has saved."""
         try:
-            self._app.book.reread()
+            if self._app.book.reread():
+                self._look_through_soon()
         except Refusal as refusal:
             self._app.say(str(refusal), trouble=True)
 

@@ -3,7 +3,8 @@
 For type checking only, the app takes the logbook's types from here; nothing is imported at run time.
 """
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer as RankAnswer
@@ -12,3 +13,6 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook as Logbook
     from pitbench.store.logbook import Row as Row
     from pitbench.store.logbook import Snapshot as Snapshot
+
+Question = Callable[["Snapshot"], Any]
+"""A function of the desk with all else it needs already in it."""

@@ -78,7 +78,8 @@ class InTerminal:
 
     def memory_mb(self) -> float:
         """Resident memory of the child now and of what it has started, in megabytes; shared pages count in each."""
-        started = Path(f"/proc/{self.child}/task/{self.child}/children").read_text(encoding="utf-8").split()
+        lists = Path(f"/proc/{self.child}/task").glob("*/children")  # a list a thread
+        started = [process for each in lists for process in each.read_text(encoding="utf-8").split()]
         return sum(_resident_mb(process) for process in (str(self.child), *started))
 
     def most_memory_mb(self, seconds: float) -> float:

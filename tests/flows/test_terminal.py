@@ -4,6 +4,7 @@ import fcntl
 import os
 import pty
 import select
+import signal
 import struct
 import sys
 import termios
@@ -104,3 +105,22 @@ def test_lists_and_rankings_are_shown_without_numpy_in_the_process(two_motors, e
     assert "multiarray" not in Path(f"/proc/{terminal.child}/maps").read_text()
     terminal.press("\x11")
     assert terminal.status() == 0
+
+
+def test_quitting_amid_a_ranking_waits_for_no_answer(two_motors, environment):
+    """The second process stands still, as on a machine that has no time for it."""
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("2 motors, club 13.5T.")
+    second = []
+    while not second:
+        second = [
+            int(word)
+            for each in Path(f"/proc/{terminal.child}/task").glob("*/children")
+            for word in each.read_text().split()
+        ]
+    os.kill(second[0], signal.SIGSTOP)
+    assert "leads" not in "\n".join(terminal.screen.display)
+    terminal.press("\x11")
+    began = time.monotonic()
+    assert terminal.status() == 0
+    assert time.monotonic() - began < 5

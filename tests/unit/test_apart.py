@@ -1,5 +1,7 @@
 """The second process answers as this one does, is told what is new, and whatever becomes of it there is an answer."""
 
+import os
+import signal
 import subprocess
 import sys
 import time
@@ -11,7 +13,7 @@ from threading import Thread
 import pytest
 
 import pitbench.apart
-from pitbench.apart import NOT_TOLD, Apart
+from pitbench.apart import Apart
 from pitbench.desk.comparing.left_out import without_run
 from pitbench.desk.comparing.ranked import ranked
 from pitbench.records.kinds import KINDS
@@ -20,12 +22,24 @@ from pitbench.records.refusal import Refusal
 from pitbench.store.view import IN_A_PIECE
 from tests.unit.desk.bench_side import two_motors
 
+MOTORS = methodcaller("rows", "motor")
+
 
 @pytest.fixture
 def apart():
     made = Apart()
     yield made
     made.close()
+
+
+def _killed(snapshot, near):
+    assert os.getpid() != near, "never here"
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def _fails(snapshot, near):
+    """An answer that cannot be read, or none at all, where it is worked out apart."""
+    return "here" if os.getpid() == near else lambda: "no pickle takes this"
 
 
 def until(true, seconds=20.0):
@@ -76,26 +90,39 @@ def test_what_fails_there_is_asked_here_where_it_can_be_written_down(apart):
 
 def test_without_a_second_process_it_is_worked_out_here(apart, monkeypatch):
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
-    assert apart(methodcaller("rows", "motor"), two_motors().logbook.snapshot())
+    assert apart(MOTORS, two_motors().logbook.snapshot())
     assert apart._process is None
 
 
-def test_a_process_that_was_killed_is_replaced(apart):
+def test_a_process_that_was_killed_is_replaced_once(apart):
+    """Then it is not tried here: a process killed for want of memory says that this one could be next."""
     snapshot = two_motors().logbook.snapshot()
-    count = methodcaller("rows", "motor")
-    assert len(apart(count, snapshot)) == 2
-    apart._process.kill()
-    apart._process.wait()
-    assert len(apart(count, snapshot)) == 2 and apart._told == NOT_TOLD, "answered here"
-    assert len(apart(count, snapshot)) == 2 and apart._process is not None
+    assert len(apart(MOTORS, snapshot)) == 2
+    first = apart._process
+    first.kill()
+    first.wait()
+    assert len(apart(MOTORS, snapshot)) == 2 and apart._process is not first
+    with pytest.raises(Refusal, match="is memory short"):
+        apart(partial(_killed, near=os.getpid()), snapshot)
+    assert len(apart(MOTORS, snapshot)) == 2, "the next question has a process again"
+
+
+def test_an_answer_that_cannot_cross_is_worked_out_here(apart):
+    assert apart(partial(_fails, near=os.getpid()), two_motors().logbook.snapshot()) == "here"
+
+
+def test_a_process_that_takes_too_long_is_given_up(apart, monkeypatch):
+    monkeypatch.setattr(pitbench.apart, "LONGEST_S", 0.01)
+    with pytest.raises(Refusal, match="ended from outside"):
+        apart(MOTORS, two_motors().logbook.snapshot())
 
 
 def test_it_ends_soon_after_its_last_answer(apart, monkeypatch):
     monkeypatch.setattr(pitbench.apart, "ENDS_AFTER_S", 0.05)
     snapshot = two_motors().logbook.snapshot()
-    apart(methodcaller("rows", "motor"), snapshot)
+    apart(MOTORS, snapshot)
     until(lambda: apart._process is None)
-    assert len(apart(methodcaller("rows", "motor"), snapshot)) == 2
+    assert len(apart(MOTORS, snapshot)) == 2
 
 
 def test_leaving_amid_a_question_waits_for_no_answer(apart):

@@ -16,9 +16,9 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Answer, Key, Question
+    from pitbench.app.answers import Answer, Key
     from pitbench.app.app import PitbenchApp
-    from pitbench.desk import Ranked
+    from pitbench.desk import Question, Ranked
 
 
 class ListScreen(TrackKeys, Screen[None]):

@@ -92,13 +92,14 @@ class TrackEvidence:
 def evidence_of(source: "Source", class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
     """What the track says of a class; leave_out: ids of runs left out for this question only."""
     class_id = class_row["id"] if class_row else None
-    heat = heat_of(_Newest(source, class_id, leave_out), class_id)
-    return TrackEvidence(pace_of(source, class_id, leave_out), heat, _conditions(heat))
+    classed = _Classed(source)
+    heat = heat_of(_Newest(classed, class_id, leave_out), class_id)
+    return TrackEvidence(pace_of(classed, class_id, leave_out), heat, _conditions(heat))
 
 
 def evidence_of_class(snapshot: "Snapshot", class_id: str | None) -> TrackEvidence:
-    """What the track says of a class by its id; None: of the motors without one."""
-    return evidence_of(snapshot, snapshot.row("class_sheet", class_id) if class_id else None)
+    """What the track says of a class by its id; None, and a class in the bin: of the motors that name none."""
+    return evidence_of(snapshot, next((row for row in snapshot.rows("class_sheet") if row["id"] == class_id), None))
 
 
 def _conditions(heat: Heat) -> Conditions | None:
@@ -113,6 +114,25 @@ def _conditions(heat: Heat) -> Conditions | None:
             rollout, length, ambient = map(median, told)
             return Conditions(rollout, length / 60, ambient, event)
     return None
+
+
+class _Classed:
+    """A source whose motors name a class only where it stands: one in the bin names nothing, as in `classes`."""
+
+    def __init__(self, source: "Source") -> None:
+        self._source = source
+        standing = {sheet["id"] for sheet in source.rows("class_sheet")}
+        self._motors = [_without_class(m) if m.get("class_id") not in standing else m for m in source.rows("motor")]
+
+    def rows(self, kind: str, *, binned: bool = False) -> list[dict[str, Any]]:
+        return self._motors if kind == "motor" and not binned else self._source.rows(kind, binned=binned)
+
+    def row(self, kind: str, key: str, /) -> dict[str, Any] | None:
+        return self._source.row(kind, key)
+
+
+def _without_class(motor: Row) -> dict[str, Any]:
+    return {name: value for name, value in motor.items() if name != "class_id"}
 
 
 class _Newest:

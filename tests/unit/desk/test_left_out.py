@@ -1,5 +1,7 @@
 """What would change if a run were left out, in words; the numbers are those of the ranking once it is left out."""
 
+from dataclasses import replace
+
 from pitbench.desk.comparing.left_out import change_words, without_run
 from pitbench.desk.comparing.ranking import compare, rank
 from pitbench.desk.entry.run_entry import leave_out
@@ -35,6 +37,20 @@ def test_the_same_leader_is_named_once():
     said = said_of(bench, run.id)
     leader = rank(bench.logbook.snapshot()).leader
     assert said.startswith(f"Without it {leader} still leads: ") and ". With it: " in said and said.count(leader) == 1
+
+
+def test_a_run_that_changes_nothing_anybody_would_read_is_told_in_one_sentence():
+    bench = two_motors()
+    run = bench.run("Heron", "2026-04-11T19:30", **(USUAL | {"kv_rpm_per_v": 3920.0, "no_load_current_a": 4.0}))
+    with_it = rank(bench.logbook.snapshot())
+    without = compare(bench.logbook.snapshot(), leave_out=[run.id]).answer()
+    assert with_it != without and sure(with_it) == sure(without)  # else this shows nothing
+    assert [m.motor for m in with_it.motors] == [m.motor for m in without.motors]
+    assert said_of(bench, run.id) == "It would change nothing in the ranking."
+    swapped = replace(without, motors=[without.motors[0], replace(without.motors[1], motor="Wren")])
+    assert change_words(with_it, swapped) == (
+        f"Without it others change places. {with_it.leader} leads as before: {sure(with_it)}."
+    )
 
 
 def test_a_run_the_ranking_does_not_use_changes_nothing():

@@ -6,6 +6,7 @@ import sys
 import pytest
 
 from pitbench.desk.comparing.ranking import compare, rank
+from pitbench.desk.comparing.track_evidence import evidence_of_class
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.race_days import RaceDays
 from tests.unit.desk.test_pace import race_in_turn
@@ -150,3 +151,19 @@ def test_a_logbook_without_track_runs_loads_nothing_for_them():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_class_in_the_bin_names_nothing_on_the_track_either():
+    days = three()
+    sheet = days.logbook.rows("class_sheet")[0]
+    before = rank(days.logbook.snapshot())
+    days.logbook.bin("class", [("class_sheet", sheet["id"])])
+    snapshot = days.logbook.snapshot()
+    answer = rank(snapshot)
+    assert answer.class_ is None
+    assert {name: figure(answer, name, "track_pace_s") for name in LAPS} == {
+        name: figure(before, name, "track_pace_s") for name in LAPS
+    }
+    for class_id in (sheet["id"], None):
+        assert evidence_of_class(snapshot, class_id).pace.pace.counts == (3, 3, 3)
+    assert evidence_of_class(snapshot, "nobody's").pace.pace.counts == (3, 3, 3)

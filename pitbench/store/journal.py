@@ -33,7 +33,7 @@ class Journal:
         at = self.now()
         step = self._step(new, at)
         if step.rows:
-            self._save(step, [step.entry(changes.next_id(self._changes()), at, words)])
+            self._save(step, [self._entry(step, at, words)])
 
     def undo(self) -> str | None:
         """Take back the newest change that still stands; its words."""
@@ -42,8 +42,7 @@ class Journal:
             return None
         at = self.now()
         step = self._step_back(change, at)
-        entry = step.entry(changes.next_id(self._changes()), at, change["words"])
-        self._save(step, [{**entry, "undoes": change["id"]}])
+        self._save(step, [{**self._entry(step, at, change["words"]), "undoes": change["id"]}])
         return str(change["words"])
 
     def redo(self) -> str | None:
@@ -64,6 +63,12 @@ class Journal:
 
     def _changes(self) -> dict[str, Row]:
         return self._storage.tree.get(CHANGES, {})
+
+    def _entry(self, step: Step, at: str, words: str) -> Row:
+        """The step as it is kept. Its words may name a file, and a file may be called anything."""
+        from pitbench.records.names import clean_text  # the first list does not wait for it
+
+        return step.entry(changes.next_id(self._changes()), at, clean_text(words))
 
     def _step(self, new: Iterable[tuple[str, Row]], at: str) -> Step:
         try:

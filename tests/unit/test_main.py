@@ -197,3 +197,24 @@ def test_the_app_without_a_terminal_is_refused_in_a_sentence(tmp_path):
     done = subprocess.run(words, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=60)
     assert done.returncode == 2
     assert done.stderr == "The app needs a terminal; `pitbench rank` prints the ranking without one.\n"
+
+
+@pytest.mark.parametrize("name", ["caf\udce9", "q\x1b]0;EVIL\x07"], ids=["not UTF-8", "steering"])
+def test_an_error_of_our_own_is_written_down_whatever_the_words_were(failing, monkeypatch, tmp_path, capsys, name):
+    monkeypatch.setattr("platformdirs.user_state_dir", lambda *_, **__: str(tmp_path))
+    monkeypatch.setattr(sys, "argv", ["pitbench", "check", name])
+    assert failing(ZeroDivisionError(name)) == 1
+    assert "the details are in" in capsys.readouterr().err
+    log = (tmp_path / "errors.log").read_text(encoding="utf-8")
+    assert "ZeroDivisionError" in log and "\x1b" not in log and "\x07" not in log
+
+
+def test_writing_an_error_down_never_raises(failing, monkeypatch, capsys):
+    def no_home(*_, **__):
+        raise RuntimeError("Could not determine home directory.")
+
+    monkeypatch.setattr("platformdirs.user_state_dir", no_home)
+    assert failing(ZeroDivisionError()) == 1
+    assert "(ZeroDivisionError); what was saved before stands, and no details could be written.\n" in (
+        capsys.readouterr().err
+    )

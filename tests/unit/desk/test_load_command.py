@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from pitbench.__main__ import main
-from pitbench.demo import demo_data_folder
+from pitbench.demo import demo_data_folder, demo_logbook
 from pitbench.store.logbook import Logbook
 
 HEADER = "motor,taken_at,test_voltage_v,kv_rpm_per_v,no_load_current_a\n"
@@ -171,3 +171,42 @@ def test_check_refuses_what_a_load_would(tmp_path, capsys):
         for how in ((), ("--check",)):
             status = main(["--logbook", str(tmp_path / place), "load", *how, str(sheet(tmp_path, GOOD))])
             assert (status, words in capsys.readouterr().err) == (2, True)
+
+
+ODD_NAMES = {
+    "not UTF-8": ("sh\udce9.csv", "load of sh.csv"),
+    "steering": ("q\x1b]0;EVIL\x07.csv", "load of q]0;EVIL.csv"),
+    "two lines": ("new\nline.csv", "load of new line.csv"),
+    "right to left": ("\u202efdp.csv", "load of fdp.csv"),
+}
+
+
+@pytest.mark.parametrize("name", sorted(ODD_NAMES))
+@pytest.mark.parametrize("how", [(), ("--json",)])
+def test_a_sheet_may_be_called_anything_and_the_logbook_holds_only_text(desk, tmp_path, name, how):
+    called, words = ODD_NAMES[name]
+    path = tmp_path / called
+    path.write_text(GOOD)
+    status, out, err = desk("load", *how, path)
+    assert (status, err) == (0, "")
+    assert json.loads(out) if how else len(out.splitlines()) == 2
+    changes = json.loads((tmp_path / "logbook.json").read_bytes())["changes"]
+    assert [change["words"] for change in changes.values()] == [words]
+
+
+def test_every_command_takes_a_logbook_and_a_folder_whose_names_are_not_utf8(tmp_path, capsys):
+    path = tmp_path / "caf\udce9.json"
+    path.write_bytes(demo_logbook().read_bytes())
+    for words in (
+        ("load", "--replace", sheet(tmp_path, GOOD)),
+        ("check",),
+        ("check", "--json"),
+        ("rank",),
+        ("forecast", "--motor", "Wren", "--pinion", "30", "--spur", "72"),
+        ("restore",),
+        ("restore", "newest"),
+        ("export", tmp_path / "d\udce9p\udcf4t"),
+    ):
+        assert (words, main(["--logbook", str(path), *map(str, words)])) == (words, 0)
+        assert capsys.readouterr().err == ""
+    assert (tmp_path / "d\udce9p\udcf4t" / "bench.csv").exists()

@@ -195,6 +195,20 @@ def test_a_damaged_other_one_is_refused_and_nothing_changes(two_files, capsys, r
     assert capsys.readouterr().err.count("\n") == 1 and one.read_bytes() == before
 
 
+def test_the_other_one_may_be_called_anything_and_its_name_goes_in_as_text(two_files, capsys):
+    one, other = two_files
+    for name, words in (("caf\udce9.json", "merge of caf.json"), ("q\x1b]0;E\x07.json", "merge of q]0;E.json")):
+        odd = other.rename(other.with_name(name))
+        assert main(["merge", str(odd), "--logbook", str(one)]) == 0
+        assert "takes the whole merge back" in capsys.readouterr().out
+        with Logbook.open(one) as logbook:
+            assert logbook.undo() == words
+            assert logbook.redo() == words
+            logbook.undo()
+        assert b"\\u001b" not in one.read_bytes()
+        odd.rename(other)
+
+
 def test_itself_or_nothing_is_refused(two_files, capsys):
     one, other = two_files
     assert main(["merge", str(one), "--logbook", str(one)]) == 2

@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from pitbench.store import backups, contents, disk, opening, refusals, rows, seal
+from pitbench.store import backups, contents, disk, opening, refusals, seal
 from pitbench.store.backups import Backup, Backups
 from pitbench.store.lock import WriterLock
 from pitbench.store.view import Snapshot
@@ -35,14 +35,13 @@ def examine(path: Path) -> Examined:
     made = backups.found(place)
     bad = _bad_backups(place)
     try:
-        found = contents.read(raw)
+        found = contents.read(raw, whole=True)
     except contents.Flaw as flaw:
         sentence = str(opening.refusal_of(place, flaw))
         return Examined(flaw.schema, seal.verdict(raw), [sentence, *bad], None, made)
-    problems = [*found.problems, *(rows.settle(found.tree) if found.vouched else [])]
-    if problems:
-        problems.append(f"{place} can be brought back: {backups.way_back(place, opening.is_good)}.")
-        return Examined(found.schema, found.seal, problems + bad, None, made)
+    if found.problems:
+        back = f"{place} can be brought back: {backups.way_back(place, opening.is_good)}."
+        return Examined(found.schema, found.seal, [*found.problems, back, *bad], None, made)
     edited = found.seal != "good"
     sentences = [opening.hand_edit(place)] if edited else []
     return Examined(found.schema, found.seal, sentences + bad, Snapshot(0, found.tree), made, edited)

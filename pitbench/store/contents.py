@@ -1,8 +1,8 @@
 """From the bytes of a file to a logbook's tables, or to what is wrong with them in a clause for a person.
 
 A tree is what TinyDB calls tables: {kind: {id: row}}, and the table HEAD with the schema number. Rows are never
-changed once they stand in a tree that others can see. A good seal vouches for the rows; any other file is looked
-through whole (`rows.py`). Nobody else parses a logbook.
+changed once they stand in a tree that others can see. A good seal vouches for the rows as far as `showable.py` does
+not ask; any other file is looked through whole (`rows.py`). Nobody else parses a logbook.
 """
 
 import gc
@@ -20,6 +20,7 @@ from pitbench.records.kinds import KINDS
 from pitbench.store import migrations, rows, seal
 from pitbench.store.migrations import SCHEMA, Tree
 from pitbench.store.seal import Verdict
+from pitbench.store.showable import showable
 
 HEAD = "pitbench"
 CHANGES = "changes"
@@ -63,22 +64,22 @@ def head() -> dict[str, Any]:
     return {"logbook": {"schema": SCHEMA, "written_by": __version__}}
 
 
-def read(raw: bytes) -> Contents:
-    """The logbook in these bytes; raises a Flaw when they hold none."""
+def read(raw: bytes, *, whole: bool = False) -> Contents:
+    """The logbook in these bytes; raises a Flaw when they hold none. `whole`: everything is looked at, whatever the
+    seal says."""
     sealed = seal.verdict(raw)
     tree = _parsed(raw)
     schema = _schema(tree)
-    if sealed != "good":
+    if whole or sealed != "good":
         _no_key_twice(raw, tree, schema)
     if tree.pop(seal.NAME, None) is not None and sealed == "none":
         sealed = "broken"
-    if sealed == "good" and schema == SCHEMA:
+    _must_be_tables(tree, schema)
+    if sealed == "good" and schema == SCHEMA and not whole and showable(tree):
         return Contents(tree, vouched=True)
-    problems = _misshapen(tree)
-    if not problems:
-        tree = migrations.upgraded(tree, schema)
-        with _no_collecting():
-            problems = rows.settle(tree)
+    tree = migrations.upgraded(tree, schema)
+    with _no_collecting():
+        problems = rows.settle(tree)
     tree[HEAD] = head()
     return Contents(tree, schema, sealed, problems)
 
@@ -171,14 +172,14 @@ def _keys_in(value: dict[str, Any] | list[Any]) -> int:
 _NESTING = {dict, list}
 
 
-def _misshapen(tree: Tree) -> list[str]:
-    """Tables pitbench does not know, and what should be a table of rows but is none."""
-    problems = [f"has a table {kind[:40]!r} that pitbench does not know" for kind in tree.keys() - _KNOWN]
-    for kind in _KNOWN & tree.keys():
+def _must_be_tables(tree: Tree, schema: int) -> None:
+    """A table pitbench does not know is a flaw, and what should be a table of rows but is none."""
+    for kind in sorted(tree):
+        if kind not in _KNOWN:
+            raise Flaw(f"has a table {kind[:40]!r} that pitbench does not know, without it would be right", schema)
         table: Any = tree[kind]
-        if not isinstance(table, dict) or not all(isinstance(row, dict) for row in table.values()):
-            problems.append(f"has no table of records under {kind!r}, an object of objects would be right")
-    return sorted(problems)
+        if type(table) is not dict or not {dict}.issuperset(map(type, table.values())):
+            raise Flaw(f"has no table of records under {kind!r}, an object of objects would be right", schema)
 
 
 _KNOWN = {HEAD, CHANGES, *KINDS}

@@ -4,6 +4,7 @@ The checks themselves stand in the models. Here is only how a whole tree is look
 """
 
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from pydantic_core import ValidationError, to_json
@@ -21,14 +22,38 @@ Row = dict[str, Any]
 def settle(tree: dict[str, dict[str, Any]]) -> list[str]:
     """Check every row strictly and put it into the form pitbench writes; the problems found, in the file's order."""
     problems: list[str] = []
+    for kind, key, found in _looked_at(tree):
+        if isinstance(found, ValueError):
+            problems += said(kind, key, found)
+        else:
+            tree[kind][key] = found
+    changes = tree.get("changes", {})
+    problems += changes_problems(changes)
+    for change in changes.values() if not problems else ():
+        change["words"] = harmless(change["words"])
+    return problems
+
+
+def first_flaw(tree: Mapping[str, Mapping[str, Row]]) -> str | None:
+    """The first problem `settle` would name, or None; rewrites no row, for others may read them meanwhile."""
+    wrong = (
+        clause
+        for kind, key, found in _looked_at(tree)
+        if isinstance(found, ValueError)
+        for clause in said(kind, key, found)
+    )
+    return next(chain(wrong, changes_problems(tree.get("changes", {}))), None)
+
+
+def _looked_at(tree: Mapping[str, Mapping[str, Row]]) -> Iterator[tuple[str, str, Row | ValueError]]:
+    """Every row (kind, key, row) in the form pitbench writes where it may not be in it, or what is wrong with it."""
     for kind in KINDS:
         table = tree.get(kind, {})
         for key in unlike(model_of(kind), table):
             try:
-                table[key] = _settled(kind, key, table[key])
+                yield kind, key, _settled(kind, key, table[key])
             except ValueError as error:
-                problems += said(kind, key, error)
-    return [*problems, *_changes_problems(tree.get("changes", {}))]
+                yield kind, key, error
 
 
 def _settled(kind: str, key: str, row: Row) -> Row:
@@ -46,7 +71,7 @@ def checked(kind: str, row: Row) -> "Record":
     try:
         return model_of(kind).of(row)
     except ValidationError as error:
-        raise ValueError("; ".join(said(kind, row["id"], error))) from None
+        raise ValueError("; ".join(said(kind, str(row.get("id")), error))) from None
 
 
 def share_numbers(tree: Mapping[str, Mapping[str, Row]]) -> None:
@@ -89,13 +114,16 @@ def _right(message: str) -> str:
     return message[:1].lower() + message[1:]
 
 
-def _changes_problems(changes: dict[str, Any]) -> Iterator[str]:
+def changes_problems(changes: Mapping[str, Row]) -> Iterator[str]:
     """Undo trusts the list of changes, so one of another shape is a problem of the file."""
     for key, change in changes.items():
-        if not (key.isdecimal() and change.get("id") == key and _is_change(change)):
+        is_number = key.isdecimal() and len(key) <= _DIGITS
+        if not (is_number and change.get("id") == key and _is_change(change)):
             yield f"changes {key[:40]!r}: is no change as pitbench writes it"
-        else:
-            change["words"] = harmless(change["words"])
+
+
+_DIGITS = 18
+"""Of a running number; Python itself reads no number of thousands of digits."""
 
 
 def _is_change(change: Row) -> bool:

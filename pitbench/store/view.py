@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Self, cast
 
 from pitbench.records.kinds import KINDS
 from pitbench.records.team import Team, team_of
@@ -41,20 +41,11 @@ class View:
 
     def records(self, kind: str) -> "list[Record]":
         """The live records of a kind, checked; raises Damaged."""
-        try:
-            return [rows.checked(kind, row) for row in self.rows(kind)]
-        except ValueError as why:
-            raise refusals.Damaged(f"The logbook holds a record that is none: {why}.") from None
+        return [_checked(kind, row) for row in self.rows(kind)]
 
     def flaw(self) -> str | None:
-        """What is wrong with the first row no model takes, in the bin or not; None: every row is a record."""
-        try:
-            for kind in KINDS:
-                for row in self._tree().get(kind, {}).values():
-                    rows.checked(kind, row)
-        except ValueError as why:
-            return str(why)
-        return None
+        """The first problem a check of the whole file would name, in the bin or not; None: every row is a record."""
+        return rows.first_flaw(self._tree())
 
     def team(self) -> Team:
         """The team's settings from the plain row: no model is loaded for them."""
@@ -68,7 +59,7 @@ class View:
         row = self.row("settings", SETTINGS_ID)
         if row is None or "binned_at" in row:
             return Settings(id=SETTINGS_ID)
-        return Settings.of(row)
+        return cast(Settings, _checked("settings", row))
 
 
 class Snapshot(View):
@@ -95,6 +86,13 @@ class Snapshot(View):
         for kind, some in pieces:
             tree.setdefault(kind, {}).update((row["id"], row) for row in some)
         return cls(revision, tree)
+
+
+def _checked(kind: str, row: Row) -> "Record":
+    try:
+        return rows.checked(kind, row)
+    except ValueError as why:
+        raise refusals.Damaged(f"The logbook holds a record that is none: {why}.") from None
 
 
 def _must_be_known(kind: str) -> None:

@@ -1,0 +1,176 @@
+"""A fitting seal over what pitbench never writes: anybody can seal a file again, and pitbench may have had a fault."""
+
+import hashlib
+import json
+import re
+from itertools import product
+
+import pytest
+
+from pitbench.__main__ import main
+from pitbench.desk.checking import check
+from pitbench.records.models import MODELS, Motor
+from pitbench.store import refusals, seal, showable
+from pitbench.store.logbook import Logbook, Snapshot
+
+
+def sealed_again(path, change):
+    """The file changed and sealed as if pitbench had written it."""
+    tree = json.loads(path.read_bytes())
+    del tree["seal"]
+    change(tree)
+    path.write_bytes(b"".join(seal.sealed(tree)))
+
+
+def put(*path_and_value):
+    *path, last, value = path_and_value
+
+    def change(tree):
+        for step in path:
+            tree = tree[step]
+        tree[last] = value
+
+    return change
+
+
+def lost(*path):
+    *path, last = path
+
+    def change(tree):
+        for step in path:
+            tree = tree[step]
+        del tree[last]
+
+    return change
+
+
+AT_OPENING = {
+    "an unknown table": (put("tyres", {}), "a table 'tyres' that pitbench does not know, without it"),
+    "a table as list": (put("motor", []), "no table of records under 'motor'"),
+    "a table as null": (put("motor", None), "no table of records under 'motor'"),
+    "a row as list": (put("motor", "m1", [1]), "no table of records under 'motor'"),
+    "a row as null": (put("bench_run", "r0", None), "no table of records under 'bench_run'"),
+    "changes as list": (put("changes", []), "no table of records under 'changes'"),
+    "changes as null": (put("changes", None), "no table of records under 'changes'"),
+    "a head with more": (put("pitbench", "more", 1), "no table of records under 'pitbench'"),
+    "no name": (lost("motor", "m1", "name"), "motor 'm1': name is missing"),
+    "a name that is a number": (put("motor", "m1", "name", 5), "motor 'm1': name is 5"),
+    "a name that is null": (put("motor", "m1", "name", None), "motor 'm1': name is None"),
+    "no time": (lost("bench_run", "r1", "taken_at"), "bench_run 'r1': taken_at is missing"),
+    "no id": (lost("bench_run", "r1", "id"), "bench_run 'r1': id is 'None'"),
+    "another id": (put("bench_run", "r1", "id", "r0"), "bench_run 'r1': id is 'r0'"),
+    "a key other than the id": (lambda tree: put("motor", "m2", tree["motor"].pop("m1"))(tree), "'m2': id is 'm1'"),
+    "a change that is none": (put("changes", "x", {}), "changes 'x': is no change"),
+    "a change without its rows": (lost("changes", "1", "after"), "changes '1': is no change"),
+    "a change of no number": (put("changes", "9" * 5000, {"id": "9" * 5000}), "changes '9{40}': is no change"),
+}
+BEHIND_THE_LIST = {
+    "a number as text": (put("bench_run", "r0", "kv_rpm_per_v", "3938"), "bench_run 'r0': kv_rpm_per_v is '3938'"),
+    "an unknown field": (put("motor", "m1", "colour", "red"), "motor 'm1': colour is no field"),
+    "a day that is none": (put("bench_run", "r0", "taken_at", "2026-02-30"), "bench_run 'r0': taken_at"),
+    "in the bin too": (
+        lambda tree: tree["motor"]["m1"].update(binned_at="2026-01-01", binned_why="deleted", turns=-1),
+        "motor 'm1': turns is -1",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", [*AT_OPENING, *BEHIND_THE_LIST])
+def test_check_says_it_and_the_way_back(good, capsys, name):
+    change, words = {**AT_OPENING, **BEHIND_THE_LIST}[name]
+    sealed_again(good, change)
+    raw = good.read_bytes()
+    answer = check(good)
+    assert (answer.ok, answer.seal) == (False, "good")
+    assert re.search(words, answer.problems[0])
+    assert any("`pitbench restore 1 " in problem and problem.startswith(str(good)) for problem in answer.problems)
+    assert main(["check", "--logbook", str(good)]) == 2
+    assert "rror" not in capsys.readouterr().err
+    assert good.read_bytes() == raw
+
+
+@pytest.mark.parametrize("name", AT_OPENING)
+def test_what_a_list_or_undo_would_stumble_over_is_refused_at_opening(good, capsys, name):
+    change, words = AT_OPENING[name]
+    sealed_again(good, change)
+    raw = good.read_bytes()
+    for write in (False, True):
+        with pytest.raises(refusals.Damaged, match=words) as found:
+            Logbook.open(good, write=write)
+        assert str(good) in str(found.value) and "`pitbench restore 1 " in str(found.value)
+    mine = good.with_name("mine.json")
+    with Logbook.open(mine, create=True) as logbook:
+        logbook.save("one", [Motor(name="Wren")])
+    for words in (["rank", "--logbook", str(good)], ["merge", str(good), "--logbook", str(mine)]):
+        assert main(words) == 2
+        assert re.search(AT_OPENING[name][1], capsys.readouterr().err)
+    assert good.read_bytes() == raw
+
+
+@pytest.mark.parametrize("name", BEHIND_THE_LIST)
+def test_what_only_the_models_can_tell_is_found_apart_and_before_the_first_save(good, name):
+    """In a second process as well, which is told the records in pieces."""
+    change, words = BEHIND_THE_LIST[name]
+    sealed_again(good, change)
+    raw = good.read_bytes()
+    with Logbook.open(good) as logbook:
+        before = json.dumps(logbook.snapshot()._tree())
+        apart = Snapshot.of_pieces(logbook.revision, logbook.snapshot().pieces()).flaw()
+        assert apart == logbook.snapshot().flaw() == check(good).problems[0]
+        assert re.search(words, apart)
+        for act in (lambda: logbook.save("one", [Motor(name="Wren")]), logbook.undo, logbook.redo, logbook.seal_again):
+            with pytest.raises(refusals.Damaged, match=words):
+                act()
+        with pytest.raises(refusals.Damaged, match=words):
+            logbook.take_check(logbook.revision, apart)
+        assert json.dumps(logbook.snapshot()._tree()) == before, "looking rewrites nothing, others read meanwhile"
+    assert good.read_bytes() == raw
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "twice"),
+    [
+        (b'"motor":{', b'"motor":{},"motor":{', "motor"),
+        (b'"m1":{', b'"m1":{"id":"m1","name":"Plover"},"m1":{', "m1"),
+        (b'"turns":13.5', b'"turns":13.5,"turns":21.5', "turns"),
+    ],
+)
+def test_check_finds_a_key_that_stands_twice(good, old, new, twice):
+    rest = good.read_bytes()[seal.LENGTH :].replace(old, new)
+    good.write_bytes(b'{"seal":"' + hashlib.sha256(rest).hexdigest().encode() + b'",' + rest)
+    answer = check(good)
+    assert (answer.ok, answer.seal) == (False, "good")
+    assert f"{good} has {twice!r} twice in one object" in answer.problems[0]
+
+
+def test_any_flaw_is_found_by_check_and_before_the_first_save_alike(good):
+    """What one of them passes, the other passes too, or a save would build on a file that `check` calls damaged."""
+    raw = good.read_bytes()
+    odd = [None, [], {}, 5, -1, True, "", "x", " Heron", "two\nlines", "3938", 10**30, ["x"], {"x": 1}]
+    for kind, key, field, value in product(("motor", "bench_run"), ("m1", "r0"), ("name", "rpm", "note", "kept"), odd):
+        if key not in json.loads(raw)[kind]:
+            continue
+        good.write_bytes(raw)
+        sealed_again(good, put(kind, key, field, value))
+        whole = check(good).ok
+        try:
+            Logbook.open(good, write=False).verify()
+        except refusals.Damaged:
+            assert not whole
+        else:
+            assert whole
+
+
+def test_what_lists_rely_on_is_what_the_models_require():
+    required = {kind: {n for n, f in model.model_fields.items() if f.is_required()} for kind, model in MODELS.items()}
+    assert {kind: set(names) for kind, names in showable.REQUIRED.items()} == required
+    numbers = {n for model in MODELS.values() for n, f in model.model_fields.items() if f.annotation is float}
+    assert {name for names in required.values() for name in names} & numbers == showable.NUMBERS
+
+
+def test_a_record_of_settings_no_model_takes_is_a_refusal(good):
+    with Logbook.open(good) as logbook:
+        logbook.save_settings("ceiling", logbook.settings().with_(ceiling_c=70))
+    sealed_again(good, put("settings", "settings", "ceiling_c", "hot"))
+    with pytest.raises(refusals.Damaged, match="settings 'settings': ceiling_c is 'hot'"):
+        Logbook.open(good, write=False).settings()

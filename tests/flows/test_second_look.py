@@ -193,7 +193,7 @@ async def test_esc_in_a_motor_form_asks_before_it_drops_what_was_typed(at_the_ke
         assert "Plover" in {motor["name"] for motor in hands.book.rows("motor")}
         await hands.press("m")
         await hands.type("Siskin")
-        await hands.press("escape", "d")
+        await hands.press("escape", "y")
         assert "▸1 Motors" in hands.rows[0] and len(hands.book.rows("motor")) == 3
 
 
@@ -302,7 +302,7 @@ async def test_what_is_typed_on_a_field_filled_in_replaces_it_in_every_form(at_t
         await hands.press("a", "f6")
         await hands.enter("Lapwing")
         assert hands.app.screen.values["motor"] == "Lapwing"
-        await hands.press("escape", "d", "escape", "1", "e", "down")
+        await hands.press("escape", "y", "escape", "1", "e", "down")
         await hands.enter("club 21.5T")
         assert hands.app.screen.values["class"] == "club 21.5T"
 

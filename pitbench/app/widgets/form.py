@@ -53,8 +53,8 @@ def field_of(name: str, units: Units | None = None) -> Field:
 class FieldInput(Input):
     """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields.
 
-    Enter is acted on before the next key is looked at: as a message it would come after digits typed fast, and those
-    would land in the field that is being left.
+    The keys of a form are acted on before the next key is looked at: as messages they would come after digits typed
+    fast, and those would land in the field that is being left, or in a form that is being saved.
     """
 
     DEFAULT_CSS = """
@@ -70,13 +70,12 @@ class FieldInput(Input):
             self.text = text
 
     takes_lines = True
-    on_enter: Callable[[], None] | None = None
+    on_act: Callable[[events.Key], bool] | None = None
 
     async def _on_key(self, event: events.Key) -> None:
-        if event.key == "enter" and self.on_enter is not None:
+        if self.on_act is not None and self.on_act(event):
             event.stop()
             event.prevent_default()
-            self.on_enter()
 
     def _on_paste(self, event: events.Paste) -> None:
         line = event.text.strip("\r\n")

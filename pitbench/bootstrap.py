@@ -55,7 +55,7 @@ def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbo
 
 
 def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
-    """As for writing; read-only, and saying why, when it is open elsewhere or may not be written.
+    """As for writing; read-only, and saying why, when it is open elsewhere, cannot be locked or may not be written.
 
     Opening makes many objects that stay and no rubbish: the collector neither looks through them meanwhile nor later.
     """
@@ -69,11 +69,11 @@ def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
 
 def _open_for_app(path: Path | None, accept_hand_edit: bool) -> Logbook:
     from pitbench.store.logbook import Logbook
-    from pitbench.store.refusals import BadPlace, Missing, OpenElsewhere
+    from pitbench.store.refusals import BadPlace, Missing, NotLocked, OpenElsewhere
 
     try:
         return open_for_writing(path, accept_hand_edit)
-    except (OpenElsewhere, BadPlace) as refusal:
+    except (OpenElsewhere, NotLocked, BadPlace) as refusal:
         elsewhere = isinstance(refusal, OpenElsewhere)  # then it may be a new one that has not saved yet
         try:
             logbook = Logbook.open(

@@ -1,6 +1,7 @@
 """What the store refuses, each in one sentence that names the file, what is wrong and what would be right.
 
-Nobody else words a sentence about the logbook's file; `cannot_open` and `not_saved` word errors of the system.
+Nobody else words a sentence about the logbook's file; `cannot_open`, `cannot_lock` and `not_saved` word errors of the
+system.
 """
 
 import errno
@@ -9,6 +10,7 @@ from pathlib import Path
 from pitbench.records.refusal import Refusal
 
 _NO_PLACE = {errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL}
+_NO_LOCKS = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.ENOTSUP}
 _FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
@@ -47,6 +49,12 @@ class OpenElsewhere(Refusal):
     status = 1
 
 
+class NotLocked(Refusal):
+    """The lock cannot be had, though nobody else has it: the logbook can be read and not written."""
+
+    status = 1
+
+
 class ReadOnly(Refusal):
     """This logbook was opened for reading."""
 
@@ -80,9 +88,34 @@ def cannot_open(path: Path, error: OSError) -> Refusal:
     return Trouble(f"{path} could not be read ({reason(error)}); try again, or from another disk.")
 
 
-def cannot_lock(path: Path, error: OSError) -> Refusal:
-    """The refusal for an error met while the lock was made."""
-    return cannot_open(path, error) if error.errno in _NO_PLACE else not_saved(path, error, replaced=False)
+def cannot_lock(path: Path, lock: Path, error: OSError) -> Refusal:
+    """The refusal for an error met while the lock was made; `path` itself can still be read."""
+    if error.errno in _NO_LOCKS:
+        return NotLocked(
+            f"{path} cannot be written, its disk has no locks ({reason(error)}) and two pitbenches could overwrite "
+            "each other; keep the logbook on a disk of this computer."
+        )
+    if error.errno == errno.ENAMETOOLONG:
+        return BadPlace(f"{path} has too long a name for the lock and the backups beside it; give it a shorter one.")
+    wrong = _wrong_lock(lock, error)
+    if wrong:
+        return BadPlace(f"{lock} {wrong}; it is only a lock, delete it when no pitbench is open, or ask its owner.")
+    if isinstance(error, PermissionError):
+        return not_writable(path)
+    if error.errno in _FULL:
+        return NotLocked(f"{path} cannot be written, the disk is full; free some space and start again.")
+    return NotLocked(f"{path} cannot be written, {lock.name} could not be locked ({reason(error)}); start again.")
+
+
+def _wrong_lock(lock: Path, error: OSError) -> str:
+    """What stands where the lock should, if that is the trouble."""
+    if lock.is_symlink():
+        return "is a link, a file of its own would be right"
+    if lock.is_dir():
+        return "is a folder, an empty file would be right"
+    if isinstance(error, PermissionError) and lock.exists():
+        return "may not be opened by you"
+    return ""
 
 
 def no_folder(path: Path) -> BadPlace:
@@ -108,6 +141,11 @@ def not_saved(path: Path, error: OSError, replaced: bool) -> NotSaved:
     if error.errno in _FULL:
         return NotSaved(
             f"{path} was not saved, the disk is full; free some space and save again, what was saved before stands."
+        )
+    if error.errno == errno.ENAMETOOLONG:
+        return NotSaved(
+            f"{path} was not saved, its name is too long for the backup beside it; give it a shorter one, "
+            "what was saved before stands."
         )
     if isinstance(error, PermissionError):
         return NotSaved(f"{path} was not saved, {path.parent} may not be written by you; what was saved before stands.")

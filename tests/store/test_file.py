@@ -154,7 +154,7 @@ def test_no_right_to_write_is_said_on_opening(good, monkeypatch, what):
 
 def test_a_folder_in_the_place_of_the_lock(tmp_path):
     (tmp_path / "logbook.json.lock").mkdir()
-    with pytest.raises(refusals.BadPlace, match="may not be written"):
+    with pytest.raises(refusals.BadPlace, match=r"json\.lock is a folder, an empty file would be right"):
         Logbook.open(tmp_path / "logbook.json", create=True)
 
 

@@ -5,7 +5,10 @@ Screens ask the desk; only this module holds the logbook. Nothing heavy is impor
 
 from __future__ import annotations
 
+import asyncio
+import signal
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol
 
@@ -143,7 +146,7 @@ class PitbenchApp(App[None]):
         self.hands = Hands(self, hands or {}, keep_hands)
         self.answers = Answers(self)
         self.plans = Plans()
-        self._opening: Opening | None = None
+        self._opening = Opening(self)
         self.logbook: Logbook | None = None
         self.message: tuple[str, str, bool] = ("", "", False)
         self._snapshot: Snapshot | None = None
@@ -162,11 +165,24 @@ class PitbenchApp(App[None]):
 
     def on_mount(self) -> None:
         self.set_keymap(self.hands.keymap)
+        if not self.is_headless:
+            self._heed_signals()
+
+    def _heed_signals(self) -> None:
+        """Told to end by the system, or its terminal closed: drafts are kept and the terminal is given back."""
+
+        def end(number: int) -> None:
+            self.tell_screens("keep_draft")
+            self.exit(return_code=128 + number)
+
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(NotImplementedError, AttributeError):  # Windows has no such thing
+                number = getattr(signal, name)
+                asyncio.get_running_loop().add_signal_handler(number, end, number)
 
     def open_file(self) -> None:
         """Called by the first screen once it is painted: after a refresh would be a sixtieth of a second later."""
-        if self._opening is None:
-            self._opening = Opening(self)
+        if not self._opening.begun:
             self._opening.begin()
 
     def take(self, logbook: Logbook) -> None:
@@ -249,6 +265,10 @@ class PitbenchApp(App[None]):
         if words:
             self.saved(words)
         return True
+
+    async def on_event(self, event: events.Event) -> None:
+        if not self._opening.holds(event):
+            await super().on_event(event)
 
     def on_key(self, event: events.Key) -> None:
         """A key that was still on its way through a list when the form opened goes to the form, not to its keys."""

@@ -53,6 +53,10 @@ class Journal:
         self._save(self._step_back(undone, self.now()), [], struck_out=frozenset({undone["id"]}))
         return str(undone["words"])
 
+    def may_redo(self) -> bool:
+        """Whether a change was taken back and nothing else was done since."""
+        return changes.to_redo(self._changes()) is not None
+
     def save_as_it_is(self) -> None:
         """Write the file anew, with nothing changed but its seal."""
         self._save(Step(), [])

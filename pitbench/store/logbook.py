@@ -74,6 +74,8 @@ class Logbook(View):
         With `write` the lock is held until `close`; without, nothing is locked or made, and saving is refused.
         """
         place = opening.resolved(Path(path))
+        if write:
+            opening.must_have_room(place)
         lock = WriterLock(place) if write else None
         try:
             return cls._opened(place, lock, create, accept_hand_edit, clock)
@@ -205,6 +207,10 @@ class Logbook(View):
     def undo(self) -> str | None:
         """Take back the newest change that still stands; its words, or None when there is none."""
         return self._may_save().undo()
+
+    def may_redo(self) -> bool:
+        """Whether `redo` has something to do again."""
+        return self._journal.may_redo()
 
     def redo(self) -> str | None:
         """Do again the change taken back last, if nothing else was done since; its words, or None."""

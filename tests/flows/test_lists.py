@@ -1,12 +1,14 @@
 """Motors, Runs, Rankings and the shared keys."""
 
+import re
+
 from pitbench.app.actions import ACTIONS, MOVES, keys_of
 from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
 from pitbench.desk.comparing.ranking import compare
 from pitbench.desk.words import chance_number
 from pitbench.desk.workshop import Workshop
-from pitbench.records.models import Motor
+from pitbench.records.models import ClassSheet, Motor
 from tests.flows.conftest import bench_run
 
 
@@ -56,10 +58,41 @@ async def test_undo_reaches_over_a_restart(at_the_keys, two_motors):
 async def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("d")
+        assert "Motor Wren with 2 runs to the bin?" in hands.text
+        await hands.press("escape")
+        assert len(hands.book.rows("bench_run")) == 4
+        await hands.press("d", "y")
         assert "1 motor," in hands.text
         assert len(hands.book.rows("bench_run")) == 2
-        await hands.press("u")
+        await hands.press("2", "z")
+        kinds = [row.split() for row in hands.rows if "Wren" in row]
+        assert "motor" in kinds[0] and "bench" in kinds[1], "what the runs belong to stands before them"
+        await hands.press("1", "u")
         assert len(hands.book.rows("bench_run")) == 4
+
+
+async def test_a_motor_without_runs_goes_to_the_bin_at_once(at_the_keys, empty):
+    with open_for_writing(empty) as book:
+        book.save("one", [Motor(name="Heron"), Motor(name="Knot")])
+    async with at_the_keys(empty) as hands:
+        await hands.press("d")
+        assert [row["name"] for row in hands.book.rows("motor")] == ["Knot"]
+
+
+async def test_an_empty_reason_leaves_nothing_out_and_says_so(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "x", "enter")
+        assert "A word why is needed: nothing was left out yet." in hands.text
+        await hands.enter("cable slipped")
+        assert [r.get("excluded_why") for r in hands.book.rows("bench_run")].count("cable slipped") == 1
+
+
+async def test_all_taken_back_leads_the_way_back(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("u")
+        assert "An empty logbook." in hands.text and "Taken back by mistake? U does it again." in hands.text
+        await hands.press("U")
+        assert "2 motors" in hands.text
 
 
 async def test_a_run_is_left_out_with_a_reason_and_taken_in_again(at_the_keys, two_motors):
@@ -170,7 +203,8 @@ async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, t
         assert "Wren" in hands.text and "Curlew" not in hands.text
         await hands.press("2", "shift+tab")
         assert "BENCH PLAN" in hands.text
-        assert sorted(asked) == ["", "", "club 13.5T"]  # each once, whoever asks; and draws for the form of the weights
+        # each once, whoever asks; and draws of every class for the form of the weights
+        assert sorted(asked) == ["", "", "club 13.5T", "club 13.5T"]
 
 
 async def test_g_stores_what_stops_you_gearing_higher(at_the_keys, two_motors):
@@ -189,6 +223,96 @@ async def test_weights_change_the_ranking_and_are_kept(at_the_keys, two_motors):
         await hands.press("f2")
         assert hands.book.settings().weights == {"kv_rpm_per_v": 2.0}
         assert hands.rows[9:11] != before
+
+
+async def test_the_score_is_called_power_only_while_nothing_else_counts(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3")
+        assert "at load %" in hands.text and "POWER AT LOAD, %" in hands.text and "score %" not in hands.text
+        await hands.press("w", "enter", "ctrl+u")
+        await hands.type("2")
+        await hands.press("f2")
+        assert "score %" in hands.text and "SCORE, %" in hands.text
+        assert "at load" not in hands.text.casefold()
+        await hands.press("u")
+        assert "POWER AT LOAD, %" in hands.text and "score %" not in hands.text
+
+
+async def test_a_weight_that_cannot_be_read_gives_no_ranking_for_other_weights(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "w", "enter", "ctrl+u")
+        await hands.type("1x")
+        await hands.settle()
+        assert "WITH THESE" in hands.text and "The ranking waits for a number." in hands.text
+        assert "1 Lapwing" not in hands.text and "1 Wren" not in hands.text and "puts another motor" not in hands.text
+        await hands.press("backspace")
+        assert "1 Lapwing" in hands.text and "waits for a number" not in hands.text
+
+
+async def test_weights_of_a_ranking_that_failed_say_so(at_the_keys, two_motors, monkeypatch):
+    import pitbench.desk.comparing.ranking
+
+    def fails(snapshot, class_name):
+        raise ValueError("no such thing")
+
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3")
+        monkeypatch.setattr(pitbench.desk.comparing.ranking, "compare", fails)
+        await hands.press("w")
+        assert "The ranking could not be worked out." in hands.text and "Working out the ranking" not in hands.text
+        await hands.press("escape")
+        assert "No ranking with other weights:" in hands.text
+
+
+async def test_weights_hold_for_every_class_and_the_form_says_whose_leader_changes(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "w")
+        assert "in all classes" not in hands.text
+    with open_for_writing(two_motors) as book:
+        workshop, sheet = Workshop(book), ClassSheet(name="club 21.5T", cells=2)
+        motors = [Motor(name=name, class_id=sheet.id) for name in ("Curlew", "Ruff")]
+        builds = [workshop.first_build(motor.row(), {}) for motor in motors]
+        runs = [
+            bench_run(motor.id, build["id"], f"2026-05-01T18:0{minute}", kv, current)
+            for motor, build, kv, current in zip(motors, builds, (2500, 2600), (2.0, 2.9), strict=True)
+            for minute in (0, 5)
+        ]
+        book.save("another class", [sheet, *motors, *workshop.to_save.values(), *runs])
+        now, then = (compare(book.snapshot(), "club 21.5T").leader(weights) for weights in ({}, {"kv_rpm_per_v": 50.0}))
+    assert (now, then) == ("Curlew", "Ruff")
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "w")
+        assert "what you give weight counts too, in all classes." in hands.text and "leads then" not in hands.text
+        await hands.press("enter", "ctrl+u")
+        await hands.type("50")
+        await hands.settle()
+        assert "club 21.5T: Ruff leads then, not Curlew." in " ".join(row[39:].strip() for row in hands.rows)
+
+
+async def test_a_mistyped_run_is_marked_and_named_where_it_moves_others(at_the_keys, two_motors):
+    with open_for_writing(two_motors) as book:
+        wrong = max(book.records("bench_run"), key=lambda run: run.taken_at)
+        book.save("a digit too many", [wrong.with_(kv_rpm_per_v=39480, kept=("kv_rpm_per_v",))])
+    said = "Wren's two runs differ tenfold in KV: check the one of 10 May 18:15."
+    async with at_the_keys(two_motors) as hands:
+        assert said in " ".join(hands.text.split("motor built from")[0].split())
+        assert any(row[3:].startswith("Wren ! ") for row in hands.rows)
+        assert any(row[3:].startswith("Lapwing  ") for row in hands.rows)
+        await hands.press("3")
+        assert said in hands.text and any("Wren ! run +1 " in row for row in hands.rows)
+        await hands.press("2", "x")
+        await hands.enter("typing error")
+        await hands.press("1")
+        assert "Wren's two runs" not in hands.text and "Wren !" not in hands.text
+
+
+async def test_a_wild_figure_is_never_cut_to_a_wrong_one(at_the_keys, two_motors):
+    with open_for_writing(two_motors) as book:
+        runs = book.records("bench_run")
+        book.save("wild", [run.with_(kv_rpm_per_v=50000 - 48000 * (at % 2)) for at, run in enumerate(runs)])
+    async with at_the_keys(two_motors) as hands:
+        shown = [row[38:49] for row in hands.rows if row[3:].startswith(("Lapwing", "Wren"))]
+        assert len(shown) == 2 and all(re.fullmatch(r" *\d+ ±(\d+|…)", cell) for cell in shown), shown
 
 
 async def test_every_key_is_listed_and_nothing_is_cut(at_the_keys, two_motors):

@@ -46,7 +46,7 @@ SLOW = {
     "bench session": ("bench.session_view", "session_answer", ("2", "tab"), "differ by luck alone"),
     "bench plan": ("bench.bench_plan", "bench_plan", ("2", "shift+tab"), "BENCH PLAN FOR TONIGHT"),
     "motor page": ("lists.motor_page", "motor_answer", ("enter",), "2 bench runs on 1 day"),
-    "timing sweeps": ("bench.sweep", "sweeps", ("enter", "tab"), "No timing sweep of this motor yet."),
+    "timing sweeps": ("bench.sweep", "sweeps", ("enter", "tab"), "No timing sweep of"),
     "ranking": ("comparing.ranking", "compare", ("3",), "Best for the main"),
 }
 

@@ -15,6 +15,7 @@ import pyte
 import pytest
 
 from pitbench.bootstrap import open_for_reading
+from pitbench.desk.entry import half_filled
 
 COLUMNS, ROWS, PATIENCE = 80, 24, 30.0
 
@@ -48,6 +49,15 @@ class Terminal:
             if words in "\n".join(self.screen.display):
                 return
         raise AssertionError(f"{words!r} never came:\n" + "\n".join(self.screen.display))
+
+    def modes(self):
+        """The modes of the line: a shell needs them as they were before the app."""
+        return termios.tcgetattr(self._end)[:4]
+
+    def hang_up(self):
+        """The window is closed."""
+        os.close(self._end)
+        self._end = os.open(os.devnull, os.O_RDWR)
 
     def press(self, keys):
         os.write(self._end, keys.encode())
@@ -124,3 +134,66 @@ def test_quitting_amid_a_ranking_waits_for_no_answer(two_motors, environment):
     began = time.monotonic()
     assert terminal.status() == 0
     assert time.monotonic() - began < 5
+
+
+def test_keys_pressed_before_the_logbook_is_open_wait_for_it(two_motors, environment):
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("pitbench")  # the first frame
+    terminal.press("b3953")
+    terminal.wait_for("New bench run")
+    terminal.wait_for("3953")
+    terminal.press("\x11")
+    assert terminal.status() == 0
+
+
+def typing(logbook, environment):
+    """A terminal in which KV was typed and left, and the current is being typed; and its modes before that."""
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(logbook)], environment)
+    before = terminal.modes()
+    terminal.wait_for("2 motors, club 13.5T.")
+    assert terminal.modes() != before
+    terminal.press("a")
+    terminal.wait_for("New bench run")
+    terminal.press("3953\r4.07")
+    terminal.wait_for("971")  # speed per amp: 3953 / 4.07
+    return terminal, before
+
+
+def draft_of(logbook):
+    with open_for_reading(logbook) as book:
+        texts = half_filled.kept(book, half_filled.BENCH)["texts"]
+    return texts["kv_rpm_per_v"], texts["no_load_current_a"]
+
+
+def test_told_to_end_it_keeps_the_draft_and_gives_the_terminal_back(two_motors, environment):
+    terminal, before = typing(two_motors, environment)
+    os.kill(terminal.child, signal.SIGTERM)
+    assert terminal.status() == 128 + signal.SIGTERM
+    assert terminal.modes() == before
+    assert "New bench run" not in "\n".join(terminal.screen.display) and not terminal.screen.cursor.hidden
+    assert draft_of(two_motors) == ("3953", "4.07")
+
+
+def test_a_closed_window_keeps_the_draft(two_motors, environment):
+    terminal, _ = typing(two_motors, environment)
+    terminal.hang_up()
+    assert terminal.status() != 0
+    assert draft_of(two_motors) == ("3953", "4.07")
+
+
+def test_a_hang_up_ends_it_with_its_own_status(two_motors, environment):
+    terminal, before = typing(two_motors, environment)
+    os.kill(terminal.child, signal.SIGHUP)
+    assert terminal.status() == 128 + signal.SIGHUP
+    assert terminal.modes() == before and draft_of(two_motors) == ("3953", "4.07")
+
+
+def test_a_sudden_end_loses_no_more_than_the_last_half_second(two_motors, environment):
+    """The field being typed is in the draft as soon as typing pauses; nobody can keep it after the process is gone."""
+    terminal, _ = typing(two_motors, environment)
+    end = time.monotonic() + PATIENCE
+    while draft_of(two_motors)[1] != "4.07" and time.monotonic() < end:
+        terminal.read()
+    os.kill(terminal.child, signal.SIGKILL)
+    assert terminal.status() == -signal.SIGKILL
+    assert draft_of(two_motors) == ("3953", "4.07")

@@ -1,5 +1,7 @@
 """A question answered with one line of text."""
 
+from typing import ClassVar
+
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import ModalScreen
@@ -11,9 +13,11 @@ from pitbench.records.harmless import harmless
 
 
 class AskText(ModalScreen[str | None]):
-    """Returns the text, or None when left with Esc or empty."""
+    """Returns the text, or None when left with Esc or empty; with NEEDED it is not left empty by mistake."""
 
     WIDTH = 68
+    NEEDED: ClassVar[str] = ""
+    """What is said when Enter comes without a text; nothing: then none is needed."""
     BINDINGS = bindings(("leave-form", "quit-app"))
     DEFAULT_CSS = """
     AskText { align: center middle; }
@@ -31,14 +35,18 @@ class AskText(ModalScreen[str | None]):
             yield Input(harmless(self._value), compact=True, max_length=2000)
             yield from self.compose_more()
             yield Lines([line((row, "quiet")) for row in wrapped(self._hint, self.WIDTH)])
-            yield Lines([line(("Enter takes it   Esc leaves", "quiet"))])
+            yield Lines([line(("Enter takes it   Esc leaves", "quiet"))], id="ways")
 
     def compose_more(self) -> ComposeResult:
         """What else stands under the input."""
         yield from ()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        self.dismiss(event.value.strip() or None)
+        text = event.value.strip()
+        if text or not self.NEEDED:
+            self.dismiss(text or None)
+        else:
+            self.query_one("#ways", Lines).show([line((self.NEEDED, "warn"))])
 
     def action_leave_form(self) -> None:
         self.dismiss(None)

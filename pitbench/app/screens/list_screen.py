@@ -221,13 +221,11 @@ class ListScreen(TrackKeys, Screen[None]):
             return
 
         def answered(choice: str | None) -> None:
-            if choice == "new":
-                half_filled.drop(self.pit.book, half_filled.BENCH)
             if choice:
                 self.pit.push_screen(BenchForm(motor, draft=draft if choice == "draft" else None))
 
         question = f"A half-filled bench run of {draft.texts.get('motor', '')} was kept."
-        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh"))
+        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
         self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
 
     def action_add_setup_entry(self) -> None:
@@ -241,12 +239,9 @@ class ListScreen(TrackKeys, Screen[None]):
         self.open_form(lambda: MotorForm(None))
 
     def may_write(self) -> bool:
-        """Whether the logbook is open and may be written; says why not."""
-        if self.pit.logbook is None:
-            self.pit.say("The logbook is still being opened.")
-            return False
-        if self.pit.logbook.read_only_why:
-            self.pit.say(self.pit.logbook.read_only_why, trouble=True)
+        """Whether the logbook may be written; says why not."""
+        if self.pit.book.read_only_why:
+            self.pit.say(self.pit.book.read_only_why, trouble=True)
             return False
         return True
 
@@ -259,6 +254,24 @@ class ListScreen(TrackKeys, Screen[None]):
         """Do something that writes, if the logbook may be written."""
         if self.may_write():
             self.pit.attempt(work)
+
+    def bin_motor(self, motor_id: str) -> None:
+        """Put a motor into the bin; one that has runs is named and asked about first, for they go with it."""
+        from pitbench.app.dialogs.choose import Choose
+        from pitbench.desk.entry.motor_entry import bin_motor, bin_question
+
+        def answered(choice: str | None) -> None:
+            if choice:
+                self.write(lambda: bin_motor(self.pit.book, motor_id))
+
+        if not self.may_write():
+            return
+        question = bin_question(self.pit.snapshot, motor_id)
+        if question:
+            choices = (("y", "bin", "put them into the bin; z on Runs shows it"),)
+            self.pit.push_screen(Choose(question, choices), answered)
+        else:
+            answered("bin")
 
     def action_undo_change(self) -> None:
         self._step("undo", "Taken back", "There is nothing to take back.", "U does it again")

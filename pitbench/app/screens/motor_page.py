@@ -155,9 +155,7 @@ class MotorPage(ListScreen):
         self.pit.go_to("runs").narrow_to(f"{self._name}{of}{which}")
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.entry.motor_entry import bin_motor
-
-        self.write(lambda: bin_motor(self.pit.book, self._motor_id))
+        self.bin_motor(self._motor_id)
 
 
 def _question(

@@ -48,7 +48,8 @@ class SweepScreen(ListScreen):
         key = self.query_one(LineList).key
         if key is None:
             how = "Run the motor at three or more timing marks in one sitting: that makes a sweep."
-            self.say_words(["No timing sweep of this motor yet.", how])
+            name = (self.pit.snapshot.row("motor", self._motor_id) or {}).get("name", "this motor")
+            self.say_words([f"No timing sweep of {name} yet.", how])
             return
         sweep = self._sweeps[int(key)]
         self.say_words(sweep.words)

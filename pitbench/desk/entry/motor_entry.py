@@ -15,6 +15,7 @@ from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
 
 if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
     from pitbench.records.frame import Record
     from pitbench.records.models import Motor
     from pitbench.store.logbook import Logbook, Snapshot
@@ -139,6 +140,12 @@ def _class_id(name: str, snapshot: "Snapshot", records: "list[Record]") -> str:
     made = ClassSheet(name=name)
     records.append(made)
     return made.id
+
+
+def bin_question(source: "Source", motor_id: str) -> str:
+    """What is asked before a motor goes to the bin with its runs; nothing where it has none."""
+    motor, runs = source.row("motor", motor_id), runs_of(source, motor_id)
+    return f"M{with_runs(motor, runs)[1:]} to the bin?" if motor and runs else ""
 
 
 def bin_motor(logbook: "Logbook", motor_id: str) -> str:

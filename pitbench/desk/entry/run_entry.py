@@ -10,6 +10,7 @@ from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
+    from pitbench.desk.builds import Source
     from pitbench.store.logbook import Logbook
 
 Row = dict[str, Any]
@@ -23,9 +24,9 @@ def bin_run(logbook: "Logbook", run_id: str) -> str:
     return words
 
 
-def _readings(logbook: "Logbook", run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
+def _readings(source: "Source", run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
     """Cooling readings of track runs that stand, or that went to the bin with them."""
-    rows = logbook.rows("cooling", binned=binned_at is not None)
+    rows = source.rows("cooling", binned=binned_at is not None)
     return [("cooling", r["id"]) for r in rows if r["track_run_id"] in run_ids and r.get("binned_at") == binned_at]
 
 
@@ -74,13 +75,13 @@ def _bring_motor_back(logbook: "Logbook", motor: Row) -> str:
     return words
 
 
-def runs_of(logbook: "Logbook", motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
+def runs_of(source: "Source", motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
     """Bench runs, track runs and their readings of a motor, by kind and id: those that stand, or that went with it."""
     found: list[tuple[str, str]] = []
     for kind in ("bench_run", "track_run"):
-        rows = (r for r in logbook.rows(kind, binned=binned_at is not None) if r["motor_id"] == motor_id)
+        rows = (r for r in source.rows(kind, binned=binned_at is not None) if r["motor_id"] == motor_id)
         found += [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
-    return [*found, *_readings(logbook, {run_id for _, run_id in found}, binned_at)]
+    return [*found, *_readings(source, {run_id for _, run_id in found}, binned_at)]
 
 
 def with_runs(motor: Row, runs: list[tuple[str, str]]) -> str:

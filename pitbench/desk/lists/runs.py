@@ -166,10 +166,11 @@ def _note(row: Row) -> str:
     return "  ".join(str(row[name]) for name in ("result", "note") if name in row)
 
 
-def _order(row: Row) -> tuple[str, str, int, str]:
-    """By when it went to the bin, there; then by time, and equal times by place."""
+def _order(row: Row) -> tuple[str, bool, str, int, str]:
+    """In the bin by when it went there, and what runs belong to before them; then by time, and equal times by place."""
     return (
         row.get("binned_at", ""),
+        "build_id" not in row,
         time_key(row.get("taken_at") or row.get("started_at", "")),
         row.get("place", 0),
         row["id"],

@@ -7,6 +7,7 @@ registers one, and nobody else prints an error. `args.logbook` is there for each
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -25,10 +26,14 @@ STOPPED = 130
 
 
 class Parser(argparse.ArgumentParser):
-    """argparse without its usage lines: an error is one sentence like all others."""
+    """argparse without its usage lines: an error is one sentence like all others. `typed`: the words it is to parse."""
+
+    typed: Sequence[str] = ()
 
     def error(self, message: str) -> NoReturn:
-        raise Refusal(f"{self.prog}: {message}; `{self.prog} --help` shows what is right.")
+        file = next((word for word in self.typed if word.startswith("-") and os.path.lexists(word)), None)
+        right = f"`{self.prog} --help` shows what is right." if file is None else f"the file {file} is named ./{file}"
+        raise Refusal(f"{self.prog}: {message}; {right}")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -45,7 +50,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or the flush at exit fails once more
         return 1
     except OSError as error:
-        return _complain(_of_the_system(error), 1)
+        return _complain(*_of_the_system(error))
     except KeyboardInterrupt:
         return _complain("pitbench was stopped; what was saved stands.", STOPPED)
     except Exception as error:
@@ -58,6 +63,7 @@ def _run(words: list[str]) -> int:
     front.add_argument("-h", "--help", action="store_true")
     front.add_argument("--version", action="store_true")
     place = _first_word(words)
+    front.typed = words
     before = front.parse_args(words[:place])
     if before.version:
         print(f"pitbench {__version__}")
@@ -85,6 +91,7 @@ def _command(name: str, words: list[str], logbook: Path | None) -> int:
     parser = Parser(prog=f"pitbench {name}", description=module.HELP, allow_abbrev=False)
     module.add_arguments(parser)
     _logbook_option(parser)
+    parser.typed = words
     args = parser.parse_args(words)
     args.logbook = args.logbook or logbook
     return int(module.run(args))
@@ -144,9 +151,13 @@ def _complain(sentence: str, status: int) -> int:
     return status
 
 
-def _of_the_system(error: OSError) -> str:
+def _of_the_system(error: OSError) -> tuple[str, int]:
+    """The sentence and the exit status."""
     where = f"{error.filename}: " if error.filename else ""
-    return f"{where}{(error.strerror or str(error) or type(error).__name__).lower()}; what was saved before stands."
+    what = (error.strerror or str(error) or type(error).__name__).lower()
+    if error.errno == errno.ENAMETOOLONG:
+        return f"{where}{what}, a shorter one would be right.", Refusal.status
+    return f"{where}{what}; what was saved before stands.", 1
 
 
 if __name__ == "__main__":

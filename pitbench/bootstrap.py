@@ -47,6 +47,24 @@ def open_for_trial(path: Path | None) -> Logbook:
     return Logbook.open(path or default_path(), write=False, create=True)
 
 
+def open_other(path: Path) -> Logbook:
+    """Another logbook, only read; one that is not there is not to be made."""
+    from pitbench.store.logbook import Logbook
+    from pitbench.store.refusals import Missing
+
+    try:
+        return Logbook.open(path, write=False)
+    except Missing:
+        raise Refusal(f"{path} does not exist, the path of the other logbook would be right.") from None
+
+
+def how_to_open(path: Path) -> str:
+    """What to type for the app on this logbook."""
+    from pitbench.store.refusals import option
+
+    return f"pitbench {option(path)}"
+
+
 def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
     """The logbook for one writer; a missing one is made by its first save."""
     from pitbench.store.logbook import Logbook

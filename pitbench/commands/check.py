@@ -6,6 +6,7 @@ import json
 from pitbench import bootstrap
 from pitbench.desk.answers import CheckAnswer, plain
 from pitbench.desk.words import kind_words
+from pitbench.records.harmless import harmless
 
 NAME = "check"
 HELP = "verifies the logbook; --accept takes a valid hand edit"
@@ -23,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
 
     path = bootstrap.place_to_read(args.logbook)
     answer = check(path, args.accept)
-    print(json.dumps(plain(answer)) if args.json else _words(str(path), answer))
+    print(json.dumps(plain(answer)) if args.json else _words(harmless(str(path)), answer))
     return 0 if answer.ok else 2
 
 
@@ -35,4 +36,4 @@ def _words(path: str, answer: CheckAnswer) -> str:
         f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or 'none'}",
         f"backups: {len(answer.backups)}",
     ]
-    return "\n".join([*lines, *(f"- {problem}" for problem in answer.problems)])
+    return "\n".join([*lines, *(f"- {harmless(problem)}" for problem in answer.problems)])

@@ -7,6 +7,7 @@ from typing import BinaryIO
 
 from pitbench import bootstrap
 from pitbench.demo import demo_logbook
+from pitbench.records.harmless import harmless
 from pitbench.records.refusal import Refusal
 
 NAME = "demo"
@@ -25,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
     """Open the app on a copy that is gone afterwards, or write the copy."""
     if args.to is not None:
         write_copy(args.to)
-        print(f"{args.to} holds the demo weekend; `pitbench --logbook {args.to}` opens it.")
+        print(harmless(f"{args.to} holds the demo weekend; `{bootstrap.how_to_open(args.to)}` opens it."))
         return 0
     with tempfile.TemporaryDirectory(prefix="pitbench-demo-", ignore_cleanup_errors=True) as folder:
         copy = Path(folder) / demo_logbook().name

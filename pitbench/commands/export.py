@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pitbench import bootstrap
 from pitbench.desk.exchange.exporting import export
+from pitbench.records.harmless import harmless
 
 NAME = "export"
 HELP = "write the logbook as sheets (CSV) into a folder"
@@ -20,5 +21,9 @@ def run(args: argparse.Namespace) -> int:
     with bootstrap.open_for_reading(args.logbook) as logbook:
         written = export(logbook.snapshot(), args.folder)
     names = ", ".join(path.name for path in written)
-    print(f"{args.folder}: {names} written." if written else "Nothing to export, the logbook holds no records yet.")
+    print(
+        f"{harmless(str(args.folder))}: {names} written."
+        if written
+        else "Nothing to export, the logbook holds no records yet."
+    )
     return 0

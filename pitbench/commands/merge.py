@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from pitbench import bootstrap
+from pitbench.records.harmless import harmless
 from pitbench.records.refusal import Refusal
 
 NAME = "merge"
@@ -20,12 +21,15 @@ def run(args: argparse.Namespace) -> int:
     from pitbench.desk.exchange.merging import merge
     from pitbench.desk.exchange.merging_words import merge_words
 
-    if not args.other.exists():
-        raise Refusal(f"{args.other} does not exist, the path of the other logbook would be right.")
-    with bootstrap.open_for_reading(args.other) as other, bootstrap.open_for_writing(args.logbook) as logbook:
+    with bootstrap.open_other(args.other) as other, bootstrap.open_for_writing(args.logbook) as logbook:
         other.verify()
-        if other.path == logbook.path:
+        if _is_same(other.path, logbook.path):
             raise Refusal(f"{args.other} is this logbook itself, another one would be right.")
         found = merge(logbook, other.snapshot(), f"merge of {args.other.name}")
-    print("\n".join(merge_words(found, args.other.name)))
+    print("\n".join(merge_words(found, harmless(args.other.name))))
     return 0
+
+
+def _is_same(one: Path | None, other: Path | None) -> bool:
+    """Also under two names; one that no save has made yet is no other's."""
+    return one is not None and other is not None and other.exists() and one.samefile(other)

@@ -3,6 +3,7 @@
 import argparse
 
 from pitbench import bootstrap
+from pitbench.records.harmless import harmless
 
 NAME = "restore"
 HELP = "lists or restores backups"
@@ -19,8 +20,12 @@ def run(args: argparse.Namespace) -> int:
 
     path = bootstrap.place_to_read(args.logbook)
     if args.which is not None:
-        print(restore(path, args.which))
+        print(harmless(restore(path, args.which)))
         return 0
     lines = backups(path)
-    print("\n".join(lines) if lines else f"{path} has no backups yet, every save after the first makes one.")
+    print(
+        "\n".join(lines)
+        if lines
+        else f"{harmless(str(path))} has no backups yet, every save after the first makes one."
+    )
     return 0

@@ -142,11 +142,6 @@ def not_saved(path: Path, error: OSError, replaced: bool) -> NotSaved:
         return NotSaved(
             f"{path} was not saved, the disk is full; free some space and save again, what was saved before stands."
         )
-    if error.errno == errno.ENAMETOOLONG:
-        return NotSaved(
-            f"{path} was not saved, its name is too long for the backup beside it; give it a shorter one, "
-            "what was saved before stands."
-        )
     if isinstance(error, PermissionError):
         return NotSaved(f"{path} was not saved, {path.parent} may not be written by you; what was saved before stands.")
     return NotSaved(f"{path} was not saved ({reason(error)}); try again, what was saved before stands.")
@@ -154,7 +149,8 @@ def not_saved(path: Path, error: OSError, replaced: bool) -> NotSaved:
 
 def option(path: Path) -> str:
     """How a command is told about this file."""
-    return f'--logbook "{path}"' if " " in str(path) else f"--logbook {path}"
+    name = f'"{path}"' if " " in str(path) else str(path)
+    return f"--logbook={name}" if str(path).startswith("-") else f"--logbook {name}"
 
 
 def reason(error: OSError) -> str:

@@ -167,7 +167,7 @@ def test_export_and_load_again(desk, tmp_path):
 
 
 def test_check_refuses_what_a_load_would(tmp_path, capsys):
-    for place, words in (("x" * 300, "is no place for a file"), ("none/logbook.json", "is no folder")):
+    for place, words in (("x" * 300, "too long"), ("none/logbook.json", "is no folder")):
         for how in ((), ("--check",)):
             status = main(["--logbook", str(tmp_path / place), "load", *how, str(sheet(tmp_path, GOOD))])
             assert (status, words in capsys.readouterr().err) == (2, True)
@@ -210,3 +210,49 @@ def test_every_command_takes_a_logbook_and_a_folder_whose_names_are_not_utf8(tmp
         assert (words, main(["--logbook", str(path), *map(str, words)])) == (words, 0)
         assert capsys.readouterr().err == ""
     assert (tmp_path / "d\udce9p\udcf4t" / "bench.csv").exists()
+
+
+def test_a_line_stays_a_line_whatever_a_file_is_called(tmp_path, capsys):
+    odd = tmp_path / "new\nline.json"
+    own = tmp_path / "own.json"
+    assert main(["demo", "--to", str(odd)]) == 0
+    assert capsys.readouterr().out.count("\n") == 1
+    for status, words, lines in (
+        (0, ["--logbook", odd, "check"], 3),
+        (0, ["--logbook", odd, "restore"], 1),
+        (0, ["--logbook", odd, "export", tmp_path / "new\nfolder"], 1),
+        (0, ["--logbook", own, "merge", odd], 2),
+        (0, ["--logbook", odd, "load", sheet(tmp_path, GOOD)], 2),
+        (0, ["--logbook", odd, "restore", "newest"], 1),
+    ):
+        assert main([str(word) for word in words]) == status
+        assert (words, capsys.readouterr().out.count("\n")) == (words, lines)
+    odd.write_bytes(b"{")
+    assert main(["--logbook", str(odd), "check"]) == 2
+    assert capsys.readouterr().out.count("\n") == 4
+
+
+def test_a_file_called_like_an_option_is_named_with_its_folder(tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("-sheet.csv").write_text(GOOD)
+    assert main(["--logbook", "own.json", "load", "-sheet.csv"]) == 2
+    assert capsys.readouterr().err.endswith("; the file -sheet.csv is named ./-sheet.csv\n")
+    assert main(["--logbook", "own.json", "load", "./-sheet.csv"]) == 0
+    Path("own.json").rename("-own.json")
+    for words in (["--logbook", "-own.json", "check"], ["check", "--logbook", "-own.json"]):
+        assert main(words) == 2
+        assert capsys.readouterr().err.endswith("; the file -own.json is named ./-own.json\n")
+    assert main(["--logbook", "./-own.json", "check"]) == 0
+    assert main(["demo", "--to=-demo.json"]) == 0
+    assert "`pitbench --logbook=-demo.json` opens it" in capsys.readouterr().out
+
+
+def test_a_name_that_is_too_long_is_one_sentence(tmp_path, capsys):
+    main(["--logbook", str(tmp_path / "own.json"), "load", str(sheet(tmp_path, GOOD))])
+    too_long = tmp_path / ("x" * 300)
+    for words in (["export", too_long], ["demo", "--to", too_long], ["merge", too_long], ["load", too_long]):
+        capsys.readouterr()
+        status = main(["--logbook", str(tmp_path / "own.json"), *map(str, words)])
+        printed = capsys.readouterr()
+        assert (printed.out, printed.err.count("\n"), "name too long" in printed.err) == ("", 1, True)
+        assert status == 2 or words[0] == "load"

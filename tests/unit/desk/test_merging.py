@@ -216,6 +216,22 @@ def test_itself_or_nothing_is_refused(two_files, capsys):
     assert "another one would be right" in capsys.readouterr().err
 
 
+def test_itself_under_a_second_name_is_refused_and_left_alone(two_files, capsys):
+    one, _ = two_files
+    second = one.with_name("second.json")
+    second.hardlink_to(one)
+    before = one.read_bytes()
+    assert main(["merge", str(second), "--logbook", str(one)]) == 2
+    assert "second.json is this logbook itself, another one would be right." in capsys.readouterr().err
+    assert one.read_bytes() == before and one.samefile(second)
+
+
+def test_another_one_is_merged_into_a_logbook_that_no_save_has_made_yet(two_files, capsys):
+    one, other = two_files
+    assert main(["merge", str(other), "--logbook", str(one.with_name("new.json"))]) == 0
+    assert "takes the whole merge back" in capsys.readouterr().out
+
+
 def test_a_logbook_that_is_not_there_cannot_be_merged(tmp_path, capsys):
     assert main(["--logbook", str(tmp_path / "own.json"), "merge", str(tmp_path / "theirs.json")]) != 0
     assert "theirs.json does not exist, the path of the other logbook would be right." in capsys.readouterr().err

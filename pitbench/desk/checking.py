@@ -103,13 +103,13 @@ def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
 def backups(path: Path) -> list[str]:
     """The backups, newest first, a line each: number, when it was saved, whether it is good."""
     found = list_backups(path)
-    return [f"{backup.number:>6}  {_when(backup)}  {_state(backup, good)}" for backup, good in found]
+    return [f"{backup.number:>6}  {_when(backup)}  {_state(backup, state)}" for backup, state in found]
 
 
-def _state(backup: Backup, good: bool) -> str:
-    if good:
-        return "good"
-    return "damaged or edited by hand already when it was kept" if backup.unsealed else "damaged"
+def _state(backup: Backup, state: str) -> str:
+    if state == "damaged" and backup.unsealed:
+        return "damaged or edited by hand already when it was kept"
+    return {"newer": "from a newer pitbench", "unreadable": "cannot be read"}.get(state, state)
 
 
 def restore(path: Path, which: str) -> str:

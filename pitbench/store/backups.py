@@ -2,8 +2,7 @@
 
 Names: <file>.bak-<running number>-<when its content was written>, and -unsealed when that content was damaged or
 edited by hand already. The running number orders them even when a clock was wrong; nobody else makes or parses these
-names. Kept: the last 10 saves, then one a day for 14 days, one a week
-for a year.
+names. Kept: the last 10 saves, then one a day for 14 days, one a week for a year.
 """
 
 import re
@@ -18,6 +17,7 @@ from pitbench.store import disk, refusals
 LAST_SAVES = 10
 DAYS = 14
 YEAR = 365
+LONGEST_ENDING = ".bak-999999999-20260412T140230-unsealed.tmp"
 _NAME = re.compile(r"\.bak-(\d{6,})-(\d{8}T\d{6})(-unsealed)?")
 
 
@@ -53,10 +53,10 @@ class Backups:
             return
         if made and _is_same(made[0].path, self._path):
             return
-        written = datetime.fromtimestamp(current.st_mtime)
+        written = _moment(current.st_mtime)
         number = made[0].number + 1 if made else 1
-        ending = "-unsealed" if unsealed else ""
-        path = self._path.with_name(f"{self._path.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}{ending}")
+        ending = f".bak-{number:06d}-{written.year:04d}{written:%m%dT%H%M%S}{'-unsealed' if unsealed else ''}"
+        path = self._path.with_name(self._path.name + ending)
         disk.second_name(self._path, path)
         disk.for_the_user_alone(path, current.st_mode)
         self._found = [Backup(path, number, written, unsealed), *made]
@@ -77,6 +77,14 @@ class Backups:
             with suppress(OSError):
                 made[0].path.unlink()
             self._found = None
+
+
+def _moment(seconds: float) -> datetime:
+    """The time a file bears, however wrong; what no calendar holds becomes the calendar's end or begin."""
+    try:
+        return datetime.fromtimestamp(seconds)
+    except (ValueError, OverflowError, OSError):
+        return datetime.max if seconds > 0 else datetime.min
 
 
 def found(path: Path) -> list[Backup]:

@@ -3,14 +3,17 @@
 Other rooms get these from `logbook.py`.
 """
 
-from contextlib import suppress
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from pitbench.store import backups, contents, disk, opening, refusals, seal
 from pitbench.store.backups import Backup, Backups
 from pitbench.store.lock import WriterLock
 from pitbench.store.view import Snapshot
+
+State = Literal["good", "damaged", "newer", "unreadable"]
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,7 @@ def examine(path: Path) -> Examined:
     except OSError as error:
         raise opening.unreadable(place, error) from None
     made = backups.found(place)
-    bad = _bad_backups(place)
+    bad = list(_bad_backups(place))
     try:
         found = contents.read(raw, whole=True)
     except contents.Flaw as flaw:
@@ -47,18 +50,12 @@ def examine(path: Path) -> Examined:
     return Examined(found.schema, found.seal, sentences + bad, Snapshot(0, found.tree), made, edited)
 
 
-def _bad_backups(place: Path) -> list[str]:
-    return [
-        f"{backup.path.name} is a damaged backup; delete it, the others do not need it."
-        for backup, good in list_backups(place)
-        if not good and not backup.unsealed
-    ]
-
-
-def _is_sealed(path: Path) -> bool:
-    with suppress(OSError):
-        return seal.verdict(disk.read_whole(path)[0]) == "good"
-    return False
+def _bad_backups(place: Path) -> Iterator[str]:
+    for backup, state in list_backups(place):
+        if state == "damaged" and not backup.unsealed:
+            yield f"{backup.path.name} is a damaged backup; delete it, the others do not need it."
+        elif state == "unreadable":
+            yield f"{backup.path.name} is no backup that can be read; move it away, the others do not need it."
 
 
 def restore(path: Path, which: str) -> Backup:
@@ -67,10 +64,8 @@ def restore(path: Path, which: str) -> Backup:
     lock = WriterLock(place)
     try:
         backup = backups.chosen(place, which, opening.is_good)
-        raw = disk.read_whole(backup.path)[0]
-        if not _is_valid(raw):
-            raise refusals.Damaged(f"{backup.path} is damaged itself; another backup of the list would be right.")
-        unsealed = not _is_sealed(place)
+        raw = _valid(backup.path)
+        unsealed = _state(place) in {"damaged", "unreadable"}
         disk.write_whole(place, raw, before_replacing=lambda: Backups(place).keep(unsealed))
     except OSError as error:
         raise refusals.not_saved(place, error, replaced=False) from None
@@ -79,14 +74,41 @@ def restore(path: Path, which: str) -> Backup:
     return backup
 
 
-def _is_valid(raw: bytes) -> bool:
-    """A hand edit is valid too; it is asked about when it is opened."""
+def _valid(backup: Path) -> bytes:
+    """What a backup holds; a hand edit is valid too, it is asked about when it is opened. Raises a Refusal."""
     try:
-        return not contents.read(raw).problems
+        raw = disk.read_whole(backup)[0]
+        found = contents.read(raw, whole=True)
+    except OSError as error:
+        why = refusals.reason(error)
+        raise refusals.BadPlace(
+            f"{backup} cannot be read ({why}); another backup of the list would be right."
+        ) from None
+    except contents.FromNewer as flaw:
+        raise opening.refusal_of(backup, flaw) from None
+    except contents.Flaw as flaw:
+        raise refusals.Damaged(
+            f"{backup} is damaged itself, it {flaw}; another backup of the list would be right."
+        ) from None
+    if found.problems:
+        what = f"is damaged itself ({found.problems[0]})"
+        raise refusals.Damaged(f"{backup} {what}; another backup of the list would be right.")
+    return raw
+
+
+def list_backups(path: Path) -> list[tuple[Backup, State]]:
+    """The backups, newest first, and what each one is, every record of it looked at."""
+    return [(backup, _state(backup.path)) for backup in backups.found(opening.resolved(path))]
+
+
+def _state(path: Path) -> State:
+    """Good is what pitbench wrote and would write again; what a newer one wrote this one cannot judge."""
+    try:
+        found = contents.read(disk.read_whole(path)[0], whole=True)
+    except OSError:
+        return "unreadable"
+    except contents.FromNewer:
+        return "newer"
     except contents.Flaw:
-        return False
-
-
-def list_backups(path: Path) -> list[tuple[Backup, bool]]:
-    """The backups, newest first, and whether each one's seal is good."""
-    return [(backup, _is_sealed(backup.path)) for backup in backups.found(opening.resolved(path))]
+        return "damaged"
+    return "damaged" if found.problems or found.seal != "good" else "good"

@@ -33,7 +33,7 @@ def must_be_ordinary(path: Path) -> None:
     """Raises OSError for a folder, a device, a pipe, and for nothing at all."""
     kind = path.stat().st_mode
     if stat.S_ISDIR(kind):
-        raise IsADirectoryError
+        raise IsADirectoryError(errno.EISDIR, "it is a folder")
     if not stat.S_ISREG(kind):
         raise OSError(errno.EINVAL, "it is no ordinary file")
 
@@ -53,7 +53,7 @@ def write_whole(path: Path, *parts: bytes | memoryview, before_replacing: Callab
     A temporary file whose sync failed is never used again: each call makes a new one.
     """
     fresh = path.with_name(path.name + _SUFFIX)
-    fresh.unlink(missing_ok=True)
+    _make_way(fresh)
     try:
         _write_new(fresh, parts)
         before_replacing()
@@ -63,6 +63,16 @@ def write_whole(path: Path, *parts: bytes | memoryview, before_replacing: Callab
             fresh.unlink(missing_ok=True)
         raise
     sync_folder(path.parent)
+
+
+def _make_way(fresh: Path) -> None:
+    try:
+        fresh.unlink(missing_ok=True)
+    except OSError as error:
+        if fresh.is_dir():
+            what = f"its temporary file, the same name with {_SUFFIX} behind it, is a folder: move that away"
+            raise IsADirectoryError(errno.EISDIR, what) from error
+        raise
 
 
 def _write_new(fresh: Path, parts: tuple[bytes | memoryview, ...]) -> None:

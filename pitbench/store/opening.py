@@ -1,6 +1,7 @@
 """What a file is before it is a logbook: read, judged, and refused in one sentence when it is none."""
 
 import errno
+import os
 from pathlib import Path
 
 from pitbench.records.refusal import Refusal
@@ -19,6 +20,23 @@ def resolved(path: Path) -> Path:
         raise refusals.cannot_open(path, why) from None
     except ValueError:
         raise refusals.BadPlace(f"{str(path)!r} is no name of a file; name another one.") from None
+
+
+def must_have_room(path: Path) -> None:
+    """A file to be written has backups beside it: raises BadPlace when its name is too long for theirs."""
+    try:
+        longest = os.pathconf(path.parent, "PC_NAME_MAX")
+    except (AttributeError, OSError, ValueError):
+        longest = _USUAL_LONGEST
+    room = longest - len(backups.LONGEST_ENDING)
+    if len(os.fsencode(path.name)) > room:
+        raise refusals.BadPlace(
+            f"{path} has too long a name for the lock and the backups beside it; "
+            f"give it a shorter one, of {room} bytes at most, or name another one."
+        )
+
+
+_USUAL_LONGEST = 255
 
 
 def load(path: Path, *, create: bool = False, accept_hand_edit: bool = False) -> Loaded:
@@ -72,9 +90,10 @@ def hand_edit(path: Path) -> str:
 
 
 def is_good(raw: bytes) -> bool:
-    """Whether these bytes are a logbook just as pitbench wrote it."""
+    """Whether these bytes are a logbook just as pitbench wrote it, every record looked at: takes long, so only those
+    ask who offer, list or restore a backup."""
     try:
-        found = contents.read(raw)
+        found = contents.read(raw, whole=True)
     except contents.Flaw:
         return False
     return found.seal == "good" and not found.problems

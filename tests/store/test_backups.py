@@ -4,11 +4,13 @@ import errno
 import os
 from datetime import datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitbench.__main__ import main
 from pitbench.records.models import Motor
 from pitbench.store import backups, refusals
 from pitbench.store.backups import Backup
@@ -169,3 +171,77 @@ def test_undo_goes_back_from_the_restored_state(good):
     restore(good, "1")
     with Logbook.open(good) as logbook:
         assert logbook.undo() == "added Heron"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "year"), [(10**12, "9999"), (-(10**11), "0001"), (-(3 * 10**10), "1019"), (-(4 * 10**10), "0702")]
+)
+def test_a_file_that_bears_an_impossible_time_is_backed_up_all_the_same(good, capsys, monkeypatch, seconds, year):
+    """A clock that was wrong, or a network disk: the calendar's end stands for what no calendar holds."""
+    before, real = good.read_bytes(), Path.stat
+
+    def odd(path, **how):
+        found = real(path, **how)
+        names = [name for name in dir(found) if name.startswith("st_")]
+        return SimpleNamespace(**{**{name: getattr(found, name) for name in names}, "st_mtime": seconds})
+
+    monkeypatch.setattr(Path, "stat", odd)  # few disks keep such times, all of them may be asked to
+    with Logbook.open(good) as logbook:
+        logbook.save("turns", [HERON.with_(turns=21.5)])
+        logbook.save("turns", [HERON.with_(turns=17.5)])
+    made = backups.found(good)
+    assert [backup.number for backup in made] == [3, 2, 1]
+    assert made[1].path.name.startswith(f"logbook.json.bak-000002-{year}")
+    assert made[1].path.read_bytes() == before
+    assert main(["restore", "--logbook", str(good)]) == 0
+    assert "good" in capsys.readouterr().out.splitlines()[1]
+    good.unlink()
+    made[0].path.unlink()
+    with pytest.raises(refusals.Damaged, match="`pitbench restore 2 "):
+        Logbook.open(good)
+
+
+@pytest.mark.parametrize("seconds", [10**15, -(10**15), float("inf")])
+def test_no_time_is_beyond_the_calendar(seconds):
+    """No disk here keeps such times; what the clock of a network disk says is anybody's guess."""
+    assert backups._moment(seconds) == (datetime.max if seconds > 0 else datetime.min)
+
+
+def test_a_backup_that_is_a_folder_is_said_to_be_one(good):
+    first = backups.found(good)[0].path
+    first.unlink()
+    first.mkdir()
+    before = good.read_bytes()
+    with pytest.raises(refusals.BadPlace) as found:
+        restore(good, "1")
+    assert str(found.value) == f"{first} cannot be read (it is a folder); another backup of the list would be right."
+    assert good.read_bytes() == before
+
+
+def test_a_folder_in_the_place_of_the_temporary_file_is_named(good):
+    beside = good.with_name("logbook.json.tmp")
+    beside.mkdir()
+    with Logbook.open(good) as logbook:
+        with pytest.raises(refusals.NotSaved, match=r"same name with \.tmp behind it, is a folder: move that away"):
+            logbook.save("turns", [HERON.with_(turns=21.5)])
+        beside.rmdir()
+        logbook.save("turns", [HERON.with_(turns=21.5)])
+
+
+def test_a_name_that_leaves_no_room_for_backups_is_refused_before_anything_is_made(tmp_path, good):
+    room = os.pathconf(tmp_path, "PC_NAME_MAX") - len(backups.LONGEST_ENDING)
+    longest = tmp_path / ("x" * room)
+    with Logbook.open(longest, create=True) as logbook:
+        for turns in (13.5, 21.5, 17.5):
+            logbook.save("turns", [HERON.with_(turns=turns)])
+    assert len(backups.found(longest)) == 2
+    for name in ("x" * (room + 1), "é" * (room // 2 + 1), "x" * 300):
+        with pytest.raises(refusals.BadPlace, match=rf"has too long a name .* of {room} bytes at most"):
+            Logbook.open(tmp_path / name, create=True)
+    there = tmp_path / ("y" * (room + 1))
+    good.rename(there)
+    before = sorted(tmp_path.iterdir())
+    with pytest.raises(refusals.BadPlace, match="too long a name"):
+        Logbook.open(there)
+    assert sorted(tmp_path.iterdir()) == before
+    assert Logbook.open(there, write=False).rows("motor"), "it can be read and copied"

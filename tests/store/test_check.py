@@ -143,7 +143,8 @@ def test_every_backup_is_looked_at_and_one_that_cannot_be_read_is_named(good, mo
     first, second = sorted(good.parent.glob("*.bak-*"))
     first.unlink()
     first.mkdir()
-    assert check(good).problems == [f"{first.name} is a damaged backup; delete it, the others do not need it."]
+    no_file = f"{first.name} is no backup that can be read; move it away, the others do not need it."
+    assert check(good).problems == [no_file]
     second.write_bytes(second.read_bytes().replace(b"Heron", b"Horen"))
     assert [problem.split()[0] for problem in check(good).problems] == [second.name, first.name]
 

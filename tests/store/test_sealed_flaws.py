@@ -11,7 +11,7 @@ from pitbench.__main__ import main
 from pitbench.desk.checking import check
 from pitbench.records.models import MODELS, Motor
 from pitbench.store import refusals, seal, showable
-from pitbench.store.logbook import Logbook, Snapshot
+from pitbench.store.logbook import Logbook, Snapshot, restore
 
 
 def sealed_again(path, change):
@@ -174,3 +174,40 @@ def test_a_record_of_settings_no_model_takes_is_a_refusal(good):
     sealed_again(good, put("settings", "settings", "ceiling_c", "hot"))
     with pytest.raises(refusals.Damaged, match="settings 'settings': ceiling_c is 'hot'"):
         Logbook.open(good, write=False).settings()
+
+
+@pytest.mark.parametrize("name", ["a number as text", "no name", "an unknown table"])
+def test_a_backup_with_such_a_flaw_is_not_offered(good, capsys, name):
+    change, words = {**AT_OPENING, **BEHIND_THE_LIST}[name]
+    with Logbook.open(good) as logbook:
+        logbook.save("one", [Motor(name="Wren")])
+    newest = good.parent / check(good).backups[0]
+    sealed_again(newest, change)
+    assert check(good).problems == [f"{newest.name} is a damaged backup; delete it, the others do not need it."]
+    main(["restore", "--logbook", str(good)])
+    assert [line.split()[-1] for line in capsys.readouterr().out.splitlines()] == ["damaged", "good"]
+    before = good.read_bytes()
+    with pytest.raises(refusals.Damaged, match=rf"bak-000002-.* is damaged itself.*{words}"):
+        restore(good, "2")
+    assert good.read_bytes() == before
+    good.write_bytes(b"{")
+    with pytest.raises(refusals.Damaged, match="`pitbench restore 1 "):
+        Logbook.open(good)
+    assert restore(good, "newest").number == 1
+
+
+def test_what_restore_replaces_is_marked_when_it_had_a_flaw(good):
+    sealed_again(good, put("motor", "m1", "turns", -1))
+    restore(good, "newest")
+    assert [name.endswith("-unsealed") for name in check(good).backups] == [True, False]
+    assert check(good).ok
+
+
+def test_a_backup_of_a_newer_pitbench_is_neither_good_nor_damaged(good, capsys):
+    newest = good.parent / check(good).backups[0]
+    sealed_again(newest, put("pitbench", "logbook", "schema", 99))
+    assert check(good).ok
+    main(["restore", "--logbook", str(good)])
+    assert capsys.readouterr().out.endswith("  from a newer pitbench\n")
+    with pytest.raises(refusals.Newer, match=r"bak-000001.*schema 99"):
+        restore(good, "1")

@@ -10,7 +10,8 @@ from pitbench.desk.comparing.ranking import rank
 
 NAME = "rank"
 HELP = "which motor for the main, how sure, and what would settle it"
-COLUMNS = ("", "", "power at load, %", "KV", "current", "winding", "runs", "chance of best", "")
+COLUMNS = ("KV", "current", "winding", "runs", "chance of best", "")
+"""Heads of the figures and of the flags, after place, name and score."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -58,9 +59,10 @@ def page(answer: RankAnswer) -> list[str]:
 
 def table(answer: RankAnswer) -> list[str]:
     """The motors in aligned columns; a figure nobody measured is a dot."""
-    rows = [COLUMNS, *(_cells(answer, motor) for motor in answer.motors)]
-    widths = [max(len(row[i]) for row in rows) for i in range(len(COLUMNS))]
-    left = (1, len(COLUMNS) - 1)
+    heads = ("", "", f"{words.score_name(answer)}, %", *COLUMNS)
+    rows = [heads, *(_cells(answer, motor) for motor in answer.motors)]
+    widths = [max(len(row[i]) for row in rows) for i in range(len(heads))]
+    left = (1, len(heads) - 1)
     return [
         "  ".join(
             cell.ljust(width) if i in left else cell.rjust(width)

@@ -7,9 +7,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from pitbench.desk.answers import RankAnswer, RankedMotor
+from pitbench.records.stamps import friendly
 
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from pitbench.desk.answers import RankAnswer, RankedMotor
+    from pitbench.desk.comparing.odd_runs import OddRun
+
+MOST_ODD = 2
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}
 GEARING = {
@@ -76,6 +83,16 @@ def score_and_chance(answer: RankAnswer, motor: RankedMotor) -> tuple[str, str]:
     return f"{motor.score_pct:+z.1f} ±{half:.1f}", chance_number(motor.chance_best)
 
 
+def weighed(answer: RankAnswer) -> bool:
+    """Whether any figure counts in the score besides power at load."""
+    return any(figure.weight > 0 for name, figure in answer.figures.items() if name != "load_power_w")
+
+
+def score_name(answer: RankAnswer) -> str:
+    """What the score is called: power at load, as long as nothing else counts in it."""
+    return "score" if weighed(answer) else FIGURES["load_power_w"]
+
+
 def chance_words(chance: float) -> str:
     """A chance as a table shows it, short at the ends.
 
@@ -124,6 +141,48 @@ def headline(answer: RankAnswer) -> list[str]:
         return [_too_few(answer)]
     lines = [_best(answer), settling_words(answer), telling_words(answer), _gearing_question(answer), _bench(answer)]
     return [line for line in lines if line]
+
+
+def odd_words(found: Iterable[OddRun], now: datetime) -> str:
+    """Runs that are plainly odd: the first in a sentence, those of other motors named; what only fits badly is not."""
+    odd = [each for each in found if each.why != "fit"]
+    if not odd:
+        return ""
+    others = [f"{each.motor}'s of {friendly(each.taken_at, now)}" for each in odd[1 : MOST_ODD + 1]]
+    more = [f"{len(odd) - 1 - MOST_ODD} more"] if len(odd) - 1 > MOST_ODD else []
+    return f"{odd_run_words(odd[0], now)}{f' Check {listed([*others, *more])} too.' if others else ''}"
+
+
+def odd_run_words(odd: OddRun, now: datetime) -> str:
+    """What is odd about a run, with its motor and time."""
+    figure, when = FIGURES[odd.figure], friendly(odd.taken_at, now)
+    if odd.why == "kept":
+        return f"{odd.motor}'s run of {when} has an unlikely {figure}, {_plain(odd.value)}: check it."
+    if odd.why == "fit" or odd.times is None:
+        return f"{odd.motor}'s run of {when} does not fit its others in {figure}: check it."
+    if odd.runs == 2:
+        return f"{odd.motor}'s two runs differ {_fold(odd.times)} in {figure}: check the one of {when}."
+    return f"{odd.motor}'s run of {when} differs {_fold(odd.times)} from its others in {figure}: check it."
+
+
+def _fold(times: float) -> str:
+    """How many times more or less.
+
+    >>> _fold(9.9), _fold(103.0), _fold(2.41)
+    ('tenfold', 'a hundredfold', 'by a factor of 2.4')
+    """
+    if 9 < times < 11:
+        return "tenfold"
+    return "a hundredfold" if 90 < times < 110 else f"by a factor of {times:.2g}" if times < 99 else "more than tenfold"
+
+
+def _plain(value: float) -> str:
+    """A value as it was typed, to four figures.
+
+    >>> _plain(30920.0), _plain(2.2), _plain(11.25)
+    ('30920', '2.2', '11.25')
+    """
+    return f"{value:.0f}" if value >= 100 else f"{value:.4g}"
 
 
 def cannot_be_told(answer: RankAnswer) -> list[str]:

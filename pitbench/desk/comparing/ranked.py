@@ -3,22 +3,30 @@
 Whoever tries other weights asks `compare` for draws of its own.
 """
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer
+    from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.desk.comparing.weights import Trial
     from pitbench.store.logbook import Snapshot
 
 
 @dataclass(frozen=True, eq=False)
 class Ranked:
-    """The ranking of a class at a revision of the logbook; warmth_slope: see `Compared`."""
+    """The ranking of a class at a revision of the logbook; warmth_slope, odd_runs: see `Compared`."""
 
     answer: "RankAnswer"
     warmth_slope: float | None
     revision: int
+    odd_runs: "Sequence[OddRun]" = ()
+
+    @property
+    def doubtful(self) -> Collection[str]:
+        """Names of the motors that have a run to look at again."""
+        return {odd.motor for odd in self.odd_runs}
 
 
 def ranked(snapshot: "Snapshot", class_name: str) -> Ranked:
@@ -26,7 +34,7 @@ def ranked(snapshot: "Snapshot", class_name: str) -> Ranked:
     from pitbench.desk.comparing.ranking import compare
 
     compared = compare(snapshot, class_name)
-    return Ranked(compared.answer(), compared.warmth_slope, snapshot.revision)
+    return Ranked(compared.answer(), compared.warmth_slope, snapshot.revision, compared.odd_runs)
 
 
 def tried(snapshot: "Snapshot", class_name: str) -> "list[Trial]":

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
@@ -18,6 +19,7 @@ from pitbench.desk.answers import (
     WouldTell,
 )
 from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
+from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
 from pitbench.desk.comparing.readings import comparison_of
 
 if TYPE_CHECKING:
@@ -55,6 +57,11 @@ class Compared:
         learned = self.drawn.warmth_slope if self.drawn else None
         return learned[0] if learned else None
 
+    @cached_property
+    def odd_runs(self) -> list[OddRun]:
+        """Runs to look at again: they are flagged, and named on the screens."""
+        return odd_runs(self.gathered, self.drawn) if self.drawn else []
+
     def answer(
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
     ) -> RankAnswer:
@@ -65,6 +72,17 @@ class Compared:
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
         return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins))
+
+    def leader(
+        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    ) -> str | None:
+        """Who leads with these weights and margins; None where fewer than two motors compare."""
+        from pitbench.figures import ranking
+
+        if self.drawn is None or len(self.gathered.motors) < 2:
+            return None
+        best = ranking.best_of(self.drawn, self._weights(weights), self._margins(margins))
+        return str(self.gathered.motors[best]["name"])
 
     def weights_order(
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
@@ -144,7 +162,8 @@ def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
     gathered = compared.gathered
     names = [motor["name"] for motor in gathered.motors]
     runs = _runs_by_motor(gathered)
-    motors = [_ranked(gathered, placed, runs) for placed in found.motors]
+    apart = {odd.motor for odd in compared.odd_runs if odd.why == "apart"}
+    motors = [_ranked(gathered, placed, runs, apart) for placed in found.motors]
     bench, telling = found.bench_leader, found.would_tell_most
     return RankAnswer(
         as_of=as_of(gathered.runs),
@@ -197,7 +216,7 @@ def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
     return found
 
 
-def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]]) -> RankedMotor:
+def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
     return RankedMotor(
         motor=gathered.motors[placed.motor]["name"],
         place=placed.place,
@@ -209,7 +228,7 @@ def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]])
         score_high90=placed.score.high90,
         group=placed.group,
         figures={name: _figure(placed.figures[name], placed.runs[name]) for name in NAMES},
-        flags=_flags(gathered, placed, runs),
+        flags=_flags(gathered, placed, runs, apart),
     )
 
 
@@ -219,7 +238,8 @@ def _figure(interval: "Interval | None", runs: int) -> FigureOf:
     return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 
-def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]]) -> list[str]:
+def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
+    """apart: names of motors with a run so far off that the engine, with few runs, takes it for their noise."""
     motor = gathered.motors[placed.motor]
     runs = runs_of[motor["id"]]
     raised = {
@@ -227,7 +247,7 @@ def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]
         "one_run": len(runs) == 1,
         "no_timing": all(run_figures.timing_of(run) is None for run in runs),
         "check_motor": bool(motor.get("check_motor")),
-        "run_does_not_fit": placed.does_not_fit,
+        "run_does_not_fit": placed.does_not_fit or motor["name"] in apart,
         "voltage_assumed": motor["id"] in gathered.voltage_assumed,
     }
     return [flag for flag, up in raised.items() if up]

@@ -6,7 +6,7 @@ Light at import, and one pass over the runs: the first list waits for it.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from statistics import fmean
@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed
+from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed, odd_run_words, odd_words
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
+    from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.store.logbook import Snapshot
 
 Row = dict[str, Any]
@@ -29,7 +30,10 @@ MOST_NAMED = 4
 
 @dataclass(frozen=True)
 class MotorLine:
-    """One motor as the list shows it; a figure that is not known is None."""
+    """One motor as the list shows it; a figure that is not known is None.
+
+    doubtful: a run of it wants another look; odd_run: which, where the ranking tells.
+    """
 
     id: str
     name: str
@@ -47,6 +51,8 @@ class MotorLine:
     check_motor: bool
     in_use: bool
     note: str
+    doubtful: bool = False
+    odd_run: OddRun | None = None
 
 
 def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
@@ -62,7 +68,9 @@ def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     return sheet["name"] if sheet else None
 
 
-def motor_lines(snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None]) -> list[MotorLine]:
+def motor_lines(
+    snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None], odd: Sequence[OddRun] = ()
+) -> list[MotorLine]:
     """Every motor: by class, within it in order of the ranking, those not ranked or not in use last."""
     classes, motors = class_names(snapshot), snapshot.rows("motor")
     history = BuildHistory(snapshot.rows("build"))
@@ -74,6 +82,7 @@ def motor_lines(snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None
             *(snapshot, motor, builds.get(motor["id"])),
             *(taken[motor["id"]], timings[motor["id"]], raced[motor["id"]]),
             ranks.get(classes[motor.get("class_id")]),
+            next((each for each in odd if each.motor == motor["name"]), None),
         )
         for motor in motors
     ]
@@ -108,6 +117,7 @@ def _line(
     timings: list[float],
     track_runs: int,
     rank: RankAnswer | None,
+    odd: OddRun | None,
 ) -> MotorLine:
     ranked = next((m for m in rank.motors if m.motor == motor["name"]), None) if rank else None
     return MotorLine(
@@ -127,11 +137,18 @@ def _line(
         check_motor=motor.get("check_motor", False),
         in_use=motor.get("in_use", True),
         note=motor.get("note", ""),
+        doubtful=odd is not None or (ranked is not None and "run_does_not_fit" in ranked.flags),
+        odd_run=odd,
     )
 
 
-def motors_words(lines: list[MotorLine], ranks: Mapping[str | None, RankAnswer | None], now: datetime) -> list[str]:
-    """The answer on top of the list: how many, who leads in each class, and what is missing."""
+def motors_words(
+    lines: list[MotorLine],
+    ranks: Mapping[str | None, RankAnswer | None],
+    now: datetime,
+    odd: Sequence[OddRun] = (),
+) -> list[str]:
+    """The answer on top of the list: how many, who leads in each class, what is odd, and what is missing."""
     in_use = [m for m in lines if m.in_use]
     classes = sorted({m.class_name or "" for m in in_use})
     counted = counted_words(len(lines), "motor")
@@ -147,7 +164,7 @@ def motors_words(lines: list[MotorLine], ranks: Mapping[str | None, RankAnswer |
     words = " ".join([first, *leads])
     more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
     missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}."
-    return [words, missing] if idle else [words]
+    return [words, *filter(None, [odd_words(odd, now)]), *([missing] if idle else [])]
 
 
 def _lead(rank: RankAnswer, many: bool) -> str:
@@ -168,6 +185,8 @@ def motor_block(snapshot: Snapshot, motor: MotorLine, now: datetime) -> list[tup
         _winding(motor.resistance),
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
+    if motor.odd_run:
+        block.append(("Check", odd_run_words(motor.odd_run, now)))
     if motor.last_on:
         block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
     if motor.track_runs:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from pitbench.desk.answers import FigureOf
+from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.lists.motors import class_names, class_of, motor_block, motor_lines, motors_words
@@ -162,3 +163,18 @@ def test_a_motor_that_was_raced_says_how_often_and_where_last():
     bare.run("Plover", "2026-04-11", **USUAL)
     (plover,) = lines_of(bare.logbook)
     assert plover.track_runs == 0 and "Track" not in dict(motor_block(bare.logbook.snapshot(), plover, NOW))
+
+
+def test_a_motor_with_an_odd_run_is_marked_and_the_run_named(ranked):
+    book, ranks = ranked
+    odd = [OddRun("Plover", "2026-05-17T13:50", "kv_rpm_per_v", "apart", 39300.0, 2, 10.0)]
+    lines = motor_lines(book.snapshot(), ranks, odd)
+    assert {line.name: line.doubtful for line in lines} == {"Heron": False, "Plover": True}
+    said = "Plover's two runs differ tenfold in KV: check the one of today 13:50."
+    assert motors_words(lines, ranks, NOW, odd)[1:] == [said]
+    (plover,) = (line for line in lines if line.doubtful)
+    assert ("Check", said) in motor_block(book.snapshot(), plover, NOW)
+    answer = ranks["club 13.5T"]
+    flagged = [replace(motor, flags=["run_does_not_fit"]) for motor in answer.motors if motor.motor == "Heron"]
+    lines = motor_lines(book.snapshot(), {"club 13.5T": replace(answer, motors=flagged)})
+    assert {line.name: line.doubtful for line in lines} == {"Heron": True, "Plover": False}

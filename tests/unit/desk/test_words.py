@@ -3,11 +3,13 @@
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import datetime
 
 import pytest
 
 from pitbench.desk import words
 from pitbench.desk.answers import BenchLead, Settle, WouldTell
+from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
@@ -100,3 +102,37 @@ def test_conditions(answer):
 def test_words_load_without_numpy():
     code = "import sys, pitbench.desk.words; sys.exit('numpy' in sys.modules or 'pydantic' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def odd(motor, why, runs=3, times=None):
+    return OddRun(motor, "2026-05-16T21:46", "kv_rpm_per_v", why, 30920.0, runs, times)
+
+
+@pytest.mark.parametrize(
+    "found, said",
+    [
+        (odd("Wren", "apart", 2, 9.99), "Wren's two runs differ tenfold in KV: check the one of today 21:46."),
+        (odd("Wren", "apart", 3, 2.41), "Wren's run of today 21:46 differs by a factor of 2.4 from its others in KV"),
+        (odd("Wren", "kept", 1), "Wren's run of today 21:46 has an unlikely KV, 30920: check it."),
+        (odd("Wren", "fit"), "Wren's run of today 21:46 does not fit its others in KV: check it."),
+    ],
+)
+def test_an_odd_run_is_named_by_motor_and_time(found, said):
+    assert words.odd_run_words(found, datetime(2026, 5, 16, 22)).startswith(said)
+
+
+def test_on_top_only_plainly_odd_runs_are_named_and_not_too_many():
+    now = datetime(2026, 5, 17)
+    assert words.odd_words([odd("Wren", "fit")], now) == ""
+    many = [odd(name, "kept") for name in ("Wren", "Finch", "Knot", "Ruff", "Teal")]
+    first = "Wren's run of 16 May 21:46 has an unlikely KV, 30920: check it."
+    assert words.odd_words(many[:1], now) == first
+    assert words.odd_words([*many[:2], odd("Rail", "fit")], now) == f"{first} Check Finch's of 16 May 21:46 too."
+    assert words.odd_words(many, now).endswith(" Check Finch's of 16 May 21:46, Knot's of 16 May 21:46 and 2 more too.")
+
+
+def test_the_score_is_power_at_load_while_nothing_else_has_weight(answer):
+    assert words.score_name(answer) == "power at load"
+    for name in ("kv_rpm_per_v", "load_power_w"):
+        weighed = replace(answer, figures=answer.figures | {name: replace(answer.figures[name], weight=2.0)})
+        assert words.score_name(weighed) == ("score" if name == "kv_rpm_per_v" else "power at load")

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Column, Table, with_margin
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
+    from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.desk.lists.motors import MotorLine
 
 RUNS, RUNS_AND_RACED = Column("runs|bench", 5, "right"), Column("runs|bench track", 11)
@@ -67,15 +68,17 @@ class MotorsScreen(ListScreen):
         from pitbench.desk.lists.motors import class_names, motor_lines, motors_words
 
         ranks: dict[str | None, RankAnswer | None] = {}
+        odd: list[OddRun] = []
         for name in set(class_names(self.pit.snapshot).values()):
             ranked = self.ranking(name or NO_CLASS)
             ranks[name] = ranked.answer if ranked else None
-        lines = motor_lines(self.pit.snapshot, ranks)
+            odd += ranked.odd_runs if ranked else ()
+        lines = motor_lines(self.pit.snapshot, ranks, odd)
         self._motors = {m.id: m for m in lines}
         if not lines:
             self._show_first_start()
             return
-        self.say_words(motors_words(lines, ranks, self.pit.clock()))
+        self.say_words(motors_words(lines, ranks, self.pit.clock(), odd))
         raced = any(motor.track_runs for motor in lines)
         columns = [RUNS_AND_RACED if column is RUNS and raced else column for column in COLUMNS]
         table = Table(columns, self.size.width)
@@ -101,14 +104,14 @@ class MotorsScreen(ListScreen):
         role: Role = "text" if motor.in_use else "quiet"
         return table.row(
             [
-                (motor.name, role),
+                (_marked(motor.name) if motor.doubtful else motor.name, role),
                 motor.parts,
                 f"{motor.runs:>5} {motor.track_runs:>5}" if raced else str(motor.runs),
-                _figure(motor.kv, 0),
-                _figure(motor.current, 2, margin=False),
+                _figure(motor.kv, 0, COLUMNS[3].width),
+                _figure(motor.current, 2),
                 "·" if motor.timing is None else f"{motor.timing:.1f}",
                 "never" if motor.last_on is None else friendly_day(motor.last_on, self.pit.clock()),
-                _figure(motor.resistance, 1, margin=False),
+                _figure(motor.resistance, 1),
                 motor.class_name or "no class",
                 motor.note,
             ]
@@ -119,7 +122,10 @@ class MotorsScreen(ListScreen):
         self.query_one("#columns", Lines).show([])
         drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
         self.show_list([None] * len(drawn), lambda index, width: drawn[index])
-        self.show_below([line((" Colours hard to read in the sun?  Ctrl+P, then: theme", "quiet"))])
+        hint = "Colours hard to read in the sun?  Ctrl+P, then: theme"
+        if self.pit.book.may_redo():
+            hint = "Taken back by mistake?  U does it again."
+        self.show_below([line((f" {hint}", "quiet"))])
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
@@ -159,16 +165,24 @@ class MotorsScreen(ListScreen):
             self.open_form(lambda: MotorForm(self.marked_motor()))
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.entry.motor_entry import bin_motor
-
-        motor = self._motors.get(self.marked_motor() or "")
-        if motor:
-            self.write(lambda: bin_motor(self.pit.book, motor.id))
+        motor = self.marked_motor()
+        if motor in self._motors:
+            self.bin_motor(motor)
 
 
-def _figure(figure: FigureOf | None, decimals: int, margin: bool = True) -> str:
-    """`3936 ±6`, or a point where nothing was measured."""
+def _marked(name: str) -> str:
+    """A name with the mark of doubt, which is never cut.
+
+    >>> _marked("Wren"), _marked("Turnstone"), _marked("Oystercatcher")
+    ('Wren !', 'Turnstone!', 'Oysterca…!')
+    """
+    room = COLUMNS[0].width
+    return f"{name} !" if len(name) <= room - 2 else f"{fitted(name, room - 1)}!"
+
+
+def _figure(figure: FigureOf | None, decimals: int, room: int = 0) -> str:
+    """`3936 ±6` in a room for both, `3936` without, or a point where nothing was measured."""
     if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
         return "·"
-    plus = f" ±{(figure.high90 - figure.low90) / 2:.{decimals}f}" if margin else ""
-    return f"{figure.mean:.{decimals}f}{plus}"
+    mean, margin = (f"{each:.{decimals}f}" for each in (figure.mean, (figure.high90 - figure.low90) / 2))
+    return with_margin(mean, margin, room) if room else mean

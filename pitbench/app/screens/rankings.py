@@ -55,10 +55,11 @@ class RankingsScreen(ListScreen):
             self.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self, answer: RankAnswer) -> None:
-        from pitbench.desk.words import headline
+        from pitbench.desk.words import headline, odd_words
 
         first, *rest = headline(answer)
-        self.say_words([first, " ".join(rest)])
+        odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
+        self.say_words([first, " ".join([odd, *rest])])
         self.show_footer(self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):
@@ -78,7 +79,8 @@ class RankingsScreen(ListScreen):
         from pitbench.desk.units import units_of
 
         table = Table(columns_of(answer, self.several_classes()), self.size.width)
-        keys, drawn = rows_of(answer, table, units_of(self.pit.snapshot))
+        doubtful = self._ranked.doubtful if self._ranked else ()
+        keys, drawn = rows_of(answer, table, units_of(self.pit.snapshot), doubtful)
         self.show_list(keys, lambda index, width: drawn[index])
         self.query_one("#columns", Lines).show(table.heads() if keys else [])
 
@@ -94,7 +96,7 @@ class RankingsScreen(ListScreen):
         return self.size.height >= 9 + words + rows + len(answer.motors)
 
     def _show_bars(self, answer: RankAnswer, view: str) -> None:
-        from pitbench.desk.words import GEARING
+        from pitbench.desk.words import GEARING, score_name, weighed
 
         if len(answer.motors) < 2:
             self.show_below([])
@@ -103,7 +105,8 @@ class RankingsScreen(ListScreen):
             cap = GEARING[answer.gearing_limit]
             notes = [
                 f"{cap[0].upper()}{cap[1:]}.",
-                "v shows bars of power at load, KV against current, the order by weight.",
+                f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current, "
+                "the order by weight.",
             ]
             if self.several_classes():
                 notes.append("Tab shows the card for the main, then the next class.")
@@ -114,7 +117,7 @@ class RankingsScreen(ListScreen):
             for m in answer.motors
         ]
         margin = answer.figures["load_power_w"].margin
-        lines = interval_bars("POWER AT LOAD, %", bars, self.size.width)
+        lines = interval_bars(f"{score_name(answer).upper()}, %", bars, self.size.width)
         self.show_below([*lines, line((f"   {LEGEND}   1 margin is {margin:g} %", "quiet"))])
 
     def _show_plot(self, answer: RankAnswer) -> None:

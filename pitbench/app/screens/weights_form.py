@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.form import Field
-from pitbench.app.widgets.paint import Line, Role, fitted, line
+from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 MOST = 9
 """More motors than that do not fit beside the fields."""
+BESIDE = 36
+"""Cells there are beside the fields."""
 
 
 class WeightsForm(FormScreen):
@@ -28,24 +30,37 @@ class WeightsForm(FormScreen):
     def __init__(self, class_name: str) -> None:
         super().__init__()
         self._class = class_name
-        self._draws = ("draws to try weights on", class_name)
+        self._others: list[str] = []
         self._ranking: list[Line] = []
 
     def begin(self) -> None:
+        from pitbench.desk.classes import class_choices
         from pitbench.desk.comparing.weights import raced, weight_fields, weight_texts
 
+        self._others = [name for name in class_choices(self.pit.snapshot) if name != self._class]
         self.fields = [Field(f.name, f.label, f.unit, f.meaning) for f in weight_fields(raced(self.pit.snapshot))]
         self.values = weight_texts(self.pit.snapshot)
         self.value_changed()
 
     def answer_ready(self, key: Key) -> None:
         """The draws have come."""
-        if key == self._draws:
+        if key in self._keys():
             self.value_changed()
             self.draw()
 
     def on_unmount(self) -> None:
-        self.pit.answers.drop(self._draws)
+        for key in self._keys():
+            self.pit.answers.drop(key)
+
+    def _keys(self) -> list[Key]:
+        return [_key(name) for name in (self._class, *self._others)]
+
+    def _compared(self, class_name: str) -> Compared | None:
+        """Draws of a class, which stay here as long as the form does."""
+        from pitbench.desk.comparing.ranking import compare
+
+        drawn = self.pit.answers.ask(_key(class_name), partial(compare, class_name=class_name))
+        return drawn.value if drawn else None
 
     def value_changed(self) -> None:
         from pitbench.desk.comparing.weights import weight_problems
@@ -55,15 +70,17 @@ class WeightsForm(FormScreen):
         self._ranking = self._tried()
 
     def _tried(self) -> list[Line]:
-        """The ranking with what is typed so far, from draws that stay here as long as the form does."""
-        from pitbench.desk.comparing.ranking import compare
+        """The ranking with what is typed so far."""
         from pitbench.desk.comparing.weights import typed_weights
         from pitbench.desk.words import chance_number
 
-        drawn = self.pit.answers.ask(self._draws, partial(compare, class_name=self._class))
-        if drawn is None:
-            return [line(("Working out the ranking …", "quiet"))]
-        compared: Compared = drawn.value
+        compared = self._compared(self._class)
+        if compared is None:
+            failed = self.pit.answers.failed(_key(self._class))
+            waits = "The ranking could not be worked out." if failed else "Working out the ranking …"
+            return [line((waits, "warn" if failed else "quiet"))]
+        if self._problems:
+            return [line(("WITH THESE", "strong")), line(("The ranking waits for a number.", "quiet"))]
         weights, margins = typed_weights(self.pit.snapshot.settings(), self.values)
         answer = compared.answer(weights, margins)
         rows: list[Line] = [line(("WITH THESE", "strong"), ("        score %   chance", "quiet"))]
@@ -71,7 +88,20 @@ class WeightsForm(FormScreen):
             role: Role = "accent" if motor.place == 1 else "text"
             name = fitted(f"{motor.place} {motor.motor}", 18)
             rows.append(line((name, role), f"{motor.score_pct:+6.1f}", f"{chance_number(motor.chance_best):>10}"))
-        return [*rows, (), *self._order_words(compared.weights_order(weights, margins), answer.leader)]
+        order = self._order_words(compared.weights_order(weights, margins), answer.leader)
+        elsewhere = self._elsewhere(weights, margins)
+        return [*rows, (), *order, *([(), *elsewhere] if elsewhere else [])]
+
+    def _elsewhere(self, weights: Mapping[str, float], margins: Mapping[str, float]) -> list[Line]:
+        """Other classes that get another leader: weights hold for all of them."""
+        rows: list[Line] = []
+        for name in self._others:
+            compared = self._compared(name)
+            now, then = (compared.leader(), compared.leader(weights, margins)) if compared else (None, None)
+            if now != then:
+                words = f"{name or 'No class named'}: {then} leads then, not {now}."
+                rows += [line((row, "warn")) for row in wrapped(words, BESIDE)]
+        return rows
 
     @staticmethod
     def _order_words(orders: Mapping[str, WeightOrder], leader: str | None) -> list[Line]:
@@ -94,6 +124,8 @@ class WeightsForm(FormScreen):
 
     def above(self) -> list[Line]:
         text = "Power at load is the score; a figure counts besides if you give it weight."
+        if self._others:
+            text = "Power at load is the score; what you give weight counts too, in all classes."
         return [line((f" {text}", "quiet"))]
 
     def below(self) -> list[Line]:
@@ -109,3 +141,8 @@ class WeightsForm(FormScreen):
 
     def wrong_fields(self) -> Iterable[str]:
         return self._problems
+
+
+def _key(class_name: str) -> Key:
+    """The question for draws of a class; its words are said where it fails."""
+    return ("ranking with other weights", class_name)

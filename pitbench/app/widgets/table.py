@@ -9,6 +9,12 @@ GAP = "  "
 MARK_WIDTH = 3
 
 
+def with_margin(mean: str, margin: str, width: int) -> str:
+    """A figure and how far it may be off, whole; where there is no room the margin is left out, never cut short."""
+    whole = f"{mean} ±{margin}"
+    return whole if len(whole) <= width else f"{mean} ±…"
+
+
 @dataclass(frozen=True)
 class Column:
     """`head` is one or two lines; shown from `from_width` on; `grow` takes what is left over."""
@@ -35,6 +41,10 @@ class Table:
         room = width - MARK_WIDTH - 1 - sum(columns[i].width for i in self.shown) - len(gap) * (len(self.shown) - 1)
         growing = [i for i in self.shown if columns[i].grow]
         self._widths = {i: columns[i].width + (max(0, room) // len(growing) if i in growing else 0) for i in self.shown}
+
+    def width_of(self, column: int) -> int:
+        """Cells a shown column has here."""
+        return self._widths[column]
 
     def heads(self) -> list[Line]:
         """The heads, one line or two."""

@@ -74,9 +74,9 @@ def read(raw: bytes, *, whole: bool = False) -> Contents:
         _no_key_twice(raw, tree, schema)
     if tree.pop(seal.NAME, None) is not None and sealed == "none":
         sealed = "broken"
-    _must_be_tables(tree, schema)
-    if sealed == "good" and schema == SCHEMA and not whole and showable(tree):
+    if sealed == "good" and schema == SCHEMA and not whole and _is_showable(tree):
         return Contents(tree, vouched=True)
+    _must_be_tables(tree, schema)
     tree = migrations.upgraded(tree, schema)
     with _no_collecting():
         problems = rows.settle(tree)
@@ -170,6 +170,10 @@ def _keys_in(value: dict[str, Any] | list[Any]) -> int:
 
 
 _NESTING = {dict, list}
+
+
+def _is_showable(tree: Tree) -> bool:
+    return tree.keys() <= _KNOWN and tree[HEAD].keys() == head().keys() and showable(tree)
 
 
 def _must_be_tables(tree: Tree, schema: int) -> None:

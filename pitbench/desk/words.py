@@ -145,7 +145,7 @@ def headline(answer: RankAnswer) -> list[str]:
 
 def odd_words(found: Iterable[OddRun], now: datetime) -> str:
     """Runs that are plainly odd: the first in a sentence, those of other motors named; what only fits badly is not."""
-    odd = [each for each in found if each.why != "fit"]
+    odd = [each for each in found if each.plain]
     if not odd:
         return ""
     others = [f"{each.motor}'s of {friendly(each.taken_at, now)}" for each in odd[1 : MOST_ODD + 1]]
@@ -154,15 +154,24 @@ def odd_words(found: Iterable[OddRun], now: datetime) -> str:
 
 
 def odd_run_words(odd: OddRun, now: datetime) -> str:
-    """What is odd about a run, with its motor and time."""
+    """What is odd about a run, with its motor and time, in a sentence."""
+    return f"{odd.motor}'s {what_is_odd(odd, now)}{'' if _of_two(odd) else ': check it'}."
+
+
+def what_is_odd(odd: OddRun, now: datetime) -> str:
+    """The same where the motor is named beside it."""
     figure, when = FIGURES[odd.figure], friendly(odd.taken_at, now)
     if odd.why == "kept":
-        return f"{odd.motor}'s run of {when} has an unlikely {figure}, {_plain(odd.value)}: check it."
+        return f"run of {when} has an unlikely {figure}, {_plain(odd.value)}"
     if odd.why == "fit" or odd.times is None:
-        return f"{odd.motor}'s run of {when} does not fit its others in {figure}: check it."
-    if odd.runs == 2:
-        return f"{odd.motor}'s two runs differ {_fold(odd.times)} in {figure}: check the one of {when}."
-    return f"{odd.motor}'s run of {when} differs {_fold(odd.times)} from its others in {figure}: check it."
+        return f"run of {when} does not fit its others in {figure}"
+    if _of_two(odd):
+        return f"two runs differ {_fold(odd.times)} in {figure}: check the one of {when}"
+    return f"run of {when} differs {_fold(odd.times)} from its others in {figure}"
+
+
+def _of_two(odd: OddRun) -> bool:
+    return odd.why == "apart" and odd.runs == 2
 
 
 def _fold(times: float) -> str:

@@ -136,12 +136,13 @@ class MotorsScreen(ListScreen):
             self.show_below([])
             return
         block = motor_block(self.pit.snapshot, motor, self.pit.clock())
-        width = max(20, self.size.width - 14)
+        labels = max(10, len(block[0][0]) + 2)
+        width = max(20, self.size.width - labels - 4)
         lines: list[Line] = []
         for label, text in block:
             head: Role = "strong" if label == block[0][0] else "quiet"
             for nth, row in enumerate(wrapped(text, width)):
-                lines.append(line("   ", (fitted("" if nth else label, max(10, len(block[0][0]) + 2)), head), row))
+                lines.append(line("   ", (fitted("" if nth else label, labels), head), row))
         note = "   ± holds the true figure nine times in ten."
         self.show_below([*lines, (), line((note, "quiet"))])
 

@@ -60,7 +60,7 @@ def rows_of(
 ) -> tuple[list[str | None], list[Line]]:
     """Every motor of the class with its line; those not ranked have no name for the mark to stand on.
 
-    doubtful: names of motors with a run to look at again, flagged or not.
+    doubtful: names of motors with a plainly odd run, flagged or not.
     """
     from pitbench.desk.words import not_ranked_words
 

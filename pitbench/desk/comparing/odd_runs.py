@@ -5,7 +5,7 @@ what does not fit, which takes more than a few runs to see; the plain rule here 
 left out: the person decides. How a single number is doubted while it is typed stands in `entry.suspects`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -20,6 +20,8 @@ double the current. Common practice, no source."""
 CONFIRMED_WITHIN = {"kv_rpm_per_v": 1.02, "no_load_current_a": 1.1, "resistance_mohm": 1.1}
 """Another run this near says the same: ten times the usual repeatability, as in `entry.suspects`. Ours."""
 TYPED_AS = {"rpm": "kv_rpm_per_v", "erpm": "kv_rpm_per_v"}
+Doubts = Mapping[int, Sequence[str]]
+"""Fields whose unlikely value was kept, by the place of their run among those gathered."""
 Why = Literal["apart", "kept", "fit"]
 WHYS: tuple[Why, ...] = ("apart", "kept", "fit")
 
@@ -29,7 +31,7 @@ class OddRun:
     """The run of a motor to look at, and which figure of it.
 
     why: apart, off its others by so many `times`; kept, unlikely and with no other run near it; fit, the engine weighs
-    it down. value: in the figure's unit; runs: readings of that figure the motor has.
+    it down. value: in the figure's unit; runs: how many of the motor tell that figure.
     """
 
     motor: str
@@ -40,20 +42,26 @@ class OddRun:
     runs: int
     times: float | None = None
 
+    @property
+    def plain(self) -> bool:
+        """Whether it should be said at once. Of many runs some always fit badly; they count less, which is enough."""
+        return self.why != "fit"
+
 
 def odd_runs(gathered: Gathered, drawn: "Drawn") -> list[OddRun]:
     """At most one a motor, the plainest; by kind of doubt, then by motor."""
     names = [motor["name"] for motor in gathered.motors]
+    doubts = {at: run["kept"] for at, run in enumerate(gathered.runs) if run.get("kept")}
     found: dict[str, OddRun] = {}
     for figure in (*FACTORS, *(name for name in drawn.estimates if name not in FACTORS)):
-        for odd in _of_figure(gathered, drawn, figure, names):
+        for odd in _of_figure(gathered, drawn, figure, names, doubts):
             known = found.get(odd.motor)
             if known is None or WHYS.index(odd.why) < WHYS.index(known.why):
                 found[odd.motor] = odd
     return sorted(found.values(), key=lambda odd: (WHYS.index(odd.why), names.index(odd.motor)))
 
 
-def _of_figure(gathered: Gathered, drawn: "Drawn", figure: str, names: list[str]) -> Iterator[OddRun]:
+def _of_figure(gathered: Gathered, drawn: "Drawn", figure: str, names: list[str], doubts: Doubts) -> Iterator[OddRun]:
     from pitbench.figures.misfit import DOES_NOT_FIT
 
     readings = drawn.asked.of(figure)
@@ -62,19 +70,16 @@ def _of_figure(gathered: Gathered, drawn: "Drawn", figure: str, names: list[str]
         motor, run = int(readings.motor[at]), int(readings.run[at])
         if run < 0:  # written on the motor, or at another voltage: no run of this ranking
             return None
-        count = int((readings.motor == motor).sum())
-        return OddRun(
-            names[motor], gathered.runs[run]["taken_at"], figure, why, float(readings.value[at]), count, times
-        )
+        value, count = float(readings.value[at]), int(((readings.motor == motor) & (readings.run >= 0)).sum())
+        return OddRun(names[motor], gathered.runs[run]["taken_at"], figure, why, value, count, times)
 
-    apart = [odd(at, "apart", times) for at, times in _apart(gathered, readings, figure)]
-    kept = [odd(at, "kept") for at in _kept(gathered, readings, figure)]
-    weight = drawn.estimates[figure].weight
-    fit = [odd(at, "fit") for at in weight.argsort(kind="stable").tolist() if weight[at] < DOES_NOT_FIT]
+    apart = [odd(at, "apart", times) for at, times in _apart(readings, figure, doubts)]
+    kept = [odd(at, "kept") for at in _kept(readings, figure, doubts)]
+    fit = [odd(at, "fit") for at in _worst(readings, drawn.estimates[figure].weight, DOES_NOT_FIT)]
     yield from (each for each in (*apart, *kept, *fit) if each is not None)
 
 
-def _apart(gathered: Gathered, readings: "Readings", figure: str) -> Iterator[tuple[int, float]]:
+def _apart(readings: "Readings", figure: str, doubts: Doubts) -> Iterator[tuple[int, float]]:
     """Of every motor whose readings of a figure differ too much: the worst, and how far it lies off."""
     import numpy as np
 
@@ -88,7 +93,7 @@ def _apart(gathered: Gathered, readings: "Readings", figure: str) -> Iterator[tu
         off = _times(value, float(np.median(value))) if own.size > 2 else np.full(2, value.max() / value.min())
         others = readings.value[readings.motor != motor]
         usual = float(np.median(others if others.size else value))
-        doubted = np.array([_is_kept(gathered, readings, at, figure) for at in own.tolist()])
+        doubted = np.isin(own, _doubted(readings, figure, doubts))
         # of two that differ alike: the one doubted when it came, the one farther from the other motors, the newer
         order = np.lexsort((own, _times(value, usual).round(3), doubted, off.round(6)))
         worst = int(order[-1])
@@ -96,21 +101,33 @@ def _apart(gathered: Gathered, readings: "Readings", figure: str) -> Iterator[tu
             yield int(own[worst]), float(off[worst])
 
 
-def _kept(gathered: Gathered, readings: "Readings", figure: str) -> Iterator[int]:
+def _kept(readings: "Readings", figure: str, doubts: Doubts) -> Iterator[int]:
     """Readings kept in spite of a doubt that no other reading of their motor confirms."""
     if figure not in FACTORS:
         return
-    kept = {i for i, run in enumerate(gathered.runs) if run.get("kept")}
-    for at in (at for at, run in enumerate(readings.run.tolist()) if run in kept):
-        if _is_kept(gathered, readings, at, figure):
-            near = _times(readings.value, readings.value[at]) <= CONFIRMED_WITHIN[figure]
-            if int((near & (readings.motor == readings.motor[at])).sum()) < 2:
-                yield at
+    for at in _doubted(readings, figure, doubts):
+        near = _times(readings.value, readings.value[at]) <= CONFIRMED_WITHIN[figure]
+        if int((near & (readings.motor == readings.motor[at])).sum()) < 2:
+            yield at
 
 
-def _is_kept(gathered: Gathered, readings: "Readings", at: int, figure: str) -> bool:
-    run = int(readings.run[at])
-    return run >= 0 and any(TYPED_AS.get(name, name) == figure for name in gathered.runs[run].get("kept", ()))
+def _doubted(readings: "Readings", figure: str, doubts: Doubts) -> list[int]:
+    """Readings of a figure that were doubted when they came, and kept."""
+    import numpy as np
+
+    runs = [run for run, kept in doubts.items() if any(TYPED_AS.get(name, name) == figure for name in kept)]
+    found: list[int] = np.flatnonzero(np.isin(readings.run, runs)).tolist()
+    return found
+
+
+def _worst(readings: "Readings", weight: Any, below: float) -> list[int]:
+    """Of every motor with weights [n] below that: the reading that fits worst."""
+    worst: dict[int, int] = {}
+    for at in (weight < below).nonzero()[0].tolist():
+        motor = int(readings.motor[at])
+        if motor not in worst or weight[at] < weight[worst[motor]]:
+            worst[motor] = at
+    return list(worst.values())
 
 
 def _times(value: Any, centre: float) -> Any:

@@ -25,8 +25,8 @@ class Ranked:
 
     @property
     def doubtful(self) -> Collection[str]:
-        """Names of the motors that have a run to look at again."""
-        return {odd.motor for odd in self.odd_runs}
+        """Names of the motors whose run is plainly odd."""
+        return {odd.motor for odd in self.odd_runs if odd.plain}
 
 
 def ranked(snapshot: "Snapshot", class_name: str) -> Ranked:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed, odd_run_words, odd_words
+from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed, odd_words, what_is_odd
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
@@ -32,7 +32,7 @@ MOST_NAMED = 4
 class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
-    doubtful: a run of it wants another look; odd_run: which, where the ranking tells.
+    odd_run: the run of it that the ranking would look at again.
     """
 
     id: str
@@ -51,8 +51,12 @@ class MotorLine:
     check_motor: bool
     in_use: bool
     note: str
-    doubtful: bool = False
     odd_run: OddRun | None = None
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether its figures, and those of others, stand on a plainly odd run."""
+        return self.odd_run is not None and self.odd_run.plain
 
 
 def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
@@ -137,7 +141,6 @@ def _line(
         check_motor=motor.get("check_motor", False),
         in_use=motor.get("in_use", True),
         note=motor.get("note", ""),
-        doubtful=odd is not None or (ranked is not None and "run_does_not_fit" in ranked.flags),
         odd_run=odd,
     )
 
@@ -186,7 +189,7 @@ def motor_block(snapshot: Snapshot, motor: MotorLine, now: datetime) -> list[tup
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
     if motor.odd_run:
-        block.append(("Check", odd_run_words(motor.odd_run, now)))
+        block.append(("Check", what_is_odd(motor.odd_run, now)))
     if motor.last_on:
         block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
     if motor.track_runs:

@@ -3,15 +3,17 @@
 import hashlib
 import json
 import re
-from itertools import product
+from contextlib import suppress
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pitbench.__main__ import main
 from pitbench.desk.checking import check
-from pitbench.records.models import MODELS, Motor
+from pitbench.records.models import MODELS, Build, Motor
 from pitbench.store import refusals, seal, showable
-from pitbench.store.logbook import Logbook, Snapshot, restore
+from pitbench.store.logbook import Logbook, Snapshot, examine, restore
 
 
 def sealed_again(path, change):
@@ -143,22 +145,68 @@ def test_check_finds_a_key_that_stands_twice(good, old, new, twice):
     assert f"{good} has {twice!r} twice in one object" in answer.problems[0]
 
 
-def test_any_flaw_is_found_by_check_and_before_the_first_save_alike(good):
+ODD = st.sampled_from(
+    [None, [], {}, 5, -1, True, "", "x", "m1", " Heron", "two\nlines", "3938", 10**30, ["x"], {"x": 1}, {"id": "x"}]
+)
+
+
+@pytest.fixture(scope="module")
+def sample(tmp_path_factory):
+    """A small file with a change that has an old value, for many edits."""
+    path = tmp_path_factory.mktemp("sealed") / "logbook.json"
+    motor = Motor(id="m1", name="Heron", turns=13.5, kept=("turns",))
+    with Logbook.open(path, create=True) as logbook:
+        logbook.save("one", [motor, Build(id="b1", motor_id="m1")])
+        logbook.save("two", [motor.with_(turns=21.5)])
+        logbook.undo()
+    return path, path.read_bytes()
+
+
+@settings(max_examples=200)
+@given(data=st.data())
+def test_any_flaw_is_found_by_check_and_before_the_first_save_alike(sample, data):
     """What one of them passes, the other passes too, or a save would build on a file that `check` calls damaged."""
-    raw = good.read_bytes()
-    odd = [None, [], {}, 5, -1, True, "", "x", " Heron", "two\nlines", "3938", 10**30, ["x"], {"x": 1}]
-    for kind, key, field, value in product(("motor", "bench_run"), ("m1", "r0"), ("name", "rpm", "note", "kept"), odd):
-        if key not in json.loads(raw)[kind]:
-            continue
-        good.write_bytes(raw)
-        sealed_again(good, put(kind, key, field, value))
-        whole = check(good).ok
-        try:
-            Logbook.open(good, write=False).verify()
-        except refusals.Damaged:
-            assert not whole
-        else:
+    path, raw = sample
+    path.write_bytes(raw)
+    sealed_again(path, lambda tree: spoil(tree, data))
+    edited = path.read_bytes()
+    whole = not examine(path).problems
+    try:
+        with Logbook.open(path) as logbook:
+            logbook.verify()
             assert whole
+            logbook.changes()
+            for act in (logbook.undo, logbook.redo, lambda: logbook.save("one", [Motor(name="Wren")])):
+                with suppress(refusals.NotSaved):
+                    act()
+        assert not examine(path).problems
+    except (refusals.Damaged, refusals.Foreign, refusals.Newer):
+        assert not whole
+        assert path.read_bytes() == edited
+    for other in path.parent.glob("logbook.json.*"):
+        other.unlink()
+
+
+def spoil(tree, data):
+    """Put something odd anywhere below the tables, take it away, or hang it under another key."""
+    found = tree
+    while True:
+        steps = list(range(len(found))) if isinstance(found, list) else list(found)
+        step = data.draw(st.sampled_from(steps), "step")
+        inner = found[step]
+        if not inner or not isinstance(inner, (dict, list)) or data.draw(st.integers(0, 3), "stop") == 0:
+            break
+        found = inner
+    how = data.draw(st.sampled_from(["put", "put", "add", "lose", "move"]), "how")
+    if how in {"lose", "move"}:
+        found.pop(step)
+    value = inner if how == "move" else data.draw(ODD, "value")
+    if how == "put":
+        found[step] = value
+    elif how != "lose" and isinstance(found, list):
+        found.append(value)
+    elif how != "lose":
+        found[data.draw(st.sampled_from(["x", "9", "m9", "note", "undoes"]), "key")] = value
 
 
 def test_what_lists_rely_on_is_what_the_models_require():

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 INCH_MM = 25.4
 _FINER = {"in": 2}
 """Places an inch shows more than a millimetre would."""
+_MOST_TYPED = 5
+"""More places than that nobody typed: 71 °F are 21.666666667 °C."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,23 @@ class Units:
         ('86', '30.5')
         """
         return shown(round(self._converted(name, value), 9)) if self._differs(name) else shown(value)
+
+    def in_field(self, name: str, value: float) -> str:
+        """A stored number as a field shows it, the tail that another unit left cut off; the record stands beside.
+
+        >>> Units().in_field("ambient_c", 21.666666667), Units().in_field("ambient_c", 21.25)
+        ('21.7', '21.25')
+        """
+        text = self.typed(name, value)
+        return text if len(text.partition(".")[2]) <= _MOST_TYPED else self.in_words(name, value)
+
+    def in_words(self, name: str, value: float) -> str:
+        """A stored number in a line of words: no place more than its quantity shows, and no nought behind.
+
+        >>> Units().in_words("ambient_c", 21.666666667), Units().in_words("test_voltage_v", 3.7)
+        ('21.7', '3.7')
+        """
+        return shown(float(self.short(name, value)))
 
     def short(self, name: str, value: float | None, decimals: int | None = None) -> str:
         """A stored number as a list shows it, without its unit; a dot for none.

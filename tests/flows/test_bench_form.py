@@ -1,5 +1,9 @@
 """Logging bench runs with keys only."""
 
+import pytest
+
+from pitbench.records.models import Motor
+
 FIGURES = ("3953", "4,10", "31", "42.1", "42.4", "41.9", "42.0", "2.1")
 
 
@@ -97,10 +101,108 @@ async def test_a_half_filled_form_is_kept_and_offered(at_the_keys, two_motors):
         assert "half-filled bench run of Lapwing was kept" in hands.text or "half-filled" in hands.text
         await hands.press("b")
         assert "3941" in hands.text
-        await hands.press("escape", "b", "n")
-        assert "3941" not in hands.text
+
+
+async def test_starting_afresh_keeps_the_draft_until_something_is_typed(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3941")
+        await hands.press("escape", "b")
+        assert "start afresh; what is typed then takes its place" in hands.text
+        await hands.press("n")
+        assert "3941" not in hands.text
+        await hands.press("escape", "b", "b")
+        assert "3941" in hands.text
+        await hands.press("escape", "b", "n")
+        await hands.enter("3950")
+        await hands.press("escape", "b", "b")
+        assert "3950" in hands.text and "3941" not in hands.text
+
+
+async def test_what_was_typed_and_wiped_out_again_is_no_draft(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3941")
+        await hands.press("up", "ctrl+u", "escape")
         assert hands.book.draft() is None
+
+
+async def test_the_field_being_typed_is_kept_when_typing_pauses_and_not_at_every_key(
+    at_the_keys, two_motors, monkeypatch
+):
+    monkeypatch.setattr("pitbench.app.screens.doubtful_form.PAUSE_S", 3600)
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3115", "2.22")
+        await hands.press("escape", "b", "b", "up", "up")
+        await hands.enter("3111")
+        await hands.type("2.12")
+        await hands.settle()
+        assert hands.book.draft()["bench_run"]["texts"]["no_load_current_a"] == "2.22"
+        monkeypatch.setattr("pitbench.app.screens.doubtful_form.PAUSE_S", 0.01)
+        await hands.type("3")
+        await hands.pilot.pause(0.2)
+        texts = hands.book.draft()["bench_run"]["texts"]
+        assert (texts["kv_rpm_per_v"], texts["no_load_current_a"]) == ("3111", "2.123")
+
+
+async def test_a_draft_goes_on_in_its_first_empty_field(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.enter("3941", "4.05")
+        await hands.press("escape", "b", "b")
+        assert any(row.startswith(" ▸ motor temperature") for row in hands.rows)
+        await hands.type("31")
+        await hands.press("f2")
+        assert (newest(hands)["kv_rpm_per_v"], newest(hands)["motor_temp_c"]) == (3941, 31)
+
+
+async def test_a_temperature_typed_in_fahrenheit_is_shown_with_the_places_it_has(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a", "f6")
+        at = next(i for i, field in enumerate(hands.app.screen.fields) if field.name == "ambient_c")
+        hands.app.screen.go_to_field(at)
+        await hands.type("71F")
+        await hands.press("f2")
+        assert "ambient 21.7 °C" in hands.rows[3]
+        await hands.type("3950")
+        await hands.press("f3")
+        assert "ambient 21.7 °C" in hands.rows[3]
+        await hands.type("3951")
+        await hands.press("f2")
+        # (71 - 32)·5/9 = 21.6667 °C: taken over as it was stored
+        assert [run["ambient_c"] for run in hands.book.rows("bench_run")][-2:] == pytest.approx([195 / 9] * 2)
+
+
+async def test_a_long_name_does_not_push_a_title_off_the_screen(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        motor = next(row for row in hands.book.rows("motor") if row["name"] == "Wren")
+        hands.book.save("a name", [Motor.of({**motor, "name": "Great crested grebe"})])
+        await hands.press("a")
+        title = next(row for row in hands.rows if "RUNS" in row)
+        assert title[39:].strip() == "2 EARLIER RUNS, nine in ten"
+
+
+async def test_a_refusal_is_said_once(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("398200")
+        await hands.press("f2")
+        assert hands.text.count("KV 398200 is not possible") == 1 and "! Not saved." in hands.text
+
+
+async def test_the_title_says_what_esc_does_with_a_run_that_is_stored(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("3953")
+        assert "Esc keeps the draft" in hands.rows[0]
+        await hands.press("f2")
+        assert "Esc leaves it as it was" in hands.rows[0]
+        await hands.type("3954")
+        await hands.press("escape")
+        assert "drop what was typed; the run stays as it was" in hands.text
+        await hands.press("y")
+        assert newest(hands)["kv_rpm_per_v"] == 3953 and hands.book.draft() is None
 
 
 async def test_the_draft_outlives_the_app(at_the_keys, two_motors):

@@ -14,7 +14,8 @@ from pathlib import Path
 import pyte
 import pytest
 
-from pitbench.bootstrap import open_for_reading
+from pitbench.bootstrap import open_for_reading, open_for_writing
+from pitbench.records.models import Motor
 from pitbench.desk.entry import half_filled
 
 COLUMNS, ROWS, PATIENCE = 80, 24, 30.0
@@ -26,6 +27,7 @@ class Terminal:
     def __init__(self, words, environment):
         self.screen = pyte.Screen(COLUMNS, ROWS)
         self._stream = pyte.ByteStream(self.screen)
+        self.sent = b""
         self.child, self._end = pty.fork()
         if self.child == 0:
             os.execvpe(words[0], words, environment)
@@ -39,6 +41,7 @@ class Terminal:
             data = os.read(self._end, 65536)
         except OSError:
             return  # the child has closed its side
+        self.sent += data
         # private sequences that the emulator does not know would be drawn as text
         self._stream.feed(data.replace(b"\x1b[>", b"\x1b[").replace(b"\x1b[<", b"\x1b["))
 
@@ -68,6 +71,7 @@ class Terminal:
             self.read(0.02)
             done, status = os.waitpid(self.child, os.WNOHANG)
             if done:
+                self.read()
                 return os.waitstatus_to_exitcode(status)
         raise AssertionError("it did not end")
 
@@ -162,7 +166,7 @@ def typing(logbook, environment):
 def draft_of(logbook):
     with open_for_reading(logbook) as book:
         texts = half_filled.kept(book, half_filled.BENCH)["texts"]
-    return texts["kv_rpm_per_v"], texts["no_load_current_a"]
+    return texts["kv_rpm_per_v"], texts.get("no_load_current_a", "")
 
 
 def test_told_to_end_it_keeps_the_draft_and_gives_the_terminal_back(two_motors, environment):
@@ -170,14 +174,16 @@ def test_told_to_end_it_keeps_the_draft_and_gives_the_terminal_back(two_motors, 
     os.kill(terminal.child, signal.SIGTERM)
     assert terminal.status() == 128 + signal.SIGTERM
     assert terminal.modes() == before
-    assert "New bench run" not in "\n".join(terminal.screen.display) and not terminal.screen.cursor.hidden
+    for mode in (b"1049h", b"25l"):  # a screen of its own, no cursor
+        back = mode[:-1] + (b"l" if mode.endswith(b"h") else b"h")
+        assert terminal.sent.rindex(b"\x1b[?" + mode) < terminal.sent.rindex(b"\x1b[?" + back)
     assert draft_of(two_motors) == ("3953", "4.07")
 
 
 def test_a_closed_window_keeps_the_draft(two_motors, environment):
     terminal, _ = typing(two_motors, environment)
     terminal.hang_up()
-    assert terminal.status() != 0
+    assert terminal.status() == 128 + signal.SIGHUP
     assert draft_of(two_motors) == ("3953", "4.07")
 
 
@@ -197,3 +203,17 @@ def test_a_sudden_end_loses_no_more_than_the_last_half_second(two_motors, enviro
     os.kill(terminal.child, signal.SIGKILL)
     assert terminal.status() == -signal.SIGKILL
     assert draft_of(two_motors) == ("3953", "4.07")
+
+
+def test_r_brings_the_newest_good_backup_back(two_motors, environment):
+    good = two_motors.read_bytes()
+    with open_for_writing(two_motors) as book:
+        book.save("one more", [Motor(name="Heron")])
+    two_motors.write_bytes(good[: len(good) // 2])
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("r brings the newest good backup back")
+    terminal.press("r")
+    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("It holds 2 motors, 4 bench runs.")
+    terminal.press("\x11")
+    assert terminal.status() == 0 and two_motors.read_bytes() == good

@@ -253,6 +253,70 @@ async def test_a_half_filled_run_is_kept_and_offered_in_the_units_of_then(on_run
         assert "half-filled bench run" in hands.text  # the other form's draft is still there
 
 
+async def test_a_draft_goes_on_in_its_first_empty_field_with_what_was_typed_last(on_runs, race_day, monkeypatch):
+    monkeypatch.setattr("pitbench.app.screens.doubtful_form.PAUSE_S", 0.01)
+    async with on_runs(race_day) as hands:
+        await hands.press("t", "enter", "enter")
+        await hands.type("22/5:03.4")
+        await hands.pilot.pause(0.2)
+        assert hands.book.draft()["track_run"]["texts"]["laps"] == "22/5:03.4"  # its field was not left
+        await hands.press("escape", "t", "t")
+        assert any(row.startswith(" ▸ lap times") for row in hands.rows)
+
+
+async def test_a_track_run_begun_afresh_leaves_the_draft_until_something_is_typed(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("t", "enter", "enter")
+        await hands.enter("22/5:03.4")
+        await hands.press("escape", "t", "n")
+        assert "22/5:03.4" not in hands.text
+        await hands.press("escape", "t", "t")
+        assert "22/5:03.4" in hands.text
+
+
+async def test_a_refused_save_does_not_move_the_finish(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("t")
+        names = [field.name for field in hands.app.screen.fields]
+        down = names.index("ambient_c") - 1  # its reading's delay is passed over
+        await hands.press(*["down"] * down)
+        await hands.type("999")
+        hands.app.screen.go_to_field(0)
+        await hands.type("1 min ago")
+        later(hands, 30)
+        await hands.press("f2")
+        assert "Ambient 999 is not possible" in hands.text
+        later(hands, 90)
+        await hands.type("24")
+        await hands.press("f2")
+        assert newest(hands)["started_at"] == "2026-05-17T14:01:00"
+
+
+async def test_the_whole_time_of_a_stored_run_is_in_sight(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("e")
+        assert any("started 2026-05-17 10:15" in row for row in hands.rows)
+        assert "WHAT IT COMES TO" in hands.text
+
+
+async def test_an_impossible_time_is_said_once(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("e")
+        await hands.type("xx")
+        await hands.press("f2")
+        assert hands.text.count("Time xx is no point in time") == 1 and "! Not saved." in hands.text
+
+
+async def test_a_tyre_typed_in_inches_is_shown_in_the_teams_unit(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("t", "f6")
+        at = next(i for i, field in enumerate(hands.app.screen.fields) if field.name == "tyre_diameter_mm")
+        hands.app.screen.go_to_field(at)
+        await hands.type("2.46in")
+        await hands.press("f2")
+        assert " 62.5 mm " in hands.rows[3]  # 2.46·25.4 = 62.484
+
+
 async def test_leaving_without_typing_keeps_no_draft(on_runs, race_day):
     async with on_runs(race_day) as hands:
         await hands.press("t", "enter", "escape")

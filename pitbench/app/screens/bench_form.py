@@ -21,6 +21,7 @@ class BenchForm(DoubtfulForm):
     """One bench run: new, repeated, or edited."""
 
     CAUTION_READ = "caution_read"
+    DROP_WORDS = "drop what was typed; the run stays as it was"
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: Entry | None = None) -> None:
         """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
@@ -29,6 +30,7 @@ class BenchForm(DoubtfulForm):
         self._entry: Entry | None = None
         self._side: Side | None = None
         self._saved = False
+        self._drafted = draft is not None
 
     @property
     def entry(self) -> Entry:
@@ -45,6 +47,7 @@ class BenchForm(DoubtfulForm):
             self._take(edit_entry(self.pit.snapshot, self._run_id))
         elif self._draft:
             self._take(self._draft)
+            self.at = self.first_empty()
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
         if not (self._run_id or self._draft or self.pit.snapshot.rows("bench_run")):
@@ -77,11 +80,12 @@ class BenchForm(DoubtfulForm):
     def value_changed(self) -> None:
         self._saved = False
         self._think()
+        self.keep_draft_soon()
 
     # drawing
 
     def show_frame(self) -> None:
-        hint = "Esc leaves it as it was" if self._run_id else "Esc keeps the draft"
+        hint = "Esc leaves it as it was" if self.entry.edits else "Esc keeps the draft"
         self.query_one(HeaderLine).show_title(self.title_words, hint)
 
     def above(self) -> list[Line]:
@@ -99,7 +103,7 @@ class BenchForm(DoubtfulForm):
             cell = fitted(derived.value, 6, "right")
             lines.append((mark, (fitted(derived.label, 14), "quiet"), (cell, "text"), (f"  {derived.remark}", "quiet")))
         if self._side.earlier:
-            lines += [(), line((self._side.earlier_title, "strong"))]
+            lines += [(), self.whose(self._side.earlier_title)]
             lines += [line("  ", (fitted(label, 18), "quiet"), text) for label, text in self._side.earlier]
         return lines
 
@@ -125,15 +129,24 @@ class BenchForm(DoubtfulForm):
         return name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
 
     def field_left(self) -> None:
+        self.keep_draft()
+
+    def keep_draft(self) -> None:
+        self.take_typed()
         if self.entry.edits is None:
             self.pit.attempt(self._keep_draft)
 
     def _keep_draft(self) -> None:
+        """One kept before stays until something is typed here; what was typed and wiped out again is no draft."""
         from pitbench.desk.entry import half_filled
 
         if any(self.values.get(name, "").strip() for name in self.entry.fields):
             draft = {"fields": list(self.entry.fields), "texts": dict(self.entry.texts)}
             half_filled.keep(self.pit.book, half_filled.BENCH, draft)
+            self._drafted = True
+        elif self._drafted:
+            half_filled.drop(self.pit.book, half_filled.BENCH)
+            self._drafted = False
 
     def enter(self) -> None:
         if self._saved:
@@ -151,6 +164,7 @@ class BenchForm(DoubtfulForm):
             self.dismiss(True)
             return
         self._saved, self._begun = True, dict(self.values)
+        self.show_frame()
         self.draw()
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
         self.say(words, "Enter same again, Esc done")
@@ -165,6 +179,7 @@ class BenchForm(DoubtfulForm):
         words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
         if new:
             half_filled.drop(self.pit.book, half_filled.BENCH)
+            self._drafted = False
         return words
 
     def wrong_fields(self) -> Iterable[str]:

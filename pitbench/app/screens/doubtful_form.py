@@ -1,5 +1,5 @@
 """What the forms of runs have in common: a doubtful number is shown with its cause before it is saved, F4 puts the one
-that was meant, and the caution folds away.
+that was meant, the caution folds away, and what was typed is kept as a draft when typing pauses.
 """
 
 from __future__ import annotations
@@ -7,11 +7,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
+from textual.timer import Timer
+
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.paint import Line
+from pitbench.app.widgets.form import SIDE_AT
+from pitbench.app.widgets.paint import Line, line, width_of
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.bench_side import FieldSuspect
+
+PAUSE_S = 0.5
+"""Without a key for so long, what was typed is kept: not at every key, since each time the disk is waited for."""
 
 
 class Doubts(Protocol):
@@ -28,6 +34,27 @@ class DoubtfulForm(FormScreen):
     """A subclass says what is doubtful, and under which name the hands remember that its caution was read."""
 
     CAUTION_READ: ClassVar[str] = ""
+    _pause: Timer | None = None
+
+    def keep_draft(self) -> None:
+        """Keep what was typed, the field still being typed too; a form that keeps no draft does nothing."""
+
+    def keep_draft_soon(self) -> None:
+        """Keep it when typing pauses."""
+        if self._pause is not None:
+            self._pause.stop()
+        self._pause = self.set_timer(PAUSE_S, self.keep_draft)
+
+    def first_empty(self) -> int:
+        """The field typing goes on in; the last, to which one adds, when all are filled."""
+        empty = (at for at, f in enumerate(self.fields) if not self.values.get(f.name, "").strip())
+        return next((at for at in empty if not self.skipped(self.fields[at].name)), len(self.fields) - 1)
+
+    def whose(self, title: str) -> Line:
+        """A title over the side; without the motor's name, which stands above, where there is no room for it."""
+        whole = line((title, "strong"))
+        room = (self.size.width or 80) - SIDE_AT - 1
+        return whole if width_of(whole) <= room else line((title.rpartition("'S ")[2], "strong"))
 
     def doubts(self) -> Doubts:
         """What was found in the values as they stand."""

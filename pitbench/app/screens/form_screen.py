@@ -37,6 +37,7 @@ class FormScreen(Screen[Any]):
 
     TITLE_WORDS: ClassVar[str] = ""
     HINT: ClassVar[str] = "Esc leaves"
+    DROP_WORDS: ClassVar[str] = "drop what was typed"
     FOOTER: ClassVar[tuple[str, ...]] = ("save-record", "explain-field", "leave-form")
     BINDINGS: ClassVar = [*bindings_for(FORM), *bindings(("open-palette", "quit-app"))]
 
@@ -47,7 +48,6 @@ class FormScreen(Screen[Any]):
         self.marks: dict[str, Role] = {}
         self.at = 0
         self.title_words = self.TITLE_WORDS
-        self.drop_words = "drop what was typed"
         self._begun: dict[str, str] = {}
 
     @property
@@ -115,10 +115,15 @@ class FormScreen(Screen[Any]):
             at = next((i for i, field in enumerate(self.fields) if field.name in wrong), self.at)
             if at != self.at:
                 self.go_to_field(at)
-            self.say(str(refusal), trouble=True)
+            self.say(self._refused(str(refusal)), trouble=True)
             return False
         self.pit.saved(words)
         return True
+
+    def _refused(self, why: str) -> str:
+        """Why it was not saved; a sentence that stands under the fields already is not said twice."""
+        below = " ".join(text for row in self.below() for text, _ in row)
+        return "Not saved." if " ".join(why.split()) in " ".join(below.split()) else why
 
     def skipped(self, name: str) -> bool:
         """Whether Enter passes over this field because it makes no sense now."""
@@ -306,5 +311,5 @@ class FormScreen(Screen[Any]):
             if choice:
                 leave()
 
-        choices = (("y", "drop", self.drop_words),)
+        choices = (("y", "drop", self.DROP_WORDS),)
         self.pit.push_screen(Choose("This form is not saved.", choices, left="Esc goes on typing"), answered)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.track_fields_form import BEFORE_LAPS, TrackFieldsForm
 from pitbench.app.widgets.bars import HeaderLine
+from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
 
 if TYPE_CHECKING:
@@ -20,11 +21,14 @@ class TrackForm(TrackFieldsForm):
     """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
 
     CAUTION_READ = "track_caution_read"
+    DROP_WORDS = "drop what was typed; the run stays as it was"
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: TrackEntry | None = None) -> None:
         """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
         super().__init__()
         self._motor_id, self._run_id, self._entry = motor_id, run_id, draft
+        self._drafted = draft is not None
+        self._long_time = False
 
     # beginning
 
@@ -37,7 +41,10 @@ class TrackForm(TrackFieldsForm):
         elif self._entry is None:
             self._entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
         self.values = self.entry.texts
+        self._long_time = len(self.values.get("time", "")) > TEXT_WIDTH
         self.ask_for()
+        if self._drafted:
+            self.at = self.first_empty()
         self.think()
         self.set_interval(1.0, self._tick)
 
@@ -50,6 +57,7 @@ class TrackForm(TrackFieldsForm):
         if self.field.name == "time":
             self.entry.said_at = self.pit.clock()
         self.think()
+        self.keep_draft_soon()
 
     # drawing
 
@@ -82,12 +90,12 @@ class TrackForm(TrackFieldsForm):
         """What it comes to, the caution, and as many of the last runs as have room between them."""
         found = self.doubts()
         caution = [] if self.caution_read() else _caution()
-        lines: list[Line] = []
+        lines: list[Line] = [()] if self._long_time else []  # the time needs the line whole
         if found.comes_to:
             lines += [line(("WHAT IT COMES TO", "strong")), *_pairs(found.comes_to), ()]
         room = len(self.fields) - len(lines) - len(caution) - 2
         if found.earlier and room > 0:
-            lines += [line((found.earlier_title, "strong")), *_pairs(found.earlier[:room]), ()]
+            lines += [self.whose(found.earlier_title), *_pairs(found.earlier[:room]), ()]
         return lines + caution
 
     def below(self) -> list[Line]:
@@ -112,17 +120,28 @@ class TrackForm(TrackFieldsForm):
         from pitbench.desk.entry.track_entry import leave_field
 
         leave_field(self.entry, self.field.name, self.pit.snapshot, self.pit.clock())
+        if self.body.input.value != self.value:  # the input may stay here: what it held before was not typed again
+            self.body.put_input(self.at, self.value)
         self.think()
+        self.keep_draft()
+
+    def keep_draft(self) -> None:
+        self.take_typed()
         if self.entry.edits is None:
             self.pit.attempt(self._keep_draft)
 
     def _keep_draft(self) -> None:
+        """One kept before stays until something is typed here; what was typed and wiped out again is no draft."""
         from pitbench.desk.entry import half_filled
         from pitbench.desk.entry.track_entry import draft_of
 
         draft = draft_of(self.entry, self.pit.snapshot)
         if draft is not None:
             half_filled.keep(self.pit.book, half_filled.TRACK, draft)
+            self._drafted = True
+        elif self._drafted:
+            half_filled.drop(self.pit.book, half_filled.TRACK)
+            self._drafted = False
 
     def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on; words stay where they are."""
@@ -173,6 +192,7 @@ class TrackForm(TrackFieldsForm):
                 self._entry, self.values = entry, entry.texts
                 self.think()
                 self.body.put_input(self.at, self.value)
+                self.keep_draft_soon()
             self.draw()
 
         self.take_typed()

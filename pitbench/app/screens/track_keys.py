@@ -44,13 +44,11 @@ class TrackKeys:
             return
 
         def answered(choice: str | None) -> None:
-            if choice == "new":
-                half_filled.drop(pit.book, half_filled.TRACK)
             if choice:
                 open_track_form(pit, motor, draft=draft if choice == "draft" else None)
 
         question = f"A half-filled track run of {draft.texts.get('motor', '')} was kept."
-        choices = (("t", "draft", "go on with it"), ("n", "new", "start afresh"))
+        choices = (("t", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
         pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
 
     def action_add_reading(self) -> None:

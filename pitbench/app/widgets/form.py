@@ -117,6 +117,8 @@ class FormBody(Painted):
         """Draw the form as it stands; `at` is the field the input is on."""
         taller = (len(fields), len(side)) != (len(self._fields), len(self._side))
         self._fields, self._values, self._at, self._marks, self._side = fields, values, at, marks, side
+        if fields:
+            self.input.styles.width = self._width(at)
         self.refresh(layout=taller)
 
     def put_input(self, at: int, value: str) -> None:
@@ -125,7 +127,7 @@ class FormBody(Painted):
         self._at = at
         box = self.input
         box.takes_lines = field.many or not field.text
-        box.styles.width = self._width(field)
+        box.styles.width = self._width(at)
         box.styles.offset = (VALUE_AT, at)
         with box.prevent(Input.Changed):
             box.value = harmless(value)
@@ -145,17 +147,17 @@ class FormBody(Painted):
         gap = max(1, self.side_at - width_of(tuple(left)))
         return self.strip_of((*left, (" " * gap, "text"), *side) if side else tuple(left), self.size.width)
 
-    def _width(self, field: Field) -> int:
+    def _width(self, y: int) -> int:
         """Words get the whole line where nothing stands beside them."""
-        if not field.text:
+        if not self._fields[y].text:
             return NUMBER_WIDTH
-        return TEXT_WIDTH if self._side else WIDE_TEXT
+        return TEXT_WIDTH if y < len(self._side) and self._side[y] else WIDE_TEXT
 
     def _field(self, y: int) -> list[Span]:
         field = self._fields[y]
         mark = self._marks.get(field.name)
         value = self._values.get(field.name, "")
-        width = self._width(field)
+        width = self._width(y)
         lead: Span = (" ▸ ", "accent") if y == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
         return [
             lead,

@@ -50,6 +50,8 @@ class Entry:
     fields: tuple[str, ...]
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    carried: dict[str, float] = field(default_factory=dict)
+    """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
 
 
 def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
@@ -84,9 +86,12 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
         if not same_day:
             texts.pop("session", None)
     texts.pop("timing_mark_deg", None)
+    carried = {name: last[name] for name in CONDITION_NUMBERS if name in last} if last else {}
+    carried.pop("timing_mark_deg", None)
     if own and "timing_mark_deg" in own:
-        texts["timing_mark_deg"] = units_of(snapshot).typed("timing_mark_deg", own["timing_mark_deg"])
-    return Entry(figure_fields(snapshot, last), texts)
+        carried["timing_mark_deg"] = own["timing_mark_deg"]
+        texts["timing_mark_deg"] = units_of(snapshot).in_field("timing_mark_deg", own["timing_mark_deg"])
+    return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
 def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
@@ -110,13 +115,13 @@ def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
     missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
     units = units_of(snapshot)
     texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row, units)}
-    texts |= {name: units.typed(name, row[name]) for name in (*fields, *missing) if name in row and name != "note"}
+    texts |= {name: units.in_field(name, row[name]) for name in (*fields, *missing) if name in row and name != "note"}
     texts["note"] = row.get("note", "")
     return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
 
 
 def _conditions(run: Row, units: Units) -> dict[str, str]:
-    texts = {name: units.typed(name, run[name]) for name in CONDITION_NUMBERS if name in run}
+    texts = {name: units.in_field(name, run[name]) for name in CONDITION_NUMBERS if name in run}
     texts |= {name: run[name] for name in ("tester", "session") if name in run}
     if "sensored" in run:
         texts["sensored"] = "yes" if run["sensored"] else "no"
@@ -150,14 +155,14 @@ def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
 
 def _numbers_of(entry: Entry, snapshot: "Snapshot") -> tuple[dict[str, float], dict[str, str]]:
     units = units_of(snapshot)
-    old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or {}
+    old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or entry.carried
     numbers: dict[str, float] = {}
     problems: dict[str, str] = {}
     for name in dict.fromkeys((*entry.fields, *RUN_NUMBERS)):
         text = entry.texts.get(name, "")
         if name not in RUN_NUMBERS or not text.strip():
             continue
-        if name in old and text == units.typed(name, old[name]):
+        if name in old and text == units.in_field(name, old[name]):
             numbers[name] = old[name]
             continue
         try:

@@ -163,7 +163,7 @@ def _conditions(entry: Entry, reading: Reading, units: Units) -> str:
     read = reading.numbers
 
     def said(name: str, before: str, unit: str) -> str:
-        return f"{before}{units.typed(name, read[name])}{unit}" if name in read else ""
+        return f"{before}{units.in_words(name, read[name])}{unit}" if name in read else ""
 
     parts = [
         said("test_voltage_v", "", " V") or "no test voltage",

@@ -88,8 +88,8 @@ def _alike(runs: list[Row], today: list[Row], event: Row | None, car_id: str | N
 
 
 def _number_text(name: str, value: float, units: Units) -> str:
-    """Every digit; of an inch those a caliper shows, the stored number stands beside."""
-    return units.short(name, value) if units.unit(name) == "in" else units.typed(name, value)
+    """Every digit typed; of an inch those a caliper shows, the stored number stands beside."""
+    return units.short(name, value) if units.unit(name) == "in" else units.in_field(name, value)
 
 
 def as_texts(source: "Source", row: Row, units: Units) -> Filled:

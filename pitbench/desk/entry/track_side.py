@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 MOST_RUNS = 4
+SHOWN_AS_READ = ("tyre_diameter_mm", "timing_mark_deg", "esc_timing_deg")
+"""What was typed may be `2.46in`."""
 SHORT = {"practice": "P", "qualifier": "Q", "main": "main "}
 """Kinds of round where a line has no room for the word."""
 FIELDS = {"run_time_s": "laps", "started_at": "time"}
@@ -57,7 +59,7 @@ def track_side(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackS
     return TrackSide(
         reading=reading,
         where=", ".join(text for text in (_event_name(entry, reading), round_text(reading.row)) if text),
-        on_car=_on_car(entry, units),
+        on_car=_on_car(entry, reading.row, units),
         comes_to=_comes_to(reading.row, units),
         earlier_title=title,
         earlier=earlier,
@@ -97,9 +99,10 @@ def _problems(entry: TrackEntry, reading: TrackReading) -> dict[str, str]:
     return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
 
 
-def _on_car(entry: TrackEntry, units: Units) -> str:
+def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:
     """Car, gears, tyre, timing, fan and pack in one line."""
     texts = {name: clean_text(text) for name, text in entry.texts.items()}
+    texts |= {name: units.in_words(name, row[name]) for name in SHOWN_AS_READ if name in row}
     tyre = (
         texts.get("tyre", ""),
         f"{texts['tyre_diameter_mm']} {units.unit('tyre_diameter_mm')}" if texts.get("tyre_diameter_mm") else "",

@@ -143,6 +143,6 @@ async def test_the_question_about_a_run_stands_before_it_is_known_what_would_cha
         assert "lead slipped" in hands.text
         question.go.set()
         await hands.settle()
-        assert "lead slipped" in hands.text and "With it: not settled" in hands.text
+        assert "lead slipped" in hands.text and "It would change nothing in the ranking." in hands.text
         await hands.press("enter")
         assert [run.get("excluded_why") for run in hands.book.rows("bench_run")].count("lead slipped") == 1

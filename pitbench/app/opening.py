@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from asyncio import to_thread
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -51,9 +52,25 @@ class Opening:
         try:
             logbook = self._app.open_logbook(accept_hand_edit)
         except Refusal as refusal:
-            self._app.call_from_thread(self._refused, refusal)
+            self._app.call_from_thread(self._refused, refusal, self._can_restore(refusal))
         else:
             self._app.call_from_thread(self._opened, logbook)
+
+    def _can_restore(self, refusal: Refusal) -> bool:
+        from pitbench.desk.checking import has_good_backup
+
+        return bool(getattr(refusal, "can_restore", False)) and has_good_backup(Path(self._app.path))
+
+    def _restore(self) -> None:
+        from pitbench.desk.checking import restore
+
+        try:
+            words = restore(Path(self._app.path), "newest")
+        except Refusal as refusal:
+            self._app.call_from_thread(self._refused, refusal, False)
+        else:
+            self._app.call_from_thread(self._app.say, words)
+            self._open(accept_hand_edit=False)
 
     def _opened(self, logbook: Logbook) -> None:
         self._app.take(logbook)
@@ -89,16 +106,18 @@ class Opening:
         except Refusal as refusal:
             self._app.say(str(refusal), trouble=True)
 
-    def _refused(self, refusal: Refusal) -> None:
+    def _refused(self, refusal: Refusal, can_restore: bool) -> None:
         from pitbench.app.dialogs.refused import Refused
 
         self._held = None  # they were meant for something else
 
-        def answered(accept: bool | None) -> None:
-            if accept:
+        def answered(way: str | None) -> None:
+            if way == Refused.ACCEPT:
                 self.begin(accept_hand_edit=True)
+            elif way == Refused.RESTORE:
+                self._app.run_worker(self._restore, thread=True, exclusive=True, group="open")
             else:
                 self._app.exit(return_code=refusal.status, message=str(refusal))
 
         can_accept = bool(getattr(refusal, "can_accept", False))
-        self._app.push_screen(Refused(str(refusal), can_accept=can_accept), answered)
+        self._app.push_screen(Refused(str(refusal), can_accept, can_restore), answered)

@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
+from pitbench.desk.words import counted_words
 from pitbench.records.kinds import KINDS
 from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, stamp_of
 from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
+from pitbench.store.logbook import has_good_backup as has_good_backup
 from pitbench.store.logbook import restore as bring_back
 
 # (kind, field): the kind of record the field names by id.
@@ -101,21 +103,34 @@ def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
 
 
 def backups(path: Path) -> list[str]:
-    """The backups, newest first, a line each: number, when it was saved, whether it is good."""
-    found = list_backups(path)
-    return [f"{backup.number:>6}  {_when(backup)}  {_state(backup, state)}" for backup, state in found]
+    """The backups, newest first, a line each: number, when it was saved, whether it is good, and what it holds."""
+    return [
+        f"{backup.number:>6}  {_when(backup)}  {_state(backup, state, held)}"
+        for backup, state, held in list_backups(path)
+    ]
 
 
-def _state(backup: Backup, state: str) -> str:
+def _state(backup: Backup, state: str, held: Snapshot | None) -> str:
+    if held is not None:
+        return f"{state}: {held_words(held)}"
     if state == "damaged" and backup.unsealed:
         return "damaged or edited by hand already when it was kept"
     return {"newer": "from a newer pitbench", "unreadable": "cannot be read"}.get(state, state)
 
 
+def held_words(snapshot: Snapshot) -> str:
+    """What a logbook holds, in a few words."""
+    raced = len(snapshot.rows("track_run"))
+    motors = counted_words(len(snapshot.rows("motor")), "motor")
+    runs = counted_words(len(snapshot.rows("bench_run")), "bench run")
+    return f"{motors}, {runs}" + (f", {counted_words(raced, 'track run')}" if raced else "")
+
+
 def restore(path: Path, which: str) -> str:
     """Bring a backup back and say so; raises a Refusal."""
     backup = bring_back(path, which)
-    return f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
+    words = f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
+    return f"{words} It holds {held_words(Logbook.open(path, write=False, accept_hand_edit=True).snapshot())}."
 
 
 def _when(backup: Backup) -> str:

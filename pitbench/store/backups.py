@@ -147,6 +147,8 @@ def chosen(path: Path, which: str, good: Callable[[bytes], bool]) -> Backup:
     for backup in backups:
         if backup == newest or which == backup.path.name or which.strip().lstrip("0") == str(backup.number):
             return backup
+    if backups and which == "newest":
+        raise refusals.BadPlace(f"{path} has no good backup; `pitbench restore` lists what is wrong with each.")
     known = f"{backups[-1].number} to {backups[0].number}" if backups else "none"
     raise refusals.BadPlace(f"{path} has no backup {which[:80]!r}; its backups are: {known}.")
 

@@ -51,7 +51,7 @@ def examine(path: Path) -> Examined:
 
 
 def _bad_backups(place: Path) -> Iterator[str]:
-    for backup, state in list_backups(place):
+    for backup, state, _ in list_backups(place):
         if state == "damaged" and not backup.unsealed:
             yield f"{backup.path.name} is a damaged backup; delete it, the others do not need it."
         elif state == "unreadable":
@@ -65,7 +65,7 @@ def restore(path: Path, which: str) -> Backup:
     try:
         backup = backups.chosen(place, which, opening.is_good)
         raw = _valid(backup.path)
-        unsealed = _state(place) in {"damaged", "unreadable"}
+        unsealed = _looked_at(place)[0] in {"damaged", "unreadable"}
         disk.write_whole(place, raw, before_replacing=lambda: Backups(place).keep(unsealed))
     except OSError as error:
         raise refusals.not_saved(place, error, replaced=False) from None
@@ -96,19 +96,25 @@ def _valid(backup: Path) -> bytes:
     return raw
 
 
-def list_backups(path: Path) -> list[tuple[Backup, State]]:
-    """The backups, newest first, and what each one is, every record of it looked at."""
-    return [(backup, _state(backup.path)) for backup in backups.found(opening.resolved(path))]
+def list_backups(path: Path) -> list[tuple[Backup, State, Snapshot | None]]:
+    """The backups, newest first, what each one is, every record of it looked at, and what a good one holds."""
+    return [(backup, *_looked_at(backup.path)) for backup in backups.found(opening.resolved(path))]
 
 
-def _state(path: Path) -> State:
+def has_good_backup(path: Path) -> bool:
+    """Whether `restore` of the newest would bring one back."""
+    return backups.newest_good(opening.resolved(path), opening.is_good) is not None
+
+
+def _looked_at(path: Path) -> tuple[State, Snapshot | None]:
     """Good is what pitbench wrote and would write again; what a newer one wrote this one cannot judge."""
     try:
         found = contents.read(disk.read_whole(path)[0], whole=True)
     except OSError:
-        return "unreadable"
+        return "unreadable", None
     except contents.FromNewer:
-        return "newer"
+        return "newer", None
     except contents.Flaw:
-        return "damaged"
-    return "damaged" if found.problems or found.seal != "good" else "good"
+        return "damaged", None
+    bad = found.problems or found.seal != "good"
+    return ("damaged", None) if bad else ("good", Snapshot(0, found.tree))

@@ -14,7 +14,7 @@ from pitbench.records.kinds import KINDS, kind_of
 from pitbench.records.refusal import Refusal
 from pitbench.store import disk, opening, refusals, rows
 from pitbench.store.backups import Backup
-from pitbench.store.care import Examined, examine, list_backups, restore
+from pitbench.store.care import Examined, examine, has_good_backup, list_backups, restore
 from pitbench.store.changes import Change
 from pitbench.store.contents import Contents
 from pitbench.store.drafts import Drafts
@@ -30,7 +30,18 @@ if TYPE_CHECKING:
 Clock = Callable[[], datetime]
 Listener = Callable[[int, frozenset[str]], None]
 
-__all__ = ["Backup", "Change", "Examined", "Logbook", "Row", "Snapshot", "examine", "list_backups", "restore"]
+__all__ = [
+    "Backup",
+    "Change",
+    "Examined",
+    "Logbook",
+    "Row",
+    "Snapshot",
+    "examine",
+    "has_good_backup",
+    "list_backups",
+    "restore",
+]
 
 
 class Logbook(View):

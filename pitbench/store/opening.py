@@ -74,7 +74,8 @@ def unreadable(path: Path, error: OSError) -> Refusal:
 def refusal_of(path: Path, flaw: contents.Flaw) -> Refusal:
     """The refusal for bytes that are no logbook."""
     if isinstance(flaw, contents.NotOurs):
-        return refusals.Foreign(f"{path} {flaw}; name another file, this one was left as it is.")
+        stood = f" If a logbook stood here, {backups.way_back(path, is_good)}." if backups.found(path) else ""
+        return refusals.Foreign(f"{path} {flaw}; name another file, this one was left as it is.{stood}")
     if isinstance(flaw, contents.FromNewer):
         return refusals.Newer(f"{path} {flaw}; install the newer pitbench, this file was left as it is.")
     return refusals.Damaged(f"{path} {flaw}; {backups.way_back(path, is_good)}.")

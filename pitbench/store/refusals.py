@@ -28,9 +28,13 @@ class BadPlace(Refusal):
 class Damaged(Refusal):
     """The file is broken: it cannot be read, or a record in it cannot be."""
 
+    can_restore = True
+
 
 class Foreign(Refusal):
     """The file is something else than a logbook."""
+
+    can_restore = True
 
 
 class Newer(Refusal):
@@ -40,7 +44,7 @@ class Newer(Refusal):
 class HandEdited(Refusal):
     """Every record is valid, yet the seal says that somebody else than pitbench wrote the file."""
 
-    can_accept = True
+    can_accept = can_restore = True
 
 
 class OpenElsewhere(Refusal):

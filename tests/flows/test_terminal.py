@@ -15,8 +15,8 @@ import pyte
 import pytest
 
 from pitbench.bootstrap import open_for_reading, open_for_writing
-from pitbench.records.models import Motor
 from pitbench.desk.entry import half_filled
+from pitbench.records.models import Motor
 
 COLUMNS, ROWS, PATIENCE = 80, 24, 30.0
 

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from pitbench.__main__ import main
-from pitbench.desk.checking import check
+from pitbench.desk.checking import backups, check, restore
 from pitbench.records.models import (
     BenchRun,
     Build,
@@ -182,7 +182,7 @@ def test_nothing_to_check_is_refused_naming_load(tmp_path, capsys):
 
 def test_restore_lists_and_restores(good, capsys):
     assert main(["restore", "--logbook", str(good)]) == 0
-    assert capsys.readouterr().out.split()[0::3] == ["1", "good"]
+    assert capsys.readouterr().out.split()[0::3][:2] == ["1", "good:"]
     assert main(["restore", "1", "--logbook", str(good)]) == 0
     assert "is again as it was saved 20" in capsys.readouterr().out
     assert check(good).records["bench_run"] == 0
@@ -193,3 +193,26 @@ def test_restore_lists_and_restores(good, capsys):
 def test_restore_without_backups(tmp_path, capsys):
     assert main(["restore", "--logbook", str(tmp_path / "none.json")]) == 0
     assert "has no backups yet" in capsys.readouterr().out
+
+
+def test_the_way_back_is_named_where_something_else_stands_in_the_place_of_a_logbook(good):
+    good.write_bytes(b"null")
+    with pytest.raises(
+        refusals.Foreign, match="If a logbook stood here, the newest good backup .* `pitbench restore 1"
+    ):
+        Logbook.open(good)
+    for backup in good.parent.glob("*.bak-*"):
+        backup.unlink()
+    with pytest.raises(refusals.Foreign, match=r"left as it is\.$"):
+        Logbook.open(good)
+
+
+def test_backups_say_what_they_hold_and_none_is_good_is_said(good):
+    with Logbook.open(good) as logbook:
+        logbook.save("one more", [Motor(name="Wren")])
+    assert [line.split("good: ")[1] for line in backups(good)] == ["1 motor, 2 bench runs", "1 motor, 0 bench runs"]
+    assert restore(good, "2").endswith("It holds 1 motor, 2 bench runs.")
+    for backup in good.parent.glob("*.bak-*"):
+        backup.write_bytes(b"{")
+    with pytest.raises(refusals.BadPlace, match="has no good backup"):
+        restore(good, "newest")

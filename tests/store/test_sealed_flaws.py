@@ -233,7 +233,7 @@ def test_a_backup_with_such_a_flaw_is_not_offered(good, capsys, name):
     sealed_again(newest, change)
     assert check(good).problems == [f"{newest.name} is a damaged backup; delete it, the others do not need it."]
     main(["restore", "--logbook", str(good)])
-    assert [line.split()[-1] for line in capsys.readouterr().out.splitlines()] == ["damaged", "good"]
+    assert [line.split()[3] for line in capsys.readouterr().out.splitlines()] == ["damaged", "good:"]
     before = good.read_bytes()
     with pytest.raises(refusals.Damaged, match=rf"bak-000002-.* is damaged itself.*{words}"):
         restore(good, "2")

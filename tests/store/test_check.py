@@ -197,9 +197,7 @@ def test_restore_without_backups(tmp_path, capsys):
 
 def test_the_way_back_is_named_where_something_else_stands_in_the_place_of_a_logbook(good):
     good.write_bytes(b"null")
-    with pytest.raises(
-        refusals.Foreign, match="If a logbook stood here, the newest good backup .* `pitbench restore 1"
-    ):
+    with pytest.raises(refusals.Foreign, match=r"If a logbook stood here, .* `pitbench restore 1"):
         Logbook.open(good)
     for backup in good.parent.glob("*.bak-*"):
         backup.unlink()

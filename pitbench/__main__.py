@@ -94,7 +94,14 @@ def _command(name: str, words: list[str], logbook: Path | None) -> int:
     parser.typed = words
     args = parser.parse_args(words)
     args.logbook = args.logbook or logbook
-    return int(module.run(args))
+    try:
+        return int(module.run(args))
+    except (Refusal, OSError):
+        raise
+    except Exception as error:
+        from pitbench.bootstrap import whose_fault
+
+        raise whose_fault(args.logbook, error) from error
 
 
 def _logbook_option(parser: argparse.ArgumentParser) -> None:

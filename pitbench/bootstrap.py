@@ -129,8 +129,25 @@ def run_app(path: Path | None) -> int:
     )
     app.run()
     if app.failure is not None:
-        raise app.failure
+        raise whose_fault(path, app.failure)
     return app.return_code or 0
+
+
+def whose_fault(path: Path | None, error: Exception) -> Exception:
+    """What an error of our own is said to be: a record no model takes, if a seal let one pass; else the error itself.
+
+    Looking at every record takes too long before the first list, so it is done when something went wrong.
+    """
+    from pitbench.store.logbook import Logbook
+    from pitbench.store.refusals import Damaged
+
+    try:
+        Logbook.open(path or default_path(), write=False, accept_hand_edit=True).verify()
+    except Damaged as damaged:
+        return damaged
+    except Exception:
+        return error
+    return error
 
 
 def _made_default() -> Path:

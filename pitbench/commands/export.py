@@ -19,6 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the sheets and name them."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
+        logbook.verify()  # what leaves is a record, whatever a seal lets pass
         written = export(logbook.snapshot(), args.folder)
     names = ", ".join(path.name for path in written)
     print(

@@ -23,6 +23,7 @@ def run(args: argparse.Namespace) -> int:
 
     with bootstrap.open_other(args.other) as other, bootstrap.open_for_writing(args.logbook) as logbook:
         other.verify()
+        logbook.verify()
         if _is_same(other.path, logbook.path):
             raise Refusal(f"{args.other} is this logbook itself, another one would be right.")
         found = merge(logbook, other.snapshot(), f"merge of {args.other.name}")

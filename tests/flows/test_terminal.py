@@ -1,6 +1,7 @@
 """The app in a real pseudo-terminal, its bytes drawn by a terminal emulator (pyte)."""
 
 import fcntl
+import json
 import os
 import pty
 import select
@@ -17,6 +18,7 @@ import pytest
 from pitbench.bootstrap import open_for_reading, open_for_writing
 from pitbench.desk.entry import half_filled
 from pitbench.records.models import Motor
+from pitbench.store import seal
 
 COLUMNS, ROWS, PATIENCE = 80, 24, 30.0
 
@@ -217,3 +219,17 @@ def test_r_brings_the_newest_good_backup_back(two_motors, environment):
     terminal.wait_for("It holds 2 motors, 4 bench runs.")
     terminal.press("\x11")
     assert terminal.status() == 0 and two_motors.read_bytes() == good
+
+
+def test_the_app_says_which_record_it_stumbled_over(two_motors, environment):
+    """Sealed again by something else, so that nobody looked at the records before the first list."""
+    tree = json.loads(two_motors.read_bytes())
+    del tree["seal"]
+    for run in tree["bench_run"].values():
+        run["taken_at"] = "nonsense"
+    two_motors.write_bytes(b"".join(seal.sealed(tree)))
+    before = two_motors.read_bytes()
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    assert terminal.status() == 2
+    assert "holds a record this pitbench does not take" in " ".join("".join(terminal.screen.display).split())
+    assert two_motors.read_bytes() == before

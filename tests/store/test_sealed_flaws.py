@@ -259,3 +259,10 @@ def test_a_backup_of_a_newer_pitbench_is_neither_good_nor_damaged(good, capsys):
     assert capsys.readouterr().out.endswith("  from a newer pitbench\n")
     with pytest.raises(refusals.Newer, match=r"bak-000001.*schema 99"):
         restore(good, "1")
+
+
+@pytest.mark.parametrize("change", [put("bench_run", "r0", "note", 5), put("bench_run", "r0", "taken_at", "nonsense")])
+def test_a_command_that_stumbles_over_such_a_record_says_which(good, tmp_path, capsys, change):
+    sealed_again(good, change)
+    assert main(["export", str(tmp_path / "out"), "--logbook", str(good)]) == 2
+    assert f"{good} holds a record this pitbench does not take: bench_run 'r0'" in capsys.readouterr().err

@@ -10,8 +10,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, Protocol
 
+from pitbench.records.kinds import PART_KINDS
 from pitbench.records.names import LONGEST_NAME
-from pitbench.records.quantities import PART_KINDS
 from pitbench.records.stamps import time_key
 
 Row = dict[str, Any]
@@ -147,6 +147,11 @@ def _part_word(source: Source, kind: str, part_id: str | None, motor_name: str) 
 def made_at(run: Mapping[str, Any]) -> str:
     """When a bench run or track run was made."""
     return str(run.get("taken_at") or run["started_at"])
+
+
+def in_order(row: Mapping[str, Any]) -> tuple[str, int, str]:
+    """Sorts track runs and setup entries in time; equal times by place, then by id, so that lists stand still."""
+    return (time_key(row.get("started_at") or row["written_at"]), row.get("place", 0), row["id"])
 
 
 def rehoused(before: BuildHistory, after: BuildHistory, runs: Iterable[Row]) -> dict[str, str]:

@@ -81,8 +81,3 @@ def here_of(snapshot: "Source", now: datetime) -> Here:
     placed += [(time_key(e["written_at"]), e["track"]) for e in snapshot.rows("setup_entry") if "track" in e]
     track = max(placed, default=("", ""))[1]
     return Here(None, False, Place(name_key(track)), track)
-
-
-def in_order(row: Mapping[str, Any]) -> tuple[str, int, str]:
-    """Sorts track runs and setup entries in time; equal times by place, then by id, so that lists stand still."""
-    return (time_key(row.get("started_at") or row["written_at"]), row.get("place", 0), row["id"])

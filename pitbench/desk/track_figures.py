@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from pitbench.desk.places import in_order
+from pitbench.desk.builds import in_order
 from pitbench.figures import gearing
 from pitbench.records.stamps import moment
 

@@ -23,6 +23,8 @@ KINDS = (
     "settings",
 )
 
+PART_KINDS = ("stator", "rotor", "end_bell")
+
 
 def model_of(kind: str) -> "type[Record]":
     """The model of a kind; raises KeyError for a name that is none."""

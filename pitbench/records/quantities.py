@@ -191,5 +191,3 @@ MEANINGS = {
     "parts_mixed": "Whether parts of different motors may be mixed: yes, no, same model.",
     "gearing_limit": "What stops you gearing higher: none, heat, rules, gears, unknown.",
 }
-
-PART_KINDS = ("stator", "rotor", "end_bell")

@@ -5,12 +5,12 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any, Self, cast
 
 from pitbench.records.kinds import KINDS
-from pitbench.records.team import Team, team_of
 from pitbench.store import refusals, rows
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
     from pitbench.records.models import Settings
+    from pitbench.records.team import Team
 
 Row = dict[str, Any]
 Tree = Mapping[str, Mapping[str, Row]]
@@ -47,8 +47,10 @@ class View:
         """The first problem a check of the whole file would name, in the bin or not; None: every row is a record."""
         return rows.first_flaw(self._tree())
 
-    def team(self) -> Team:
+    def team(self) -> "Team":
         """The team's settings from the plain row: no model is loaded for them."""
+        from pitbench.records.team import team_of
+
         row = self.row("settings", SETTINGS_ID)
         return team_of(None if row is None or "binned_at" in row else row)
 

@@ -9,10 +9,9 @@ from math import isnan
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory
+from pitbench.desk.builds import BuildHistory, in_order
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
-from pitbench.desk.places import in_order
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import motor_named, no_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.laps import read_time
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
-from pitbench.desk.places import in_order
 from pitbench.desk.track_figures import finished_at
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.typed import label_of, sentence

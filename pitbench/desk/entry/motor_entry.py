@@ -9,8 +9,8 @@ from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import units_of
+from pitbench.records.kinds import PART_KINDS
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
-from pitbench.records.quantities import PART_KINDS
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.builds import BuildHistory, current_build, missing_parts, own_part_name, rehoused, since_key
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.workshop import Named, Workshop
+from pitbench.records.kinds import PART_KINDS
 from pitbench.records.names import Gap, clean_text, name_key
-from pitbench.records.quantities import PART_KINDS
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import shown_stamp, time_key
 

@@ -8,8 +8,9 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
+from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import change_words
-from pitbench.desk.places import here_of, in_order
+from pitbench.desk.places import here_of
 from pitbench.desk.typed import label_of, sentence
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.refusal import Refusal

@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import event_text
-from pitbench.desk.places import event_on, in_order
+from pitbench.desk.places import event_on
 from pitbench.desk.track_rounds import next_round
 from pitbench.desk.units import Units, units_of
 from pitbench.records.quantities import QUANTITIES

@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.laps import laps_text, time_text
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.desk.entry.track_fields import label_of
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
-from pitbench.desk.places import in_order
 from pitbench.desk.track_figures import gears_text, rollout_of
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.typed import sentence

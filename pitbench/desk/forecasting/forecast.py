@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import ForecastAnswer, ForecastBasis, Temperatures
+from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
-from pitbench.desk.places import in_order
 from pitbench.desk.words import listed
 from pitbench.records.names import name_key, nearest
 from pitbench.records.numbers import Unreadable, checked, shown

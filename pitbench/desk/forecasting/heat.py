@@ -11,7 +11,7 @@ from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
-from pitbench.desk.places import in_order
+from pitbench.desk.builds import in_order
 
 if TYPE_CHECKING:
     from pitbench.desk.builds import Source

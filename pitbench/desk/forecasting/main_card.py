@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import RankAnswer, RankedMotor
+from pitbench.desk.builds import in_order
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.forecast_words import between
 from pitbench.desk.forecasting.heat import Heat
@@ -17,7 +18,6 @@ from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer
 from pitbench.desk.forecasting.temperature_words import chance_words, estimate_words
-from pitbench.desk.places import in_order
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.units import Units
 from pitbench.desk.words import FLAGS, VERDICTS, chance_number, number_word, settling_words, telling_words

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
-from pitbench.desk.places import in_order
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import Units
 from pitbench.records.names import clean_text, name_key

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import change_words
-from pitbench.desk.places import Here, in_order, place_of_event
+from pitbench.desk.places import Here, place_of_event
 from pitbench.desk.units import Units, units_of
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown

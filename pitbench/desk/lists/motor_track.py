@@ -3,8 +3,7 @@
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pitbench.desk.builds import BuildHistory
-from pitbench.desk.places import in_order
+from pitbench.desk.builds import BuildHistory, in_order
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.words import counted_words
 from pitbench.records.stamps import friendly

@@ -9,7 +9,6 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
@@ -136,7 +135,7 @@ def _line(
         kv=ranked.figures["kv_rpm_per_v"] if ranked else None,
         current=ranked.figures["no_load_current_a"] if ranked else None,
         resistance=ranked.figures["resistance_mohm"] if ranked else None,
-        timing=fmean(timings) if timings else None,
+        timing=sum(timings) / len(timings) if timings else None,
         last_on=max(taken, default=None),
         check_motor=motor.get("check_motor", False),
         in_use=motor.get("in_use", True),

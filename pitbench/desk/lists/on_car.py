@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
-from pitbench.desk.places import in_order
 from pitbench.desk.words import counted_words
 from pitbench.records.names import name_key
 from pitbench.records.stamps import friendly

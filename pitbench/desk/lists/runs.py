@@ -17,8 +17,8 @@ from pitbench.desk.track_figures import internal_ratios
 from pitbench.desk.typed import label_of
 from pitbench.desk.units import units_of
 from pitbench.desk.words import counted_words
+from pitbench.records.kinds import PART_KINDS
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import PART_KINDS
 from pitbench.records.stamps import friendly, time_key
 
 if TYPE_CHECKING:

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.builds import in_order
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.lists.setup_since import Since
-from pitbench.desk.places import Here, here_of, in_order, place_of
+from pitbench.desk.places import Here, here_of, place_of
 from pitbench.desk.track_rounds import round_text
 from pitbench.desk.units import Units, units_of
 from pitbench.desk.words import number_word

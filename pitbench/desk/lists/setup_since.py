@@ -7,8 +7,7 @@ from collections import defaultdict
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import END_OF_TIME
-from pitbench.desk.places import in_order
+from pitbench.desk.builds import END_OF_TIME, in_order
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment, time_key
 

@@ -7,9 +7,10 @@ from hypothesis import strategies as st
 
 from pitbench.desk.gear_pitch import module_of_dp
 from pitbench.records.frame import Record
+from pitbench.records.kinds import PART_KINDS
 from pitbench.records.models import BENCH_FIGURES, BenchRun, Build, ClassSheet, Motor, Part
 from pitbench.records.names import clean_name, clean_text, name_key
-from pitbench.records.quantities import PART_KINDS, QUANTITIES
+from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import stamp_of, time_key
 from pitbench.records.track import Car, Cooling, Event, Gear, SetupEntry, TrackRun
 from pitbench.sheets.columns import Day

@@ -8,6 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.widgets import Input
 
+from pitbench.app.actions import BY_ID, key_name, keys_of
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 
@@ -23,6 +24,8 @@ class FindScreen(ListScreen):
         "quit-app",
     )
     found_words: str = ""
+    _given_over = False
+    """The keys are the filter's, also those still on their way through the list: a `d` there would bin a run."""
 
     def narrow(self) -> None:
         """Narrow the list to `found_words`."""
@@ -38,18 +41,32 @@ class FindScreen(ListScreen):
         return self.query_one("#filter").has_focus
 
     def compose_middle(self) -> ComposeResult:
-        yield Input(id="filter", compact=True, placeholder="words, a leading - leaves out")
+        words = "words, a leading - leaves out"
+        yield Input(id="filter", compact=True, placeholder=words, select_on_focus=False)
         yield from super().compose_middle()
 
     def stands(self) -> None:
         self.query_one("#filter").display = False
+        self.query_one(LineList).takes_key = self._takes_key
+
+    def _takes_key(self, event: events.Key) -> bool:
+        if self._given_over:
+            self.query_one("#filter")._forward_event(events.Key(event.key, event.character))
+            return True
+        if key_name(event.key) not in keys_of(BY_ID["find-records"], self.pit.keymap):
+            return False
+        self.action_find_records()
+        return True
 
     def action_find_records(self) -> None:
         box = self.query_one("#filter", Input)
         box.display = True
+        box.select_all()  # here and not when the focus comes, which may be behind the first letters
         box.focus()
+        self._given_over = True
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        self._given_over = self._given_over and not isinstance(event.widget, LineList)
         if self.pit.logbook is not None:
             self.logbook_changed()
             self.show_found()
@@ -72,6 +89,7 @@ class FindScreen(ListScreen):
         box = self.query_one("#filter", Input)
         box.display = bool(box.value)
         self.query_one(LineList).focus()
+        self._given_over = False
 
     def clear_filter(self) -> bool:
         """Show the whole list again; False when nothing was typed."""

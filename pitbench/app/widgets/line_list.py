@@ -36,7 +36,13 @@ class LineList(Painted, ScrollView, can_focus=True):
         self._moved = False
         self.moved: Callable[[], None] = lambda: None
         """Called when a key has moved the mark; a message would come a frame later."""
+        self.takes_key: Callable[[events.Key], bool] = lambda event: False
+        """Asked first about every key; True: it was meant for something else and is taken."""
         self._painted: dict[tuple[int, bool], Strip] = {}
+
+    def on_key(self, event: events.Key) -> None:
+        if self.takes_key(event):
+            event.stop().prevent_default()
 
     def show(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
         """Show these lines; `draw(index, width)` makes one. The mark stays on what it stood on."""

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from pydantic_core import from_json, to_json
+from pitbench.store.json_text import from_json, to_json
 
 Row = dict[str, Any]
 Tree = Mapping[str, Mapping[str, Row]]

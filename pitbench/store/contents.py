@@ -13,11 +13,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from pydantic_core import from_json
-
 from pitbench import __version__
 from pitbench.records.kinds import KINDS
 from pitbench.store import migrations, rows, seal
+from pitbench.store.json_text import from_json
 from pitbench.store.migrations import SCHEMA, Tree
 from pitbench.store.seal import Verdict
 from pitbench.store.showable import showable

@@ -4,9 +4,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from pydantic_core import PydanticSerializationError, from_json, to_json
-
 from pitbench.store import disk, refusals
+from pitbench.store.json_text import PydanticSerializationError, from_json, to_json
 
 
 class Drafts:

@@ -21,7 +21,9 @@ def read_hands() -> dict[str, Any]:
     """What is set, else nothing."""
     with suppress(OSError, ValueError):
         raw, _ = disk.read_whole(place())
-        from pydantic_core import from_json  # the first frame does not wait for it where nothing was ever set
+        from pitbench.store.json_text import (
+            from_json,  # the first frame does not wait for it where nothing was ever set
+        )
 
         found = from_json(raw, allow_inf_nan=False)
         return found if isinstance(found, dict) else {}
@@ -30,7 +32,7 @@ def read_hands() -> dict[str, Any]:
 
 def write_hands(hands: dict[str, Any]) -> None:
     """Keep what is set; raises NotSaved."""
-    from pydantic_core import to_json
+    from pitbench.store.json_text import to_json
 
     path = place()
     try:

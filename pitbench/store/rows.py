@@ -7,11 +7,9 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
-from pydantic_core import ValidationError, to_json
-
 from pitbench.records.harmless import harmless
 from pitbench.records.kinds import KINDS, model_of
-from pitbench.store.field_checks import unlike
+from pitbench.store.json_text import ValidationError, to_json
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
@@ -47,6 +45,8 @@ def first_flaw(tree: Mapping[str, Mapping[str, Row]]) -> str | None:
 
 def _looked_at(tree: Mapping[str, Mapping[str, Row]]) -> Iterator[tuple[str, str, Row | ValueError]]:
     """Every row (kind, key, row) in the form pitbench writes where it may not be in it, or what is wrong with it."""
+    from pitbench.store.field_checks import unlike  # the models behind it take long to load
+
     for kind in KINDS:
         table = tree.get(kind, {})
         for key in unlike(model_of(kind), table):

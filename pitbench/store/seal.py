@@ -7,7 +7,7 @@ is and written behind it. The seal notices accidents and edits by hand; it is no
 import hashlib
 from typing import Any, Literal
 
-from pydantic_core import to_json
+from pitbench.store.json_text import to_json
 
 Verdict = Literal["good", "broken", "none"]
 

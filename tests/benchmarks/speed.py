@@ -213,7 +213,7 @@ class Measured:
         works = {"floor": self._process(["-c", _engine_alone(self.paths[usual], usual)])}
         for size in self.sizes:
             works[str(size)] = self._process(["-m", "pitbench", "rank", "--json", "--logbook", str(self.paths[size])])
-        found = in_turn(works, max(3, self.rounds // 2))
+        found = in_turn(works, max(5, self.rounds // 2))
         return [
             Line(
                 "`rank`: numpy, parsing, engine",

@@ -11,7 +11,7 @@ from asyncio import Lock, to_thread
 from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from pitbench.records.refusal import Refusal
 
@@ -41,6 +41,26 @@ class _Asked:
     apart: bool
     answer: Answer | None = None
     failed: bool = False
+
+
+class Work(Protocol):
+    """Works questions out that take much memory; called in threads."""
+
+    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
+        """The answer, or the Refusal it ended with."""
+
+    def close(self) -> None:
+        """Whoever waits for an answer is let go."""
+
+
+class WorkHere:
+    """In this very process."""
+
+    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
+        return question(snapshot)
+
+    def close(self) -> None:
+        """Nothing is held."""
 
 
 class Answers:

@@ -5,12 +5,9 @@ Screens ask the desk; only this module holds the logbook. Nothing heavy is impor
 
 from __future__ import annotations
 
-import asyncio
-import signal
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.app import App, SystemCommand
@@ -18,39 +15,20 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from pitbench.app.actions import ACTIONS, bindings, keys_of
-from pitbench.app.answers import Answers
+from pitbench.app.answers import Answers, Work, WorkHere
 from pitbench.app.hands import Hands
 from pitbench.app.opening import Opening
 from pitbench.app.plans import Plans
+from pitbench.app.signals import heed_signals
 from pitbench.app.themes import variable_defaults
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.desk import Logbook, Question, Snapshot
+    from pitbench.desk import Logbook, Snapshot
 
 MESSAGE_STAYS_S = 12.0
 
 Open = Callable[[bool], "Logbook"]
-
-
-class Work(Protocol):
-    """Works questions out that take much memory; called in threads."""
-
-    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
-        """The answer, or the Refusal it ended with."""
-
-    def close(self) -> None:
-        """Whoever waits for an answer is let go."""
-
-
-class WorkHere:
-    """In this very process."""
-
-    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
-        return question(snapshot)
-
-    def close(self) -> None:
-        """Nothing is held."""
 
 
 def _motors() -> Screen[Any]:
@@ -166,19 +144,7 @@ class PitbenchApp(App[None]):
     def on_mount(self) -> None:
         self.set_keymap(self.hands.keymap)
         if not self.is_headless:
-            self._heed_signals()
-
-    def _heed_signals(self) -> None:
-        """Told to end by the system, or its terminal closed: drafts are kept and the terminal is given back."""
-
-        def end(number: int) -> None:
-            self.tell_screens("keep_draft")
-            self.exit(return_code=128 + number)
-
-        for name in ("SIGTERM", "SIGHUP"):
-            with suppress(NotImplementedError, AttributeError):  # Windows has no such thing
-                number = getattr(signal, name)
-                asyncio.get_running_loop().add_signal_handler(number, end, number)
+            heed_signals(self)
 
     def open_file(self) -> None:
         """Called by the first screen once it is painted: after a refresh would be a sixtieth of a second later."""

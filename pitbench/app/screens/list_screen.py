@@ -255,24 +255,6 @@ class ListScreen(TrackKeys, Screen[None]):
         if self.may_write():
             self.pit.attempt(work)
 
-    def bin_motor(self, motor_id: str) -> None:
-        """Put a motor into the bin; one that has runs is named and asked about first, for they go with it."""
-        from pitbench.app.dialogs.choose import Choose
-        from pitbench.desk.entry.motor_entry import bin_motor, bin_question
-
-        def answered(choice: str | None) -> None:
-            if choice:
-                self.write(lambda: bin_motor(self.pit.book, motor_id))
-
-        if not self.may_write():
-            return
-        question = bin_question(self.pit.snapshot, motor_id)
-        if question:
-            choices = (("y", "bin", "put them into the bin; z on Runs shows it"),)
-            self.pit.push_screen(Choose(question, choices), answered)
-        else:
-            answered("bin")
-
     def action_undo_change(self) -> None:
         self._step("undo", "Taken back", "There is nothing to take back.", "U does it again")
 

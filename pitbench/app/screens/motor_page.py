@@ -155,7 +155,9 @@ class MotorPage(ListScreen):
         self.pit.go_to("runs").narrow_to(f"{self._name}{of}{which}")
 
     def action_delete_record(self) -> None:
-        self.bin_motor(self._motor_id)
+        from pitbench.app.dialogs.bin_motor import bin_motor_asked
+
+        bin_motor_asked(self, self._motor_id)
 
 
 def _question(

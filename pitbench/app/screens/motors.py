@@ -166,9 +166,11 @@ class MotorsScreen(ListScreen):
             self.open_form(lambda: MotorForm(self.marked_motor()))
 
     def action_delete_record(self) -> None:
+        from pitbench.app.dialogs.bin_motor import bin_motor_asked
+
         motor = self.marked_motor()
         if motor in self._motors:
-            self.bin_motor(motor)
+            bin_motor_asked(self, motor)
 
 
 def _marked(name: str) -> str:

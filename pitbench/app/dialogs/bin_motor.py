@@ -1,0 +1,28 @@
+"""A motor goes to the bin, and its runs with it: one that has runs is named and asked about first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.dialogs.choose import Choose
+
+if TYPE_CHECKING:
+    from pitbench.app.screens.list_screen import ListScreen
+
+
+def bin_motor_asked(screen: ListScreen, motor_id: str) -> None:
+    """Put a motor into the bin, at once if it has no runs; a key meant for something else must not take them."""
+    from pitbench.desk.entry.motor_entry import bin_motor, bin_question
+
+    def answered(choice: str | None) -> None:
+        if choice:
+            screen.write(lambda: bin_motor(screen.pit.book, motor_id))
+
+    if not screen.may_write():
+        return
+    question = bin_question(screen.pit.snapshot, motor_id)
+    if question:
+        choices = (("y", "bin", "put them into the bin; z on Runs shows it"),)
+        screen.pit.push_screen(Choose(question, choices), answered)
+    else:
+        answered("bin")

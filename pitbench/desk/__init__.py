@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.ranked import Ranked as Ranked
     from pitbench.desk.comparing.ranking import Compared as Compared
     from pitbench.store.logbook import Logbook as Logbook
-    from pitbench.store.logbook import Row as Row
     from pitbench.store.logbook import Snapshot as Snapshot
 
 Question = Callable[["Snapshot"], Any]

@@ -12,8 +12,8 @@ from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
-    from pitbench.app.answers import Answer
-    from pitbench.desk import Ranked, Row, Snapshot
+    from pitbench.app.answers import Answer, Key
+    from pitbench.desk import Ranked, Snapshot
     from pitbench.desk.lists.motor_lines import MotorLines, SessionLine, TrackLine
     from pitbench.desk.lists.motor_page import MotorAnswer
     from pitbench.desk.units import Units
@@ -69,7 +69,8 @@ class MotorPage(ListScreen):
             return
         self._name = motor["name"]
         ranked, now = self.ranking(class_of(self.pit.snapshot, self._motor_id) or NO_CLASS), self.pit.clock()
-        track = self._track(motor)
+        told = ("word from the track", motor.get("class_id"))
+        track = self.pit.answers.last(told)
         key = ("motor page", self._motor_id, now.date())
         rests_on = (ranked and ranked.revision, track and track.revision)
         found = self.answer_to(key, partial(_question, self._motor_id, ranked, track, now), rests_on)
@@ -77,15 +78,14 @@ class MotorPage(ListScreen):
             self.say_waiting(key)
         elif found.value is not None:
             self._show(found.value)
+        self._ask_the_track(told, motor.get("class_id"))
 
-    def _track(self, motor: Row) -> Answer | None:
-        """What the track says of its class, for a motor that was raced; the page stands before it has come."""
+    def _ask_the_track(self, told: Key, class_id: str | None) -> None:
+        """What it says of the class, for a motor that was raced; asked last, for it takes long, and the page stands."""
         from pitbench.desk.comparing.track_evidence import evidence_of_class
 
-        if not any(run["motor_id"] == self._motor_id for run in self.pit.snapshot.rows("track_run")):
-            return None
-        class_id = motor.get("class_id")
-        return self.answer_to(("word from the track", class_id), partial(evidence_of_class, class_id=class_id))
+        if any(run["motor_id"] == self._motor_id for run in self.pit.snapshot.rows("track_run")):
+            self.answer_to(told, partial(evidence_of_class, class_id=class_id))
 
     def _show(self, answer: MotorAnswer) -> None:
         from pitbench.desk.lists.motor_lines import SessionLine, TrackLine

@@ -112,6 +112,7 @@ class Opening:
         self._held = None  # they were meant for something else
 
         def answered(way: str | None) -> None:
+            self._held = []  # those pressed from here on are meant for the logbook again
             if way == Refused.ACCEPT:
                 self.begin(accept_hand_edit=True)
             elif way == Refused.RESTORE:

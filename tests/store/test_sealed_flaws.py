@@ -14,25 +14,12 @@ from pitbench.desk.checking import check
 from pitbench.records.models import MODELS, Build, Motor
 from pitbench.store import refusals, seal, showable
 from pitbench.store.logbook import Logbook, Snapshot, examine, restore
+from tests.store.test_damage import put, resealed
 
 
 def sealed_again(path, change):
     """The file changed and sealed as if pitbench had written it."""
-    tree = json.loads(path.read_bytes())
-    del tree["seal"]
-    change(tree)
-    path.write_bytes(b"".join(seal.sealed(tree)))
-
-
-def put(*path_and_value):
-    *path, last, value = path_and_value
-
-    def change(tree):
-        for step in path:
-            tree = tree[step]
-        tree[last] = value
-
-    return change
+    path.write_bytes(resealed(change)(path.read_bytes()))
 
 
 def lost(*path):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
@@ -12,9 +13,12 @@ from pitbench.app.actions import BY_ID, key_name, keys_of
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 
+Narrowing = Callable[[str, Sequence[int] | None], list[int]]
+"""Places of the lines all words are true of, among some or all; see `desk/lists/narrow.py`."""
+
 
 class FindScreen(ListScreen):
-    """A subclass narrows its list in `narrow` and draws it in `show_found`."""
+    """A subclass says what narrows its list in `begin_narrowing`, and draws it in `show_found`."""
 
     FIND_FOOTER: ClassVar = (
         "list-down=to the list",
@@ -24,12 +28,25 @@ class FindScreen(ListScreen):
         "quit-app",
     )
     found_words: str = ""
+    narrowed: tuple[str, list[int]] = ("", [])
+    """The words the list was narrowed to last, and the places of its hits."""
+    _narrowing: Narrowing | None = None
     _given_over = False
     """The keys are the filter's, also those still on their way through the list: a `d` there would bin a run."""
 
+    def begin_narrowing(self, narrowing: Narrowing, count: int) -> None:
+        """Another list of so many lines: all of them are hits until words narrow it."""
+        self._narrowing = narrowing
+        self.narrowed = ("", list(range(count)))
+
     def narrow(self) -> None:
-        """Narrow the list to `found_words`."""
-        raise NotImplementedError
+        """Words that only grew narrow the hits there are; anything else starts from all."""
+        from pitbench.desk.lists.narrow import grown
+
+        if self._narrowing is not None:
+            before, hits = self.narrowed
+            among = hits if grown(before, self.found_words) else None
+            self.narrowed = (self.found_words, self._narrowing(self.found_words, among))
 
     def show_found(self) -> None:
         """Draw what was found."""

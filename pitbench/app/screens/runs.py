@@ -61,26 +61,17 @@ class RunsScreen(FindScreen):
         made_for = (self.pit.snapshot.revision, self._bin)
         if self._found is None or self._made_for != made_for:
             self._found, self._made_for = RunList(self.pit.snapshot, self.pit.clock(), self._bin), made_for
-            self._narrowed = ("", list(range(len(self._found.rows))))
+            self.begin_narrowing(self._found.narrow, len(self._found.rows))
             self._places = {str(row["id"]): place for place, row in enumerate(self._found.rows)}
         self.narrow()
         self.show_found()
-
-    def narrow(self) -> None:
-        """Words that only grew narrow the hits there are; anything else starts from all."""
-        from pitbench.desk.lists.narrow import grown
-
-        if self._found is not None:
-            before, hits = self._narrowed
-            among = hits if grown(before, self.found_words) else None
-            self._narrowed = (self.found_words, self._found.narrow(self.found_words, among))
 
     def show_found(self) -> None:
         from pitbench.desk.lists.runs import EXPLAINED, words_for
 
         if self._found is None:
             return
-        found, (_, hits) = self._found, self._narrowed
+        found, (_, hits) = self._found, self.narrowed
         table = Table(COLUMNS, self.size.width)
         self.say_words([words_for(found, hits, self.found_words, self._bin)])
         self.query_one("#columns", Lines).show(table.heads() if hits else [])

@@ -61,18 +61,9 @@ class SetupLogScreen(FindScreen):
         snapshot = self.pit.snapshot
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
-            self._narrowed = ("", list(range(len(self._log.rows))))
+            self.begin_narrowing(self._log.narrow, len(self._log.rows))
         self.narrow()
         self.show_found()
-
-    def narrow(self) -> None:
-        """Words that only grew narrow the hits there are; anything else starts from all."""
-        from pitbench.desk.lists.narrow import grown
-
-        if self._log is not None:
-            before, hits = self._narrowed
-            among = hits if grown(before, self.found_words) else None
-            self._narrowed = (self.found_words, self._log.narrow(self.found_words, among))
 
     def show_found(self) -> None:
         if self._log is None:
@@ -88,7 +79,7 @@ class SetupLogScreen(FindScreen):
         from pitbench.desk.lists.last_time import last_time_words
         from pitbench.desk.lists.setup_log import ELSEWHERE
 
-        hits = [at for at in self._narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
+        hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
         self.say_words(last_time_words(self.pit.snapshot, log.here, self.pit.clock()))
         table = Table(COLUMNS, self.size.width)

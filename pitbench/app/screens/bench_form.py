@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pitbench.app.screens.doubtful_form import DoubtfulForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Span, fitted, line
+from pitbench.desk.entry.half_filled import BENCH
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.bench_entry import Entry
@@ -21,6 +22,7 @@ class BenchForm(DoubtfulForm):
     """One bench run: new, repeated, or edited."""
 
     CAUTION_READ = "caution_read"
+    DRAFT = BENCH
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: Entry | None = None) -> None:
@@ -131,22 +133,10 @@ class BenchForm(DoubtfulForm):
     def field_left(self) -> None:
         self.keep_draft()
 
-    def keep_draft(self) -> None:
-        self.take_typed()
-        if self.entry.edits is None:
-            self.pit.attempt(self._keep_draft)
-
-    def _keep_draft(self) -> None:
-        """One kept before stays until something is typed here; what was typed and wiped out again is no draft."""
-        from pitbench.desk.entry import half_filled
-
-        if any(self.values.get(name, "").strip() for name in self.entry.fields):
-            draft = {"fields": list(self.entry.fields), "texts": dict(self.entry.texts)}
-            half_filled.keep(self.pit.book, half_filled.BENCH, draft)
-            self._drafted = True
-        elif self._drafted:
-            half_filled.drop(self.pit.book, half_filled.BENCH)
-            self._drafted = False
+    def half_filled(self) -> dict[str, Any] | None:
+        if self.entry.edits or not any(self.values.get(name, "").strip() for name in self.entry.fields):
+            return None
+        return {"fields": list(self.entry.fields), "texts": dict(self.entry.texts)}
 
     def enter(self) -> None:
         if self._saved:
@@ -170,7 +160,6 @@ class BenchForm(DoubtfulForm):
         self.say(words, "Enter same again, Esc done")
 
     def store(self) -> str:
-        from pitbench.desk.entry import half_filled
         from pitbench.desk.entry.bench_entry import save_run
 
         assert self._side is not None
@@ -178,8 +167,7 @@ class BenchForm(DoubtfulForm):
         new = self.entry.edits is None
         words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
         if new:
-            half_filled.drop(self.pit.book, half_filled.BENCH)
-            self._drafted = False
+            self.drop_draft()
         return words
 
     def wrong_fields(self) -> Iterable[str]:

@@ -5,7 +5,7 @@ that was meant, the caution folds away, and what was typed is kept as a draft wh
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, ClassVar, Protocol
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol
 
 from textual.timer import Timer
 
@@ -34,10 +34,38 @@ class DoubtfulForm(FormScreen):
     """A subclass says what is doubtful, and under which name the hands remember that its caution was read."""
 
     CAUTION_READ: ClassVar[str] = ""
+    DRAFT: ClassVar[str] = ""
+    """Under which name `half_filled` keeps its draft; empty: it keeps none."""
     _pause: Timer | None = None
+    _drafted = False
+
+    def half_filled(self) -> dict[str, Any] | None:
+        """What a draft would hold as the form stands; None: nothing was typed that a draft is for."""
+        return None
 
     def keep_draft(self) -> None:
-        """Keep what was typed, the field still being typed too; a form that keeps no draft does nothing."""
+        """Keep what was typed, the field still being typed too."""
+        self.take_typed()
+        if self.DRAFT:
+            self.pit.attempt(self._keep_draft)
+
+    def _keep_draft(self) -> None:
+        """One kept before stays until something is typed here; what was typed and wiped out again is no draft."""
+        from pitbench.desk.entry import half_filled
+
+        draft = self.half_filled()
+        if draft is not None:
+            half_filled.keep(self.pit.book, self.DRAFT, draft)
+            self._drafted = True
+        elif self._drafted:
+            self.drop_draft()
+
+    def drop_draft(self) -> None:
+        """It was saved, or wiped out."""
+        from pitbench.desk.entry import half_filled
+
+        half_filled.drop(self.pit.book, self.DRAFT)
+        self._drafted = False
 
     def keep_draft_soon(self) -> None:
         """Keep it when typing pauses."""

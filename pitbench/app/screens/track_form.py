@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pitbench.app.screens.track_fields_form import BEFORE_LAPS, TrackFieldsForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
+from pitbench.desk.entry.half_filled import TRACK
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.track_reading import TrackEntry
@@ -21,6 +22,7 @@ class TrackForm(TrackFieldsForm):
     """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
 
     CAUTION_READ = "track_caution_read"
+    DRAFT = TRACK
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
     def __init__(self, motor_id: str | None, run_id: str | None = None, draft: TrackEntry | None = None) -> None:
@@ -125,23 +127,10 @@ class TrackForm(TrackFieldsForm):
         self.think()
         self.keep_draft()
 
-    def keep_draft(self) -> None:
-        self.take_typed()
-        if self.entry.edits is None:
-            self.pit.attempt(self._keep_draft)
-
-    def _keep_draft(self) -> None:
-        """One kept before stays until something is typed here; what was typed and wiped out again is no draft."""
-        from pitbench.desk.entry import half_filled
+    def half_filled(self) -> dict[str, Any] | None:
         from pitbench.desk.entry.track_entry import draft_of
 
-        draft = draft_of(self.entry, self.pit.snapshot)
-        if draft is not None:
-            half_filled.keep(self.pit.book, half_filled.TRACK, draft)
-            self._drafted = True
-        elif self._drafted:
-            half_filled.drop(self.pit.book, half_filled.TRACK)
-            self._drafted = False
+        return None if self.entry.edits else draft_of(self.entry, self.pit.snapshot)
 
     def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on; words stay where they are."""
@@ -161,14 +150,13 @@ class TrackForm(TrackFieldsForm):
         self.draw()
 
     def store(self) -> str:
-        from pitbench.desk.entry import half_filled
         from pitbench.desk.entry.cooling_entry import too_early
         from pitbench.desk.entry.track_entry import save_track_run
 
         new = self.entry.edits is None
         words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)
         if new:
-            half_filled.drop(self.pit.book, half_filled.TRACK)
+            self.drop_draft()
             saved = self.pit.book.row("track_run", self.entry.edits or "") or {}
             words += too_early(saved.get("finish_reading_after_s"))
         return words

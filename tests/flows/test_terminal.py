@@ -235,12 +235,14 @@ def test_the_app_says_which_record_it_stumbled_over(two_motors, environment):
     assert two_motors.read_bytes() == before
 
 
-def test_letters_in_one_burst_behind_the_slash_go_to_the_filter(two_motors, environment):
-    """A d among them would put a run into the bin."""
+@pytest.mark.parametrize("on_runs", [True, False])
+def test_letters_in_one_burst_behind_the_slash_go_to_the_filter(two_motors, environment, on_runs):
+    """A d among them would put a run into the bin, a u take back a change."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
     terminal.wait_for("leads")
-    terminal.press("2")
-    terminal.wait_for("newest first")
+    if on_runs:
+        terminal.press("2")
+        terminal.wait_for("newest first")
     before = two_motors.read_bytes()
     terminal.press("/dxu wren")
     terminal.wait_for("0 of 4 runs: dxu wren")

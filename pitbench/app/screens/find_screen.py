@@ -9,7 +9,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.widgets import Input
 
-from pitbench.app.actions import BY_ID, key_name, keys_of
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 
@@ -31,8 +30,6 @@ class FindScreen(ListScreen):
     narrowed: tuple[str, list[int]] = ("", [])
     """The words the list was narrowed to last, and the places of its hits."""
     _narrowing: Narrowing | None = None
-    _given_over = False
-    """The keys are the filter's, also those still on their way through the list: a `d` there would bin a run."""
 
     def begin_narrowing(self, narrowing: Narrowing, count: int) -> None:
         """Another list of so many lines: all of them are hits until words narrow it."""
@@ -64,23 +61,15 @@ class FindScreen(ListScreen):
 
     def stands(self) -> None:
         self.query_one("#filter").display = False
-        self.query_one(LineList).takes_key = self._takes_key
 
-    def _takes_key(self, event: events.Key) -> bool:
-        if self._given_over:
-            self.query_one("#filter")._forward_event(events.Key(event.key, event.character))
-            return True
-        if key_name(event.key) not in keys_of(BY_ID["find-records"], self.pit.keymap):
-            return False
-        self.action_find_records()
-        return True
+    def type_behind(self, key: events.Key) -> None:
+        self.query_one("#filter")._forward_event(key)
 
     def action_find_records(self) -> None:
         box = self.query_one("#filter", Input)
         box.display = True
         box.select_all()  # here and not when the focus comes, which may be behind the first letters
         box.focus()
-        self._given_over = True
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         self._given_over = self._given_over and not isinstance(event.widget, LineList)

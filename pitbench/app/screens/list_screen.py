@@ -9,7 +9,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.screen import Screen
 
-from pitbench.app.actions import LISTS, bindings, bindings_for
+from pitbench.app.actions import BY_ID, LISTS, bindings, bindings_for, key_name, keys_of
 from pitbench.app.screens.track_keys import TrackKeys
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
@@ -18,6 +18,7 @@ from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 if TYPE_CHECKING:
     from pitbench.app.answers import Answer, Key
     from pitbench.app.app import PitbenchApp
+    from pitbench.app.screens.runs import RunsScreen
     from pitbench.desk import Question, Ranked
 
 
@@ -39,6 +40,8 @@ class ListScreen(TrackKeys, Screen[None]):
 
     _asked_at: tuple[int, int] = (-1, 0)
     _list_height: int = -1
+    _given_over = False
+    """Whether `/` was pressed on this list, and the keys behind it are the filter's."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -65,7 +68,7 @@ class ListScreen(TrackKeys, Screen[None]):
         self.query_one(HeaderLine).show_screens(self.SHOWN)
         self.show_footer(self.FOOTER)
         listed = self.query_one(LineList)
-        listed.moved = self.mark_moved
+        listed.moved, listed.takes_key = self.mark_moved, self._takes_key
         listed.focus()
         if self.pit.logbook is None:
             self.say_words([f"Opening {self.pit.path} …"])
@@ -78,6 +81,7 @@ class ListScreen(TrackKeys, Screen[None]):
     # when to ask again
 
     def on_screen_resume(self) -> None:
+        self._given_over = False
         self.logbook_changed()
         self.show_message()
 
@@ -287,6 +291,21 @@ class ListScreen(TrackKeys, Screen[None]):
 
     def action_find_records(self) -> None:
         self.pit.go_to("runs").find()
+
+    def _takes_key(self, event: events.Key) -> bool:
+        """The keys behind `/` are the filter's, also those on their way through this list: a `u` among them would
+        take back a change."""
+        if self._given_over:
+            self.type_behind(events.Key(event.key, event.character))
+            return True
+        self._given_over = key_name(event.key) in keys_of(BY_ID["find-records"], self.pit.keymap)
+        if self._given_over:
+            self.action_find_records()
+        return self._given_over
+
+    def type_behind(self, key: events.Key) -> None:
+        """A key that was pressed behind `/` goes to the filter."""
+        cast("RunsScreen", self.pit.get_screen("runs")).type_behind(key)
 
     def action_go_back(self) -> None:
         if len(self.pit.screen_stack) > self.pit.main_depth:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from textual import events
 from textual.widgets import Input
 
 from pitbench.app.screens.find_screen import FindScreen
@@ -39,18 +40,18 @@ class RunsScreen(FindScreen):
     _places: dict[str, int]
     _bin: bool = False
     _stands: bool = False
-    _wish: Callable[[], None] | None = None
+    _wishes: tuple[Callable[[], None], ...] = ()
 
     def stands(self) -> None:
         super().stands()
         self._stands = True
-        if self._wish is not None:
-            self._wish()
+        for wish in self._wishes:
+            wish()
 
     def _later(self, wish: Callable[[], None]) -> bool:
         """Asked for before this screen stands: done as soon as it does."""
         if not self._stands:
-            self._wish = wish
+            self._wishes += (wish,)
         return not self._stands
 
     # asking
@@ -124,6 +125,10 @@ class RunsScreen(FindScreen):
             return
         self._leave_bin()
         super().action_find_records()
+
+    def type_behind(self, key: events.Key) -> None:
+        if not self._later(lambda: self.type_behind(key)):
+            super().type_behind(key)
 
     def _leave_bin(self) -> None:
         """Back to the runs that count, whose list is another one."""

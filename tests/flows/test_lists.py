@@ -82,7 +82,7 @@ async def test_a_motor_without_runs_goes_to_the_bin_at_once(at_the_keys, empty):
 async def test_an_empty_reason_leaves_nothing_out_and_says_so(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "x", "enter")
-        assert "A word why is needed: nothing was left out yet." in hands.text
+        assert "A word why is needed, nothing is left out yet. Esc leaves" in hands.text
         await hands.enter("cable slipped")
         assert [r.get("excluded_why") for r in hands.book.rows("bench_run")].count("cable slipped") == 1
 

@@ -21,7 +21,7 @@ ROOM = 3
 class LeaveOut(AskText):
     """Returns the reason, or None. The question stands at once; what would change follows when it is worked out."""
 
-    NEEDED = "A word why is needed: nothing was left out yet.   Esc leaves it as it was."
+    NEEDED = "A word why is needed, nothing is left out yet.   Esc leaves"
 
     def __init__(self, run_id: str, class_: str) -> None:
         super().__init__("Leave this run out of every figure. Why?", "It stays listed; x takes it in again.")

@@ -3,22 +3,17 @@
 Checks of single fields live here and in `quantities`; a model says only which fields it has.
 """
 
-import secrets
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_note, clean_text
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import STAMP, moment
-
-
-def new_id() -> str:
-    """Random text, so that two laptops never give the same id."""
-    return secrets.token_hex(8)
 
 
 def _day_exists(stamp: str) -> str:

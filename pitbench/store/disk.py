@@ -46,23 +46,30 @@ def stamp(path: Path) -> Stamp | None:
         return None
 
 
-def write_whole(path: Path, *parts: bytes | memoryview, before_replacing: Callable[[], object] = lambda: None) -> None:
+def write_whole(
+    path: Path,
+    *parts: bytes | memoryview,
+    before_replacing: Callable[[], object] = lambda: None,
+    sync: bool = True,
+) -> None:
     """Put a file of these bytes in the place of the old one; raises OSError with the old file standing.
 
     Only when the very last step, the sync of the folder, fails does the new file stand in spite of the error.
-    A temporary file whose sync failed is never used again: each call makes a new one.
+    A temporary file whose sync failed is never used again: each call makes a new one. Without `sync` a power cut may
+    take what was written last, a killed process does not.
     """
     fresh = path.with_name(path.name + _SUFFIX)
     _make_way(fresh)
     try:
-        _write_new(fresh, parts)
+        _write_new(fresh, parts, sync)
         before_replacing()
         _replace(fresh, path)
     except BaseException:
         with suppress(OSError):
             fresh.unlink(missing_ok=True)
         raise
-    sync_folder(path.parent)
+    if sync:
+        sync_folder(path.parent)
 
 
 def _make_way(fresh: Path) -> None:
@@ -75,14 +82,15 @@ def _make_way(fresh: Path) -> None:
         raise
 
 
-def _write_new(fresh: Path, parts: tuple[bytes | memoryview, ...]) -> None:
+def _write_new(fresh: Path, parts: tuple[bytes | memoryview, ...], sync: bool) -> None:
     descriptor = os.open(fresh, _NEW_FILE, _ONLY_THE_USER)
     try:
         for part in parts:
             rest = memoryview(part)
             while rest:
                 rest = rest[os.write(descriptor, rest) :]
-        _sync(descriptor)
+        if sync:
+            _sync(descriptor)
     finally:
         os.close(descriptor)
 

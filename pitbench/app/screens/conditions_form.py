@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.app.drafts import FormDraft, PartOfDraft
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
@@ -20,8 +21,12 @@ class ConditionsForm(FormScreen):
     TITLE_WORDS = "Conditions of this bench run"
     FOOTER = ("next-field=next", "save-record=take them", "explain-field", "leave-form")
 
-    def __init__(self, entry: Entry) -> None:
+    KIND = "bench_run"
+
+    def __init__(self, entry: Entry, draft: FormDraft) -> None:
+        """`draft` of the form it stands over: what is typed here is kept in it."""
         super().__init__()
+        self.drafts = PartOfDraft(self, draft)
         self._entry = entry
         self._reading: Reading | None = None
 

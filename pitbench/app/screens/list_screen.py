@@ -208,29 +208,12 @@ class ListScreen(TrackKeys, Screen[None]):
         self._open_bench_form(None)
 
     def _open_bench_form(self, motor: str | None) -> None:
-        """A kept draft is asked about first: there is one only, and figures typed ahead must not run into it."""
-        from pitbench.app.dialogs.choose import Choose
         from pitbench.app.screens.bench_form import BenchForm
-        from pitbench.desk.entry import half_filled
-        from pitbench.desk.entry.bench_entry import entry_of_draft
 
-        if not self.may_write():
-            return
-        if not self.pit.snapshot.rows("motor"):
+        if self.pit.snapshot.rows("motor"):
+            self.open_form(lambda: BenchForm(motor))
+        elif self.may_write():
             self.pit.say("A bench run needs a motor: m writes one down.")
-            return
-        draft = entry_of_draft(self.pit.snapshot, half_filled.kept(self.pit.book, half_filled.BENCH), None)
-        if draft is None:
-            self.pit.push_screen(BenchForm(motor))
-            return
-
-        def answered(choice: str | None) -> None:
-            if choice:
-                self.pit.push_screen(BenchForm(motor, draft=draft if choice == "draft" else None))
-
-        question = f"A half-filled bench run of {draft.texts.get('motor', '')} was kept."
-        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
-        self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
 
     def action_add_setup_entry(self) -> None:
         from pitbench.app.screens.setup_form import SetupForm

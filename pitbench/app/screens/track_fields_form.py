@@ -45,13 +45,15 @@ def track_field(name: str, units: Units) -> Field:
 class TrackFieldsForm(DoubtfulForm):
     """A subclass says which of the fields are its own."""
 
-    _entry: TrackEntry | None = None
+    KIND = "track_run"
+    _gone_on = False
+    """Whether texts of a draft stand here."""
     _side: TrackSide | None = None
 
     @property
     def entry(self) -> TrackEntry:
-        assert self._entry is not None
-        return self._entry
+        found: TrackEntry = self._entry
+        return found
 
     def doubts(self) -> TrackSide:
         assert self._side is not None
@@ -69,11 +71,12 @@ class TrackFieldsForm(DoubtfulForm):
         self.mark_doubts()
 
     def ask_for(self) -> None:
-        """The fields this racer uses, and those of a stored run that hold something."""
+        """The fields this racer uses, and those of a stored or half-filled run that hold something."""
         from pitbench.desk.entry.track_fields import asked_for
         from pitbench.desk.units import units_of
 
-        stand = frozenset(name for name, text in self.values.items() if text and self.entry.edits)
+        stands = self.entry.edits or self._gone_on
+        stand = frozenset(name for name, text in self.values.items() if text and stands)
         units = units_of(self.pit.snapshot)
         self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, self.own_fields(), stand)]
 

@@ -9,9 +9,9 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
-from pitbench.desk.entry.half_filled import texts_of
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import Units, units_of
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
@@ -52,6 +52,8 @@ class Entry:
     edits: str | None = None
     carried: dict[str, float] = field(default_factory=dict)
     """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
@@ -94,16 +96,12 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
     return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
-def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
-    """The half-filled form kept for this motor, if there is one that can still be read."""
-    texts, names = texts_of(draft), (draft or {}).get("fields")
-    if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
-        return None
-    motor = motor_named(snapshot, texts.get("motor", ""))
-    if motor is None or (motor_id is not None and motor["id"] != motor_id):
-        return None
-    fields = tuple(name for name in dict.fromkeys(names) if name in RUN_NUMBERS)
-    return Entry((*fields, "note"), texts) if fields else None
+def take_texts(entry: Entry, texts: dict[str, str]) -> None:
+    """Go on with texts kept before: figures the form does not ask for get a field where they are filled."""
+    entry.texts.update(texts)
+    asked = {*entry.fields, *CONDITION_NUMBERS}
+    more = tuple(name for name in RUN_NUMBERS if texts.get(name, "").strip() and name not in asked)
+    entry.fields = (*entry.fields[:-1], *more, "note")
 
 
 def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
@@ -245,7 +243,7 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
     if build_id is None:
         raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.numbers | _words_of(entry)
+    row |= reading.numbers | _words_of(entry) | {"id": entry.edits or entry.becomes}
     row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
     row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
     run = BenchRun.of({**row, "kept": (old or {}).get("kept", ())})

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.event_names import same_event
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.words import GEARING
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
@@ -31,6 +32,8 @@ class EventEntry:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def new_event(source: "Source", now: datetime, name: str = "") -> EventEntry:
@@ -106,7 +109,11 @@ def save_event(logbook: "Logbook", entry: EventEntry, now: datetime) -> str:
         texts["gearing_limit"] = texts["gearing_limit"].casefold()
     row: Row = {name: value for name, value in (old or {}).items() if name not in {*FIELDS, "name"}}
     row |= {name: text for name, text in texts.items() if name != "event"}
-    row |= {"name": texts["event"], "date": _read_date(texts["date"], snapshot, now)}
+    row |= {
+        "id": entry.edits or entry.becomes,
+        "name": texts["event"],
+        "date": _read_date(texts["date"], snapshot, now),
+    }
     event = Event.of(row)
     words = f"{'edited ' if old else ''}event {event.name}"
     logbook.save(words, [event])

@@ -9,6 +9,7 @@ from pitbench.desk.gear_pitch import dp_of_module, module_of_dp
 from pitbench.desk.lists.gear_sets import dp_text, module_text, pitch_words
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.words import listed
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import QUANTITIES
@@ -31,6 +32,8 @@ class GearEntry:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the first record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def new_gears(snapshot: "Source") -> GearEntry:
@@ -136,7 +139,9 @@ def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
         raise Refusal(f"{said[:1].upper()}{said[1:]} in your gears already.")
     old = logbook.row("gear", entry.edits) if entry.edits else None
     made = {name: value for name, value in (old or {}).items() if name not in ("kind", "teeth", "module", "note")}
-    gears = [Gear.of({**made, "kind": kind, "teeth": each, "module": module}).with_(note=note) for each in new]
+    ids = [entry.edits or entry.becomes, *(new_id() for _ in new[1:])]
+    made |= {"kind": kind, "module": module}
+    gears = [Gear.of({**made, "id": key, "teeth": each}).with_(note=note) for key, each in zip(ids, new, strict=True)]
     words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
     logbook.save(words, gears)
     there = [each for each in teeth if each in known]

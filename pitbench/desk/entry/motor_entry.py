@@ -9,6 +9,7 @@ from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import units_of
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import PART_KINDS
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
 from pitbench.records.refusal import Refusal
@@ -34,6 +35,8 @@ class MotorEntry:
     texts: dict[str, str]
     had: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> MotorEntry:
@@ -124,7 +127,7 @@ def _motor(entry: MotorEntry, snapshot: "Snapshot", records: "list[Record]") -> 
         row["note"] = texts["note"]
     if "class" in texts:
         row["class_id"] = _class_id(texts["class"], snapshot, records)
-    return Motor.of({**row, "name": texts["motor"]})
+    return Motor.of({**row, "id": entry.edits or entry.becomes, "name": texts["motor"]})
 
 
 def _is_yes(text: str) -> bool:

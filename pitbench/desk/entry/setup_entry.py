@@ -12,6 +12,7 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.places import here_of
 from pitbench.desk.typed import label_of, sentence
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of, time_key
@@ -36,6 +37,8 @@ class Change:
     edits: str | None = None
     stood: dict[str, str] = field(default_factory=dict)
     """Names as the edited entry has them: left alone they stay, even if what they name lies in the bin by now."""
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
     def untouched(self, name: str) -> bool:
         """Whether the name that stood here was left alone."""
@@ -185,6 +188,7 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     row: Row = {name: value for name, value in (old or {}).items() if name not in written}
     texts = {name: text for name in FIELDS if (text := clean_text(change.texts.get(name, "")))}
     row |= {name: texts[name] for name in ("track", *SAID) if name in texts}
+    row |= {"id": change.edits or change.becomes}
     row["written_at"] = read_stamp(texts["written_at"], now, snapshot.team().day_first)
     row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
     if "motor" in texts and not change.untouched("motor"):

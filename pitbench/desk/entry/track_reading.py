@@ -17,6 +17,7 @@ from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
 from pitbench.desk.track_rounds import read_round
 from pitbench.desk.units import units_of
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_note, clean_text, nearest
 from pitbench.records.numbers import Unreadable
 from pitbench.records.stamps import UnreadableTime
@@ -41,6 +42,8 @@ class TrackEntry:
     begun: Filled = field(default_factory=Filled)
     edits: str | None = None
     worked_out: dict[str, str] = field(default_factory=dict)
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
     def untouched(self, name: str) -> bool:
         """Whether a field still holds the text it was filled in with."""

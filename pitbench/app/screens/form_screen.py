@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
     from pitbench.desk.entry.half_filled import About, Draft
 
+AROUND = 8
+"""Lines around the fields: header, footer, words above and below, a message, and what parts them."""
+
 
 def cells(text: str) -> list[str]:
     """The cells of one line: parted by tabs, else by semicolons, empty ones kept; else by blanks.
@@ -234,10 +237,14 @@ class FormScreen(Screen[Any]):
             self.draw()
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
-        self.query_one(MessageLine).say(what, hint, trouble)
+        """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
+        message = self.query_one(MessageLine)
+        message.say(what, hint, trouble)
+        crowded = len(self.fields) + AROUND > self.size.height
+        self.query_one("#more").display = not (crowded and message.display)
 
     def show_message(self) -> None:
-        self.query_one(MessageLine).say(*self.pit.message)
+        self.say(*self.pit.message)
 
     def folded(self, text: str, role: Role = "quiet", indent: int = 3) -> list[Line]:
         """A sentence folded to the width of the screen."""

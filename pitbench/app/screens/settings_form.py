@@ -59,6 +59,7 @@ class SettingsForm(FormScreen):
         """Its numbers come in the team's units, and go along once the units typed are read again."""
         super().take_up(draft)
         self.field_left()
+        self.body.put_input(self.at, self.value)
         self.draw()
 
     def value_changed(self) -> None:

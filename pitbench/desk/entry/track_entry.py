@@ -63,10 +63,13 @@ def take_texts(entry: TrackEntry, texts: dict[str, str]) -> TrackEntry:
 
 def kept_texts(entry: TrackEntry, snapshot: "Snapshot", texts: dict[str, str]) -> dict[str, str]:
     """As a draft keeps them: the time with its day, of a new run the numbers taken over to the last digit."""
-    units = units_of(snapshot)
-    exact = {name: units.typed(name, value) for name, value in entry.begun.numbers.items() if entry.untouched(name)}
-    time = dated(texts.get("time", ""), entry.said_at, snapshot.team().day_first)
-    return {name: exact.get(name, text) for name, text in (texts | {"time": time}).items()}
+    units, begun, kept = units_of(snapshot), entry.begun, dict(texts)
+    for name, value in begun.numbers.items():
+        if name in texts and texts[name] == begun.texts.get(name):
+            kept[name] = units.typed(name, value)
+    if "time" in texts:
+        kept["time"] = dated(texts["time"], entry.said_at, snapshot.team().day_first)
+    return kept
 
 
 def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:

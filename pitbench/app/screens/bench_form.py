@@ -68,11 +68,15 @@ class BenchForm(DoubtfulForm):
         self.fields = [field_of(name, units) for name in self.entry.fields]
 
     def take_up(self, draft: Draft) -> None:
-        from pitbench.desk.entry.bench_entry import take_texts
-
-        take_texts(self.entry, draft["texts"])
-        self._name_fields()
+        self.entry.texts.update(draft["texts"])
+        self._ask_anew()
         super().take_up(draft)
+
+    def _ask_anew(self) -> None:
+        from pitbench.desk.entry.bench_entry import ask_anew
+
+        ask_anew(self.entry, self.pit.snapshot)
+        self._name_fields()
 
     def _think(self) -> None:
         """What the typed figures come to, and what is doubtful."""
@@ -129,8 +133,7 @@ class BenchForm(DoubtfulForm):
             return ("save-and-repeat=same again", "edit-conditions", "leave-form=done")
         put = self.suggestion()
         entries = ["next-field=next", "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
-        if put:
-            entries.insert(3, f"take-suggestion=put {put}")
+        entries.insert(*((3, f"take-suggestion=put {put}") if put else (4, "choose-fields")))
         return tuple(entries)
 
     # moving and saving
@@ -197,6 +200,12 @@ class BenchForm(DoubtfulForm):
                 self.fill_line(text)
 
         self.pit.push_screen(AskText("One line, the numbers in this order (- skips one):", names), answered)
+
+    def action_choose_fields(self) -> None:
+        from pitbench.app.dialogs.choose_fields import choose_fields
+        from pitbench.desk.entry import bench_fields
+
+        choose_fields(self, bench_fields, self._ask_anew)
 
     def action_edit_conditions(self) -> None:
         from pitbench.app.screens.conditions_form import ConditionsForm

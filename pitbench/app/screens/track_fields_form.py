@@ -81,28 +81,7 @@ class TrackFieldsForm(DoubtfulForm):
         self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, self.own_fields(), stand)]
 
     def action_choose_fields(self) -> None:
-        """Hide the field the input stands on from now on, or ask for every field again."""
-        from pitbench.app.dialogs.choose import Choose
-        from pitbench.desk.entry.track_fields import hide_field, show_all_fields
+        from pitbench.app.dialogs.choose_fields import choose_fields
+        from pitbench.desk.entry import track_fields
 
-        self.take_typed()
-        book, name = self.pit.book, self.field.name
-
-        def answered(choice: str | None) -> None:
-            work = (lambda: hide_field(book, name)) if choice == "hide" else lambda: show_all_fields(book)
-            if choice and self.pit.attempt(work):
-                self._asked_anew()
-            self.say(self.pit.message[0], trouble=self.pit.message[2])
-
-        choices = (
-            ("h", "hide", f"never ask for {self.field.label} again"),
-            ("s", "show", "ask for every field again"),
-        )
-        self.pit.push_screen(Choose("Fields you never use need not stand here.", choices), answered)
-
-    def _asked_anew(self) -> None:
-        self.ask_for()
-        self.at = min(self.at, len(self.fields) - 1)
-        self.body.put_input(self.at, self.value)
-        self.think()
-        self.draw()
+        choose_fields(self, track_fields, self.ask_for)

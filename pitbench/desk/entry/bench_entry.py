@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
+from pitbench.desk.entry.bench_fields import CONDITION_NUMBERS, RUN_NUMBERS, figure_fields
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import Units, units_of
 from pitbench.records.ids import new_id
@@ -23,22 +24,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 
-FIGURE_FIELDS = (
-    "kv_rpm_per_v",
-    "no_load_current_a",
-    "motor_temp_c",
-    "timing_deg",
-    "timing_a_deg",
-    "timing_b_deg",
-    "timing_c_deg",
-    "pole_imbalance_pct",
-    "hall_level_spread_pct",
-    "resistance_mohm",
-    "resistance_temp_c",
-)
-CONDITION_NUMBERS = ("test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg", "ambient_c")
 CONDITION_FIELDS = ("motor", "taken_at", "tester", "session", *CONDITION_NUMBERS, "sensored")
-RUN_NUMBERS = (*FIGURE_FIELDS, "rpm", "erpm", *CONDITION_NUMBERS)
 WRITTEN = {*RUN_NUMBERS, "tester", "session", "sensored", "note", "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
@@ -54,17 +40,6 @@ class Entry:
     """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
     becomes: str = field(default_factory=new_id, compare=False)
     """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
-
-
-def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
-    """Fields of the form in the order of the user's own tester, without the hidden ones."""
-    settings = next(iter(snapshot.rows("settings")), {})
-    order = tuple(settings.get("entry_line", ())) or FIGURE_FIELDS
-    if last and "kv_rpm_per_v" not in last and "entry_line" not in settings:
-        spoken = next((name for name in ("rpm", "erpm") if name in last), "kv_rpm_per_v")
-        order = tuple(spoken if name == "kv_rpm_per_v" else name for name in order)
-    hidden = set(settings.get("hidden_fields", ()))
-    return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
 
 
 def newest_run(snapshot: "Snapshot", motor_id: str | None = None) -> Row | None:
@@ -96,12 +71,13 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
     return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
-def take_texts(entry: Entry, texts: dict[str, str]) -> None:
-    """Go on with texts kept before: figures the form does not ask for get a field where they are filled."""
-    entry.texts.update(texts)
-    asked = {*entry.fields, *CONDITION_NUMBERS}
-    more = tuple(name for name in RUN_NUMBERS if texts.get(name, "").strip() and name not in asked)
-    entry.fields = (*entry.fields[:-1], *more, "note")
+def ask_anew(entry: Entry, snapshot: "Snapshot") -> None:
+    """The fields asked for by now; what is filled in has a field whether it is asked for or not."""
+    row = snapshot.row("bench_run", entry.edits) if entry.edits else newest_run(snapshot)
+    fields = figure_fields(snapshot, row)
+    asked = {*fields, *CONDITION_NUMBERS}
+    more = (name for name in RUN_NUMBERS if entry.texts.get(name, "").strip() and name not in asked)
+    entry.fields = (*fields[:-1], *more, "note")
 
 
 def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:

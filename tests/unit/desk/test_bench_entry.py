@@ -8,13 +8,12 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry.bench_entry import (
     CONDITION_FIELDS,
-    FIGURE_FIELDS,
-    RUN_NUMBERS,
     edit_entry,
     new_entry,
     read_entry,
     save_run,
 )
+from pitbench.desk.entry.bench_fields import FIGURE_FIELDS, RUN_NUMBERS
 from pitbench.desk.typed import label_of, sentence
 from pitbench.records.models import BENCH_FIGURES, Build, Settings
 from pitbench.records.numbers import shown

@@ -19,7 +19,7 @@ KEY = ("bench plan",)
 class BenchPlanScreen(ListScreen):
     """The order of the runs; b on a line logs the run of its motor."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("next-part=the runs", "add-bench-run=log this one", "go-back=the runs", "show-keys")
     AFTER = "runs"
     BEFORE = "bench-session"

@@ -30,7 +30,7 @@ COLUMNS = (
 class BenchSessionScreen(ListScreen):
     """Words and warnings first, then the scatter of every figure, then the check motor against its history."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("next-part=bench plan", "add-bench-run", "explain-figure", "go-back=the runs", "show-keys")
     AFTER = "bench-plan"
     BEFORE = "runs"

@@ -50,7 +50,7 @@ def set_columns(length: str) -> tuple[Column, ...]:
 class GearingScreen(PlanKeys):
     """The sets, or with Tab the gears they are made of."""
 
-    SHOWN = "go-gearing"
+    SHOWN = "gearing"
     EXPLAINS = "rollout"
     FOOTER = (
         "find-rollout=rollout",
@@ -201,7 +201,7 @@ class GearingScreen(PlanKeys):
 
     # what is done
 
-    def step_plan(self, name: str, by: int) -> None:
+    def action_step_plan(self, name: str, by: int) -> None:
         from pitbench.desk.lists.gear_plan import stepped
 
         if self._plan is not None:

@@ -179,23 +179,8 @@ class ListScreen(TrackKeys, Screen[None]):
 
     # the shared keys
 
-    def action_go_motors(self) -> None:
-        self.pit.go_to("motors")
-
-    def action_go_runs(self) -> None:
-        self.pit.go_to("runs")
-
-    def action_go_rankings(self) -> None:
-        self.pit.go_to("rankings")
-
-    def action_go_setup_log(self) -> None:
-        self.pit.go_to("setup-log")
-
-    def action_go_temperature(self) -> None:
-        self.pit.go_to("temperature")
-
-    def action_go_gearing(self) -> None:
-        self.pit.go_to("gearing")
+    def action_go_to(self, name: str) -> None:
+        self.pit.go_to(name)
 
     def marked_motor(self) -> str | None:
         """Id of the motor the mark stands on, or belongs to; a new bench run starts from it."""

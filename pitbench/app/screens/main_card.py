@@ -21,7 +21,7 @@ LABEL_WIDTH = 12
 class MainCardScreen(ForecastKeys):
     """Of one class; the plan is that of Temperature, changed with the same keys."""
 
-    SHOWN = "go-rankings"
+    SHOWN = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
     CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
@@ -131,7 +131,7 @@ class MainCardScreen(ForecastKeys):
 
     # keys
 
-    def step_plan(self, name: str, by: int) -> None:
+    def action_step_plan(self, name: str, by: int) -> None:
         if self._motor is not None:
             self.pit.plans.step(self._motor, name, by)
             self._show()

@@ -50,7 +50,7 @@ def columns(corrected: bool, raced: bool, units: Units) -> tuple[list[Column], l
 class MotorPage(ListScreen):
     """Shown on top of the list it was opened from."""
 
-    SHOWN = "go-motors"
+    SHOWN = "motors"
     FOOTER = ("add-bench-run", "edit-record", "open-record=its runs", "next-part=sweeps", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:

@@ -51,7 +51,7 @@ FIRST_START = (
 class MotorsScreen(ListScreen):
     """The list of motors, or three first steps when there is none."""
 
-    SHOWN = "go-motors"
+    SHOWN = "motors"
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 

@@ -31,7 +31,7 @@ LIMITS = (
 class RankingsScreen(ListScreen):
     """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
 
-    SHOWN = "go-rankings"
+    SHOWN = "rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
     BINDINGS = bindings_for(RANKINGS)
 

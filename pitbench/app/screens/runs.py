@@ -29,7 +29,7 @@ COLUMNS = (
 class RunsScreen(FindScreen):
     """The list of runs, its filter, and the bin."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("edit-record", "exclude-record", "delete-record", "find-records", "next-part=session", "show-keys")
     AFTER = "bench-session"
     BEFORE = "bench-plan"

@@ -34,7 +34,7 @@ DETAIL_LINES = 4
 class SetupLogScreen(FindScreen):
     """The entries, or with Tab what is on the car."""
 
-    SHOWN = "go-setup-log"
+    SHOWN = "setup-log"
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",

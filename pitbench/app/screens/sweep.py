@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a plot."""
 
-    SHOWN = "go-motors"
+    SHOWN = "motors"
     FOOTER = ("next-part=motor page", "add-bench-run", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:

@@ -31,7 +31,7 @@ MOST_LINES = 7
 class TemperatureScreen(ForecastKeys):
     """Where motors stand, and the plan of the marked one; Tab shows it as a plot."""
 
-    SHOWN = "go-temperature"
+    SHOWN = "temperature"
     EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "length-up=length", "add-reading", "add-track-run", "next-part=plot", "show-keys")
     PLOT_FOOTER = (*FOOTER[:4], "next-part=table", "show-keys")
@@ -200,7 +200,7 @@ class TemperatureScreen(ForecastKeys):
 
     # keys
 
-    def step_plan(self, name: str, by: int) -> None:
+    def action_step_plan(self, name: str, by: int) -> None:
         marked = self._marked
         if marked is not None:
             self.pit.plans.step(marked.motor_id, name, by)

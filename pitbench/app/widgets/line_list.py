@@ -126,23 +126,10 @@ class LineList(Painted, ScrollView, can_focus=True):
         height, count = self.size.height, len(self._keys)
         return int((height - max(1, height * height / count)) * top / (count - height) * 8) if count > height else 0
 
-    def action_list_up(self) -> None:
-        self._go(self._next(self.mark - 1, -1))
-
-    def action_list_down(self) -> None:
-        self._go(self._next(self.mark + 1, 1))
-
-    def action_list_page_up(self) -> None:
-        self._go(self._next(self.mark - self.size.height, -1))
-
-    def action_list_page_down(self) -> None:
-        self._go(self._next(self.mark + self.size.height, 1))
-
-    def action_list_first(self) -> None:
-        self._go(self._next(0, 1))
-
-    def action_list_last(self) -> None:
-        self._go(self._next(len(self._keys) - 1, -1))
+    def action_move_mark(self, step: str, way: int) -> None:
+        """One line or page up (-1) or down (1), or to that end of the list."""
+        far = {"line": 1, "page": self.size.height, "end": len(self._keys)}[step]
+        self._go(self._next(self.mark + way * far, way))
 
     def on_resize(self, event: events.Resize) -> None:
         self._painted.clear()

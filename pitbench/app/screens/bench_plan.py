@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, fitted, line
+from pitbench.app.widgets.paint import Line, fitted, line
 
 if TYPE_CHECKING:
     from pitbench.desk import RankAnswer, Snapshot
@@ -42,8 +42,8 @@ class BenchPlanScreen(ListScreen):
         self._plan = plan
         self.say_words(plan.words)
         drawn = [self._row(nth, name, plan) for nth, name in enumerate(plan.order, 1)]
-        self.query_one("#columns", Lines).show([line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else [])
-        self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], lambda index, _: drawn[index])
+        heads = [line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else []
+        self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], drawn.__getitem__, heads)
         self.show_below([])
 
     @staticmethod

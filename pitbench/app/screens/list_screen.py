@@ -147,8 +147,14 @@ class ListScreen(TrackKeys, Screen[None]):
     def show_footer(self, entries: tuple[str, ...]) -> None:
         self.query_one(FooterLine).show_actions(entries)
 
-    def show_list(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
-        """The lines of the list; see LineList.show."""
+    def show_list(
+        self,
+        keys: Sequence[str | None],
+        draw: Callable[[int], Line] = lambda index: (),
+        heads: Sequence[Line] = (),
+    ) -> None:
+        """The lines of the list under their heads; see LineList.show."""
+        self.query_one("#columns", Lines).show(heads)
         self.query_one(LineList).show(keys, draw)
         self._fit_list()
 

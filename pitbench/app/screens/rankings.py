@@ -78,11 +78,11 @@ class RankingsScreen(ListScreen):
     def _show_table(self, answer: RankAnswer) -> None:
         from pitbench.desk.units import units_of
 
-        table = Table(columns_of(answer, self.several_classes()), self.size.width)
         doubtful = self._ranked.doubtful if self._ranked else ()
-        keys, drawn = rows_of(answer, table, units_of(self.pit.snapshot), doubtful)
-        self.show_list(keys, lambda index, width: drawn[index])
-        self.query_one("#columns", Lines).show(table.heads() if keys else [])
+        columns = columns_of(answer, self.several_classes(), units_of(self.pit.snapshot), doubtful)
+        table = Table(columns, self.size.width)
+        keys, drawn = rows_of(answer, table)
+        self.show_list(keys, drawn.__getitem__, table.heads() if keys else [])
 
     def _views(self, answer: RankAnswer) -> list[str]:
         """What `v` steps through: bars of their own only where they do not fit under the table."""
@@ -148,7 +148,7 @@ class RankingsScreen(ListScreen):
         found = self.answer_to(key, partial(tried, class_name=key[1]), apart=True)
         if found is None:
             self.say_waiting(key)
-            self.show_list([], lambda index, width: ())
+            self.show_list([])
             return
         self._trials = found.value
         self.say_words([headline(answer)[0], trials_words(self._trials)])
@@ -163,8 +163,7 @@ class RankingsScreen(ListScreen):
             for trial in self._trials
         ]
         head, drawn = letter_rows("SCORE, %", "order", rows, self.size.width)
-        self.query_one("#columns", Lines).show([head])
-        self.show_list([trial.label for trial in self._trials], lambda index, width: drawn[index])
+        self.show_list([trial.label for trial in self._trials], drawn.__getitem__, [head])
         self._show_trial()
 
     def _show_trial(self) -> None:

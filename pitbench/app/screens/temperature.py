@@ -10,7 +10,7 @@ from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.screens.plan_keys import ForecastKeys
 from pitbench.app.screens.temperature_table import motor_columns, plan_lines, plan_table
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.app.widgets.paint import Line, line, wrapped
 from pitbench.app.widgets.table import Table
 
 if TYPE_CHECKING:
@@ -82,27 +82,20 @@ class TemperatureScreen(ForecastKeys):
 
     def _show(self) -> None:
         from pitbench.desk.forecasting.temperature import standings
+        from pitbench.desk.forecasting.temperature_words import standing_cells
 
         assert self._heat is not None
         if not self._heat.runs:
             self.say_words(["No track run yet: t writes one down, with the temperature it came in at.", CAUTION])
-            self.show_list([], lambda index, width: ())
+            self.show_list([])
             return
         start, now = self._next(), self.pit.clock()
         self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
         table = Table(motor_columns(f"{start.at:%H:%M}", self.size.width), self.size.width)
-        self.query_one("#columns", Lines).show(table.heads())
-        rows = [self._row(table, standing) for standing in self._standings]
-        self.show_list([s.motor_id for s in self._standings], lambda index, width: rows[index])
+        air = self._heat.columns.ambient_c[-1]
+        rows = [table.row(standing_cells(standing, air, self._units)) for standing in self._standings]
+        self.show_list([s.motor_id for s in self._standings], rows.__getitem__, table.heads())
         self._show_plan()
-
-    def _row(self, table: Table, standing: Standing) -> Line:
-        from pitbench.desk.forecasting.temperature_words import standing_cells
-
-        assert self._heat is not None
-        cells = standing_cells(standing, self._heat.columns.ambient_c[-1], self._units)
-        role: Role = "bad" if standing.hot else "text"
-        return table.row([(text, role if place == 4 else "text") for place, text in enumerate(cells)])
 
     def mark_moved(self) -> None:
         if self._heat is not None:

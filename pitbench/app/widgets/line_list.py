@@ -32,7 +32,7 @@ class LineList(Painted, ScrollView, can_focus=True):
     def __init__(self, **names: str) -> None:
         super().__init__(**names)
         self._keys: Sequence[str | None] = ()
-        self._draw: Callable[[int, int], Line] = lambda index, width: ()
+        self._draw: Callable[[int], Line] = lambda index: ()
         self._moved = False
         self.moved: Callable[[], None] = lambda: None
         """Called when a key has moved the mark; a message would come a frame later."""
@@ -44,8 +44,8 @@ class LineList(Painted, ScrollView, can_focus=True):
         if self.takes_key(event):
             event.stop().prevent_default()
 
-    def show(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
-        """Show these lines; `draw(index, width)` makes one. The mark stays on what it stood on."""
+    def show(self, keys: Sequence[str | None], draw: Callable[[int], Line]) -> None:
+        """Show these lines; `draw(index)` makes one. The mark stays on what it stood on."""
         stood = self.key if self._moved else None
         if not self._moved:
             self.mark = 0
@@ -156,7 +156,7 @@ class LineList(Painted, ScrollView, can_focus=True):
         marked = index == self.mark and self._keys[index] is not None
         strip = self._painted.get((index, marked))
         if strip is None:
-            spans = self._draw(index, width)
+            spans = self._draw(index)
             strip = self.strip_of(((" ▸ " if marked else "   ", "accent"), *spans), width, marked)
             if len(self._painted) > 400:
                 self._painted.clear()

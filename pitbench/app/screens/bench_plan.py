@@ -52,11 +52,12 @@ class BenchPlanScreen(ListScreen):
         return line((f"{nth:>3}   ", "quiet"), (fitted(name, 20), "text"), ("check motor" if check else "", "quiet"))
 
     def marked_motor(self) -> str | None:
+        from pitbench.desk.lists.motors import motor_named
+
         key = self.query_one(LineList).key
         if key is None or self._plan is None:
             return None
-        name = self._plan.order[int(key) - 1]
-        return next((motor["id"] for motor in self.pit.snapshot.rows("motor") if motor["name"] == name), None)
+        return motor_named(self.pit.snapshot, self._plan.order[int(key) - 1])
 
     def action_open_record(self) -> None:
         self.action_add_bench_run()

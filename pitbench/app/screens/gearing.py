@@ -188,8 +188,6 @@ class GearingScreen(PlanKeys):
         self.show_list([])
         self._show()
 
-    action_previous_part = action_next_part
-
     def action_go_back(self) -> None:
         if self._gears:
             self.action_next_part()

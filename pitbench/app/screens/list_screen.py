@@ -271,6 +271,8 @@ class ListScreen(TrackKeys, Screen[None]):
     def action_previous_part(self) -> None:
         if self.BEFORE:
             self.pit.go_to(self.BEFORE)
+        else:  # of two parts the one before is the next one
+            self.action_next_part()
 
     def action_explain_figure(self) -> None:
         from pitbench.app.screens.explain import ExplainScreen

@@ -155,9 +155,6 @@ class MotorPage(ListScreen):
 
         self.pit.push_screen(SweepScreen(self._motor_id))
 
-    def action_previous_part(self) -> None:
-        self.action_next_part()
-
     def action_edit_record(self) -> None:
         from pitbench.app.screens.motor_form import MotorForm
 

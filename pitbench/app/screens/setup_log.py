@@ -161,8 +161,6 @@ class SetupLogScreen(FindScreen):
         self.show_list([])
         self.show_found()
 
-    action_previous_part = action_next_part
-
     # what is done
 
     def mark_moved(self) -> None:

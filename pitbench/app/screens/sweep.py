@@ -73,9 +73,6 @@ class SweepScreen(ListScreen):
     def action_next_part(self) -> None:
         self.pit.pop_screen()
 
-    def action_previous_part(self) -> None:
-        self.pit.pop_screen()
-
     def marked_motor(self) -> str | None:
         return self._motor_id
 

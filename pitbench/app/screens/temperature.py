@@ -188,9 +188,6 @@ class TemperatureScreen(ForecastKeys):
         if self._heat is not None and self._heat.runs:
             self._show_plan()
 
-    def action_previous_part(self) -> None:
-        self.action_next_part()
-
     # keys
 
     def action_step_plan(self, name: str, by: int) -> None:

@@ -169,17 +169,13 @@ class RunsScreen(FindScreen):
         return self._found.rows[place] if self._found is not None and place is not None else None
 
     def action_open_record(self) -> None:
-        if self._bin:
-            self._bring_back()
-        else:
-            self.action_edit_record()
-
-    def _bring_back(self) -> None:
         from pitbench.desk.entry.run_entry import bring_back
         from pitbench.desk.lists.bin_words import kind_of_row
 
         row = self._marked()
-        if row:
+        if not self._bin:
+            self.action_edit_record()
+        elif row:
             self.write(lambda: bring_back(self.pit.book, kind_of_row(row), str(row["id"])))
 
     def action_edit_record(self) -> None:

@@ -1,6 +1,7 @@
 """Where builds are made, and their parts: by name on need, never twice. Forms and sheets both come here.
 
-What must be saved gathers in `to_save`; what an undo took away comes back under its old id. Which build is in force and whose part is where, `builds.py` knows.
+What must be saved gathers in `to_save`; what an undo took away comes back under its old id. Which build is in force
+and whose part is where, `builds.py` knows; the parts stand on `part_shelf.py`.
 """
 
 from collections.abc import Mapping

@@ -14,7 +14,7 @@ from pitbench.records.refusal import Refusal
 if TYPE_CHECKING:
     from pitbench.desk.lists.gear_plan import GearPlan
     from pitbench.desk.lists.gear_sets import Gearing, SetLine
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 GEAR_COLUMNS = (
     Column("kind", 8),
@@ -72,7 +72,7 @@ class GearingScreen(PlanKeys):
 
     def ask(self) -> None:
         from pitbench.desk.lists.gear_plan import first_plan
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
@@ -125,7 +125,7 @@ class GearingScreen(PlanKeys):
         ]
 
     def _row(self, table: Table, each: SetLine) -> Line:
-        from pitbench.desk.lists.gear_sets import dp_text, module_text
+        from pitbench.records.spoken import dp_text, module_text
 
         gears, units = each.gears, self._units
         planned = self._answer is not None and each.key == self._answer.key_here

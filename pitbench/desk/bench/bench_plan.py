@@ -13,10 +13,10 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import RankAnswer
-from pitbench.desk.bench.sessions import in_time, sessions
 from pitbench.desk.bench.tester import Row, readings_of, recent_bench
-from pitbench.desk.words import counted_words, listed, number_word
+from pitbench.desk.sessions import in_time, sessions
 from pitbench.records.names import name_key
+from pitbench.records.spoken import counted_words, listed, number_word
 from pitbench.records.stamps import moment
 
 if TYPE_CHECKING:

@@ -5,10 +5,11 @@ from datetime import datetime
 from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.answers import FIGURES
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
-from pitbench.desk.words import FIGURES, counted_words, listed
 from pitbench.records.names import name_key
 from pitbench.records.quantities import QUANTITIES
+from pitbench.records.spoken import counted_words, listed
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:

@@ -14,9 +14,9 @@ from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.laps import Reading
     from pitbench.figures.pace import Against, Pace
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 NOON = 12.0

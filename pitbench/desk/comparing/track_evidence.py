@@ -14,9 +14,9 @@ from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.comparison import Drawn, Evidence
     from pitbench.figures.forecast import Plan
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]

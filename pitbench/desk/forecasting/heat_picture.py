@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_of, heating_curve
-from pitbench.desk.units import Units
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 Points = tuple[tuple[float, float], ...]
 LEAST_COOLING_S = 1200.0

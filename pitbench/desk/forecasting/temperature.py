@@ -13,12 +13,12 @@ from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, temperatures
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.track_rounds import round_text
 from pitbench.records.names import name_key
+from pitbench.records.rounds import round_text
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.cooling import Finish
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 HOT_C = 55.0

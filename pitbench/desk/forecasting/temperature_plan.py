@@ -3,7 +3,7 @@
 The fit stands in `heat`; nothing here learns anything, so a key is answered within a frame.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -11,16 +11,16 @@ from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.lists.gear_sets import own_gears
-from pitbench.desk.words import listed
+from pitbench.desk.gears import own_gears
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import listed
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.forecast import Plan
     from pitbench.figures.gearing import Drive, GearSet
     from pitbench.figures.heat_fit import HeatFit
+    from pitbench.records.kinds import Source
 
 STEPS = {
     "pinion": 1.0,
@@ -58,6 +58,11 @@ class PlanAnswer:
     flags: tuple[str, ...]
     track_runs: int
     same_motor: int
+
+    @property
+    def longer(self) -> PlanLine | None:
+        """The next longer gearing of the table."""
+        return next((line for line in self.lines if line.rollout_mm > self.here.rollout_mm), None)
 
 
 def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
@@ -207,8 +212,3 @@ def _illegal(plan: Planned, drive: "Drive") -> str:
     if found.over_rollout is not None:
         return "rollout too long"
     return "FDR too low" if found.under_fdr is not None else ""
-
-
-def comparable(lines: Sequence[PlanLine], here: PlanLine) -> PlanLine | None:
-    """The next longer gearing of the table, for the sentence on top."""
-    return next((line for line in lines if line.rollout_mm > here.rollout_mm), None)

@@ -9,17 +9,18 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from pitbench.desk.gears import own_gears
 from pitbench.desk.lists.gear_plan import GearPlan
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import INCH_MM, Units
-from pitbench.desk.words import counted_words, listed
 from pitbench.records.numbers import Unreadable, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import counted_words, listed, pitch_words
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.gearing import Gear, GearSet
+    from pitbench.records.kinds import Source
 
 AROUND = 2
 """Without own gears: this many teeth up and down from the plan."""
@@ -60,16 +61,6 @@ class Gearing:
         """Key of the listed set that is the plan's."""
         same = (s.key for s in self.sets if (s.gears.pinion, s.gears.spur) == (self.here.pinion, self.here.spur))
         return next(same, None)
-
-
-def own_gears(source: "Source") -> "dict[str, list[Gear]]":
-    """The gears written down, pinions and spurs, by pitch and teeth."""
-    from pitbench.figures.gearing import Gear
-
-    own: dict[str, list[Gear]] = {"pinion": [], "spur": []}
-    for row in sorted(source.rows("gear"), key=lambda row: (row["module"], row["teeth"])):
-        own[row["kind"]].append(Gear(int(row["teeth"]), row["module"]))
-    return own
 
 
 def gearing(snapshot: "Source", plan: GearPlan) -> Gearing:
@@ -139,35 +130,6 @@ def read_rollout(text: str, units: Units) -> float:
 
 
 # words
-
-
-def pitch_words(module_mm: float | None) -> str:
-    """A pitch in both ways of writing it.
-
-    >>> pitch_words(0.396875), pitch_words(0.5), pitch_words(None)
-    ('64 DP, module 0.397', '50.8 DP, module 0.5', 'pitch unknown')
-    """
-    if module_mm is None:
-        return "pitch unknown"
-    return f"{dp_text(module_mm)} DP, module {module_text(module_mm)}"
-
-
-def dp_text(module_mm: float) -> str:
-    """The diametral pitch of a module, whole where it is.
-
-    >>> dp_text(0.396875), dp_text(0.53)
-    ('64', '47.9')
-    """
-    return shown(round(INCH_MM / module_mm, 1))
-
-
-def module_text(module_mm: float) -> str:
-    """A module with no digit more than it needs.
-
-    >>> module_text(0.529166666)
-    '0.529'
-    """
-    return shown(round(module_mm, 3))
 
 
 def rollout_words(value_mm: float, units: Units) -> str:

@@ -5,15 +5,15 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.places import Here, place_of_event
-from pitbench.desk.units import Units, units_of
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly, time_key
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 MOST_NOTES = 3

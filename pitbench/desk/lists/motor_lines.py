@@ -11,19 +11,19 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures, track_figures
-from pitbench.desk.bench.sessions import Session, in_time
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.comparing.gather import same_voltage
-from pitbench.desk.entry.earlier import mean_range
-from pitbench.desk.entry.laps import laps_text
-from pitbench.desk.lists.setup_log import change_words
-from pitbench.desk.track_rounds import round_text
+from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.sessions import Session, in_time
+from pitbench.figures.earlier import mean_range
+from pitbench.records.laps import laps_text
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly, time_key
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
+    from pitbench.records.kinds import Source
 
 Row = Mapping[str, Any]
 Measure = Callable[[Row], float | None]

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
-from pitbench.desk.words import counted_words
 from pitbench.records.names import name_key
+from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 

@@ -3,15 +3,15 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.entry.laps import time_text
 from pitbench.desk.track_figures import length_of, rollout_of
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.units import Units
-from pitbench.desk.words import counted_words
+from pitbench.records.laps import time_text
 from pitbench.records.numbers import shown
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import counted_words
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 

@@ -13,14 +13,14 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Here, here_of, place_of
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.units import Units, units_of
-from pitbench.desk.words import number_word
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import change_words, number_word
 from pitbench.records.stamps import friendly
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.desk.comparing.pace import TrackPace
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
@@ -42,18 +42,6 @@ class SetupLine:
     why: str
     outcome: str
     how: str
-
-
-def change_words(entry: Mapping[str, Any]) -> str:
-    """What was changed, in a few words.
-
-    >>> change_words({"what": "pinion", "was": "30", "now": "31"}), change_words({"what": "bearings", "now": "oiled"})
-    ('pinion 30 to 31', 'bearings: oiled')
-    """
-    what, was, now = entry["what"], entry.get("was"), entry.get("now")
-    if now:
-        return f"{what} {was} to {now}" if was else f"{what}: {now}"
-    return f"{what}, was {was}" if was else str(what)
 
 
 def outcome_kind(entry: Mapping[str, Any]) -> str:

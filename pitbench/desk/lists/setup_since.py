@@ -12,7 +12,7 @@ from pitbench.records.names import name_key
 from pitbench.records.stamps import moment, time_key
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 ASKED_WITHIN = timedelta(days=3)

@@ -21,10 +21,10 @@ from pitbench.desk.lists.gear_sets import (
     tooth_words,
     unmated_words,
 )
-from pitbench.desk.units import Units
 from pitbench.records.models import ClassSheet
 from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
+from pitbench.records.units import Units
 from tests.unit.desk.by_hand import edit_motor, new_book
 from tests.unit.desk.track_side import Season
 

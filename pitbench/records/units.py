@@ -11,7 +11,7 @@ from pitbench.records.quantities import QUANTITIES
 from pitbench.records.team import team_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 INCH_MM = 25.4
 _FINER = {"in": 2}

@@ -5,9 +5,10 @@ Form and sheets both come here, so that a diametral pitch typed in is the same o
 
 from typing import TYPE_CHECKING
 
+from pitbench.records.kinds import Source
+
 if TYPE_CHECKING:
     from pitbench.figures.gearing import Gear
-    from pitbench.records.kinds import Source
 
 MODULE_PLACES = 6
 """Enough that 25.4 ÷ module gives back every whole diametral pitch."""
@@ -37,7 +38,7 @@ def dp_of_module(module: float) -> float | None:
     return whole if whole and not is_metric and module_of_dp(whole) == module else None
 
 
-def own_gears(source: "Source") -> "dict[str, list[Gear]]":
+def own_gears(source: Source) -> "dict[str, list[Gear]]":
     """The gears written down, pinions and spurs, by pitch and teeth."""
     from pitbench.figures.gearing import Gear
 

@@ -2,14 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.forecasting.heat import Heat
+from pitbench.records.kinds import Source
 from pitbench.records.stamps import moment
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
 
 
 @dataclass(frozen=True)
@@ -21,7 +19,7 @@ class LastRun:
     event: str
 
 
-def last_run(source: "Source", heat: Heat, now: datetime) -> LastRun | None:
+def last_run(source: Source, heat: Heat, now: datetime) -> LastRun | None:
     """The newest track run of the class that has started, whatever motor it was."""
     begun = [run for run in heat.runs if moment(run["started_at"]) <= now]
     if not begun:

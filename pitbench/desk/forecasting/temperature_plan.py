@@ -12,6 +12,7 @@ from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.gears import own_gears
+from pitbench.records.kinds import Source
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import listed
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from pitbench.figures.forecast import Plan
     from pitbench.figures.gearing import Drive, GearSet
     from pitbench.figures.heat_fit import HeatFit
-    from pitbench.records.kinds import Source
 
 STEPS = {
     "pinion": 1.0,
@@ -65,7 +65,7 @@ class PlanAnswer:
         return next((line for line in self.lines if line.rollout_mm > self.here.rollout_mm), None)
 
 
-def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
+def first_plan(source: Source, heat: Heat, motor_id: str) -> Planned | None:
     """As the motor was run last, in the air of the newest run; a motor without a run as the newest run of the class.
 
     Air and length a hurried run leaves out are those of the newest run that tells them. None: no run tells gears, tyre
@@ -119,7 +119,7 @@ def stepped(plan: Planned, name: str, by: int) -> Planned:
     return replace(plan, **{name: changed}) if low <= changed <= high else plan
 
 
-def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
+def plan_answer(source: Source, heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
     """Everything the Temperature screen says of a plan, with at most so many lines in its table."""
     from pitbench.figures.forecast import forecasts
 
@@ -176,7 +176,7 @@ def _pinions(plan: Planned, owned: frozenset[float], most: int) -> list[int]:
     return [*under, planned, *over]
 
 
-def _owned(source: "Source", plan: Planned) -> frozenset[float]:
+def _owned(source: Source, plan: Planned) -> frozenset[float]:
     """Own pinions that mesh with an own spur of the planned size; all of them where that spur is not written down."""
     from pitbench.figures.gearing import same_pitch
 
@@ -189,14 +189,14 @@ def _owned(source: "Source", plan: Planned) -> frozenset[float]:
     )
 
 
-def _sets(source: "Source", plan: Planned) -> "list[GearSet]":
+def _sets(source: Source, plan: Planned) -> "list[GearSet]":
     from pitbench.figures.gearing import all_sets
 
     own = own_gears(source)
     return all_sets(own["pinion"], own["spur"], _drive(source, plan))
 
 
-def _drive(source: "Source", plan: Planned) -> "Drive":
+def _drive(source: Source, plan: Planned) -> "Drive":
     from pitbench.figures.gearing import Drive
 
     motor: dict[str, Any] = source.row("motor", plan.motor_id) or {}

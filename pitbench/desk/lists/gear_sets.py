@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk.gears import own_gears
 from pitbench.desk.lists.gear_plan import GearPlan
+from pitbench.records.kinds import Source
 from pitbench.records.numbers import Unreadable
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
@@ -19,7 +20,6 @@ from pitbench.records.units import Units
 
 if TYPE_CHECKING:
     from pitbench.figures.gearing import Gear, GearSet, Steps
-    from pitbench.records.kinds import Source
 
 AROUND = 2
 """Without own gears: this many teeth up and down from the plan."""
@@ -70,7 +70,7 @@ class Gearing:
         return next(same, None)
 
 
-def gearing(snapshot: "Source", plan: GearPlan) -> Gearing:
+def gearing(snapshot: Source, plan: GearPlan) -> Gearing:
     """The answer of the gearing screen."""
     from pitbench.figures.gearing import all_sets, gear_set, one_tooth
 

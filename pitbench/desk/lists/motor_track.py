@@ -1,13 +1,10 @@
 """How often one motor was raced, and where last."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from pitbench.desk.builds import in_order
+from pitbench.records.kinds import Source
 from pitbench.records.rounds import round_text
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
 
 
 @dataclass(frozen=True)
@@ -19,7 +16,7 @@ class Raced:
     where: str
 
 
-def raced(source: "Source", motor_id: str) -> Raced | None:
+def raced(source: Source, motor_id: str) -> Raced | None:
     """The track runs of a motor, those left out of figures too; None if it was never raced."""
     runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
     if not runs:

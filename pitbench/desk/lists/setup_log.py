@@ -13,6 +13,7 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Here, here_of, place_of
+from pitbench.records.kinds import Row, Source
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import change_words, number_word
 from pitbench.records.stamps import friendly
@@ -20,9 +21,7 @@ from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.pace import TrackPace
-    from pitbench.records.kinds import Source
 
-Row = dict[str, Any]
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
 GROUPS = ("", "earlier here", "elsewhere")
 MOST_RUNS = 3
@@ -57,7 +56,7 @@ def outcome_kind(entry: Mapping[str, Any]) -> str:
 class SetupLog:
     """The entries of one snapshot: this event's, earlier ones here, elsewhere; the newest first in each."""
 
-    def __init__(self, snapshot: "Source", now: datetime) -> None:
+    def __init__(self, snapshot: Source, now: datetime) -> None:
         self._now, self._snapshot, self._since = now, snapshot, Since(snapshot)
         self.here: Here = here_of(snapshot, now)
         self._events = {row["id"]: row for row in snapshot.rows("event")}
@@ -186,13 +185,13 @@ def _pace_said(run: Row, pace: "TrackPace | None") -> str:
 # what is still open
 
 
-def open_entries(snapshot: "Source", run_id: str) -> list[Row]:
+def open_entries(snapshot: Source, run_id: str) -> list[Row]:
     """Entries without an outcome that this track run can tell something about, the newest first."""
     run = snapshot.row("track_run", run_id)
     return [] if run is None or "binned_at" in run else Since(snapshot).open_at(run)
 
 
-def open_after(snapshot: "Source", motor_id: str | None, car_id: str | None = None) -> list[Row]:
+def open_after(snapshot: Source, motor_id: str | None, car_id: str | None = None) -> list[Row]:
     """Entries still open after the newest track run of this motor and car (None: any), the newest first."""
     runs = [
         run

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from pitbench.desk.builds import Row, Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:

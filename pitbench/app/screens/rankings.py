@@ -54,7 +54,7 @@ class RankingsScreen(ListScreen):
             self.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self, answer: RankAnswer) -> None:
-        from pitbench.desk.words import headline, odd_words
+        from pitbench.words.ranking import headline, odd_words
 
         first, *rest = headline(answer)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
@@ -75,7 +75,7 @@ class RankingsScreen(ListScreen):
             self.query_one("KvCurrentPlot").display = False
 
     def _show_table(self, answer: RankAnswer) -> None:
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         doubtful = self._ranked.doubtful if self._ranked else ()
         columns = columns_of(answer, len(self.class_choices()) > 1, units_of(self.pit.snapshot), doubtful)
@@ -103,7 +103,7 @@ class RankingsScreen(ListScreen):
 
     def _show_plot(self, answer: RankAnswer) -> None:
         from pitbench.app.widgets.plot import KvCurrentPlot
-        from pitbench.desk.words import headline
+        from pitbench.words.ranking import headline
 
         self.say_words([headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten."])
         measured = points(answer)
@@ -118,7 +118,7 @@ class RankingsScreen(ListScreen):
     def _show_weights(self, answer: RankAnswer) -> None:
         from pitbench.desk.comparing.ranked import tried
         from pitbench.desk.comparing.weights import trials_words
-        from pitbench.desk.words import headline
+        from pitbench.words.ranking import headline
 
         key = ("order by weight", self._shown_class())
         found = self.answer_to(key, partial(tried, class_name=key[1]), apart=True)

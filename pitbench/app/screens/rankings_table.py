@@ -10,7 +10,7 @@ from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer, RankedMotor
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 CAPS = {
     "none": "gearing is free",
@@ -37,7 +37,7 @@ def columns_of(
 
     doubtful: names of motors with a plainly odd run, flagged or not. Runs: b on the bench, t on the track.
     """
-    from pitbench.desk.words import score_and_chance, weighed
+    from pitbench.words.ranking import score_and_chance, weighed
 
     deg = answer.basis.timing_deg
     timing = "timing not equalised" if deg is None else f"all at {deg:.1f}° timing"
@@ -81,7 +81,7 @@ def columns_of(
 
 def rows_of(answer: RankAnswer, table: Table[RankedMotor]) -> tuple[list[str | None], list[Line]]:
     """Every motor of the class with its line; those not ranked have no name for the mark to stand on."""
-    from pitbench.desk.words import not_ranked_words
+    from pitbench.words.ranking import not_ranked_words
 
     keys: list[str | None] = [motor.motor for motor in answer.motors] + [None] * len(answer.not_ranked)
     drawn = [table.row(motor) for motor in answer.motors]

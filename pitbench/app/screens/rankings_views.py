@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def bars(answer: RankAnswer, width: int) -> list[Line]:
     """The score of every motor with its spread."""
-    from pitbench.desk.words import score_name
+    from pitbench.words.ranking import score_name
 
     intervals = [
         Interval(m.motor, m.score_low90, m.score_low50, m.score_pct, m.score_high50, m.score_high90)
@@ -29,7 +29,8 @@ def bars(answer: RankAnswer, width: int) -> list[Line]:
 
 def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
     """What caps the gearing, and which keys show more: in place of bars that do not fit."""
-    from pitbench.desk.words import GEARING, weighed
+    from pitbench.desk.answers import GEARING
+    from pitbench.words.ranking import weighed
 
     cap = GEARING[answer.gearing_limit]
     notes = [

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
     from pitbench.desk.forecasting.temperature import Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
-    from pitbench.desk.forecasting.temperature_words import StandingCells
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
+    from pitbench.words.temperature import StandingCells
 
 PLAN_STEPS = ("pinion", "spur", "length", "ambient", "timing-mark", "tyre")
 """Stems of the actions that change the plan."""
@@ -71,8 +71,8 @@ def plan_table(answer: PlanAnswer, ceiling: float, units: Units, width: int) -> 
 
 
 def plan_columns(over: str, units: Units) -> tuple[Column[PlanLine], ...]:
-    from pitbench.desk.forecasting.forecast_words import between
-    from pitbench.desk.forecasting.temperature_words import chance_cell
+    from pitbench.words.forecast import between
+    from pitbench.words.temperature import chance_cell
 
     def role(each: PlanLine) -> Role:
         return "accent" if each.planned else "text"

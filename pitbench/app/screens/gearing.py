@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from pitbench.app.actions import GEARING, bindings_for
 from pitbench.app.screens.plan_keys import PlanKeys
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Span, fitted, line, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number
+from pitbench.desk.entry.gear_entry import GearLine, bin_gear, gear_lines
+from pitbench.desk.lists.gear_plan import GearPlan, first_plan, geared, stepped
+from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
 from pitbench.records.refusal import Refusal
-
-if TYPE_CHECKING:
-    from pitbench.desk.entry.gear_entry import GearLine
-    from pitbench.desk.lists.gear_plan import GearPlan
-    from pitbench.desk.lists.gear_sets import Gearing, SetLine
-    from pitbench.records.units import Units
+from pitbench.records.spoken import dp_text, module_text
+from pitbench.records.units import Units, units_of
+from pitbench.words.gearing import broken_words, found_words, gearing_words, tooth_words, unmated_words
 
 GEAR_COLUMNS: tuple[Column[GearLine], ...] = (
     Column("kind", 8, lambda g: g.kind),
@@ -37,7 +37,6 @@ PLAN_WIDTHS = (19, 10, 10, 11, 10, 9, 10)
 
 def set_columns(units: Units, key_here: str | None) -> tuple[Column[SetLine], ...]:
     """key_here: the set that is planned."""
-    from pitbench.records.spoken import dp_text, module_text
 
     def teeth(each: SetLine, count: int) -> Cell:
         return (str(count), "accent" if each.key == key_here else "text")
@@ -89,9 +88,6 @@ class GearingScreen(PlanKeys):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.lists.gear_plan import first_plan
-        from pitbench.records.units import units_of
-
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
         plan = first_plan(snapshot)
@@ -102,9 +98,6 @@ class GearingScreen(PlanKeys):
             self._show()
 
     def _show(self) -> None:
-        from pitbench.desk.lists.gear_sets import gearing
-        from pitbench.words.gearing import gearing_words
-
         if self._plan is None:
             return
         self._answer = gearing(self.pit.snapshot, self._plan)
@@ -145,8 +138,6 @@ class GearingScreen(PlanKeys):
 
     def _show_detail(self) -> None:
         """What one tooth does, and what is wrong with the marked set: two lines or more."""
-        from pitbench.words.gearing import broken_words, tooth_words
-
         marked = self._marked_set()
         if self._plan is None or self._answer is None or marked is None:
             self.show_below([])
@@ -169,9 +160,6 @@ class GearingScreen(PlanKeys):
     # the gears
 
     def _show_gears(self) -> None:
-        from pitbench.desk.entry.gear_entry import gear_lines
-        from pitbench.words.gearing import unmated_words
-
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
         spurs = len(gears) - pinions
@@ -196,8 +184,6 @@ class GearingScreen(PlanKeys):
     # what is done
 
     def action_step_plan(self, name: str, by: int) -> None:
-        from pitbench.desk.lists.gear_plan import stepped
-
         if self._plan is not None:
             self.take_plan(stepped(self._plan, name, by))
 
@@ -218,10 +204,6 @@ class GearingScreen(PlanKeys):
         self.pit.push_screen(AskText(f"Which rollout do you want, in {unit}?", hint), self._find)
 
     def _find(self, text: str | None) -> None:
-        from pitbench.desk.lists.gear_plan import geared
-        from pitbench.desk.lists.gear_sets import find_set, read_rollout
-        from pitbench.words.gearing import found_words
-
         if text is None or self._answer is None:
             return
         try:
@@ -236,8 +218,6 @@ class GearingScreen(PlanKeys):
 
     def action_open_record(self) -> None:
         """The marked set becomes the plan; a marked gear is edited."""
-        from pitbench.desk.lists.gear_plan import geared
-
         marked = self._marked_set()
         if self._gears:
             self.action_edit_record()
@@ -259,8 +239,6 @@ class GearingScreen(PlanKeys):
         self.open_form(GearForm)
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.entry.gear_entry import bin_gear
-
         key = self.query_one(LineList).key
         if self._gears and key:
             self.write(lambda: bin_gear(self.pit.book, key))

@@ -12,11 +12,17 @@ from pitbench.app.screens.rankings_views import bars, marked_trial, other_views,
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
+from pitbench.desk.classes import NO_CLASS, class_choices
+from pitbench.desk.comparing.ranked import tried
+from pitbench.desk.comparing.weights import Trial, trials_words
+from pitbench.desk.entry.class_entry import set_gearing_limit
+from pitbench.desk.lists.motors import motor_named
+from pitbench.records.units import units_of
+from pitbench.words.ranking import headline, odd_words
 
 if TYPE_CHECKING:
     from pitbench.desk import Ranked
     from pitbench.desk.answers import RankAnswer
-    from pitbench.desk.comparing.weights import Trial
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
@@ -54,8 +60,6 @@ class RankingsScreen(ListScreen):
             self.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self, answer: RankAnswer) -> None:
-        from pitbench.words.ranking import headline, odd_words
-
         first, *rest = headline(answer)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
         self.say_words([first, " ".join([odd, *rest])])
@@ -75,8 +79,6 @@ class RankingsScreen(ListScreen):
             self.query_one("KvCurrentPlot").display = False
 
     def _show_table(self, answer: RankAnswer) -> None:
-        from pitbench.records.units import units_of
-
         doubtful = self._ranked.doubtful if self._ranked else ()
         columns = columns_of(answer, len(self.class_choices()) > 1, units_of(self.pit.snapshot), doubtful)
         table = Table(columns, self.size.width)
@@ -103,7 +105,6 @@ class RankingsScreen(ListScreen):
 
     def _show_plot(self, answer: RankAnswer) -> None:
         from pitbench.app.widgets.plot import KvCurrentPlot
-        from pitbench.words.ranking import headline
 
         self.say_words([headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten."])
         measured = points(answer)
@@ -116,10 +117,6 @@ class RankingsScreen(ListScreen):
         self.call_after_refresh(plot.show, measured)
 
     def _show_weights(self, answer: RankAnswer) -> None:
-        from pitbench.desk.comparing.ranked import tried
-        from pitbench.desk.comparing.weights import trials_words
-        from pitbench.words.ranking import headline
-
         key = ("order by weight", self._shown_class())
         found = self.answer_to(key, partial(tried, class_name=key[1]), apart=True)
         if found is None:
@@ -139,8 +136,6 @@ class RankingsScreen(ListScreen):
     # keys
 
     def marked_motor(self) -> str | None:
-        from pitbench.desk.lists.motors import motor_named
-
         return motor_named(self.pit.snapshot, self.query_one(LineList).key)
 
     def action_open_record(self) -> None:
@@ -151,13 +146,9 @@ class RankingsScreen(ListScreen):
             self.pit.push_screen(MotorPage(motor))
 
     def class_choices(self) -> list[str]:
-        from pitbench.desk.classes import class_choices
-
         return class_choices(self.pit.snapshot) if self.pit.logbook is not None else []
 
     def _shown_class(self) -> str:
-        from pitbench.desk.classes import NO_CLASS
-
         return (self._ranked.answer.class_ if self._ranked else None) or NO_CLASS
 
     def action_next_part(self) -> None:
@@ -188,8 +179,6 @@ class RankingsScreen(ListScreen):
         class_name = self._ranked.answer.class_
 
         def answered(limit: str | None) -> None:
-            from pitbench.desk.entry.class_entry import set_gearing_limit
-
             if limit:
                 self.write(lambda: set_gearing_limit(self.pit.book, class_name, limit))
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.paint import Line, Role, fitted, line
 from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
+from pitbench.words.ranking import not_ranked_words, score_and_chance, weighed
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer, RankedMotor
@@ -37,8 +38,6 @@ def columns_of(
 
     doubtful: names of motors with a plainly odd run, flagged or not. Runs: b on the bench, t on the track.
     """
-    from pitbench.words.ranking import score_and_chance, weighed
-
     deg = answer.basis.timing_deg
     timing = "timing not equalised" if deg is None else f"all at {deg:.1f}° timing"
     upper = answer.class_ or "no class named" if several_classes else CAPS[answer.gearing_limit]
@@ -81,8 +80,6 @@ def columns_of(
 
 def rows_of(answer: RankAnswer, table: Table[RankedMotor]) -> tuple[list[str | None], list[Line]]:
     """Every motor of the class with its line; those not ranked have no name for the mark to stand on."""
-    from pitbench.words.ranking import not_ranked_words
-
     keys: list[str | None] = [motor.motor for motor in answer.motors] + [None] * len(answer.not_ranked)
     drawn = [table.row(motor) for motor in answer.motors]
     for other in answer.not_ranked:

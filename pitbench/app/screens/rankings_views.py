@@ -7,17 +7,16 @@ from typing import TYPE_CHECKING
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
 from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import Line, Role, line, wrapped
+from pitbench.desk.answers import GEARING, FigureOf, RankAnswer
+from pitbench.desk.comparing.weights import Trial, leads_other
+from pitbench.words.ranking import score_name, weighed
 
 if TYPE_CHECKING:
     from pitbench.app.widgets.plot import Point
-    from pitbench.desk.answers import FigureOf, RankAnswer
-    from pitbench.desk.comparing.weights import Trial
 
 
 def bars(answer: RankAnswer, width: int) -> list[Line]:
     """The score of every motor with its spread."""
-    from pitbench.words.ranking import score_name
-
     intervals = [
         Interval(m.motor, m.score_low90, m.score_low50, m.score_pct, m.score_high50, m.score_high90)
         for m in answer.motors
@@ -29,9 +28,6 @@ def bars(answer: RankAnswer, width: int) -> list[Line]:
 
 def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
     """What caps the gearing, and which keys show more: in place of bars that do not fit."""
-    from pitbench.desk.answers import GEARING
-    from pitbench.words.ranking import weighed
-
     cap = GEARING[answer.gearing_limit]
     notes = [
         f"{cap[0].upper()}{cap[1:]}.",
@@ -65,8 +61,6 @@ def _ends(figure: FigureOf) -> tuple[float, float, float] | None:
 
 def weight_rows(trials: list[Trial], width: int) -> tuple[Line, list[Line]]:
     """The head, and every trial with the motors as letters on one scale."""
-    from pitbench.desk.comparing.weights import leads_other
-
     letter_of = _letters(trials)
     rows = [
         LetterRow(

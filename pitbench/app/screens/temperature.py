@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from math import isnan
 from typing import TYPE_CHECKING, ClassVar
@@ -12,15 +13,17 @@ from pitbench.app.screens.temperature_table import motor_columns, plan_lines, pl
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, line, wrapped
 from pitbench.app.widgets.table import Table
+from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
+from pitbench.desk.forecasting.heat_picture import heat_picture
+from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer, no_plan_words, plan_answer
+from pitbench.records.units import Units, units_of
+from pitbench.words.temperature import basis_words, headline, illegal_words, longest_words, standing_cells
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
     from pitbench.desk.forecasting.forecast import Planned
-    from pitbench.desk.forecasting.heat import Heat
     from pitbench.desk.forecasting.next_start import Start
-    from pitbench.desk.forecasting.temperature import Standing
-    from pitbench.desk.forecasting.temperature_plan import PlanAnswer
-    from pitbench.records.units import Units
 
 FOLLOWS_S = 5.0
 """How often the clock is looked at."""
@@ -51,9 +54,6 @@ class TemperatureScreen(ForecastKeys):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.forecasting.heat import newest_class
-        from pitbench.records.units import units_of
-
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
         self._class = newest_class(snapshot)
@@ -81,9 +81,6 @@ class TemperatureScreen(ForecastKeys):
     # showing
 
     def _show(self) -> None:
-        from pitbench.desk.forecasting.temperature import standings
-        from pitbench.words.temperature import standing_cells
-
         assert self._heat is not None
         if not self._heat.runs:
             self.say_words(["No track run yet: t writes one down, with the temperature it came in at.", CAUTION])
@@ -102,12 +99,6 @@ class TemperatureScreen(ForecastKeys):
             self._show_plan()
 
     def _show_plan(self) -> None:
-        from dataclasses import replace
-
-        from pitbench.desk.forecasting.temperature import warm_start
-        from pitbench.desk.forecasting.temperature_plan import no_plan_words, plan_answer
-        from pitbench.words.temperature import headline
-
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
         if marked is None or plan is None or self._heat is None:
@@ -148,8 +139,6 @@ class TemperatureScreen(ForecastKeys):
         return self.pit.snapshot.team().ceiling_c
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        from pitbench.words.temperature import basis_words, illegal_words, longest_words
-
         width = max(20, self.size.width - 4)
         marked = self._marked
         told = [
@@ -168,7 +157,6 @@ class TemperatureScreen(ForecastKeys):
 
     def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
         from pitbench.app.widgets.heat_plot import HeatPlot
-        from pitbench.desk.forecasting.heat_picture import heat_picture
 
         if not self.query(HeatPlot):
             self.mount(HeatPlot(), after="#more")
@@ -202,6 +190,4 @@ class TemperatureScreen(ForecastKeys):
 
 def heat_question(class_id: str | None, snapshot: Snapshot) -> Heat:
     """What a worker does before any forecast."""
-    from pitbench.desk.forecasting.heat import learned_heat
-
     return learned_heat(snapshot, class_id)

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from pitbench.app.actions import BY_ID
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line
 from pitbench.app.widgets.table import Cell, Column, Table
+from pitbench.words.forecast import between
+from pitbench.words.temperature import StandingCells, chance_cell
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
     from pitbench.desk.forecasting.temperature import Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
     from pitbench.records.units import Units
-    from pitbench.words.temperature import StandingCells
 
 PLAN_STEPS = ("pinion", "spur", "length", "ambient", "timing-mark", "tyre")
 """Stems of the actions that change the plan."""
@@ -71,9 +72,6 @@ def plan_table(answer: PlanAnswer, ceiling: float, units: Units, width: int) -> 
 
 
 def plan_columns(over: str, units: Units) -> tuple[Column[PlanLine], ...]:
-    from pitbench.words.forecast import between
-    from pitbench.words.temperature import chance_cell
-
     def role(each: PlanLine) -> Role:
         return "accent" if each.planned else "text"
 

@@ -1,6 +1,6 @@
 """Columns of a drawn table: which of them fit a width, their two lines of heads, and one row in place under them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -60,15 +60,15 @@ class Table(Generic[Row]):
         """The heads, one line or two."""
         blank: Span = (" " * MARK_WIDTH, "quiet")
         return [
-            (blank, *self._line([(column.heads[at], "quiet") for column, _ in self._columns]))
+            (blank, *self._line((column.heads[at], "quiet") for column, _ in self._columns))
             for at in range(1 + self._two_lines)
         ]
 
     def row(self, row: Row) -> Line:
         """One row, drawn."""
-        return self._line([_cell(column, row, width) for column, width in self._columns])
+        return self._line(_cell(column, row, width) for column, width in self._columns)
 
-    def _line(self, cells: list[Span]) -> Line:
+    def _line(self, cells: Iterable[Span]) -> Line:
         spans: list[Span] = []
         for (text, role), (column, width) in zip(cells, self._columns, strict=True):
             spans += ((fitted(text, width, column.align), role), self._gap)

@@ -62,7 +62,7 @@ class BenchForm(DoubtfulForm):
         self._think()
 
     def _name_fields(self) -> None:
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         units = units_of(self.pit.snapshot)
         self.fields = [field_of(name, units) for name in self.entry.fields]

@@ -2,11 +2,11 @@
 
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.typed import label_of
 from pitbench.records.refusal import Refusal
+from pitbench.records.typed import label_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
 Row = dict[str, Any]

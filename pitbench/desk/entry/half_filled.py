@@ -12,10 +12,10 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
-from pitbench.desk.units import Units, units_of
 from pitbench.records.numbers import Unreadable
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import UnreadableTime, read_stamp, shown_stamp
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook, Snapshot

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry import half_filled
 from pitbench.desk.entry.half_filled import About, drop, keep, kept, still_stands, there_already, words
-from pitbench.desk.units import Units
 from pitbench.records.ids import new_id
 from pitbench.records.models import Motor, Settings
+from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 
 NOW = datetime(2026, 5, 17, 14, 2)

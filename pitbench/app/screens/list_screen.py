@@ -13,7 +13,7 @@ from pitbench.app.actions import BY_ID, LISTS, bindings, bindings_for, key_name,
 from pitbench.app.screens.track_keys import TrackKeys
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, aged, line, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Answer, Key
@@ -46,6 +46,7 @@ class ListScreen(TrackKeys, Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._waits_for: set[Key] = set()
+        self._words: list[Line] = []
 
     @property
     def pit(self) -> PitbenchApp:
@@ -97,6 +98,7 @@ class ListScreen(TrackKeys, Screen[None]):
         if now != self._asked_at:
             self._asked_at = now
             self.ask()
+            self.show_words(self._words)  # some answers are asked for after the words were shown
 
     def answer_ready(self, key: Key) -> None:
         """An answer has come, or will not; one that waits for it asks again. A hidden screen does when it is shown."""
@@ -124,7 +126,9 @@ class ListScreen(TrackKeys, Screen[None]):
     def say_waiting(self, key: Key) -> None:
         """Nothing to show yet of what is asked."""
         failed = self.pit.answers.failed(key)
-        self.say_words([f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"])
+        words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
+        self.query_one("#words", Lines).show([line(words)])
+        self._words = []
 
     def ask(self) -> None:
         """Ask the desk and show the answer."""
@@ -138,7 +142,18 @@ class ListScreen(TrackKeys, Screen[None]):
     def say_words(self, sentences: list[str]) -> None:
         """The answer in words, folded to the width of the screen."""
         width = max(20, self.size.width - 2)
-        self.query_one("#words", Lines).show(line(row) for text in sentences for row in wrapped(text, width))
+        self.show_words([line(row) for text in sentences for row in wrapped(text, width)])
+
+    def show_words(self, words: list[Line]) -> None:
+        """What stands on top; marked while something shown is of records as they were before."""
+        self._words = words
+        answers = self.pit.answers
+        old = [key for key in self._waits_for if answers.last(key) is not None]
+        if words and old:
+            told = "NOT WORKED OUT ANEW" if any(map(answers.failed, old)) else "WORKING OUT ANEW …"
+            words = aged(words, told, self.size.width)
+        if words:
+            self.query_one("#words", Lines).show(words)
 
     def show_message(self) -> None:
         self.query_one(MessageLine).say(*self.pit.message)

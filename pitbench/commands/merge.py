@@ -23,7 +23,7 @@ def run(args: argparse.Namespace) -> int:
     """One change in this logbook, or none."""
     from pitbench.desk.exchange.merging import merge
     from pitbench.desk.exchange.merging_pairs import told
-    from pitbench.desk.exchange.merging_words import merge_words
+    from pitbench.words.merging import merge_words
 
     said = told(args.same, args.apart, args.owner, args.other.stem)
     with bootstrap.open_other(args.other) as other, bootstrap.open_for_writing(args.logbook) as logbook:

@@ -14,21 +14,18 @@ from pitbench.desk.checking import BELONGS, NAMED
 from pitbench.desk.exchange.merging_copies import OWNER, Copies, is_same, put_together
 from pitbench.desk.exchange.merging_names import Names
 from pitbench.desk.exchange.merging_pairs import Pairs, Told, key_of, motors_alike
-from pitbench.desk.words import listed
-from pitbench.records.kinds import KINDS, model_of
+from pitbench.records.kinds import KINDS, Row, model_of
 from pitbench.records.names import LONGEST_NAME, name_key
+from pitbench.records.spoken import listed
 from pitbench.records.versions import grown, renamed
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 MERGED = tuple(kind for kind in KINDS if kind != "settings")
 USING = ("cooling", "bench_run", "track_run")
 """What stands on other records: without them it could not be seen. A run that comes back needs its motor."""
 LINKS = {kind: [name for holder, name in BELONGS if holder == kind] for kind in MERGED}
-
-
 TOLD_NOTHING = Told()
 
 

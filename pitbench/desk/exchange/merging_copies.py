@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from pitbench.records.kinds import Row
 from pitbench.records.versions import BINNED, Cells, Versions, cells, joined, known, row_of, worth_keeping
 
-Row = dict[str, Any]
 OWNER = "owner"
 """Whose a motor is, is told from where one stands: it goes to the other logbook only as an edit of one both know."""
 

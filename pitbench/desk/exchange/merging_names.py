@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.exchange.merging_copies import Clash
-from pitbench.desk.typed import label_of
+from pitbench.records.kinds import Row
 from pitbench.records.stamps import shown_stamp
+from pitbench.records.typed import label_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
-Row = dict[str, Any]
 TIMES = ("taken_at", "started_at", "written_at", "since", "date")
 
 

@@ -9,16 +9,16 @@ from shlex import quote
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import made_at, parts_of
-from pitbench.desk.words import listed
+from pitbench.records.kinds import Row
 from pitbench.records.names import clean_name, clean_text, name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import listed
 from pitbench.records.stamps import time_key
 from pitbench.records.versions import cells
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
-Row = dict[str, Any]
 RUNS = ("bench_run", "track_run")
 
 

@@ -93,19 +93,44 @@ def grown(versions: Versions, old: Row, new: Row, at: str) -> Versions:
 def joined(mine: Sequence[str], theirs: Sequence[str], edited: tuple[str, str]) -> Joined:
     """What becomes of one cell; `edited`: when the two copies of the record were, for versions without a time.
 
-    The same whichever copy is called mine, but for `theirs` and the order of the two that changed.
+    One copy may know all the other does, and is then ahead. Else both went on from the last version they share: the
+    one that says something else than that stands, of two the newer. The same whichever copy is called mine, but for
+    `theirs` and the order of the two that changed.
     """
-    heads = mine[-1], theirs[-1]
-    said = _said(heads[0]), _said(heads[1])
-    shared = [[version for version in one if version in other] for one, other in ((mine, theirs), (theirs, mine))]
-    base = _said(max(shared[0][-1], shared[1][-1])) if shared[0] else ""
-    changed = (heads[0] not in theirs and said[0] != base), (heads[1] not in mine and said[1] != base)
+    said = _said(mine[-1]), _said(theirs[-1])
+    ages = [
+        (time_key(one[-1].partition("#")[0] or at), *reversed(one))
+        for one, at in ((mine, edited[0]), (theirs, edited[1]))
+    ]
+    ahead = theirs[-1] not in mine, mine[-1] not in theirs  # theirs, mine
+    if all(ahead):
+        shared = [[version for version in one if version in other] for one, other in ((mine, theirs), (theirs, mine))]
+        base = _said(max(shared[0][-1], shared[1][-1])) if shared[0] else ""
+        changed = said[0] != base, said[1] != base
+        takes = changed[1] if changed[0] != changed[1] else ages[1] > ages[0]
+    else:
+        changed = ahead[1] and said[0] != said[1], ahead[0] and said[0] != said[1]
+        takes = ahead[0] if any(ahead) else ages[1] > ages[0]
     clash = all(changed) and said[0] != said[1]
-    ages = [(time_key(head.partition("#")[0] or at), head) for head, at in zip(heads, edited, strict=True)]
-    one_changed = changed[0] != changed[1] and said[0] != said[1]
-    takes = changed[1] if one_changed else ages[1] > ages[0]
-    head = heads[1] if takes else heads[0]
-    return Joined(takes, *changed, clash, ages[0][0] == ages[1][0], [*sorted({*mine, *theirs} - {head}), head])
+    versions = _in_one_line(mine, theirs) if takes else _in_one_line(theirs, mine)
+    return Joined(takes, *changed, clash, ages[0][0] == ages[1][0], versions)
+
+
+def _in_one_line(first: Sequence[str], last: Sequence[str]) -> list[str]:
+    """All versions of both, each copy's in its order; between two that both have, those of `first` come first."""
+    line: list[str] = []
+    own: list[str] = []
+    start = 0
+    for version in last:
+        if version in first[start:]:
+            at = first.index(version, start)
+            line += [*first[start:at], *own, version]
+            own, start = [], at + 1
+        else:
+            own.append(version)
+    once = dict.fromkeys([*line, *first[start:], *own])
+    once.pop(last[-1])
+    return [*once, last[-1]]
 
 
 def worth_keeping(versions: Mapping[str, list[str]], row: Row) -> dict[str, list[str]]:

@@ -5,9 +5,8 @@ that alone: common practice of three-way merging, no source. Nothing of how pitb
 """
 
 import os
-from collections import defaultdict
-from copy import deepcopy
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -79,48 +78,57 @@ def row_with(row, cell, value):
     return {key: one for key, one in {**row, name: value}.items() if one is not None}
 
 
+class Edit(NamedTuple):
+    """An edit of a cell and the numbers of all that were known when it was made, its own too."""
+
+    number: int
+    when: str
+    value: object
+    line: frozenset
+
+
 class Bookkeeper:
-    """Of each cell on each side: the edit in force, and all that were ever known there. An edit: (when, value)."""
+    """Of each cell on each side the edit in force, as a history of branches keeps it."""
 
     def __init__(self):
         self.now = {side: {} for side in SIDES}
-        self.seen = {side: defaultdict(set) for side in SIDES}
+        self.edits = {}
 
     def learn(self, side, row, kind, when):
         for cell in [*HAS[kind], "bin"]:
-            self.set(side, (kind, row["id"], cell), (when, value_of(row, cell)))
+            at = kind, row["id"], cell
+            self.now[side][at] = self.edit(at, when, value_of(row, cell), frozenset())
 
-    def set(self, side, at, edit):
-        self.now[side][at] = edit
-        self.seen[side][at].add(edit_key(edit))
+    def set(self, side, at, when, value):
+        self.now[side][at] = self.edit((at, side, when), when, value, self.now[side][at].line)
+
+    def edit(self, key, when, value, before):
+        """The same one for the same key: both laptops put the same two together."""
+        number = len(self.edits)
+        return self.edits.setdefault(key, Edit(number, when, value, before | {number}))
 
     def merge(self, into, other):
         """Take over what the other knows; the clashes, and the records both edited."""
         clashes, edited = 0, {side: set() for side in SIDES}
         for at, theirs in self.now[other].items():
-            mine = self.now[into].get(at)
-            if mine is None:
-                self.now[into][at] = theirs
+            mine = self.now[into].get(at, theirs)
+            if mine.number in theirs.line or theirs.number in mine.line:
+                base = mine if mine.number in theirs.line else theirs
             else:
-                shared = self.seen[into][at] & self.seen[other][at]
-                base = max(shared)[1]
-                changed = [
-                    edit_key(edit) not in self.seen[side][at] and repr(edit[1]) != base
-                    for edit, side in ((mine, other), (theirs, into))
-                ]
-                for side, has in zip((into, other), changed, strict=True):
-                    edited[side] |= {at[:2]} if has else set()
-                if mine[1] != theirs[1]:
-                    clashes += all(changed) and at[2] != "bin"
-                    self.now[into][at] = max(mine, theirs) if all(changed) else theirs if changed[1] else mine
-                else:
-                    self.now[into][at] = max(mine, theirs)
-            self.seen[into][at] |= self.seen[other][at]
+                shared = [each for each in self.edits.values() if each.number in mine.line & theirs.line]
+                base = max(shared, key=lambda each: len(each.line))
+            changed = [edit.value != base.value for edit in (mine, theirs)]
+            for side, has in zip((into, other), changed, strict=True):
+                edited[side] |= {at[:2]} if has else set()
+            clashes += all(changed) and mine.value != theirs.value and at[2] != "bin"
+            if base in (mine, theirs):
+                self.now[into][at] = theirs if base == mine else mine
+            else:
+                newer = max(mine, theirs, key=lambda edit: edit.when)
+                stands = newer if changed[0] == changed[1] else theirs if changed[1] else mine
+                both = frozenset({mine.number, theirs.number})
+                self.now[into][at] = self.edit(both, stands.when, stands.value, mine.line | theirs.line)
         return clashes, edited[into] & edited[other]
-
-
-def edit_key(edit):
-    return edit[0], repr(edit[1])
 
 
 class Team:
@@ -159,10 +167,10 @@ class Team:
             new = VALUES[cell][value % len(VALUES[cell])]
             if value_of(row, cell) != new:
                 book.save("edit", [model_of(kind).of(row_with(row, cell, new))])
-                self.keeper.set(side, (kind, row["id"], cell), (when, new))
+                self.keeper.set(side, (kind, row["id"], cell), when, new)
         else:
             (book.bin if how == "bin" else book.bring_back)(how, [(kind, row["id"])])
-            self.keeper.set(side, (kind, row["id"], "bin"), (when, True if how == "bin" else None))
+            self.keeper.set(side, (kind, row["id"], "bin"), when, True if how == "bin" else None)
 
     def undo(self, book, side, when):
         """Only an edit is taken back here; that of a merge has a test of its own."""
@@ -175,7 +183,7 @@ class Team:
             for row in both(book, kind):
                 for cell in [*HAS[kind], "bin"]:
                     if value_of(row, cell) != value_of(before[kind, row["id"]], cell):
-                        self.keeper.set(side, (kind, row["id"], cell), (when, value_of(row, cell)))
+                        self.keeper.set(side, (kind, row["id"], cell), when, value_of(row, cell))
 
     def new_run(self, book, side, when):
         run = BenchRun(id=f"n{self.made}", motor_id="m1", build_id="b1", taken_at=when, kv_rpm_per_v=3900)
@@ -189,11 +197,11 @@ class Team:
 
     def crossed(self):
         """Both merge what the other had before, so each names the clashes."""
-        had, before = self.books["here"].snapshot(), deepcopy(self.keeper)
+        had, before = self.books["here"].snapshot(), dict(self.keeper.now["here"])
         self.merge("here")
-        after, self.keeper = self.keeper, before
+        after, self.keeper.now["here"] = self.keeper.now["here"], before
         self.merge("there", had)
-        self.keeper.now["here"], self.keeper.seen["here"] = after.now["here"], after.seen["here"]
+        self.keeper.now["here"] = after
 
     def merge(self, into, snapshot=None):
         """One direction; what is named must be what clashed."""
@@ -206,9 +214,9 @@ class Team:
         self.must_agree(into)
 
     def must_agree(self, side):
-        for (kind, key, cell), (_, value) in self.keeper.now[side].items():
+        for (kind, key, cell), edit in self.keeper.now[side].items():
             has = value_of(self.books[side].row(kind, key), cell)
-            assert has == value, (side, kind, key, cell, has, value)
+            assert has == edit.value, (side, kind, key, cell, has, edit.value)
 
 
 def both(book, kind):

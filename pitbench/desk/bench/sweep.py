@@ -13,6 +13,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import in_time, sessions
 from pitbench.records.kinds import Row
@@ -70,10 +71,11 @@ def sweeps(snapshot: "Snapshot", motor_id: str, now: datetime, slope: float | No
     motor = snapshot.row("motor", motor_id)
     every = snapshot.rows("bench_run")
     session_of = sessions(every)
+    history = BuildHistory(snapshot.rows("build"))
     sittings: dict[Any, list[Row]] = defaultdict(list)
     for run in sorted(every, key=in_time):
         if run["motor_id"] == motor_id and "timing_mark_deg" in run and "excluded_why" not in run:
-            sittings[session_of[run["id"]], run["build_id"]].append(run)
+            sittings[session_of[run["id"]], history.one(run["build_id"])].append(run)
     found = [_at_one_voltage(runs) for runs in sittings.values()]
     marked = [runs for runs in found if len({run["timing_mark_deg"] for run in runs}) >= LEAST_MARKS]
     return [_answer(runs, motor, now, slope) for runs in reversed(marked)]

@@ -68,8 +68,8 @@ class _Merging:
         self._before: dict[str, Row] = {}
         """Of each record both have: the row there, with our ids."""
         self._names = Names(self._rows, other)
-        self._news: set[str] = set()
-        """Records of which one side knew something the other did not."""
+        self._news: tuple[set[str], set[str]] = set(), set()
+        """Records of which ours, and of which theirs, says something the other does not know."""
         self._foreign: dict[str, str] = {}
         """Motors that are not ours, by their id there: their name here."""
         for kind in MERGED:
@@ -90,6 +90,7 @@ class _Merging:
         self._rows[kind] = dict(pairs.ours)
         self._ids |= pairs.ids
         twins = self._twins(kind, pairs)
+        self._news[0].update(pairs.ours.keys() - {*pairs.ids.values(), *twins.values()})
         for theirs in pairs.theirs.values():
             row = self._linked(kind, theirs)
             if row is None:
@@ -157,7 +158,7 @@ class _Merging:
         memory = {name: kept[name] for name in ("cells", "also") if kept.get(name)}
         if memory or self._ours.versions(row["id"]):
             self.versions[row["id"]] = {"id": row["id"], **memory} if memory else None
-        self._news.add(row["id"])
+        self._news[1].add(row["id"])
         self._put(kind, row)
         if "binned_at" not in row:
             self.found.added[kind] += 1
@@ -205,8 +206,8 @@ class _Merging:
 
     def _tell(self, kind: str, mine: Row, copies: Copies, twin: bool) -> None:
         """Each value that does not stand, and each record both sides edited."""
-        if copies.mine_edited or copies.theirs_edited:
-            self._news.add(mine["id"])
+        for news, edited in zip(self._news, (copies.mine_edited, copies.theirs_edited), strict=True):
+            news.update({mine["id"]} if edited else ())
         spoken = self._names.spoken(kind, mine)
         for clash in copies.clashes:
             if clash.cell != "name" or name_key(clash.here or "") != name_key(clash.there or ""):
@@ -218,25 +219,27 @@ class _Merging:
 
     def _keep_what_it_uses(self, kind: str, row: Row) -> None:
         """What was deleted in one logbook and is used by something new in the other stays, or that would be lost."""
-        for name in LINKS[kind] if "binned_at" not in row and row["id"] in self._news else ():
+        for name in LINKS[kind] if "binned_at" not in row else ():
             target = BELONGS[kind, name]
             used = self._rows[target].get(row.get(name, ""))
-            if used is None or "binned_at" not in used or not self._was_live(target, used["id"]):
+            if used is None or "binned_at" not in used or not self._is_used_unseen(target, used["id"], row["id"]):
                 continue
             back = {cell: value for cell, value in used.items() if not cell.startswith("binned_")}
             others = {key_of(target, other) for other in self._live(target)}
             if target in NAMED and key_of(target, back) in others:
                 back["name"] = f"{back['name'][:60]} (deleted)"
             self._edit(target, used, binned_at=None, binned_why=None, name=back.get("name"))
-            self._news.add(used["id"])
+            for news in self._news:
+                news.add(used["id"])
             self.found.doubts.append(
                 f"{self._names.spoken(target, back)} was deleted in one and used in the other; it stays."
             )
 
-    def _was_live(self, kind: str, key: str) -> bool:
-        """Whether a record that lies in the bin now did not in one of the two."""
-        copies = [self._ours.row(kind, key), self._before.get(key)]
-        return any(copy is not None and "binned_at" not in copy for copy in copies)
+    def _is_used_unseen(self, kind: str, key: str, user: str) -> bool:
+        """Whether the side that did not put a record in the bin knows something of its user that the other does not."""
+        copies = self._ours.row(kind, key), self._before.get(key)
+        live = [copy is not None and "binned_at" not in copy for copy in copies]
+        return any(has and user in news for has, news in zip(live, self._news, strict=True))
 
     def _name_apart(self, kind: str) -> None:
         """One of each name: of two that both sides know as two, the one of the higher id gets a number behind."""

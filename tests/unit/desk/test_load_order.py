@@ -22,7 +22,7 @@ RUN = st.tuples(
     st.integers(1, 9),
     st.sampled_from([3940, 3950, 3960]),
     st.sampled_from([4.0, 4.1]),
-    st.one_of(st.just(",,,"), st.tuples(HERONS, st.sampled_from(["", "no", "yes"])).map(",".join)),
+    st.one_of(st.just(",,,"), st.tuples(HERONS, st.sampled_from(["", "no"])).map(",".join)),
 )
 BUILT = st.tuples(st.integers(1, 9), HERONS)
 

@@ -46,10 +46,10 @@ class BenchSessionScreen(ListScreen):
             self._show_answer(found.value)
 
     def _show_answer(self, answer: SessionAnswer) -> None:
-        from pitbench.words.session import session_words, title, warnings
+        from pitbench.words.bench import session_title, session_words, warnings
 
         width = max(20, self.size.width - 2)
-        rows: list[Line] = [line((title(answer, self.pit.clock()), "strong"))]
+        rows: list[Line] = [line((session_title(answer, self.pit.clock()), "strong"))]
         for warning in warnings(answer):
             rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
         rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]

@@ -23,12 +23,6 @@ from pitbench.records.units import units_of
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
-EXPLAINED = (
-    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
-    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
-    "! marks a number kept although it was out of this motor's usual.",
-)
-
 
 @dataclass(frozen=True)
 class RunLine:

@@ -20,9 +20,8 @@ from pitbench.words.temperature import chance_words, estimate_words
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
-    from pitbench.desk.forecasting.last_run import LastRun
     from pitbench.desk.forecasting.next_start import Start
-    from pitbench.desk.forecasting.temperature import Standing
+    from pitbench.desk.forecasting.temperature import LastRun, Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer
 
 MUCH = 0.10

@@ -132,10 +132,10 @@ async def test_answers_asked_longest_ago_are_forgotten(at_the_keys, two_motors):
 
 
 async def test_the_question_about_a_run_stands_before_it_is_known_what_would_change(at_the_keys, two_motors, held):
-    import pitbench.desk.comparing.left_out
+    import pitbench.desk.comparing.ranked
 
     async with at_the_keys(two_motors) as hands:
-        question = held(pitbench.desk.comparing.left_out, "without_run")
+        question = held(pitbench.desk.comparing.ranked, "without_run")
         await press(hands, "2", "x")
         await hands.pilot.pause(0.05)
         assert question.began == 1 and "Working out what would change …" in hands.text

@@ -14,8 +14,7 @@ import pytest
 
 import pitbench.apart
 from pitbench.apart import Apart
-from pitbench.desk.comparing.left_out import without_run
-from pitbench.desk.comparing.ranked import ranked
+from pitbench.desk.comparing.ranked import ranked, without_run
 from pitbench.records.kinds import KINDS
 from pitbench.records.models import Motor
 from pitbench.records.refusal import Refusal

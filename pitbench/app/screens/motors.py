@@ -130,7 +130,7 @@ class MotorsScreen(ListScreen):
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
-        from pitbench.desk.lists.motor_track import raced
+        from pitbench.desk.lists.motors import raced
         from pitbench.words.motors import motor_block
 
         motor = self._motors.get(self.query_one(LineList).key or "")

@@ -61,8 +61,10 @@ class SetupLogScreen(FindScreen):
 
     def ask(self) -> None:
         from pitbench.desk.lists.setup_log import SetupLog
+        from pitbench.records.units import units_of
 
         snapshot = self.pit.snapshot
+        self._units = units_of(snapshot)
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
             self.begin_narrowing(self._log.narrow, len(self._log.rows))
@@ -82,12 +84,10 @@ class SetupLogScreen(FindScreen):
     def _show_log(self, log: SetupLog) -> None:
         from pitbench.desk.lists.last_time import last_time
         from pitbench.desk.lists.setup_log import ELSEWHERE
-        from pitbench.records.units import units_of
         from pitbench.words.setup import last_time_words
 
         hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
-        self._units = units_of(self.pit.snapshot)
         last = last_time(self.pit.snapshot, log.here)
         self.say_words(last_time_words(log.here, last, self.pit.clock(), self._units))
         table = Table(COLUMNS, self.size.width)

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.builds import BuildHistory, parts_text
+from pitbench.desk.builds import BuildHistory, in_order, parts_text
 from pitbench.records.names import name_key
+from pitbench.records.rounds import round_text
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
@@ -137,3 +138,23 @@ def _line(
         note=motor.get("note", ""),
         odd_run=odd,
     )
+
+
+@dataclass(frozen=True)
+class Raced:
+    """How many track runs, the stamp of the last one, and its event or track with its round."""
+
+    runs: int
+    last_on: str
+    where: str
+
+
+def raced(source: Snapshot, motor_id: str) -> Raced | None:
+    """The track runs of a motor, those left out of figures too; None if it was never raced."""
+    runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
+    if not runs:
+        return None
+    last = max(runs, key=in_order)
+    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
+    where = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
+    return Raced(len(runs), last["started_at"], where)

@@ -8,8 +8,7 @@ from pitbench.desk.answers import FigureOf
 from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.lists.motor_track import raced
-from pitbench.desk.lists.motors import class_names, class_of, motor_lines
+from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced
 from pitbench.words.motors import motor_block, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book

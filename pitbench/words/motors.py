@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import counted_words, listed
 from pitbench.records.stamps import friendly
-from pitbench.words.ranking import VERDICTS, chance_number, not_ranked_words, odd_words, what_is_odd
+from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
@@ -53,7 +53,7 @@ def _lead(rank: RankAnswer, many: bool) -> str:
     if rank.leader is None or rank.verdict is None:
         return ""
     where = f" in {rank.class_}" if many and rank.class_ else ""
-    return f"{rank.leader} leads{where}, {VERDICTS[rank.verdict]}: {chance_number(rank.motors[0].chance_best)} in 100."
+    return f"{rank.leader} leads{where}, {VERDICTS[rank.verdict]}: {in_100(rank.motors[0].chance_best)}."
 
 
 def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tuple[str, str]]:
@@ -111,7 +111,7 @@ def standing_words(answer: MotorAnswer) -> str:
         return f"not ranked: {not_ranked_words(other.why)}"
     if ranked is None or rank.verdict is None:
         return ""
-    chance = f"{chance_number(ranked.chance_best)} in 100"
+    chance = in_100(ranked.chance_best)
     if ranked.place == 1:
         return f"leads, {VERDICTS[rank.verdict]}: {chance}"
     return f"place {ranked.place} of {len(rank.motors)}: {chance} to be the best"

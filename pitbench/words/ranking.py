@@ -72,10 +72,11 @@ def chance_words(chance: float) -> str:
     >>> chance_words(0.824), chance_words(0.001)
     ('82 in 100', 'under 1')
     """
-    return chance_number(chance) if chance_number(chance) in ("under 1", "over 99") else _in_100(chance)
+    return chance_number(chance) if chance_number(chance) in ("under 1", "over 99") else in_100(chance)
 
 
-def _in_100(chance: float) -> str:
+def in_100(chance: float) -> str:
+    """A chance of 100 in a sentence."""
     return f"{chance_number(chance)} in 100"
 
 
@@ -173,7 +174,7 @@ def _too_few(answer: RankAnswer) -> str:
 
 def _best(answer: RankAnswer) -> str:
     leader, others = answer.motors[0], number_word(len(answer.motors))
-    chance = _in_100(leader.chance_best)
+    chance = in_100(leader.chance_best)
     if answer.verdict == "open":
         return f"Best for the main: not settled. {leader.motor} leads, {chance} to be the best of {others}."
     word = VERDICTS[answer.verdict or "open"].capitalize()
@@ -215,4 +216,4 @@ def _bench(answer: RankAnswer) -> str:
     if leader is None or chance is None:
         return ""
     differs = " The track may differ." if leader != answer.motors[0].motor else ""
-    return f"Better on the bench, without load: {leader}, {_in_100(chance)}.{differs}"
+    return f"Better on the bench, without load: {leader}, {in_100(chance)}.{differs}"

@@ -65,7 +65,7 @@ def test_coffee(published):
 def test_coffee_on_the_clock(published):
     """Two readings tell the cooling: the clock's median follows the same law. In °F, as the law has no unit."""
     rest = cooling.learn()
-    two = cooling.Readings([60.0, 60.0 + 120.0], [COFFEE["start"], COFFEE["later"]], COFFEE["room"])
+    two = cooling.CanReadings([60.0, 60.0 + 120.0], [COFFEE["start"], COFFEE["later"]], COFFEE["room"])
     found = can_at(cooling.finish(two, rest), [60 + 60 * minutes for minutes in COFFEE["minutes"].values()])
     published("medians, °F", [each.median for each in found], list(COFFEE["minutes"]), 0.6)
 

@@ -113,7 +113,7 @@ class TemperatureScreen(ForecastKeys):
 
         from pitbench.desk.forecasting.temperature import warm_start
         from pitbench.desk.forecasting.temperature_plan import no_plan_words, plan_answer
-        from pitbench.words.temperature import headline
+        from pitbench.words.temperature import standing_headline
 
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
@@ -131,7 +131,7 @@ class TemperatureScreen(ForecastKeys):
             self.show_below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
             return
         answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
-        self.say_words([headline(self._next(), marked, answer, ceiling, self._units)])
+        self.say_words([standing_headline(self._next(), marked, answer, ceiling, self._units)])
         for name in ("#columns", "#list", "#more"):
             self.query_one(name).display = not self._plotted
         self.show_footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
@@ -155,14 +155,14 @@ class TemperatureScreen(ForecastKeys):
         return self.pit.snapshot.team().ceiling_c
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        from pitbench.words.temperature import basis_words, illegal_words, longest_words
+        from pitbench.words.temperature import illegal_words, longest_sets_words, table_basis_words
 
         width = max(20, self.size.width - 4)
         marked = self._marked
         told = [
             *illegal_words(answer),
-            longest_words(answer, self._units),
-            basis_words(answer, marked.motor if marked else ""),
+            longest_sets_words(answer, self._units),
+            table_basis_words(answer, marked.motor if marked else ""),
         ]
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):

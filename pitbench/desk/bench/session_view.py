@@ -9,7 +9,7 @@ from pitbench.records.names import name_key
 from pitbench.records.quantities import QUANTITIES
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import CheckMotor, Readings, Scatter
+    from pitbench.figures.tester import CheckMotor, Scatter, TesterReadings
     from pitbench.store.logbook import Snapshot
 
 
@@ -106,7 +106,7 @@ def check_motors(bench: RecentBench) -> list[dict[str, Any]]:
     return sorted(found, key=lambda row: name_key(row["name"]))
 
 
-def _scatter(readings: "Readings") -> FigureScatter:
+def _scatter(readings: "TesterReadings") -> FigureScatter:
     from pitbench.figures import tester
     from pitbench.figures.criteria import MEASURED
 
@@ -136,7 +136,7 @@ def _percent(found: "Scatter") -> tuple[float, float, float] | None:
     return (100 * parts.motors, 100 * parts.sessions, 100 * parts.reading) if parts else None
 
 
-def _checks(bench: RecentBench, readings: "Readings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
+def _checks(bench: RecentBench, readings: "TesterReadings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
     from pitbench.figures import tester
 
     lines = []

@@ -13,7 +13,7 @@ from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import Readings
+    from pitbench.figures.tester import TesterReadings
     from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
@@ -106,10 +106,10 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     )
 
 
-def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[Any, ...]]] | None:
+def readings_of(bench: RecentBench, name: str) -> tuple["TesterReadings", list[tuple[Any, ...]]] | None:
     """Readings of one figure, and what each motor number stands for; None unless the newest session has one."""
     from pitbench.figures.conditions import RunConditions
-    from pitbench.figures.tester import Readings
+    from pitbench.figures.tester import TesterReadings
 
     values = bench.values(name)
     read = [i for i, value in enumerate(values) if value is not None]
@@ -129,4 +129,4 @@ def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[A
         timing_mark=[None] * len(read),
     )
     value = [value for value in values if value is not None]
-    return Readings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)
+    return TesterReadings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)

@@ -65,7 +65,7 @@ def _standing(heat: Heat, motor: Row, now: datetime, start: datetime) -> Standin
     ended = track_figures.finished_at(run) if run else None
     if run is None or ended is None:
         return Standing(motor["id"], motor["name"])
-    finish, guessed = finish_of(heat, run)
+    finish, guessed = finish_or_guess(heat, run)
     base = Standing(motor["id"], motor["name"], run["id"], round_text(run), ended, guessed=guessed)
     if finish is None:
         return base
@@ -97,7 +97,7 @@ def last_today(heat: Heat, motor_id: str, now: datetime) -> Row | None:
     return over[-1] if over else None
 
 
-def finish_of(heat: Heat, run: Row) -> "tuple[Finish | None, bool]":
+def finish_or_guess(heat: Heat, run: Row) -> "tuple[Finish | None, bool]":
     """How a run ended: from its readings, else guessed from what the others say; None where its ambient is unknown."""
     finish = heat.finishes[run["id"]]
     if finish is not None:

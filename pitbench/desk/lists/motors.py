@@ -149,7 +149,7 @@ class Raced:
     where: str
 
 
-def raced(source: Snapshot, motor_id: str) -> Raced | None:
+def raced_of(source: Snapshot, motor_id: str) -> Raced | None:
     """The track runs of a motor, those left out of figures too; None if it was never raced."""
     runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
     if not runs:

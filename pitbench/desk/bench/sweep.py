@@ -9,15 +9,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import in_time, sessions
-from pitbench.records.kinds import Row
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+from pitbench.records.kinds import Row, Source
 
 LEAST_MARKS = 3
 
@@ -61,7 +58,7 @@ class SweepAnswer:
     best_mark_deg: float | None
 
 
-def sweeps(snapshot: "Snapshot", motor_id: str, slope: float | None = None) -> list[SweepAnswer]:
+def sweeps(snapshot: Source, motor_id: str, slope: float | None = None) -> list[SweepAnswer]:
     """Sweeps of one motor, the newest first; empty where it has none."""
     motor = snapshot.row("motor", motor_id)
     every = snapshot.rows("bench_run")

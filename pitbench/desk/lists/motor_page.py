@@ -13,12 +13,12 @@ from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.lists.motor_lines import Measure, MotorLines, at_one_voltage, motor_lines
 from pitbench.desk.lists.motors import Raced, raced_of
 from pitbench.desk.sessions import sessions, timely
+from pitbench.records.kinds import Source
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
-    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 TREND_LENGTH = 24
@@ -64,7 +64,7 @@ class MotorAnswer:
 
 
 def motor_answer(
-    snapshot: "Snapshot",
+    snapshot: Source,
     motor_id: str,
     rank: RankAnswer | None,
     now: datetime,

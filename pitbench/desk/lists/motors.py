@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
 
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -149,7 +148,7 @@ class Raced:
     where: str
 
 
-def raced_of(source: Snapshot, motor_id: str) -> Raced | None:
+def raced_of(source: Source, motor_id: str) -> Raced | None:
     """The track runs of a motor, those left out of figures too; None if it was never raced."""
     runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
     if not runs:

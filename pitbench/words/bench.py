@@ -3,9 +3,8 @@
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import FIGURES
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import counted_words, listed, number_word
+from pitbench.records.spoken import FIGURES, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:

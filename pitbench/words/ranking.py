@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import FIGURES
-from pitbench.records.spoken import listed, number_word
+from pitbench.records.spoken import FIGURES, listed, number_word
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:

@@ -62,7 +62,7 @@ class BenchSessionScreen(ListScreen):
 
     @staticmethod
     def _row(figure: FigureScatter, table: Table) -> Line:
-        from pitbench.desk.answers import FIGURES
+        from pitbench.records.spoken import FIGURES
 
         decimals = 1 if figure.unit == "rpm/V" else 2
 
@@ -85,7 +85,7 @@ class BenchSessionScreen(ListScreen):
 
     @staticmethod
     def _checks(checks: list[CheckLine]) -> list[Line]:
-        from pitbench.desk.answers import FIGURES
+        from pitbench.records.spoken import FIGURES
 
         if not checks:
             return [line(("   No check motor of earlier sessions. e on Motors marks one: run it every time.", "quiet"))]

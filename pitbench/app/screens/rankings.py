@@ -96,7 +96,7 @@ class RankingsScreen(ListScreen):
         return self.size.height >= 9 + words + rows + len(answer.motors)
 
     def _show_bars(self, answer: RankAnswer, view: str) -> None:
-        from pitbench.desk.answers import GEARING
+        from pitbench.records.spoken import GEARING
         from pitbench.words.ranking import score_name, weighed
 
         if len(answer.motors) < 2:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import (
-    FIGURES,
     Basis,
     BenchLead,
     FigureBasis,
@@ -21,6 +20,7 @@ from pitbench.desk.answers import (
 from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
 from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.records.spoken import FIGURES
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence

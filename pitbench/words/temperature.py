@@ -4,7 +4,7 @@ Words only what the answers hold.
 """
 
 from math import isnan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import counted_words, listed
@@ -49,26 +49,36 @@ def chance_cell(line: "PlanLine", allowed: float) -> str:
     return f"{mark}{number}" if not number.isdigit() else f"{mark}{number} in 100"
 
 
-def standing_cells(standing: "Standing", air_c: float, units: Units) -> tuple[str, ...]:
-    """Motor, run, ended, at, now, cool at, at the next start; air_c: where a motor not run today stands."""
+class StandingCells(NamedTuple):
+    """A motor's line. at_start: at the next start."""
+
+    motor: str
+    run: str
+    ended: str = ""
+    at: str = ""
+    now: str = ""
+    cool_at: str = ""
+    at_start: str = ""
+    hot: bool = False
+
+
+def standing_cells(standing: "Standing", air_c: float, units: Units) -> StandingCells:
+    """air_c: where a motor not run today stands."""
     if standing.run is None:
         air = "" if isnan(air_c) else units.degrees(air_c)
-        return (standing.motor, "not today", "", "", "", "is cool", air)
+        return StandingCells(standing.motor, "not today", cool_at="is cool", at_start=air, hot=standing.hot)
     ended = f"{standing.ended:%H:%M}" if standing.ended else ""
+    cells = StandingCells(standing.motor, standing.round, ended, hot=standing.hot)
     if standing.now is None or standing.finish_c is None or standing.at_start is None:
-        return (standing.motor, standing.round, ended, "", "no ambient", "", "")
+        return cells._replace(now="no ambient")
     if not standing.told:
-        return (standing.motor, standing.round, ended, "", "read again", "", "")
+        return cells._replace(now="read again")
     about = "~" if standing.guessed else ""
-    hot = " hot" if standing.hot else ""
-    return (
-        standing.motor,
-        standing.round,
-        ended,
-        f"{about}{units.give_or_take(standing.finish_c, standing.finish_pm_k or 0.0)}",
-        f"{estimate_words(standing.now, units)}{hot}",
-        f"{standing.cool_at:%H:%M}" if standing.cool_at else "is cool",
-        estimate_words(standing.at_start, units),
+    return cells._replace(
+        at=f"{about}{units.give_or_take(standing.finish_c, standing.finish_pm_k or 0.0)}",
+        now=f"{estimate_words(standing.now, units)}{' hot' if standing.hot else ''}",
+        cool_at=f"{standing.cool_at:%H:%M}" if standing.cool_at else "is cool",
+        at_start=estimate_words(standing.at_start, units),
     )
 
 

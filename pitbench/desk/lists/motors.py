@@ -65,6 +65,11 @@ def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     return sheet["name"] if sheet else None
 
 
+def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
+    """Id of the motor of this very name."""
+    return next((motor["id"] for motor in snapshot.rows("motor") if motor["name"] == name), None)
+
+
 def motor_lines(
     snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None], odd: Sequence[OddRun] = ()
 ) -> list[MotorLine]:

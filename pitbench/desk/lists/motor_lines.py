@@ -14,10 +14,10 @@ from pitbench.desk import run_figures, track_figures
 from pitbench.desk.bench.sessions import Session, in_time
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.comparing.gather import same_voltage
-from pitbench.desk.entry.earlier import mean_range
 from pitbench.desk.entry.laps import laps_text
 from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.track_rounds import round_text
+from pitbench.figures.earlier import mean_range
 from pitbench.records.stamps import friendly, time_key
 
 if TYPE_CHECKING:

@@ -50,11 +50,6 @@ class Rest:
     weight: Floats
     runs: int
 
-    @property
-    def median_s(self) -> float:
-        """Median time constant in s."""
-        return float(TAU[int(np.searchsorted(np.cumsum(self.weight), 0.5))])
-
 
 @dataclass(frozen=True)
 class Finish:

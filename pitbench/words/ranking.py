@@ -65,15 +65,6 @@ def score_name(answer: RankAnswer) -> str:
     return "score" if weighed(answer) else FIGURES["load_power_w"]
 
 
-def chance_words(chance: float) -> str:
-    """A chance as a table shows it, short at the ends.
-
-    >>> chance_words(0.824), chance_words(0.001)
-    ('82 in 100', 'under 1')
-    """
-    return chance_number(chance) if chance_number(chance) in ("under 1", "over 99") else in_100(chance)
-
-
 def in_100(chance: float) -> str:
     """A chance of 100 in a sentence."""
     return f"{chance_number(chance)} in 100"

@@ -145,19 +145,6 @@ def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str
     return compare(snapshot, class_name, gearing_limit).answer()
 
 
-def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple[float, float] | None:
-    """Percent of KV per kelvin of measured temperature as the ranking of a class learned it, with its sd.
-
-    None where no run of the comparison has a temperature: then nobody is brought to 25 °C.
-    """
-    from pitbench.figures import comparison
-
-    gathered, settings = gather(snapshot, class_name), snapshot.team()
-    if not gathered.motors:
-        return None
-    return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
-
-
 def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
     gathered = compared.gathered
     names = [motor["name"] for motor in gathered.motors]

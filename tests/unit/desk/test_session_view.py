@@ -53,6 +53,15 @@ def test_a_session_that_is_off_is_said_in_words():
     assert not any("reads as in" in line for line in session_words(answer)[:1])
 
 
+def test_scatter_is_told_at_the_level_of_the_newest_session():
+    """The same evening on a tester that reads a tenth less of everything scatters a tenth less, in its unit."""
+    usual, lower = evenings(), evenings()
+    evening(usual, "2026-05-17")
+    evening(lower, "2026-05-17", 0.9, noise=0.9)
+    for before, after in zip(view(usual).figures[:2], view(lower).figures[:2], strict=True):
+        assert after.sigma / before.sigma == pytest.approx(0.9, rel=1e-3)
+
+
 def test_a_session_of_loose_leads_is_noisy():
     bench = evenings()
     evening(bench, "2026-05-17", noise=8.0)

@@ -10,7 +10,7 @@ from scipy import stats
 
 from pitbench.figures import cooling
 from pitbench.figures.clock import can_at, cool_after
-from pitbench.figures.cooling import CanReadings, finish, guessed, learn
+from pitbench.figures.cooling import TAU, CanReadings, finish, guessed, learn
 from pitbench.figures.spread import normal_below
 
 UNKNOWN = float("nan")
@@ -68,7 +68,8 @@ def test_cooling_is_learned_over_runs():
     rng = np.random.default_rng(4)
     runs = [cooled(45, 330 * np.exp(rng.normal(0, 0.05)), [60.0, 300.0, 500.0]) for _ in range(8)]
     rest = learn([*runs, CanReadings([60.0], [70.0], 25.0), CanReadings([60.0, UNKNOWN], [70.0, 60.0], 25.0)])
-    assert rest.runs == 8 and rest.median_s == pytest.approx(330, rel=0.06)
+    median = TAU[np.searchsorted(np.cumsum(rest.weight), 0.5)]
+    assert rest.runs == 8 and median == pytest.approx(330, rel=0.06)
     late = CanReadings([420.0], [25 + 45 * np.exp(-360 / 330)], 25.0)
     assert finish(late, rest).temp_c == pytest.approx(70, abs=3)
     assert finish(late, rest).doubt_k < finish(late, PRIOR).doubt_k / 1.5

@@ -12,10 +12,10 @@ from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
+from pitbench.records.kinds import Source
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import Readings
-    from pitbench.store.logbook import Snapshot
+    from pitbench.figures.tester import BenchReadings
 
 Row = Mapping[str, Any]
 RECENT = 12
@@ -80,7 +80,7 @@ class RecentBench:
         return [run.get(name) for run in self.runs]
 
 
-def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
+def recent_bench(snapshot: Source) -> RecentBench | None:
     """The bench as the newest run left it; None without any run."""
     every = timely(snapshot.rows("bench_run"))
     last = newest(every)
@@ -109,10 +109,10 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     )
 
 
-def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[Any, ...]]] | None:
+def readings_of(bench: RecentBench, name: str) -> tuple["BenchReadings", list[tuple[Any, ...]]] | None:
     """Readings of one figure, and what each motor number stands for; None unless the newest session has one."""
     from pitbench.figures.conditions import RunConditions
-    from pitbench.figures.tester import Readings
+    from pitbench.figures.tester import BenchReadings
 
     values = bench.values(name)
     read = [i for i, value in enumerate(values) if value is not None]
@@ -132,4 +132,4 @@ def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[A
         timing_mark=[None] * len(read),
     )
     value = [value for value in values if value is not None]
-    return Readings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)
+    return BenchReadings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.answers import GEARING, NotRanked
+from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of, takes_part
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import run_numbers, sessions, timely
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:

@@ -11,15 +11,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.builds import BuildHistory, parts_text
+from pitbench.desk.builds import BuildHistory, in_order, parts_text
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -145,3 +144,25 @@ def _line(
         note=motor.get("note", ""),
         odd_run=odd,
     )
+
+
+@dataclass(frozen=True)
+class Raced:
+    """How many track runs, the stamp of the last one, and its event or track with its round."""
+
+    runs: int
+    last_on: str
+    where: str
+
+
+def raced_of(source: Source, motor_id: str) -> Raced | None:
+    """The track runs of a motor, those left out of figures too; None if it was never raced."""
+    from pitbench.records.rounds import round_text  # not before the first list stands
+
+    runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
+    if not runs:
+        return None
+    last = max(runs, key=in_order)
+    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
+    where = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
+    return Raced(len(runs), last["started_at"], where)

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, Protocol
 
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.names import LONGEST_NAME
 from pitbench.records.stamps import time_key
 

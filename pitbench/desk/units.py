@@ -6,8 +6,8 @@ Stored is always °C and mm; a setting changes what is shown and typed, never a 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable, read_number, shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.team import team_of
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
 from pitbench.desk.words import FIGURES, counted_words, listed
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.names import name_key
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:

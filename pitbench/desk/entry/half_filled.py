@@ -8,8 +8,8 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.units import Units, units_of
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable
-from pitbench.records.quantities import QUANTITIES
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook

@@ -19,8 +19,8 @@ from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.exchange.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_rows import Doubt, Taken, take_build, take_class, take_motor
 from pitbench.desk.exchange.loading_track import CoolingTaker, TrackTaker
+from pitbench.records.reading import Day
 from pitbench.records.stamps import time_key
-from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import Fault, SheetFile, SheetRow, read_sheet
 from pitbench.sheets.tables import SHEETS, Sheet
 

@@ -13,7 +13,7 @@ from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, tempe
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.lists.gear_sets import own_gears
 from pitbench.desk.words import listed
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:

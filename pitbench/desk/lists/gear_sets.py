@@ -13,8 +13,8 @@ from pitbench.desk.lists.gear_plan import GearPlan
 from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.units import INCH_MM, Units
 from pitbench.desk.words import counted_words, listed
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable, shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:

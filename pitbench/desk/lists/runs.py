@@ -17,7 +17,7 @@ from pitbench.desk.track_figures import internal_ratios
 from pitbench.desk.typed import label_of
 from pitbench.desk.units import units_of
 from pitbench.desk.words import counted_words
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly, time_key
 

@@ -18,9 +18,9 @@ from pitbench.desk.entry.bench_entry import (
     save_run,
 )
 from pitbench.desk.typed import label_of, sentence
-from pitbench.records.models import BENCH_FIGURES, Build, Settings
+from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
+from pitbench.records.models import Build, Settings
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.by_hand import (
     CONDITIONS,
@@ -376,7 +376,7 @@ def test_a_number_that_was_kept_stays_kept_until_it_changes(book):
 def test_a_run_keeps_its_build_after_a_swap_and_a_moved_one_follows_its_time(book):
     heron = add_motor(book, "Wren", rotor="R1")
     early = add_run(book, "Wren", "2026-05-01 10:00", **KV_AND_CURRENT)
-    edit_motor(book, heron, rotor="R2", fitted_since="2026-05-10")
+    edit_motor(book, heron, rotor="R2", since="2026-05-10")
     late = add_run(book, "Wren", "2026-05-11 10:00", **KV_AND_CURRENT)
     first, second = early["build_id"], late["build_id"]
     assert first != second and book.row("bench_run", early["id"])["build_id"] == first

@@ -17,8 +17,7 @@ from pitbench.desk.lists.setup_log import (
 )
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Place, here_of
-from pitbench.records.models import Settings
-from pitbench.records.track import Event
+from pitbench.records.models import Event, Settings
 from tests.unit.desk.by_hand import NOW, new_book
 from tests.unit.desk.track_side import Season
 
@@ -205,7 +204,7 @@ def test_the_event_that_is_on_is_here_though_another_is_planned():
     from datetime import datetime
 
     from pitbench.desk.places import here_of
-    from pitbench.records.track import Event
+    from pitbench.records.models import Event
     from pitbench.store.logbook import Logbook
 
     with Logbook.in_memory() as book:

@@ -7,8 +7,9 @@ took away comes back under its old id. Which build is in force and whose part is
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory, Parts, Row, Source, own_part_name, parts_of, since_key
+from pitbench.desk.builds import BuildHistory, Parts, Row, own_part_name, parts_of, since_key
 from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Source
 from pitbench.records.names import Gap, name_key
 from pitbench.records.stamps import time_key
 

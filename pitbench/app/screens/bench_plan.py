@@ -11,7 +11,7 @@ from pitbench.app.widgets.paint import Line, Lines, fitted, line
 
 if TYPE_CHECKING:
     from pitbench.desk import RankAnswer, Snapshot
-    from pitbench.desk.bench.bench_plan import PlanAnswer
+    from pitbench.desk.bench.bench_plan import BenchPlan
 
 KEY = ("bench plan",)
 
@@ -24,7 +24,7 @@ class BenchPlanScreen(ListScreen):
     AFTER = "runs"
     BEFORE = "bench-session"
 
-    _plan: PlanAnswer | None = None
+    _plan: BenchPlan | None = None
 
     def ask(self) -> None:
         ranked = self.ranking(None)
@@ -38,16 +38,18 @@ class BenchPlanScreen(ListScreen):
         else:
             self._show(found.value)
 
-    def _show(self, plan: PlanAnswer) -> None:
+    def _show(self, plan: BenchPlan) -> None:
+        from pitbench.words.bench_plan import plan_words
+
         self._plan = plan
-        self.say_words(plan.words)
+        self.say_words(plan_words(plan))
         drawn = [self._row(nth, name, plan) for nth, name in enumerate(plan.order, 1)]
         self.query_one("#columns", Lines).show([line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else [])
         self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], lambda index, _: drawn[index])
         self.show_below([])
 
     @staticmethod
-    def _row(nth: int, name: str, plan: PlanAnswer) -> Line:
+    def _row(nth: int, name: str, plan: BenchPlan) -> Line:
         check = name == plan.check_motor
         return line((f"{nth:>3}   ", "quiet"), (fitted(name, 20), "text"), ("check motor" if check else "", "quiet"))
 
@@ -65,7 +67,7 @@ class BenchPlanScreen(ListScreen):
         self.pit.go_to("runs")
 
 
-def _question(ranked: RankAnswer, snapshot: Snapshot) -> PlanAnswer:
+def _question(ranked: RankAnswer, snapshot: Snapshot) -> BenchPlan:
     from pitbench.desk.bench.bench_plan import bench_plan
 
     return bench_plan(snapshot, ranked)

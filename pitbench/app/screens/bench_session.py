@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
@@ -36,9 +34,8 @@ class BenchSessionScreen(ListScreen):
     BEFORE = "runs"
 
     def ask(self) -> None:
-        now = self.pit.clock()
-        key = ("bench session", now.date())
-        found = self.answer_to(key, partial(_question, now))
+        key = ("bench session",)
+        found = self.answer_to(key, _question)
         if found is None:
             self.say_waiting(key)
         elif found.value is None:
@@ -49,11 +46,13 @@ class BenchSessionScreen(ListScreen):
             self._show_answer(found.value)
 
     def _show_answer(self, answer: SessionAnswer) -> None:
+        from pitbench.words.session import session_words, title, warnings
+
         width = max(20, self.size.width - 2)
-        rows: list[Line] = [line((answer.title, "strong"))]
-        for warning in answer.warnings:
+        rows: list[Line] = [line((title(answer, self.pit.clock()), "strong"))]
+        for warning in warnings(answer):
             rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
-        rows += [line(row) for words in answer.words for row in wrapped(words, width)]
+        rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]
         self.query_one("#words", Lines).show(rows)
         table = Table(COLUMNS, self.size.width)
         self.query_one("#columns", Lines).show(table.heads())
@@ -63,7 +62,7 @@ class BenchSessionScreen(ListScreen):
 
     @staticmethod
     def _row(figure: FigureScatter, table: Table) -> Line:
-        from pitbench.desk.words import FIGURES
+        from pitbench.desk.answers import FIGURES
 
         decimals = 1 if figure.unit == "rpm/V" else 2
 
@@ -86,7 +85,7 @@ class BenchSessionScreen(ListScreen):
 
     @staticmethod
     def _checks(checks: list[CheckLine]) -> list[Line]:
-        from pitbench.desk.words import FIGURES
+        from pitbench.desk.answers import FIGURES
 
         if not checks:
             return [line(("   No check motor of earlier sessions. e on Motors marks one: run it every time.", "quiet"))]
@@ -111,7 +110,7 @@ class BenchSessionScreen(ListScreen):
         self.pit.go_to("runs")
 
 
-def _question(now: datetime, snapshot: Snapshot) -> SessionAnswer | None:
+def _question(snapshot: Snapshot) -> SessionAnswer | None:
     from pitbench.desk.bench.session_view import session_answer
 
-    return session_answer(snapshot, now)
+    return session_answer(snapshot)

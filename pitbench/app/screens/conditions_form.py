@@ -25,7 +25,7 @@ class ConditionsForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.entry.bench_entry import CONDITION_FIELDS
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         units = units_of(self.pit.snapshot)
         self.fields = [field_of(name, units) for name in CONDITION_FIELDS]

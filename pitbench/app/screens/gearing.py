@@ -14,7 +14,7 @@ from pitbench.records.refusal import Refusal
 if TYPE_CHECKING:
     from pitbench.desk.lists.gear_plan import GearPlan
     from pitbench.desk.lists.gear_sets import Gearing, SetLine
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 GEAR_COLUMNS = (
     Column("kind", 8),
@@ -72,7 +72,7 @@ class GearingScreen(PlanKeys):
 
     def ask(self) -> None:
         from pitbench.desk.lists.gear_plan import first_plan
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
@@ -84,7 +84,8 @@ class GearingScreen(PlanKeys):
             self._show()
 
     def _show(self) -> None:
-        from pitbench.desk.lists.gear_sets import gearing, gearing_words
+        from pitbench.desk.lists.gear_sets import gearing
+        from pitbench.words.gearing import gearing_words
 
         if self._plan is None:
             return
@@ -125,7 +126,7 @@ class GearingScreen(PlanKeys):
         ]
 
     def _row(self, table: Table, each: SetLine) -> Line:
-        from pitbench.desk.lists.gear_sets import dp_text, module_text
+        from pitbench.records.spoken import dp_text, module_text
 
         gears, units = each.gears, self._units
         planned = self._answer is not None and each.key == self._answer.key_here
@@ -148,14 +149,14 @@ class GearingScreen(PlanKeys):
 
     def _show_detail(self) -> None:
         """What one tooth does, and what is wrong with the marked set: two lines or more."""
-        from pitbench.desk.lists.gear_sets import broken_words, tooth_words
+        from pitbench.words.gearing import broken_words, tooth_words
 
         marked = self._marked_set()
-        if self._plan is None or marked is None:
+        if self._plan is None or self._answer is None or marked is None:
             self.show_below([])
             return
         width = max(20, self.size.width - 4)
-        teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._plan, self._units), width)]
+        teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._answer, self._units), width)]
         why = broken_words(marked.gears, self._plan, self._units)
         said = [line((" ! " if nth == 0 else "   ", "bad"), row) for nth, row in enumerate(wrapped(why, width))]
         taken = line(("   Enter takes the marked set into the plan, e types it.", "quiet"))
@@ -173,7 +174,7 @@ class GearingScreen(PlanKeys):
 
     def _show_gears(self) -> None:
         from pitbench.desk.entry.gear_entry import gear_lines
-        from pitbench.desk.lists.gear_sets import unmated_words
+        from pitbench.words.gearing import unmated_words
 
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
@@ -225,7 +226,8 @@ class GearingScreen(PlanKeys):
 
     def _find(self, text: str | None) -> None:
         from pitbench.desk.lists.gear_plan import geared
-        from pitbench.desk.lists.gear_sets import find_set, found_words, read_rollout
+        from pitbench.desk.lists.gear_sets import find_set, read_rollout
+        from pitbench.words.gearing import found_words
 
         if text is None or self._answer is None:
             return
@@ -234,8 +236,8 @@ class GearingScreen(PlanKeys):
         except Refusal as refusal:
             self.pit.say(str(refusal), trouble=True)
             return
-        gears = find_set(self._answer, wanted).gears
-        said = found_words(gears, wanted, self._answer, self._units)
+        found = find_set(self._answer, wanted)
+        gears, said = found.gears, found_words(found, self._answer, self._units)
         self.take_plan(geared(self._answer.plan, gears.pinion, gears.spur))
         self.pit.say(said)
 

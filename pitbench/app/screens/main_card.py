@@ -13,7 +13,7 @@ from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 if TYPE_CHECKING:
     from pitbench.desk import Ranked
     from pitbench.desk.forecasting.heat import Heat
-    from pitbench.desk.forecasting.main_card import MainCard
+    from pitbench.words.main_card import MainCard
 
 LABEL_WIDTH = 12
 
@@ -80,10 +80,11 @@ class MainCardScreen(ForecastKeys):
     def _card(self) -> MainCard | None:
         from dataclasses import replace
 
-        from pitbench.desk.forecasting.main_card import main_card
+        from pitbench.desk.forecasting.last_run import last_run
         from pitbench.desk.forecasting.temperature import standings, warm_start
         from pitbench.desk.forecasting.temperature_plan import plan_answer
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
+        from pitbench.words.main_card import main_card
 
         snapshot, now = self.pit.snapshot, self.pit.clock()
         start, motor = self.pit.plans.start(snapshot, now), self._motor or ""
@@ -96,7 +97,8 @@ class MainCardScreen(ForecastKeys):
             plan = replace(plan, start_c=warm_start(standing))
             planned = plan_answer(snapshot, self._heat, plan, ceiling)
         answer = self._ranked.answer
-        return main_card(snapshot, answer, self._heat, now, start, standing, plan, planned, ceiling, units_of(snapshot))
+        last = last_run(snapshot, self._heat, now)
+        return main_card(answer, last, start, standing, plan, planned, ceiling, units_of(snapshot))
 
     def _lines(self, card: MainCard) -> list[Line]:
         width = max(20, self.size.width - LABEL_WIDTH - 4)
@@ -114,10 +116,11 @@ class MainCardScreen(ForecastKeys):
         return lines
 
     def _changes_title(self) -> str:
-        from pitbench.desk.forecasting.main_card import last_run, last_run_words
+        from pitbench.desk.forecasting.last_run import last_run
+        from pitbench.words.main_card import last_run_words
 
         now = self.pit.clock()
-        since = last_run_words(self.pit.snapshot, last_run(self._heat, now), now)
+        since = last_run_words(last_run(self.pit.snapshot, self._heat, now), now)
         return f"CHANGES from {since}" if since else "CHANGES"
 
     def _block(self, title: str, sentences: list[str], role: Role) -> list[Line]:

@@ -25,7 +25,7 @@ class MotorForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.entry.motor_entry import motor_entry
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         self.title_words = "Edit motor" if self._motor_id else "New motor"
         self._entry = motor_entry(self.pit.snapshot, self._motor_id, self.pit.clock())

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pitbench.desk import Ranked, Snapshot
     from pitbench.desk.lists.motor_lines import MotorLines, SessionLine, TrackLine
     from pitbench.desk.lists.motor_page import MotorAnswer
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 BENCH_CELLS = 6
 TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
@@ -92,7 +92,7 @@ class MotorPage(ListScreen):
 
         self._show_words(answer)
         self._lines = answer.lines
-        bench, track = columns(answer.corrected, answer.raced, answer.units)
+        bench, track = columns(answer.corrected, answer.raced is not None, answer.units)
         of_bench, of_track = (Table(each, self.size.width, GAP) for each in (bench, track))
         self.query_one("#columns", Lines).show(of_bench.heads() if len(answer.lines) else [])
 
@@ -108,20 +108,25 @@ class MotorPage(ListScreen):
         self._show_trends(answer)
 
     def _show_words(self, answer: MotorAnswer) -> None:
+        from pitbench.words import motor_page as words
+
         width = max(20, self.size.width - 2)
-        title: Span = (answer.title, "strong")
-        gap = width - width_of((title,)) - len(answer.standing)
-        first = [line(title, " " * gap, (answer.standing, "accent"))] if gap > 0 else [line(title)]
-        if gap <= 0 and answer.standing:
-            first.append(line((answer.standing, "accent")))
-        rows = [line(row) for text in answer.words for row in wrapped(text, width)]
+        now, standing = self.pit.clock(), words.standing(answer)
+        title: Span = (words.title(answer, now), "strong")
+        gap = width - width_of((title,)) - len(standing)
+        first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
+        if gap <= 0 and standing:
+            first.append(line((standing, "accent")))
+        rows = [line(row) for text in words.page_words(answer, now) for row in wrapped(text, width)]
         self.query_one("#words", Lines).show([*first, *rows])
 
     def _show_trends(self, answer: MotorAnswer) -> None:
+        from pitbench.words.motor_page import trend_words
+
         lines: list[Line] = []
         for trend in answer.trends:
             drawn = sparkline(trend.values)
-            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend.words}"))
+            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend_words(trend)}"))
         if answer.raced:
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:

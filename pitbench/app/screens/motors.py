@@ -65,7 +65,8 @@ class MotorsScreen(ListScreen):
 
     def ask(self) -> None:
         from pitbench.desk.classes import NO_CLASS
-        from pitbench.desk.lists.motors import class_names, motor_lines, motors_words
+        from pitbench.desk.lists.motors import class_names, motor_lines
+        from pitbench.words.motors import motors_words
 
         ranks: dict[str | None, RankAnswer | None] = {}
         odd: list[OddRun] = []
@@ -129,13 +130,14 @@ class MotorsScreen(ListScreen):
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
-        from pitbench.desk.lists.motors import motor_block
+        from pitbench.desk.lists.motor_track import raced
+        from pitbench.words.motors import motor_block
 
         motor = self._motors.get(self.query_one(LineList).key or "")
         if motor is None:
             self.show_below([])
             return
-        block = motor_block(self.pit.snapshot, motor, self.pit.clock())
+        block = motor_block(motor, raced(self.pit.snapshot, motor.id), self.pit.clock())
         labels = max(10, len(block[0][0]) + 2)
         width = max(20, self.size.width - labels - 4)
         lines: list[Line] = []

@@ -55,7 +55,7 @@ class RankingsScreen(ListScreen):
             self.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self, answer: RankAnswer) -> None:
-        from pitbench.desk.words import headline, odd_words
+        from pitbench.words.ranking import headline, odd_words
 
         first, *rest = headline(answer)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
@@ -76,7 +76,7 @@ class RankingsScreen(ListScreen):
             self.query_one("KvCurrentPlot").display = False
 
     def _show_table(self, answer: RankAnswer) -> None:
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         table = Table(columns_of(answer, self.several_classes()), self.size.width)
         doubtful = self._ranked.doubtful if self._ranked else ()
@@ -96,7 +96,8 @@ class RankingsScreen(ListScreen):
         return self.size.height >= 9 + words + rows + len(answer.motors)
 
     def _show_bars(self, answer: RankAnswer, view: str) -> None:
-        from pitbench.desk.words import GEARING, score_name, weighed
+        from pitbench.desk.answers import GEARING
+        from pitbench.words.ranking import score_name, weighed
 
         if len(answer.motors) < 2:
             self.show_below([])
@@ -122,7 +123,7 @@ class RankingsScreen(ListScreen):
 
     def _show_plot(self, answer: RankAnswer) -> None:
         from pitbench.app.widgets.plot import KvCurrentPlot, Point
-        from pitbench.desk.words import headline
+        from pitbench.words.ranking import headline
 
         measured = [m for m in answer.motors if _known(m, "kv_rpm_per_v") and _known(m, "no_load_current_a")]
         self.say_words([headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten."])
@@ -142,7 +143,7 @@ class RankingsScreen(ListScreen):
     def _show_weights(self, answer: RankAnswer) -> None:
         from pitbench.desk.comparing.ranked import tried
         from pitbench.desk.comparing.weights import leads_other, trials_words
-        from pitbench.desk.words import headline
+        from pitbench.words.ranking import headline
 
         key = ("order by weight", self._shown_class())
         found = self.answer_to(key, partial(tried, class_name=key[1]), apart=True)

@@ -10,7 +10,7 @@ from pitbench.app.widgets.table import Column, Table, with_margin
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 POWER, SCORE = Column("power|at load %", 9, "right"), Column("weighed|score %", 9, "right")
 COLUMNS = (
@@ -47,7 +47,7 @@ MARKS = {
 
 def columns_of(answer: RankAnswer, several_classes: bool) -> list[Column]:
     """The first is headed by the class where there are several, else by what caps gearing; then by the timing."""
-    from pitbench.desk.words import weighed
+    from pitbench.words.ranking import weighed
 
     deg = answer.basis.timing_deg
     timing = "timing not equalised" if deg is None else f"all at {deg:.1f}° timing"
@@ -62,7 +62,7 @@ def rows_of(
 
     doubtful: names of motors with a plainly odd run, flagged or not.
     """
-    from pitbench.desk.words import not_ranked_words
+    from pitbench.words.ranking import not_ranked_words
 
     keys: list[str | None] = [motor.motor for motor in answer.motors] + [None] * len(answer.not_ranked)
     drawn = [_row(answer, motor, table, units, motor.motor in doubtful) for motor in answer.motors]
@@ -72,7 +72,7 @@ def rows_of(
 
 
 def _row(answer: RankAnswer, motor: RankedMotor, table: Table, units: Units, doubtful: bool) -> Line:
-    from pitbench.desk.words import score_and_chance
+    from pitbench.words.ranking import score_and_chance
 
     figures = motor.figures
     score, chance = score_and_chance(answer, motor)

@@ -180,7 +180,7 @@ class RunsScreen(FindScreen):
 
     def _bring_back(self) -> None:
         from pitbench.desk.entry.run_entry import bring_back
-        from pitbench.desk.lists.bin_words import kind_of_row
+        from pitbench.records.spoken import kind_of_row
 
         row = self._marked()
         if row:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pitbench.desk.forecasting.next_start import Start
     from pitbench.desk.forecasting.temperature import Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 FOLLOWS_S = 5.0
 """How often the clock is looked at."""
@@ -52,7 +52,7 @@ class TemperatureScreen(ForecastKeys):
 
     def ask(self) -> None:
         from pitbench.desk.forecasting.heat import newest_class
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
@@ -97,7 +97,7 @@ class TemperatureScreen(ForecastKeys):
         self._show_plan()
 
     def _row(self, table: Table, standing: Standing) -> Line:
-        from pitbench.desk.forecasting.temperature_words import standing_cells
+        from pitbench.words.temperature import standing_cells
 
         assert self._heat is not None
         cells = standing_cells(standing, self._heat.columns.ambient_c[-1], self._units)
@@ -113,7 +113,7 @@ class TemperatureScreen(ForecastKeys):
 
         from pitbench.desk.forecasting.temperature import warm_start
         from pitbench.desk.forecasting.temperature_plan import no_plan_words, plan_answer
-        from pitbench.desk.forecasting.temperature_words import headline
+        from pitbench.words.temperature import headline
 
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
@@ -155,7 +155,7 @@ class TemperatureScreen(ForecastKeys):
         return self.pit.snapshot.team().ceiling_c
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        from pitbench.desk.forecasting.temperature_words import basis_words, illegal_words, longest_words
+        from pitbench.words.temperature import basis_words, illegal_words, longest_words
 
         width = max(20, self.size.width - 4)
         marked = self._marked

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
     from pitbench.desk.forecasting.temperature import Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 PLAN_COLUMNS = (
     Column("pinion", 6, "right"),
@@ -85,8 +85,8 @@ def plan_table(answer: PlanAnswer, ceiling: float, units: Units, width: int) -> 
 
 
 def _plan_row(table: Table, each: PlanLine, units: Units) -> Line:
-    from pitbench.desk.forecasting.forecast_words import between
-    from pitbench.desk.forecasting.temperature_words import chance_cell
+    from pitbench.words.forecast import between
+    from pitbench.words.temperature import chance_cell
 
     finish = each.finish
     role: Role = "accent" if each.planned else "text"

@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pitbench.desk.typed import read_all, refuse, sentences
-from pitbench.desk.words import FIGURES, listed
+from pitbench.desk.answers import FIGURES
 from pitbench.records.fields import number
 from pitbench.records.numbers import read_number, shown
+from pitbench.records.spoken import listed
+from pitbench.records.typed import read_all, refuse, sentences
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared

@@ -10,8 +10,6 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
 from pitbench.desk.entry.half_filled import texts_of
-from pitbench.desk.typed import made, read_all, read_field, refuse, sentences, text_of
-from pitbench.desk.units import Units, units_of
 from pitbench.records.fields import (
     BENCH_FIGURES,
     CONDITIONS,
@@ -26,6 +24,8 @@ from pitbench.records.names import name_key, nearest
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import moment, shown_stamp, stamp_of, time_key
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.records.models import BenchRun

@@ -8,15 +8,15 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.event_names import same_event
-from pitbench.desk.typed import made, read_all, read_field, refuse, sentences
-from pitbench.desk.units import units_of
 from pitbench.records.fields import RECORDS
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]

@@ -4,18 +4,17 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.gear_pitch import dp_of_module, module_of_dp
-from pitbench.desk.lists.gear_sets import dp_text, module_text, pitch_words
-from pitbench.desk.typed import made, read_all, refuse, sentences
-from pitbench.desk.words import listed
+from pitbench.desk.gears import dp_of_module, module_of_dp
 from pitbench.records.fields import RECORDS, led_by
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.reading import read_choice
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
+from pitbench.records.typed import made, read_all, refuse, sentences
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
 Row = dict[str, Any]

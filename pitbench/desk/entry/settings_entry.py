@@ -6,12 +6,12 @@ Weights and margins have a form of their own (`weights`), hidden fields are hidd
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.typed import made, read_all, refuse, sentences
-from pitbench.desk.units import Units, units_of
 from pitbench.records.fields import QUANTITIES, RECORDS
 from pitbench.records.names import clean_text
 from pitbench.records.numbers import Unreadable
 from pitbench.records.reading import read_choice, read_yes_no
+from pitbench.records.typed import made, read_all, refuse, sentences
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook, Snapshot

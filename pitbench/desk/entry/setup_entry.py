@@ -9,17 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
-from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.places import here_of
-from pitbench.desk.typed import made, read_all, read_field, refuse, sentences
-from pitbench.desk.units import units_of
 from pitbench.records.fields import RECORDS
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
 from pitbench.records.reading import Day, read_text
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import shown_stamp, stamp_of, time_key
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.records.models import Car, SetupEntry
     from pitbench.store.logbook import Logbook, Snapshot
 

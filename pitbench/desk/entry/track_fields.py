@@ -2,12 +2,12 @@
 
 from typing import TYPE_CHECKING
 
-from pitbench.desk import typed
+from pitbench.records import typed
 from pitbench.records.fields import CAR, RECORDS, RUN, led_by, names_of
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
 SAID_IN = {"started_at": "time", "round_kind": "round", "run_time_s": "laps"}

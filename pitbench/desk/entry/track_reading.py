@@ -10,20 +10,20 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
-from pitbench.desk.entry.laps import read_lap_times, read_laps
 from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, TABLE
 from pitbench.desk.entry.track_filled import Filled
 from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_running
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
-from pitbench.desk.track_rounds import read_round
-from pitbench.desk.typed import read_all, read_field
-from pitbench.desk.units import units_of
 from pitbench.records.fields import QUANTITIES, led_by
+from pitbench.records.laps import read_lap_times, read_laps
 from pitbench.records.names import clean_text, nearest
 from pitbench.records.numbers import checked
 from pitbench.records.reading import Day
+from pitbench.records.rounds import read_round
 from pitbench.records.stamps import UnreadableTime
+from pitbench.records.typed import read_all, read_field
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
-from pitbench.desk.typed import read_all, refuse, sentences
-from pitbench.desk.units import Units
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.names import clean_text, name_key
+from pitbench.records.typed import read_all, refuse, sentences
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
     from pitbench.figures.gearing import Drive

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from hypothesis import strategies as st
 
-from pitbench.desk.gear_pitch import module_of_dp
+from pitbench.desk.gears import module_of_dp
 from pitbench.records.fields import BENCH_FIGURES, CHOICE, FIELDS, PART_KINDS, QUANTITIES, TEXT
 from pitbench.records.fields import NAME as OF_A_NAME
 from pitbench.records.frame import Record

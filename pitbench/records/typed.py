@@ -7,11 +7,11 @@ What a model refuses in the end comes back as such a sentence too: no form meets
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from pitbench.desk.units import Units
 from pitbench.records.fields import FIELDS, NUMBER, Datum
 from pitbench.records.names import clean_text
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record

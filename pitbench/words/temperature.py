@@ -4,22 +4,26 @@ Words only what the answers hold.
 """
 
 from math import isnan
+from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import Temperatures
-from pitbench.desk.forecasting.forecast_words import FLAGS
-from pitbench.desk.forecasting.next_start import Start
-from pitbench.desk.forecasting.temperature import Standing
-from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine, comparable
-from pitbench.desk.units import Units
-from pitbench.desk.words import chance_number, counted_words, listed
 from pitbench.records.numbers import shown
+from pitbench.records.spoken import counted_words, listed
+from pitbench.records.units import Units
+from pitbench.words.forecast import FLAGS
+from pitbench.words.ranking import chance_number
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import Temperatures
+    from pitbench.desk.forecasting.next_start import Start
+    from pitbench.desk.forecasting.temperature import Standing
+    from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
 
 MOST_SETS = 3
 
 
-def headline(start: Start, standing: Standing, answer: PlanAnswer, ceiling_c: float, units: Units) -> str:
+def headline(start: "Start", standing: "Standing", answer: "PlanAnswer", ceiling_c: float, units: Units) -> str:
     """When the motor is cool, what it comes in at on the planned pinion, and what one step longer would do."""
-    here, longer = answer.here, comparable(answer.lines, answer.here)
+    here, longer = answer.here, answer.longer
     cool = _cool_words(standing, start)
     first = f"{start.words}: {standing.motor} {cool}."
     second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
@@ -28,7 +32,7 @@ def headline(start: Start, standing: Standing, answer: PlanAnswer, ceiling_c: fl
     return " ".join(part for part in (first, second, third) if part)
 
 
-def _cool_words(standing: Standing, start: Start) -> str:
+def _cool_words(standing: "Standing", start: "Start") -> str:
     if standing.cool_at is None:
         return "is cool"
     if standing.cool_at <= start.at:
@@ -36,19 +40,19 @@ def _cool_words(standing: Standing, start: Start) -> str:
     return f"will not be cool before {standing.cool_at:%H:%M}"
 
 
-def chance_words(line: PlanLine) -> str:
+def chance_words(line: "PlanLine") -> str:
     """A chance of 100 in a sentence."""
     return f"{chance_number(line.chance_over)} in 100"
 
 
-def chance_cell(line: PlanLine, allowed: float) -> str:
+def chance_cell(line: "PlanLine", allowed: float) -> str:
     """The chance over the limit as the table shows it, marked where it is more than allowed."""
     number = chance_number(line.chance_over)
     mark = "! " if line.chance_over > allowed else ""
     return f"{mark}{number}" if not number.isdigit() else f"{mark}{number} in 100"
 
 
-def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str, ...]:
+def standing_cells(standing: "Standing", air_c: float, units: Units) -> tuple[str, ...]:
     """Motor, run, ended, at, now, cool at, at the next start; air_c: where a motor not run today stands."""
     if standing.run is None:
         air = "" if isnan(air_c) else units.degrees(air_c)
@@ -71,12 +75,12 @@ def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str,
     )
 
 
-def estimate_words(found: Temperatures, units: Units) -> str:
+def estimate_words(found: "Temperatures", units: Units) -> str:
     """A temperature nobody read, with half its middle nine tenths."""
     return units.give_or_take(found.median, (found.high90 - found.low90) / 2)
 
 
-def basis_words(answer: PlanAnswer, motor: str) -> str:
+def basis_words(answer: "PlanAnswer", motor: str) -> str:
     """What the table was learned from, and what speaks against trusting it."""
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
@@ -90,13 +94,13 @@ def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def illegal_words(answer: PlanAnswer) -> list[str]:
+def illegal_words(answer: "PlanAnswer") -> list[str]:
     """What the mark before a pinion means; nothing where the class sheet allows all that are shown."""
     why = listed(list(dict.fromkeys(line.illegal for line in answer.lines if line.illegal)))
     return [f"! before a pinion: not legal by the class sheet, {why}."] if why else []
 
 
-def longest_words(answer: PlanAnswer, units: Units) -> str:
+def longest_words(answer: "PlanAnswer", units: Units) -> str:
     """The longest rollout that keeps to the chance allowed, and the longest own sets under it, legal ones first."""
     if answer.longest_mm is None:
         return "No rollout from half the usual one up stays within the 10 in 100 you allow."

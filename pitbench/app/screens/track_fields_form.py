@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
 MANY = ("laps", "lap_times_s", "time", "round")
 """Laps, and where the input stands when the form opens: laps pasted at once are laps all the same."""
-BEFORE_LAPS = ("time", "round")
 
 
 def track_field(name: str, units: Units) -> Field:

@@ -4,7 +4,7 @@ A reading taken while a fan blew is always a cooling reading: a finish reading d
 """
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
@@ -12,6 +12,7 @@ from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
+from pitbench.desk.entry.track_times import COUNTED_S
 from pitbench.desk.track_figures import finished_at
 from pitbench.records.fields import QUANTITIES, RECORDS, led_by
 from pitbench.records.laps import read_time
@@ -32,6 +33,7 @@ TABLE = {datum.name: datum for datum in RECORDS["cooling"]}
 FIELDS = led_by(("motor", "temp_c"), (name for name, each in TABLE.items() if each.field == name and not each.rare))
 FINISH = {"temp_c": "finish_reading_c", "after_s": "finish_reading_after_s"}
 """Columns of a track run that hold its finish reading."""
+COUNTED = timedelta(seconds=COUNTED_S)
 EARLY_S = 10
 """So soon after the finish the winding still heats the can: such a reading says less of the peak. Common practice, no
 source."""
@@ -49,12 +51,11 @@ class CoolingReading:
 
 
 def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | None:
-    """The run today that finished last, of the motor named, else of any."""
-    today = [run for run in source.rows("track_run") if run["started_at"][:10] == f"{now:%Y-%m-%d}"]
-    of_motor = [run for run in today if run["motor_id"] == motor_id]
-    return max(
-        of_motor or today, key=lambda run: (finished_at(run) or moment(run["started_at"]), in_order(run)), default=None
-    )
+    """The run today, or just before midnight, that finished last, of the motor named, else of any."""
+    ended = ((finished_at(run) or moment(run["started_at"]), in_order(run), run) for run in source.rows("track_run"))
+    today = [found for found in ended if found[0].date() == now.date() or timedelta(0) <= now - found[0] <= COUNTED]
+    of_motor = [found for found in today if found[2]["motor_id"] == motor_id]
+    return max(of_motor or today, key=lambda found: found[:2], default=(None, None, None))[2]
 
 
 def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[str, str]:

@@ -16,7 +16,7 @@ from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_ru
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by
-from pitbench.records.laps import read_lap_times, read_laps
+from pitbench.records.laps import read_lap_times, read_laps, time_text
 from pitbench.records.names import clean_text, nearest
 from pitbench.records.numbers import checked
 from pitbench.records.reading import Day
@@ -137,6 +137,10 @@ class _Reader:
             return
         self.time = read_track_time(text, self.entry.said_at, self.day.day_first)
         if "run_time_s" not in self.row and (length := self.time.length_s()):
+            longest = QUANTITIES["run_time_s"].possible[1]
+            if length > longest:
+                self.time = None
+                raise UnreadableTime(f"makes a run of {time_text(length)}, at most {time_text(longest)} is possible")
             self.row["run_time_s"] = length
         if why_not := still_running(self.time, self.row.get("run_time_s"), self.now):
             raise UnreadableTime(why_not)

@@ -1,6 +1,6 @@
 """A bench run typed into the form: what is filled in, what is read and stored, what is refused in a sentence."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -439,3 +439,10 @@ def test_a_draft_that_is_none_is_passed_over(draft):
 def test_the_figures_of_the_form_are_those_of_the_record():
     temperatures = {"motor_temp_c", "resistance_temp_c"}
     assert {*FIGURE_FIELDS, "rpm", "erpm"} - temperatures == set(BENCH_FIGURES)
+
+
+def test_a_run_typed_after_midnight_for_ten_to_twelve_is_yesterdays(book):
+    add_motor(book, "Nightjar")
+    late = datetime(2026, 5, 18, 0, 10)
+    save_run(book, typed(book, "Nightjar", late, taken_at="23:50", kv_rpm_per_v="3950"), late, ())
+    assert book.rows("bench_run")[-1]["taken_at"] == "2026-05-17T23:50"

@@ -148,6 +148,7 @@ MOTORS = (
     Datum("check_motor", YES_NO, "A motor run in every bench session to see the tester drift.", default=False),
     Datum("in_use", YES_NO, "Whether the motor takes part in rankings.", default=True),
     Datum("model", NAME, "Make and model in your own words; blank: a model of its own.", since=4),
+    Datum("owner", NAME, "Whose motor it is; blank: yours. Rankings compare yours.", since=4),
     NOTE,
 )
 
@@ -274,8 +275,8 @@ GEARS = (
     Datum("kind", CHOICE, "Pinion or spur.", words=("pinion", "spur"), required=True,
         typed="Pinion or spur; p or s will do."),
     whole("teeth", "teeth", "Teeth of the gear.", (1, 400), (8, 140), required=True),
-    number("module", "module", "mm", "Pitch diameter per tooth.", (0.1, 5.08), (0.25, 1.5), 3, needed=True),
-    number("dp", "diametral pitch", "", "Teeth per inch of pitch diameter.", (5, 254), (17, 100), stored=""),
+    number("module", "module", "mm", "Pitch diameter per tooth.", (0.1, 5), (0.25, 1.5), 3, needed=True),
+    number("dp", "diametral pitch", "", "Teeth per inch of pitch diameter.", (5.08, 254), (17, 100), stored=""),
     NOTE,
 )
 

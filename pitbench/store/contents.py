@@ -23,6 +23,7 @@ from pitbench.store.showable import showable
 
 HEAD = "pitbench"
 CHANGES = "changes"
+VERSIONS = "versions"
 
 
 class Flaw(ValueError):
@@ -176,9 +177,9 @@ def _is_showable(tree: Tree) -> bool:
 
 
 def _no_row_has_null(raw: bytes, tree: Tree) -> bool:
-    """Whether every null stands in the list of changes: blank fields are not stored, so nobody who shows a row expects
-    one. False is no verdict, a text may say it too."""
-    return raw.count(b"null") == _nulls_in(tree.get(CHANGES, {}))
+    """Whether every null stands beside the records, as in the list of changes: blank fields are not stored, so nobody
+    who shows a row expects one. False is no verdict, a text may say it too."""
+    return raw.count(b"null") == _nulls_in({name: table for name, table in tree.items() if name not in KINDS})
 
 
 def _nulls_in(value: object) -> int:
@@ -197,4 +198,4 @@ def _must_be_tables(tree: Tree, schema: int) -> None:
             raise Flaw(f"has no table of records under {kind!r}, an object of objects would be right", schema)
 
 
-_KNOWN = {HEAD, CHANGES, *KINDS}
+_KNOWN = {HEAD, CHANGES, VERSIONS, *KINDS}

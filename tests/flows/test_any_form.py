@@ -101,13 +101,14 @@ async def test_a_run_of_more_than_a_day_is_refused_in_the_form(at_the_keys, two_
         assert not hands.book.rows("track_run") and isinstance(hands.app.screen, TrackForm)
 
 
-async def test_five_teeth_an_inch_are_stored_from_the_form(at_the_keys, two_motors):
+async def test_a_pitch_no_module_has_is_refused_in_the_form(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         hands.app.push_screen(GearForm())
         await hands.settle()
         await hands.enter("p", "34", "5")
         await hands.press("f2")
-        assert [(row["kind"], row["teeth"], row["module"]) for row in hands.book.rows("gear")] == [("pinion", 34, 5.08)]
+        assert "Diametral pitch 5 is not possible, 5.08 to 254 would be." in hands.text
+        assert not hands.book.rows("gear") and isinstance(hands.app.screen, GearForm)
 
 
 @pytest.mark.parametrize("text", [ODD[number] for number in range(0, len(ODD), 6)])

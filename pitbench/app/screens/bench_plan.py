@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, fitted, line
+from pitbench.app.widgets.paint import Line, fitted, line
 
 if TYPE_CHECKING:
     from pitbench.desk import RankAnswer, Snapshot
@@ -19,7 +19,7 @@ KEY = ("bench plan",)
 class BenchPlanScreen(ListScreen):
     """The order of the runs; b on a line logs the run of its motor."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("next-part=the runs", "add-bench-run=log this one", "go-back=the runs", "show-keys")
     AFTER = "runs"
     BEFORE = "bench-session"
@@ -39,13 +39,13 @@ class BenchPlanScreen(ListScreen):
             self._show(found.value)
 
     def _show(self, plan: BenchPlan) -> None:
-        from pitbench.words.bench_plan import plan_words
+        from pitbench.words.bench import plan_words
 
         self._plan = plan
         self.say_words(plan_words(plan))
         drawn = [self._row(nth, name, plan) for nth, name in enumerate(plan.order, 1)]
-        self.query_one("#columns", Lines).show([line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else [])
-        self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], lambda index, _: drawn[index])
+        heads = [line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else []
+        self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], drawn.__getitem__, heads)
         self.show_below([])
 
     @staticmethod
@@ -54,11 +54,12 @@ class BenchPlanScreen(ListScreen):
         return line((f"{nth:>3}   ", "quiet"), (fitted(name, 20), "text"), ("check motor" if check else "", "quiet"))
 
     def marked_motor(self) -> str | None:
+        from pitbench.desk.lists.motors import motor_named
+
         key = self.query_one(LineList).key
         if key is None or self._plan is None:
             return None
-        name = self._plan.order[int(key) - 1]
-        return next((motor["id"] for motor in self.pit.snapshot.rows("motor") if motor["name"] == name), None)
+        return motor_named(self.pit.snapshot, self._plan.order[int(key) - 1])
 
     def action_open_record(self) -> None:
         self.action_add_bench_run()

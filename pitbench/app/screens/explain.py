@@ -27,7 +27,7 @@ class ExplainScreen(ListScreen):
         from pitbench.words.explained import EXPLAINED
 
         self.say_words(["What is what. The mark explains one; docs/figures.md has it all at length."])
-        self.show_list([e.name for e in EXPLAINED], lambda index, _: line(EXPLAINED[index].name))
+        self.show_list([e.name for e in EXPLAINED], lambda index: line(EXPLAINED[index].name))
         self._show_marked()
         self.query_one(LineList).put_mark(self._first)
 

@@ -11,7 +11,6 @@ from pitbench.app.screens.temperature import heat_question
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.desk import Ranked
     from pitbench.desk.forecasting.heat import Heat
     from pitbench.words.main_card import MainCard
 
@@ -21,7 +20,7 @@ LABEL_WIDTH = 12
 class MainCardScreen(ForecastKeys):
     """Of one class; the plan is that of Temperature, changed with the same keys."""
 
-    SHOWN = "go-rankings"
+    SHOWN = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
     CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
@@ -43,11 +42,13 @@ class MainCardScreen(ForecastKeys):
     # asking
 
     def ask(self) -> None:
+        from pitbench.desk.lists.motors import motor_named
+
         ranked = self.ranking(self._class)
         if ranked is None:
             self.say_waiting(self.pit.answers.ranking_key(self._class))
             return
-        self._motor = self._leader_id(ranked)
+        self._motor = motor_named(self.pit.snapshot, ranked.answer.leader)
         class_id = (self.pit.snapshot.row("motor", self._motor) or {}).get("class_id") if self._motor else None
         found = self.answer_to(("forecast", class_id), partial(heat_question, class_id))
         if found is None:
@@ -57,10 +58,6 @@ class MainCardScreen(ForecastKeys):
         self.pit.plans.begin(self.pit.snapshot, heat)
         self._ranked, self._heat, self._class_id = ranked, heat, class_id
         self._show()
-
-    def _leader_id(self, ranked: Ranked) -> str | None:
-        leader = ranked.answer.leader
-        return next((m["id"] for m in self.pit.snapshot.rows("motor") if m["name"] == leader), None)
 
     # showing
 
@@ -80,8 +77,7 @@ class MainCardScreen(ForecastKeys):
     def _card(self) -> MainCard | None:
         from dataclasses import replace
 
-        from pitbench.desk.forecasting.last_run import last_run
-        from pitbench.desk.forecasting.temperature import standings, warm_start
+        from pitbench.desk.forecasting.temperature import last_run, standings, warm_start
         from pitbench.desk.forecasting.temperature_plan import plan_answer
         from pitbench.records.units import units_of
         from pitbench.words.main_card import main_card
@@ -116,7 +112,7 @@ class MainCardScreen(ForecastKeys):
         return lines
 
     def _changes_title(self) -> str:
-        from pitbench.desk.forecasting.last_run import last_run
+        from pitbench.desk.forecasting.temperature import last_run
         from pitbench.words.main_card import last_run_words
 
         now = self.pit.clock()
@@ -134,7 +130,7 @@ class MainCardScreen(ForecastKeys):
 
     # keys
 
-    def step_plan(self, name: str, by: int) -> None:
+    def action_step_plan(self, name: str, by: int) -> None:
         if self._motor is not None:
             self.pit.plans.step(self._motor, name, by)
             self._show()

@@ -4,10 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import FIGURES
 from pitbench.records.fields import number
 from pitbench.records.numbers import read_number, shown
-from pitbench.records.spoken import listed
+from pitbench.records.spoken import FIGURES, listed
 from pitbench.records.typed import read_all, refuse, sentences
 
 if TYPE_CHECKING:

@@ -14,10 +14,9 @@ from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
 from pitbench.records.typed import made, read_all, refuse, sentences
 
 if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
+    from pitbench.records.kinds import Row, Source
     from pitbench.store.logbook import Logbook
 
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["gear"]}
 FIELDS = led_by(("kind", "teeth", "dp"), TABLE)
 _SPAN = re.compile(r"^(\d+)(?:-|–|\.\.)(\d+)$")
@@ -58,7 +57,7 @@ def gear_problems(entry: GearEntry) -> dict[str, str]:
     return sentences(entry.texts, _read(entry)[1])
 
 
-def _read(entry: GearEntry) -> tuple[Row, dict[str, str]]:
+def _read(entry: GearEntry) -> "tuple[Row, dict[str, str]]":
     """What every text means, teeth as a list; and what is wrong, a clause a field."""
     given = [name for name in ("dp", "module") if clean_text(entry.texts.get(name, ""))]
 

@@ -164,7 +164,7 @@ def test_any_texts_become_a_record_or_one_sentence(form, data):
             "Time 26 Nov 13:36 to 27 Nov 13:41 makes a run of 1445:00, at most 1440:00 is possible.",
         ),
         (track, {"lap_times_s": "3600 " * 30}, "is not possible, 1 to 86400 s would be."),
-        (gears, {"kind": "p", "teeth": "34", "dp": "4.9"}, "Diametral pitch 4.9 is not possible, 5 to 254 would be."),
+        (gears, {"kind": "p", "teeth": "34", "dp": "5"}, "Diametral pitch 5 is not possible, 5.08 to 254 would be."),
         (motor, {"motor": "Heron"}, "There is a motor Heron already; another name would be right."),
     ],
 )
@@ -172,12 +172,6 @@ def test_what_a_model_would_refuse_is_a_sentence_on_the_field(form, texts, said)
     with pytest.raises(Refusal) as refused:
         form(a_book(), texts)
     assert said in str(refused.value) and refused.value.field in texts
-
-
-def test_a_pitch_of_five_teeth_an_inch_is_kept():
-    book = a_book()
-    assert gears(book, {"kind": "p", "teeth": "34", "dp": "5", "module": ""}) == "pinion 34"
-    assert book.rows("gear")[0]["module"] == 5.08
 
 
 def test_a_model_that_refuses_what_the_form_took_names_the_field(monkeypatch):
@@ -210,14 +204,14 @@ def sheet(text, book=None):
     return book, answer.files[0]
 
 
-def test_a_pitch_of_five_and_what_a_model_refuses_go_through_load_as_rows_or_faults(monkeypatch):
+def test_a_pitch_of_five_and_what_a_model_refuses_are_faults_of_their_rows(monkeypatch):
     book, loaded = sheet("kind,teeth,dp\npinion,34,5\n")
-    assert loaded.added == 1 and book.rows("gear")[0]["module"] == 5.08
+    assert loaded.problems[0].why == "is not possible, 5.08 to 254 would be" and not book.rows("gear")
     monkeypatch.setattr(loading_log, "module_of_dp", lambda dp: 99.0)  # a reader that lets through what no record takes
     book, loaded = sheet("kind,teeth,dp\nspur,72,48\n")
     (problem,) = loaded.problems
     assert (problem.line, problem.column, book.rows("gear")) == (2, "module", [])
-    assert problem.why == "is not possible, 0.1 to 5.08 mm would be"
+    assert problem.why == "is not possible, 0.1 to 5 mm would be"
 
 
 def test_kept_and_model_go_in_and_out():

@@ -87,7 +87,7 @@ def test_a_number_has_one_unit_and_one_pair_of_ranges_wherever_it_stands():
 def test_every_pitch_in_teeth_per_inch_is_a_module_too():
     """25.4 mm are an inch by definition, NIST SP 811, B.8."""
     low, high = FIELDS["dp"].possible
-    assert FIELDS["module"].possible == (module_of_dp(high), module_of_dp(low)) == (0.1, 5.08)
+    assert FIELDS["module"].possible == (module_of_dp(high), module_of_dp(low)) == (0.1, 5.0)
 
 
 ONE_LINE = '    figure("bearing_noise_db", "bearing noise", "dB", "Sound at ten cm.", (1, 140), (30, 95), 1, since=99),'

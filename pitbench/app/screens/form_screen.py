@@ -14,6 +14,7 @@ from pitbench.app.actions import ACTIONS, FORM, bindings, bindings_for
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.records.names import clean_text
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -111,7 +112,7 @@ class FormScreen(Screen[Any]):
         try:
             words = self.store()
         except Refusal as refusal:
-            wrong = set(self.wrong_fields())
+            wrong = {refusal.field, *self.wrong_fields()}
             at = next((i for i, field in enumerate(self.fields) if field.name in wrong), self.at)
             if at != self.at:
                 self.go_to_field(at)
@@ -255,21 +256,23 @@ class FormScreen(Screen[Any]):
         self.fill_line(message.text)
 
     def fill_line(self, text: str) -> None:
-        """Fill the fields from this one on with the parts of one line."""
+        """Fill the fields from this one on with the parts of one line; in a field of words, those of numbers too."""
         cut = cells(text)
         if not cut:
             return
-        numbers = [field for field in self.fields if not field.text]
-        start = numbers.index(self.field) if self.field in numbers else 0
-        for field, part in zip(numbers[start:], cut, strict=False):
-            self.values[field.name] = "" if part in {"-", "·"} else part
-        filled = min(len(cut), len(numbers) - start)
+        words = self.field.text
+        taken = [field for field in self.fields if words or not field.text]
+        start = taken.index(self.field)
+        for field, part in zip(taken[start:], cut, strict=False):
+            self.values[field.name] = "" if not words and part in {"-", "·"} else clean_text(part)
+        filled = min(len(cut), len(taken) - start)
         self.value_changed()
         self.body.put_input(self.at, self.value)
-        self.go_to_field(self.fields.index(numbers[start + filled - 1]))
+        self.go_to_field(self.fields.index(taken[start + filled - 1]))
         left = len(cut) - filled
         if left > 0:
-            self.say(f"{left} more numbers than fields were in that line; they are not kept.", trouble=True)
+            what = "cell" if words else "number"
+            self.say(f"{left} more {what}s than fields were in that line; they are not kept.", trouble=True)
         else:
             self.say(f"{filled} field{'' if filled == 1 else 's'} filled from one line.")
 

@@ -40,14 +40,13 @@ class Field:
     many: bool = False
 
 
-def field_of(name: str, units: Units | None = None) -> Field:
-    """A form field from the tables of quantities and meanings; its unit as the team has set it."""
-    from pitbench.records.quantities import MEANINGS, QUANTITIES
+def field_of(name: str, units: Units | None = None, kind: str = "") -> Field:
+    """A field of the table, as this kind of record has it; its unit as the team has set it."""
+    from pitbench.records.fields import FIELDS, NUMBER, RECORDS
 
-    if name in QUANTITIES:
-        quantity = QUANTITIES[name]
-        return Field(name, quantity.label, units.unit(name) if units else quantity.unit, quantity.meaning)
-    return Field(name, name.replace("_", " "), "", MEANINGS[name], text=True)
+    datum = next((each for each in RECORDS.get(kind, ()) if each.name == name), FIELDS[name])
+    unit = units.unit(name) if units and datum.unit else datum.unit
+    return Field(name, datum.label, unit, datum.typed or datum.meaning, text=datum.form != NUMBER)
 
 
 class FieldInput(Input):

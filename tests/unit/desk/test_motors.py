@@ -55,7 +55,7 @@ def test_what_the_motor_is_built_from_and_when_it_was_on_the_bench():
     assert (line.kv, line.current, line.resistance) == (None, None, None)
     other = next(line for line in lines_of(book) if line.name == "Plover")
     assert (other.parts, other.runs, other.last_on, other.timing) == ("", 0, None, None)
-    edit_motor(book, heron, rotor="R3", fitted_since="2026-05-12")
+    edit_motor(book, heron, rotor="R3", since="2026-05-12")
     line = next(line for line in lines_of(book) if line.id == heron)
     assert (line.parts, line.timing, line.runs) == ("S4 R3 E1", None, 2)
 

@@ -109,6 +109,12 @@ MOVES_IN_WORDS = ("arrows, Page", "move; Home, End too")
 MOVES = ("list-up", "list-down", "list-page-up", "list-page-down", "list-first", "list-last")
 """Moves in a list: they belong to the list itself."""
 
+LEAD_ON = (
+    *("go-motors", "go-runs", "go-rankings", "go-setup-log", "go-temperature", "go-gearing", "go-back", "find-records"),
+    *("add-setup-entry", "add-motor", "add-reading", "show-keys", "open-palette"),
+)
+"""Lead on from a list, whatever its lines are."""
+
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
 _SHOWN |= {"plus": "+"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}

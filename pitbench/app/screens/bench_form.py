@@ -53,7 +53,7 @@ class BenchForm(DoubtfulForm):
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
         if not (self._run_id or self._draft or self.pit.snapshot.rows("bench_run")):
-            self.call_after_refresh(self.action_edit_conditions)  # the first run of all: nothing to take over yet
+            self.call_later(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
         from pitbench.desk.units import units_of

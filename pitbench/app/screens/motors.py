@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from textual import events
+
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
@@ -52,6 +54,7 @@ class MotorsScreen(ListScreen):
     """The list of motors, or three first steps when there is none."""
 
     SHOWN = "go-motors"
+    LINES_REST_ON_ANSWERS = False
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
@@ -59,7 +62,7 @@ class MotorsScreen(ListScreen):
         super().__init__()
         self._motors: dict[str, MotorLine] = {}
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
         """This screen stands first; what it asks for here runs after the handlers of its base, which paint it."""
         self.call_later(self.pit.open_file)
 

@@ -35,6 +35,7 @@ class SetupLogScreen(FindScreen):
     """The entries, or with Tab what is on the car."""
 
     SHOWN = "go-setup-log"
+    LINES_REST_ON_ANSWERS = False
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",

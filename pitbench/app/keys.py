@@ -79,7 +79,7 @@ class KeyQueue:
         busy = self._turn is not None or bool(cast("Any", loop)._ready)  # what is left to run in this very moment
         if busy and not late:
             loop.call_soon(self._look, loop)
-        elif not self._waiting or self._app._exit:
+        elif not self._waiting or self._app._exit or not self._app.is_running:
             self._at_work = False
         elif self._app.opening or (not late and self._must_wait(self._waiting[0])):
             loop.call_later(LOOKS_AGAIN_S, self._look, loop)

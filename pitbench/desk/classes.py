@@ -6,7 +6,7 @@ A question carries a class as text: its name, or NO_CLASS. What None stands for 
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.bench.sessions import newest, timely
+from pitbench.desk.sessions import newest, timely
 from pitbench.records.names import name_key, nearest
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import time_key

@@ -6,9 +6,9 @@ from pitbench.app.actions import ACTIONS, MOVES, keys_of
 from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
 from pitbench.desk.comparing.ranking import compare
-from pitbench.desk.words import chance_number
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import ClassSheet, Motor
+from pitbench.words.ranking import chance_number
 from tests.flows.conftest import bench_run
 
 

@@ -127,9 +127,9 @@ def test_quitting_amid_a_ranking_waits_for_no_answer(two_motors, environment):
     """The second process stands still, as on a machine that has no time for it."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
     terminal.wait_for("2 motors, club 13.5T.")
-    second = []
-    while not second:
-        second = [
+    own, second = Path(f"/proc/{terminal.child}/cmdline").read_bytes(), []
+    while not second or Path(f"/proc/{second[0]}/cmdline").read_bytes() == own:  # stopped before it is another program,
+        second = [  # the first would wait for it in a way no program can end
             int(word)
             for each in Path(f"/proc/{terminal.child}/task").glob("*/children")
             for word in each.read_text().split()

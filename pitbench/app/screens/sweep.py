@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Lines, line
+from pitbench.app.widgets.paint import line
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a plot."""
 
-    SHOWN = "go-motors"
+    SHOWN = "motors"
     FOOTER = ("next-part=motor page", "add-bench-run", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
@@ -35,8 +35,8 @@ class SweepScreen(ListScreen):
             return
         self._sweeps = found.value
         drawn = [line(sweep.title) for sweep in self._sweeps]
-        self.query_one("#columns", Lines).show([line(("   TIMING SWEEPS", "strong"))] if drawn else [])
-        self.show_list([str(nth) for nth in range(len(drawn))], lambda index, _: drawn[index])
+        heads = [line(("   TIMING SWEEPS", "strong"))] if drawn else []
+        self.show_list([str(nth) for nth in range(len(drawn))], drawn.__getitem__, heads)
         self._show_marked()
 
     def mark_moved(self) -> None:
@@ -71,9 +71,6 @@ class SweepScreen(ListScreen):
                 plot.show(name, points, _line(fitted_line, timings), axis)
 
     def action_next_part(self) -> None:
-        self.pit.pop_screen()
-
-    def action_previous_part(self) -> None:
         self.pit.pop_screen()
 
     def marked_motor(self) -> str | None:

@@ -13,15 +13,15 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.bench.sessions import in_time, sessions
-from pitbench.desk.comparing.gather import same_voltage
+from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.sessions import in_time, sessions
+from pitbench.records.kinds import Row
 from pitbench.records.numbers import shown
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
-Row = dict[str, Any]
 LEAST_MARKS = 3
 
 

@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.bench.sessions import Session, newest, run_numbers, sessions, timely
-from pitbench.desk.comparing.gather import same_voltage
+from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
 
 if TYPE_CHECKING:
     from pitbench.figures.tester import Readings

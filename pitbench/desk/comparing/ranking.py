@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import (
-    NAMES,
+    FIGURES,
     Basis,
     BenchLead,
     FigureBasis,
@@ -101,11 +101,11 @@ class Compared:
 
     def _weights(self, given: Mapping[str, float] | None) -> dict[str, float]:
         found = self.settings.weights if given is None else given
-        return {name: value for name, value in found.items() if name in NAMES}
+        return {name: value for name, value in found.items() if name in FIGURES}
 
     def _margins(self, given: Mapping[str, float] | None) -> dict[str, float]:
         found = self.settings.margins if given is None else given
-        return {name: value for name, value in found.items() if name in NAMES and value > 0}
+        return {name: value for name, value in found.items() if name in FIGURES and value > 0}
 
 
 def compare(
@@ -227,7 +227,7 @@ def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]],
         score_low90=placed.score.low90,
         score_high90=placed.score.high90,
         group=placed.group,
-        figures={name: _figure(placed.figures[name], placed.runs[name]) for name in NAMES},
+        figures={name: _figure(placed.figures[name], placed.runs[name]) for name in FIGURES},
         flags=_flags(gathered, placed, runs, apart),
     )
 
@@ -256,7 +256,7 @@ def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]
 def _figure_bases(
     repeatability: Mapping[str, float | None], weights: Mapping[str, float], margins: Mapping[str, float]
 ) -> dict[str, FigureBasis]:
-    return {name: FigureBasis(repeatability[name], weights[name], margins[name]) for name in NAMES}
+    return {name: FigureBasis(repeatability[name], weights[name], margins[name]) for name in FIGURES}
 
 
 def _class_name(gathered: Gathered) -> str | None:
@@ -269,7 +269,7 @@ def _nothing_ranked(
     """The answer when no motor can be ranked: every key, nothing known."""
     from pitbench.figures.ranking import margins_of, weights_of
 
-    unknown = dict.fromkeys(NAMES)
+    unknown = dict.fromkeys(FIGURES)
     return RankAnswer(
         as_of=None,
         class_=_class_name(gathered),

@@ -14,9 +14,9 @@ from pitbench.desk import track_figures
 from pitbench.desk.builds import in_order
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.cooling import Finish, Readings, Rest
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 UNKNOWN = float("nan")

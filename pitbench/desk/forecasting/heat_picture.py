@@ -6,15 +6,13 @@ Curves come from `temperature`; nothing is computed here but minutes and units.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_of, heating_curve
-from pitbench.desk.units import Units
-
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+from pitbench.records.kinds import Source
+from pitbench.records.units import Units
 
 Points = tuple[tuple[float, float], ...]
 LEAST_COOLING_S = 1200.0
@@ -38,7 +36,7 @@ class HeatPicture:
 
 
 def heat_picture(
-    source: "Source", heat: Heat, standing: Standing, plan: Planned, ceiling_c: float, now: datetime, units: Units
+    source: Source, heat: Heat, standing: Standing, plan: Planned, ceiling_c: float, now: datetime, units: Units
 ) -> HeatPicture:
     """Both curves of one motor; no cooling curve where it was not run today."""
     warm = heating_curve(heat, plan)
@@ -70,7 +68,7 @@ def heat_picture(
     )
 
 
-def _readings(source: "Source", run: dict[str, Any], units: Units) -> Iterable[tuple[float, float]]:
+def _readings(source: Source, run: dict[str, Any], units: Units) -> Iterable[tuple[float, float]]:
     """The readings of one run whose time is known."""
     if {"finish_reading_c", "finish_reading_after_s"} <= run.keys():
         yield run["finish_reading_after_s"] / 60, units.warmth(run["finish_reading_c"])

@@ -7,20 +7,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import isnan
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, temperatures
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.track_rounds import round_text
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
+from pitbench.records.rounds import round_text
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.cooling import Finish
 
-Row = dict[str, Any]
 HOT_C = 55.0
 """Bare metal can burn within about 10 s from here (ISO 13732-1, recalled, not verified); for wording only."""
 NINETY = 3.29
@@ -51,7 +50,7 @@ class Standing:
         return self.now is not None and self.now.high90 >= HOT_C
 
 
-def standings(source: "Source", heat: Heat, class_id: str | None, now: datetime, start: datetime) -> list[Standing]:
+def standings(source: Source, heat: Heat, class_id: str | None, now: datetime, start: datetime) -> list[Standing]:
     """Every motor in use of the class, the one run last on top."""
     motors = [m for m in source.rows("motor") if m.get("class_id") == class_id and m.get("in_use", True)]
     last = {run["motor_id"]: place for place, run in enumerate(heat.runs)}

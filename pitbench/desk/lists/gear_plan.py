@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import Units
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
     from pitbench.figures.gearing import Drive

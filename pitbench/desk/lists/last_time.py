@@ -2,24 +2,21 @@
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.places import Here, place_of_event
-from pitbench.desk.units import Units, units_of
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly, time_key
+from pitbench.records.units import Units, units_of
 
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-Row = dict[str, Any]
 MOST_NOTES = 3
 
 
-def last_event(snapshot: "Source", here: Here) -> Row | None:
+def last_event(snapshot: Source, here: Here) -> Row | None:
     """The event that was here last: the newest one if it is over, else the one before it at the same place."""
     if here.event is None or not here.on:
         return here.event
@@ -28,7 +25,7 @@ def last_event(snapshot: "Source", here: Here) -> Row | None:
     return max(earlier, key=lambda e: (time_key(e["date"]), e["id"]), default=None)
 
 
-def last_time_words(snapshot: "Source", here: Here, now: datetime) -> list[str]:
+def last_time_words(snapshot: Source, here: Here, now: datetime) -> list[str]:
     """Motor, gears, mark, finish temperature, result, and what was noted; or that nothing is known."""
     if here.event is None:
         return ["No event is written down yet, so no track is known as here. c writes down a change all the same."]
@@ -46,7 +43,7 @@ def last_time_words(snapshot: "Source", here: Here, now: datetime) -> list[str]:
     return [*sentences, f"You noted: {'; '.join(noted)}."] if noted else sentences
 
 
-def here_words(snapshot: "Source", here: Here, now: datetime) -> tuple[str, str]:
+def here_words(snapshot: Source, here: Here, now: datetime) -> tuple[str, str]:
     """The event that is on and its date; its surface and the ambient of its newest run."""
     if here.event is None:
         return here.spoken, ""
@@ -64,7 +61,7 @@ def telling_run(runs: list[Row]) -> Row | None:
     return counted[-1] if counted else None
 
 
-def _ran(snapshot: "Source", run: Mapping[str, Any], units: Units) -> str:
+def _ran(snapshot: Source, run: Mapping[str, Any], units: Units) -> str:
     gears = f"{shown(run['pinion'])}/{shown(run['spur'])}" if "pinion" in run and "spur" in run else ""
     temperature = run.get("finish_reading_c")
     said = (
@@ -77,7 +74,7 @@ def _ran(snapshot: "Source", run: Mapping[str, Any], units: Units) -> str:
     return ", ".join(text for text in said if text)
 
 
-def _noted(snapshot: "Source", event: Row, runs: list[Row], told: Row | None) -> list[str]:
+def _noted(snapshot: Source, event: Row, runs: list[Row], told: Row | None) -> list[str]:
     """The notes of the run that counts, of the event, of its changes with an outcome, of the other runs."""
     entries = [e for e in snapshot.rows("setup_entry") if e.get("event_id") == event["id"] and "outcome" in e]
     changes = [f"{change_words(e)}: {e['outcome']}" for e in sorted(entries, key=in_order, reverse=True)]

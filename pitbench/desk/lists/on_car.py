@@ -3,18 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
-from pitbench.desk.words import counted_words
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
+from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import friendly
-
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -29,14 +24,14 @@ class OnCar:
     how: str
 
 
-def car_now(snapshot: "Source") -> str | None:
+def car_now(snapshot: Source) -> str | None:
     """Id of the car of the newest track run or setup entry that names one."""
     named = (row for kind in ("track_run", "setup_entry") for row in snapshot.rows(kind) if "car_id" in row)
     newest = max(named, key=in_order, default=None)
     return str(newest["car_id"]) if newest else None
 
 
-def last_of_each(snapshot: "Source", car_id: str | None) -> dict[str, Row]:
+def last_of_each(snapshot: Source, car_id: str | None) -> dict[str, Row]:
     """The newest entry with a `now` of every `what`, by its key, the newest first; entries of another car apart."""
     told = (e for e in snapshot.rows("setup_entry") if "now" in e and car_id in (None, e.get("car_id", car_id)))
     found: dict[str, Row] = {}
@@ -45,7 +40,7 @@ def last_of_each(snapshot: "Source", car_id: str | None) -> dict[str, Row]:
     return found
 
 
-def on_the_car(snapshot: "Source", now: datetime) -> list[OnCar]:
+def on_the_car(snapshot: Source, now: datetime) -> list[OnCar]:
     """What is on the car now: the last `now` of every `what`, what was changed last first."""
     return [
         OnCar(
@@ -60,7 +55,7 @@ def on_the_car(snapshot: "Source", now: datetime) -> list[OnCar]:
     ]
 
 
-def on_the_car_words(snapshot: "Source", things: Sequence[OnCar]) -> str:
+def on_the_car_words(snapshot: Source, things: Sequence[OnCar]) -> str:
     """One sentence over the list of what is on the car."""
     car_id = car_now(snapshot)
     car = snapshot.row("car", car_id) if car_id else None

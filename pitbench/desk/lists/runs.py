@@ -6,25 +6,23 @@ Works on plain rows and ready-made lower-case texts, so that ten thousand runs a
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import made_at
 from pitbench.desk.lists import run_track
-from pitbench.desk.lists.bin_words import BINNED, binned_words
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.track_figures import internal_ratios
-from pitbench.desk.typed import label_of
-from pitbench.desk.units import units_of
-from pitbench.desk.words import counted_words
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.kinds import PART_KINDS, Row
 from pitbench.records.numbers import shown
+from pitbench.records.spoken import BINNED, binned_words, counted_words
 from pitbench.records.stamps import friendly, time_key
+from pitbench.records.typed import label_of
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
-Row = dict[str, Any]
 EXPLAINED = (
     "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",

@@ -13,16 +13,15 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Here, here_of, place_of
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.units import Units, units_of
-from pitbench.desk.words import number_word
+from pitbench.records.kinds import Row, Source
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import change_words, number_word
 from pitbench.records.stamps import friendly
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.desk.comparing.pace import TrackPace
 
-Row = dict[str, Any]
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
 GROUPS = ("", "earlier here", "elsewhere")
 MOST_RUNS = 3
@@ -44,18 +43,6 @@ class SetupLine:
     how: str
 
 
-def change_words(entry: Mapping[str, Any]) -> str:
-    """What was changed, in a few words.
-
-    >>> change_words({"what": "pinion", "was": "30", "now": "31"}), change_words({"what": "bearings", "now": "oiled"})
-    ('pinion 30 to 31', 'bearings: oiled')
-    """
-    what, was, now = entry["what"], entry.get("was"), entry.get("now")
-    if now:
-        return f"{what} {was} to {now}" if was else f"{what}: {now}"
-    return f"{what}, was {was}" if was else str(what)
-
-
 def outcome_kind(entry: Mapping[str, Any]) -> str:
     """How the outcome begins: better, worse, open (none yet) or empty (something else).
 
@@ -69,7 +56,7 @@ def outcome_kind(entry: Mapping[str, Any]) -> str:
 class SetupLog:
     """The entries of one snapshot: this event's, earlier ones here, elsewhere; the newest first in each."""
 
-    def __init__(self, snapshot: "Source", now: datetime) -> None:
+    def __init__(self, snapshot: Source, now: datetime) -> None:
         self._now, self._snapshot, self._since = now, snapshot, Since(snapshot)
         self.here: Here = here_of(snapshot, now)
         self._events = {row["id"]: row for row in snapshot.rows("event")}
@@ -198,13 +185,13 @@ def _pace_said(run: Row, pace: "TrackPace | None") -> str:
 # what is still open
 
 
-def open_entries(snapshot: "Source", run_id: str) -> list[Row]:
+def open_entries(snapshot: Source, run_id: str) -> list[Row]:
     """Entries without an outcome that this track run can tell something about, the newest first."""
     run = snapshot.row("track_run", run_id)
     return [] if run is None or "binned_at" in run else Since(snapshot).open_at(run)
 
 
-def open_after(snapshot: "Source", motor_id: str | None, car_id: str | None = None) -> list[Row]:
+def open_after(snapshot: Source, motor_id: str | None, car_id: str | None = None) -> list[Row]:
     """Entries still open after the newest track run of this motor and car (None: any), the newest first."""
     runs = [
         run

@@ -4,8 +4,9 @@ Words only what the answer holds. Nothing here says that a motor is safe to touc
 """
 
 from pitbench.desk.answers import ForecastAnswer
-from pitbench.desk.units import Units
-from pitbench.desk.words import chance_number, counted_words
+from pitbench.records.spoken import counted_words
+from pitbench.records.units import Units
+from pitbench.words.ranking import chance_number
 
 FLAGS = {
     "priors_only": "no track run with a reading yet: this is what motors of this kind do, and it is wide",

@@ -177,7 +177,6 @@ class FormScreen(Screen[Any]):
 
     def go_to_field(self, at: int) -> None:
         """Leave this field for another."""
-        self.take_typed()
         self.field_left()
         self.at = max(0, min(len(self.fields) - 1, at))
         self.body.put_input(self.at, self.value)
@@ -187,7 +186,7 @@ class FormScreen(Screen[Any]):
         self.take_typed()
 
     def take_typed(self) -> None:
-        """What stands in the input belongs to the field it is on, however late the message of it comes."""
+        """What stands in the input belongs to the field it is on."""
         if self.fields and self.body.input.value != self.value:
             self.values[self.field.name] = self.body.input.value
             self.say("")  # what was said is of what stood there before
@@ -248,7 +247,6 @@ class FormScreen(Screen[Any]):
     # actions of every form
 
     def action_save_record(self) -> None:
-        self.take_typed()
         self.field_left()
         if self.save():
             self.dismiss(True)
@@ -259,7 +257,6 @@ class FormScreen(Screen[Any]):
 
     def action_leave_form(self) -> None:
         """Nothing typed goes without a question."""
-        self.take_typed()
         self.ask_before(lambda: self.dismiss(None))
 
     def action_open_palette(self) -> None:
@@ -267,7 +264,6 @@ class FormScreen(Screen[Any]):
 
     def action_quit_app(self) -> None:
         """A bench run stays behind as a draft; any other form asks before what was typed goes."""
-        self.take_typed()
         self.field_left()
         self.ask_before(self.pit.exit)
 

@@ -4,7 +4,7 @@ One action is one save, and one change for undo. Saves belong to one thread; sna
 itself, its seal, lock and backups are the business of the neighbours of this module; other rooms import only this one.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -165,9 +165,10 @@ class Logbook(View):
 
     # saving
 
-    def save(self, words: str, records: "Iterable[Record]") -> None:
-        """Store records, new and known by id, as one action called `words`; what changes nothing is left out."""
-        self._may_save().act(words, [(kind_of(record), record.row()) for record in records])
+    def save(self, words: str, records: "Iterable[Record]", versions: Mapping[str, Row | None] | None = None) -> None:
+        """Store records, new and known by id, as one action called `words`; what changes nothing is left out. A merge
+        brings `versions` of its own, by record."""
+        self._may_save().act(words, [(kind_of(record), record.row()) for record in records], versions)
 
     def save_settings(self, words: str, settings: "Settings") -> None:
         """Store the team's settings."""

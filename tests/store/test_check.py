@@ -167,7 +167,7 @@ def test_the_command_in_words(good, capsys):
     assert main(["check", "--logbook", str(good)]) == 0
     assert capsys.readouterr().out.splitlines() == [
         f"{good} is whole.",
-        "seal good, schema 3, records: 1 motor, 1 build, 2 bench runs",
+        "seal good, schema 4, records: 1 motor, 1 build, 2 bench runs",
         "backups: 1",
     ]
 

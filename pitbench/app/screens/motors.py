@@ -99,14 +99,14 @@ class MotorsScreen(ListScreen):
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
-        from pitbench.desk.lists.motor_track import raced
+        from pitbench.desk.lists.motors import raced_of
         from pitbench.words.motors import motor_block
 
         motor = self._motors.get(self.query_one(LineList).key or "")
         if motor is None:
             self.show_below([])
             return
-        block = motor_block(motor, raced(self.pit.snapshot, motor.id), self.pit.clock())
+        block = motor_block(motor, raced_of(self.pit.snapshot, motor.id), self.pit.clock())
         labels = max(10, len(block[0][0]) + 2)
         width = max(20, self.size.width - labels - 4)
         lines: list[Line] = []

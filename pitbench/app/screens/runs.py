@@ -23,6 +23,11 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("event, session", 20, lambda r: r.where, from_width=104),
     Column("note", 7, lambda r: _note(r), grow=True),
 )
+FILTER_WORDS = (
+    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
+    "! marks a number kept although it was out of this motor's usual.",
+)
 
 
 def _note(run: RunLine) -> Span:
@@ -71,7 +76,7 @@ class RunsScreen(FindScreen):
         self.show_found()
 
     def show_found(self) -> None:
-        from pitbench.desk.lists.runs import EXPLAINED, words_for
+        from pitbench.desk.lists.runs import words_for
 
         if self._found is None:
             return
@@ -81,7 +86,7 @@ class RunsScreen(FindScreen):
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.show_list(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])
         if self.finding:
-            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+            self.show_below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
         else:
             self._show_detail()
         self.show_footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self._bin else self.FOOTER)

@@ -4,11 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import FIGURES
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import Quantity
 from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import listed
+from pitbench.records.spoken import FIGURES, listed
 from pitbench.records.typed import sentence
 
 if TYPE_CHECKING:

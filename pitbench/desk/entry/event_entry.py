@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.answers import GEARING
 from pitbench.desk.event_names import same_event
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
 from pitbench.records.typed import label_of, sentence
 

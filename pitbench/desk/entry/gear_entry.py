@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk.gears import dp_of_module, module_of_dp
 from pitbench.records.names import clean_note, clean_text
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
-Row = dict[str, Any]
 FIELDS = ("kind", "teeth", "dp", "module", "note")
 KINDS = ("pinion", "spur")
 _SPAN = re.compile(r"^(\d+)(?:-|–|\.\.)(\d+)$")

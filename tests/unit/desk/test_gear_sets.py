@@ -231,6 +231,7 @@ def test_gears_are_stored_at_once_and_never_twice(season):
         ({"dp": "", "module": ""}, "Diametral pitch is empty, and module too; one of them would be right."),
         ({"module": "0.4"}, "Module 0.4 and diametral pitch are both given, one of them would be right."),
         ({"dp": "", "module": "40"}, "Module 40 is not possible, 0.1 to 5 mm would be."),
+        ({"dp": "5"}, "Diametral pitch 5 is not possible, 5.08 to 254 would be."),
         ({"dp": "soft"}, "Diametral pitch soft is no number, write one like 41."),
     ],
 )

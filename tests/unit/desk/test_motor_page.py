@@ -13,7 +13,7 @@ from pitbench.figures.intervals import Interval
 from pitbench.figures.pace import Against
 from pitbench.records.models import Build
 from pitbench.records.track import SetupEntry
-from pitbench.words.motor_page import pace_words, page_words, standing, title, trend_words
+from pitbench.words.motors import motor_title, pace_words, page_words, standing_words, trend_words
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, new_book, put_run
 from tests.unit.desk.race_days import RaceDays
@@ -49,10 +49,16 @@ def test_a_motor_that_is_gone_has_no_page(book, heron):
 
 def test_a_motor_without_a_run(book, heron):
     answer = page(book, heron)
-    assert title(answer, NOW) == "Heron   13.5T   S4 R2 E1   check motor"
+    assert motor_title(answer, NOW) == "Heron   13.5T   S4 R2 E1   check motor"
     assert page_words(answer, NOW) == ["Not on the bench yet. b logs its first run."]
-    assert (lines(answer), answer.trends, standing(answer), answer.corrected, answer.raced) == ([], [], "", False, None)
-    assert title(page(book, add_motor(book, "Plover")), NOW) == "Plover   its own parts"
+    assert (lines(answer), answer.trends, standing_words(answer), answer.corrected, answer.raced) == (
+        [],
+        [],
+        "",
+        False,
+        None,
+    )
+    assert motor_title(page(book, add_motor(book, "Plover")), NOW) == "Plover   its own parts"
 
 
 def test_sessions_newest_first_with_their_means(book, heron):
@@ -122,7 +128,7 @@ def test_a_swap_stands_under_the_first_session_after_it(book, heron):
     answer = page(book, heron)
     told = [line.when if isinstance(line, SessionLine) else line.text for line in lines(answer)]
     assert told == ["12 May", "10 May", "3 May: S4 R5 E1 fitted", "1 May"]
-    assert title(answer, NOW).startswith("Heron   13.5T   S4 R5 E1 since 3 May")
+    assert motor_title(answer, NOW).startswith("Heron   13.5T   S4 R5 E1 since 3 May")
 
 
 def test_the_word_that_resistance_is_missing(book, heron):
@@ -164,7 +170,7 @@ def test_how_it_stands_in_its_class():
     first, second = answer.motors
 
     def stands(ranked, name):
-        return standing(page(bench.logbook, bench.motors[name].id, ranked))
+        return standing_words(page(bench.logbook, bench.motors[name].id, ranked))
 
     answer = replace(answer, verdict="leaning", motors=[replace(first, chance_best=0.82), second])
     assert stands(answer, first.motor) == "leads, leaning: 82 in 100"

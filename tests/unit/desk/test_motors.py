@@ -8,8 +8,7 @@ from pitbench.desk.answers import FigureOf
 from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.lists.motor_track import raced
-from pitbench.desk.lists.motors import class_names, class_of, motor_lines
+from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced_of
 from pitbench.words.motors import motor_block, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book
@@ -90,7 +89,7 @@ def test_classes_of_motors_that_stand():
 
 
 def block(book, motor):
-    return motor_block(motor, raced(book, motor.id), NOW)
+    return motor_block(motor, raced_of(book, motor.id), NOW)
 
 
 def words(book, ranks=None):

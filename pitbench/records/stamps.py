@@ -55,7 +55,7 @@ def time_key(stamp: str) -> str:
 
 def stamp_of(when: datetime, seconds: bool = False) -> str:
     """A datetime as a stamp, to the minute or to the second."""
-    return when.strftime("%Y-%m-%dT%H:%M:%S" if seconds else "%Y-%m-%dT%H:%M")
+    return when.replace(tzinfo=None).isoformat(timespec="seconds" if seconds else "minutes")
 
 
 def shown_stamp(stamp: str) -> str:

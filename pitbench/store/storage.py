@@ -87,11 +87,7 @@ class FileStorage(MemoryStorage):
     def _commit(self, tree: Tree) -> None:
         """Raises NotSaved or another Refusal; the tree is then what the file says."""
         try:
-            if disk.stamp(self.path) not in {None, self._stamp}:
-                raise refusals.NotSaved(
-                    f"{self.path} was not saved, another program changed it meanwhile; "
-                    "look at it as it is now and enter the last change again."
-                )
+            self._must_be_as_known()
             disk.write_whole(self.path, *seal.sealed(tree), before_replacing=self._keep_old)
             self._stamp = disk.stamp(self.path)
         except OSError as error:
@@ -104,7 +100,16 @@ class FileStorage(MemoryStorage):
         memory.give_back()
 
     def _keep_old(self) -> None:
+        """Writing took a while, so the file is looked at once more: whatever stands there now was read or is kept."""
         self._backups.keep(unsealed=self.contents.seal != "good")
+        self._must_be_as_known()
+
+    def _must_be_as_known(self) -> None:
+        if disk.stamp(self.path) not in {None, self._stamp}:
+            raise refusals.NotSaved(
+                f"{self.path} was not saved, another program changed it meanwhile; "
+                "look at it as it is now and enter the last change again."
+            )
 
     def _start_afresh(self) -> bool:
         """After a failed save: read the file again if it is another one than before. True when it is."""

@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import stat
+from pathlib import Path
 
 import pytest
 
@@ -209,6 +210,43 @@ def test_a_reader_says_once_that_the_file_was_broken(good):
         reader.reread()
     assert reader.reread() is False
     assert len(reader.rows("motor")) == 1
+
+
+def test_the_home_of_nobody_is_no_circle_of_links(tmp_path):
+    with pytest.raises(refusals.BadPlace) as refused:
+        Logbook.open(Path("~nosuchuser/logbook.json"), create=True)
+    assert str(refused.value) == (
+        "~nosuchuser/logbook.json cannot be found, this computer has no home folder for ~nosuchuser; "
+        "name the whole path."
+    )
+    circle = tmp_path / "circle.json"
+    circle.symlink_to(circle)
+    with pytest.raises(refusals.BadPlace, match=r"circle|too many levels"):
+        Logbook.open(circle)
+
+
+@pytest.mark.parametrize("in_place", [True, False], ids=["in place", "replaced"])
+def test_a_file_changed_while_the_new_one_is_written_is_not_overwritten(good, monkeypatch, in_place):
+    """The last look is taken right before the file is replaced."""
+    copy = good.with_name("copy.json")
+    copy.write_bytes(good.read_bytes())
+    with Logbook.open(copy) as other:
+        other.save("from elsewhere", [Motor(id="m3", name="Siskin")])
+    theirs, real = copy.read_bytes(), os.fsync
+
+    def meanwhile(descriptor):
+        real(descriptor)
+        monkeypatch.setattr(os, "fsync", real)
+        good.write_bytes(theirs) if in_place else copy.replace(good)
+
+    with Logbook.open(good) as logbook:
+        monkeypatch.setattr(os, "fsync", meanwhile)
+        with pytest.raises(refusals.NotSaved, match="another program changed it meanwhile"):
+            logbook.save("turns", [Motor(id="m1", name="Heron", turns=21.5)])
+        assert good.read_bytes() == theirs
+        assert {row["name"] for row in logbook.rows("motor")} == {"Heron", "Siskin"}
+        assert not list(good.parent.glob("*.tmp"))
+        logbook.save("turns", [Motor(id="m1", name="Heron", turns=21.5)])
 
 
 def test_a_file_changed_by_another_program_is_not_overwritten(good):

@@ -33,10 +33,11 @@ def run(args: argparse.Namespace) -> int:
 
 def _words(path: str, answer: CheckAnswer) -> str:
     counts = ", ".join(kind_words(n, kind) for kind, n in answer.records.items() if n)
+    none = "unknown" if None in answer.records.values() else "none"
     verdict = "is whole" if answer.ok else f"has {len(answer.problems)} problem{'s'[: len(answer.problems) != 1]}"
     lines = [
         f"{path} {verdict}.",
-        f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or 'none'}",
+        f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or none}",
         f"backups: {len(answer.backups)}",
     ]
     return "\n".join([*lines, *(f"- {harmless(problem)}" for problem in answer.problems)])

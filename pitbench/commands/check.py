@@ -25,7 +25,9 @@ def run(args: argparse.Namespace) -> int:
     path = bootstrap.place_to_read(args.logbook)
     edited = args.accept and check(path).seal != "good"
     answer = check(path, args.accept)
-    if edited and answer.seal == "good" and not args.json:
+    if edited and answer.seal == "good":
+        args.stored = f"{path} is taken as it was edited"
+    if args.stored and not args.json:
         print("The edit is taken as it is; the file as it was found is a backup now.")
     print(json.dumps(plain(answer)) if args.json else _words(harmless(str(path)), answer))
     return 0 if answer.ok else 2

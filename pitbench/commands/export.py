@@ -21,6 +21,7 @@ def run(args: argparse.Namespace) -> int:
     with bootstrap.open_for_reading(args.logbook) as logbook:
         logbook.verify()  # what leaves is a record, whatever a seal lets pass
         written = export(logbook.snapshot(), args.folder)
+        args.stored = f"The sheets are in {args.folder}"
     names = ", ".join(path.name for path in written)
     print(
         f"{harmless(str(args.folder))}: {names} written."

@@ -4,6 +4,7 @@ The store looks at the file; what only the desk knows is added here: which recor
 """
 
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
@@ -13,6 +14,7 @@ from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, stamp_of
 from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
 from pitbench.store.logbook import has_good_backup as has_good_backup
+from pitbench.store.logbook import rescue as write_beside
 from pitbench.store.logbook import restore as bring_back
 
 # (kind, field): the kind of record the field names by id.
@@ -131,6 +133,13 @@ def restore(path: Path, which: str) -> str:
     backup = bring_back(path, which)
     words = f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
     return f"{words} It holds {held_words(Logbook.open(path, write=False, accept_hand_edit=True).snapshot())}."
+
+
+def rescue(logbook: Logbook, now: datetime) -> str:
+    """Write what an open logbook holds beside its damaged file and say so; raises a Refusal."""
+    assert logbook.path is not None
+    beside = write_beside(logbook.snapshot(), logbook.path, now)
+    return f"What was saved is in {beside.name}, beside the damaged one; `pitbench --logbook` opens it."
 
 
 def _when(backup: Backup) -> str:

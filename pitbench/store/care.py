@@ -5,6 +5,7 @@ Other rooms get these from `logbook.py`.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
@@ -78,6 +79,16 @@ def restore(path: Path, which: str) -> Backup:
     finally:
         lock.release()
     return backup
+
+
+def rescue(snapshot: Snapshot, path: Path, now: datetime) -> Path:
+    """Write what an open logbook holds beside its file, which something else damaged; the new file. Raises NotSaved."""
+    beside = path.with_name(f"{path.name}.rescued-{now:%Y%m%dT%H%M%S}.json")
+    try:
+        disk.write_whole(beside, *seal.sealed(snapshot.whole()))
+    except OSError as error:
+        raise refusals.not_saved(beside, error, replaced=False) from None
+    return beside
 
 
 def _valid(backup: Path) -> bytes:

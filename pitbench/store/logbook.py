@@ -14,7 +14,7 @@ from pitbench.records.kinds import KINDS, kind_of
 from pitbench.records.refusal import Refusal
 from pitbench.store import disk, opening, refusals, rows
 from pitbench.store.backups import Backup
-from pitbench.store.care import Examined, examine, has_good_backup, list_backups, restore
+from pitbench.store.care import Examined, examine, has_good_backup, list_backups, rescue, restore
 from pitbench.store.changes import Change
 from pitbench.store.contents import Contents
 from pitbench.store.drafts import Drafts
@@ -40,6 +40,7 @@ __all__ = [
     "examine",
     "has_good_backup",
     "list_backups",
+    "rescue",
     "restore",
 ]
 

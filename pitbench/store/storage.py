@@ -15,6 +15,7 @@ from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Table
 
+from pitbench.records.refusal import Refusal
 from pitbench.store import contents, disk, memory, refusals, seal
 from pitbench.store.backups import Backups
 from pitbench.store.migrations import Tree
@@ -118,7 +119,11 @@ class FileStorage(MemoryStorage):
             now = disk.stamp(self.path)
             if now in {None, self._stamp}:
                 return False  # also when it was deleted: what is in memory is all there is
-        self.reload()
+        try:
+            self.reload()
+        except Refusal as refusal:
+            refusal.can_rescue = True
+            raise
         return True
 
 

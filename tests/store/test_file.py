@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import stat
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ import pytest
 from pitbench.records.models import Motor
 from pitbench.records.refusal import Refusal
 from pitbench.store import refusals
-from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook, examine, rescue
 
 HERON = Motor(id="m1", name="Heron")
 
@@ -273,6 +274,24 @@ def test_a_file_broken_by_another_program_is_not_overwritten(good):
                 logbook.save("mine", [Motor(name="Wren")])
             assert good.read_bytes() == b"scribble"
             assert len(logbook.rows("motor")) == 1
+
+
+@pytest.mark.parametrize("damage", [b"", b"null", b"{ scribble", b'{"a": 1}'])
+def test_what_is_held_of_a_file_broken_meanwhile_can_be_written_beside_it(good, damage):
+    for backup in good.parent.glob("*.bak-*"):
+        backup.unlink()
+    with Logbook.open(good) as logbook:
+        good.write_bytes(damage)
+        with pytest.raises(Refusal) as refused:
+            logbook.save("mine", [Motor(name="Wren")])
+        assert refused.value.can_rescue
+        beside = rescue(logbook.snapshot(), logbook.path, datetime(2026, 4, 12, 14, 2))
+        assert (beside.name, good.read_bytes()) == ("logbook.json.rescued-20260412T140200.json", damage)
+        assert examine(beside).problems == []
+        assert Logbook.open(beside, write=False).snapshot().whole() == logbook.snapshot().whole()
+    with pytest.raises(Refusal) as refused:
+        Logbook.open(good)
+    assert not refused.value.can_rescue, "nothing is held of one that was not open"
 
 
 def test_a_file_deleted_meanwhile_is_written_anew(good):

@@ -48,7 +48,7 @@ def check(path: Path, accept: bool = False) -> CheckAnswer:
     found = examine(path)
     if accept and found.hand_edit:
         with Logbook.open(path, accept_hand_edit=True) as logbook:
-            logbook.seal_again()
+            logbook.journal.seal_again()
         found = examine(path)
     problems = [*found.problems, *(loose_ends(found.snapshot) if found.snapshot else [])]
     return CheckAnswer(

@@ -28,7 +28,8 @@ class MemoryStorage(Storage):
     """Keeps the tree in memory alone; the base of the one that keeps it in a file."""
 
     def __init__(self) -> None:
-        self.tree: Tree = contents.new_tree()
+        self.contents = contents.Contents(contents.new_tree())
+        self.tree: Tree = self.contents.tree
         self._draft: Tree | None = None
 
     def read(self) -> Tree:

@@ -55,7 +55,7 @@ def look(path: Path) -> int:
     logbook.verify()
     number = _kept(logbook.snapshot())
     notes = [str(row["note"]).split()[0] for row in logbook.rows("bench_run") if "note" in row]
-    told = logbook.changes()[0].words
+    told = logbook.journal.listed()[0].words
     if number and not (told == str(number) == max(notes, key=int)):
         raise Refusal(f"{path} holds half a save: {number} in the settings, {told!r} in the changes.")
     return number

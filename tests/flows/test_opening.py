@@ -58,4 +58,4 @@ async def test_what_an_open_app_holds_can_be_written_beside_a_file_that_was_dama
     assert beside.stat().st_mode & 0o777 == 0o600
     with Logbook.open(beside) as again:
         assert again.snapshot().whole() == held
-        assert again.undo() == "two motors"
+        assert again.journal.undo() == "two motors"

@@ -207,7 +207,7 @@ def test_a_restored_file_and_its_backup_are_two_files(good):
 def test_undo_goes_back_from_the_restored_state(good):
     restore(good, "1")
     with Logbook.open(good) as logbook:
-        assert logbook.undo() == "added Heron"
+        assert logbook.journal.undo() == "added Heron"
 
 
 @pytest.mark.parametrize(

@@ -140,7 +140,7 @@ def test_what_belongs_to_each_other_on_the_track_side(tmp_path):
 
 def test_every_backup_is_looked_at_and_one_that_cannot_be_read_is_named(good, monkeypatch):
     with Logbook.open(good) as logbook:
-        logbook.undo()
+        logbook.journal.undo()
     first, second = sorted(good.parent.glob("*.bak-*"))
     first.unlink()
     first.mkdir()

@@ -23,13 +23,13 @@ def test_undo_and_redo_work_after_a_restart(tmp_path, plain):
         logbook.save("one", [HERON])
         logbook.save("two", [HERON.with_(turns=13.5)])
     with Logbook.open(path) as logbook:
-        assert logbook.undo() == "two"
+        assert logbook.journal.undo() == "two"
     with Logbook.open(path) as logbook:
         assert plain(logbook.rows("motor")) == [{"id": "m1", "name": "Heron"}]
-        assert logbook.redo() == "two"
+        assert logbook.journal.redo() == "two"
     with Logbook.open(path) as logbook:
         assert logbook.row("motor", "m1")["turns"] == 13.5
-        assert logbook.redo() is None
+        assert logbook.journal.redo() is None
 
 
 def test_the_seal_stands_first_has_a_fixed_length_and_covers_all_the_rest(good):
@@ -71,7 +71,7 @@ def test_reading_locks_nothing_and_makes_nothing(good):
     with pytest.raises(refusals.ReadOnly):
         logbook.save_draft({})
     with pytest.raises(refusals.ReadOnly):
-        logbook.undo()
+        logbook.journal.undo()
 
 
 def test_a_missing_file_is_made_by_the_first_save_only(tmp_path):
@@ -191,7 +191,7 @@ def test_a_reader_follows_the_writer(good):
         assert reader.reread() is True
         assert len(reader.rows("motor")) == 2
         assert reader.reread() is False
-        writer.undo()
+        writer.journal.undo()
         assert reader.reread() is True
     assert len(reader.rows("motor")) == 1
     assert heard == [2, 3]

@@ -14,8 +14,9 @@ from datetime import datetime
 from pathlib import Path
 from statistics import median_low
 
+from pitbench import disk
 from pitbench.records.stamps import shown_stamp, stamp_of
-from pitbench.store import disk, refusals
+from pitbench.store import refusals
 
 LAST_SAVES = 10
 DAYS = 14

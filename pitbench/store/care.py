@@ -9,8 +9,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
+from pitbench import disk
 from pitbench.records.kinds import KINDS
-from pitbench.store import backups, contents, disk, opening, refusals, seal
+from pitbench.store import backups, contents, opening, refusals, seal
 from pitbench.store.backups import Backup, Backups
 from pitbench.store.lock import WriterLock
 from pitbench.store.view import Snapshot

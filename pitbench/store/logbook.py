@@ -12,8 +12,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
+from pitbench import disk
 from pitbench.records.kinds import KINDS, kind_of
-from pitbench.store import disk, opening, refusals
+from pitbench.store import opening, refusals
 from pitbench.store.backups import Backup
 from pitbench.store.care import Examined, examine, has_good_backup, list_backups, rescue, restore
 from pitbench.store.changes import Change

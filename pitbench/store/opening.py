@@ -4,8 +4,9 @@ import errno
 import os
 from pathlib import Path
 
+from pitbench import disk
 from pitbench.records.refusal import Refusal
-from pitbench.store import backups, contents, disk, refusals
+from pitbench.store import backups, contents, refusals
 from pitbench.store.contents import Contents
 
 Loaded = tuple[Contents, disk.Stamp | None]

@@ -15,8 +15,9 @@ from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Table
 
+from pitbench import disk
 from pitbench.records.refusal import Refusal
-from pitbench.store import contents, disk, memory, refusals, seal
+from pitbench.store import contents, memory, refusals, seal
 from pitbench.store.backups import Backups
 from pitbench.store.migrations import Tree
 from pitbench.store.opening import Loaded

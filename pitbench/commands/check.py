@@ -2,6 +2,7 @@
 
 import argparse
 import json
+from datetime import datetime
 
 from pitbench import bootstrap
 from pitbench.desk.answers import CheckAnswer, plain
@@ -24,7 +25,7 @@ def run(args: argparse.Namespace) -> int:
 
     path = bootstrap.place_to_read(args.logbook)
     edited = args.accept and check(path).seal != "good"
-    answer = check(path, args.accept)
+    answer = check(path, args.accept, datetime.now())
     if edited and answer.seal == "good":
         args.stored = f"{path} is taken as it was edited"
     if args.stored and not args.json:

@@ -4,7 +4,7 @@ The store looks at the file; what only the desk knows is added here: which recor
 """
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
@@ -39,18 +39,19 @@ BELONGS = {
 
 SEEN_WITH = {("bench_run", "motor"), ("track_run", "motor"), ("cooling", "track_run")}
 """(kind, target): while the target lies in the bin, nothing shows the record that belongs to it."""
+_WHEN = ("taken_at", "started_at", "written_at", "since", "date")
 NAMED = ("class_sheet", "motor", "part", "event", "car")
 
 
-def check(path: Path, accept: bool = False) -> CheckAnswer:
-    """Look through the whole logbook; with `accept` a valid hand edit is sealed first. Raises a Refusal when there is
-    no file to look at, or when a hand edit cannot be written."""
+def check(path: Path, accept: bool = False, now: datetime | None = None) -> CheckAnswer:
+    """Look through the whole logbook; with `accept` a valid hand edit is sealed first. With `now`, times that lie ahead
+    are problems too. Raises a Refusal when there is no file to look at, or when a hand edit cannot be written."""
     found = examine(path)
     if accept and found.hand_edit:
         with Logbook.open(path, accept_hand_edit=True) as logbook:
             logbook.journal.seal_again()
         found = examine(path)
-    problems = [*found.problems, *(loose_ends(found.snapshot) if found.snapshot else [])]
+    problems = [*found.problems, *(loose_ends(found.snapshot, now) if found.snapshot else [])]
     return CheckAnswer(
         ok=not problems,
         schema=found.schema,
@@ -66,13 +67,17 @@ def flaw(snapshot: Snapshot) -> str | None:
     return snapshot.flaw()
 
 
-def loose_ends(snapshot: Snapshot) -> Iterator[str]:
-    """References that lead nowhere, or to the wrong record, and names given twice, each with what to do; the bin is
-    looked through too."""
+def loose_ends(snapshot: Snapshot, now: datetime | None = None) -> Iterator[str]:
+    """References that lead nowhere, or to the wrong record, names given twice, and times that `load` would refuse as
+    lying ahead, each with what to do; the bin is looked through too."""
+    latest = stamp_of(now + timedelta(hours=24), seconds=True) if now else ""
     for kind in KINDS:
         for binned in (False, True):
             for row in snapshot.rows(kind, binned=binned):
                 yield from _of_one(snapshot, kind, row)
+                if latest and (ahead := next((name for name in _WHEN if row.get(name, "") > latest), None)):
+                    said = f"{ahead} lies ahead of this computer's clock"
+                    yield f"{kind} {row['id']}: {said}; set the clock right, or edit it."
     for kind in NAMED:
         yield from _called_alike(kind, snapshot.rows(kind))
 

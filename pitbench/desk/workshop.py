@@ -56,7 +56,7 @@ class Workshop:
     def names(self, build: Row) -> dict[str, str | Gap]:
         """Names of the parts of a build by kind."""
         ids = zip(PART_KINDS, parts_of(build), strict=True)
-        return {kind: self._parts[part_id]["name"] if part_id else Gap.MISSING for kind, part_id in ids}
+        return {kind: self._parts[part_id]["name"] if part_id in self._parts else Gap.MISSING for kind, part_id in ids}
 
     def is_built(self, build: Row, names: PartNames) -> bool:
         """Whether a build has the parts that are named; what is not said agrees with anything."""

@@ -14,6 +14,7 @@ from pitbench.sheets.columns import Column, Day, unguarded
 from pitbench.sheets.files import read_text
 from pitbench.sheets.grid import Grid, read_grid
 from pitbench.sheets.other_words import bench_columns, meant_by
+from pitbench.sheets.own_headers import unwritten
 from pitbench.sheets.tables import ID, SHEETS, Sheet, sheet_of
 
 LONGEST_ID = 64
@@ -114,7 +115,7 @@ def _readers(sheet: Sheet, grid: Grid, found: SheetFile) -> list["_Reader"]:
             found.faults.append(Fault(grid.header_line, header, header, f"{twice}, each header once would be right"))
         seen[meant] = header
         if column is None and header and meant != ID:
-            found.unknown_columns.append(unguarded(header))
+            found.unknown_columns.append(unwritten(header))
         readers.append(_Reader(header, column, unit))
     for column in sheet.columns:
         if column.required and column.name not in seen:
@@ -124,8 +125,8 @@ def _readers(sheet: Sheet, grid: Grid, found: SheetFile) -> list["_Reader"]:
 
 
 def _hint(column: Column, found: SheetFile) -> str:
-    meant = (header for header in found.unknown_columns if meant_by(header) == column.name)
-    near = next(meant, None) or nearest(column.name, found.unknown_columns)
+    named = (header for header in found.unknown_columns if meant_by(header) == column.name)
+    near = next(named, None) or nearest(column.name, found.unknown_columns)
     return f" (is it {near}?)" if near else ""
 
 
@@ -169,7 +170,7 @@ class _Reader:
             if len(text) > LONGEST_ID:
                 row.faults.append(Fault(row.line, self.header, cell, "is no id, leave the cell empty for a new one"))
         elif self.header:
-            row.extra[unguarded(self.header)] = text
+            row.extra[unwritten(self.header)] = text
         else:
             row.faults.append(Fault(row.line, None, cell, "stands in a column without a header, give it one"))
 

@@ -103,4 +103,4 @@ class Machine(RuleBasedStateMachine):
 
 
 TestMachine = Machine.TestCase
-TestMachine.settings = settings(max_examples=40, stateful_step_count=30)
+TestMachine.settings = settings(max_examples=40, stateful_step_count=30, deadline=None)

@@ -1,6 +1,7 @@
 """Every action of the app, declared once: its key, its footer entry, its palette entry and its line in the key list.
 
-A new action is added here and gets a method `action_<id>` on the app or a screen. Only sentences name a key besides.
+A new action is added here and gets a method `action_<id>` on the app or a screen, or `does` names one that several
+share, and `of` what it is called with. Only sentences name a key besides.
 """
 
 from collections.abc import Iterable
@@ -26,20 +27,48 @@ class Action:
     help: str
     where: str = LISTS
     in_palette: bool = True
+    does: str = ""
+    of: tuple[str | int, ...] = ()
 
     @property
     def method(self) -> str:
         """Name of the action for textual: `add-bench-run` runs `action_add_bench_run`."""
-        return self.id.replace("-", "_")
+        return self.does or self.id.replace("-", "_")
+
+    @property
+    def call(self) -> str:
+        """The method with what it is called with, as textual reads it: `go_to('runs')`."""
+        return f"{self.method}({', '.join(map(repr, self.of))})" if self.of else self.method
+
+
+SCREENS = (
+    ("motors", "Motors", "your motors"),
+    ("runs", "Runs", "every run"),
+    ("rankings", "Rankings", "which for the main"),
+    ("setup-log", "Setup log", "what was changed, and what came of it"),
+    ("temperature", "Temp", "finish temperatures, and the plan"),
+    ("gearing", "Gearing", "your sets by rollout"),
+)
+"""The main screens in the order of their digits: name, title, help."""
+
+
+def _steps(
+    stem: str, key: str, footer: str, told: str, where: str, of: str, ways: tuple[str, str] = ("up", "down")
+) -> list[Action]:
+    """A small letter takes one step up, its capital one down; `of` is the number stepped.
+
+    What only a forecast asks for has a method of its own, so that Gearing's palette does not offer it.
+    """
+    does = "step_plan" if where == GEARING else "step_run"
+    keys = zip(ways, (key, key.upper()), (1, -1), strict=True)
+    return [Action(f"{stem}-{way}", each, footer, told, where, does=does, of=(of, by)) for way, each, by in keys]
 
 
 ACTIONS = (
-    Action("go-motors", "1", "motors", "your motors"),
-    Action("go-runs", "2", "runs", "every run"),
-    Action("go-rankings", "3", "rankings", "which for the main"),
-    Action("go-setup-log", "4", "setup log", "what was changed, and what came of it"),
-    Action("go-temperature", "5", "temperature", "finish temperatures, and the plan"),
-    Action("go-gearing", "6", "gearing", "your sets by rollout"),
+    *(
+        Action(f"go-{name}", str(nth), name.replace("-", " "), told, does="go_to", of=(name,))
+        for nth, (name, _, told) in enumerate(SCREENS, 1)
+    ),
     Action("add-bench-run", "b", "bench run", "new bench run"),
     Action("repeat-bench-run", "a", "same again", "same again: repeat it"),
     Action("add-setup-entry", "c", "new change", "new setup entry"),
@@ -59,32 +88,25 @@ ACTIONS = (
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
     Action("previous-part", "shift+tab", "part before", "the one before"),
-    Action("list-up", "up", "up", "one line up", in_palette=False),
-    Action("list-down", "down", "down", "one line down", in_palette=False),
-    Action("list-page-up", "pageup", "page up", "one page up", in_palette=False),
-    Action("list-page-down", "pagedown", "page down", "one page down", in_palette=False),
-    Action("list-first", "home", "first", "first line", in_palette=False),
-    Action("list-last", "end", "last", "last line", in_palette=False),
+    Action("list-up", "up", "up", "one line up", LISTS, False, "move_mark", ("line", -1)),
+    Action("list-down", "down", "down", "one line down", LISTS, False, "move_mark", ("line", 1)),
+    Action("list-page-up", "pageup", "page up", "one page up", LISTS, False, "move_mark", ("page", -1)),
+    Action("list-page-down", "pagedown", "page down", "one page down", LISTS, False, "move_mark", ("page", 1)),
+    Action("list-first", "home", "first", "first line", LISTS, False, "move_mark", ("end", -1)),
+    Action("list-last", "end", "last", "last line", LISTS, False, "move_mark", ("end", 1)),
     Action("set-gearing-limit", "g", "gearing", "gearing limit", RANKINGS),
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
     Action("next-plot", "v", "next plot", "bars, plot, weights", RANKINGS),
     Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
-    Action("pinion-up", "p", "pinion", "pinion", GEARING),
-    Action("pinion-down", "P", "pinion", "pinion", GEARING),
-    Action("spur-up", "s", "spur", "spur", GEARING),
-    Action("spur-down", "S", "spur", "spur", GEARING),
-    Action("tyre-up", "y", "tyre", "tyre diameter", GEARING),
-    Action("tyre-down", "Y", "tyre", "tyre diameter", GEARING),
+    *_steps("pinion", "p", "pinion", "pinion", GEARING, "pinion"),
+    *_steps("spur", "s", "spur", "spur", GEARING, "spur"),
+    *_steps("tyre", "y", "tyre", "tyre diameter", GEARING, "tyre_diameter_mm"),
     Action("find-rollout", "f", "find rollout", "find a rollout", GEARING),
     Action("add-gears", "plus", "own gears", "write down gears", GEARING),
-    Action("length-up", "l", "length", "length of the run", TEMPERATURE),
-    Action("length-down", "L", "length", "length of the run", TEMPERATURE),
-    Action("ambient-up", "o", "ambient", "ambient", TEMPERATURE),
-    Action("ambient-down", "O", "ambient", "ambient", TEMPERATURE),
-    Action("timing-mark-up", "k", "mark", "timing mark", TEMPERATURE),
-    Action("timing-mark-down", "K", "mark", "timing mark", TEMPERATURE),
-    Action("next-start-later", "n", "next start", "next start", TEMPERATURE),
-    Action("next-start-earlier", "N", "next start", "next start", TEMPERATURE),
+    *_steps("length", "l", "length", "length of the run", TEMPERATURE, "length_s"),
+    *_steps("ambient", "o", "ambient", "ambient", TEMPERATURE, "ambient_c"),
+    *_steps("timing-mark", "k", "mark", "timing mark", TEMPERATURE, "timing_mark_deg"),
+    *_steps("next-start", "n", "next start", "next start", TEMPERATURE, "start", ("later", "earlier")),
     Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False),
     Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),
@@ -106,7 +128,7 @@ BY_ID = {action.id: action for action in ACTIONS}
 
 MOVES_IN_WORDS = ("arrows, Page", "move; Home, End too")
 
-MOVES = ("list-up", "list-down", "list-page-up", "list-page-down", "list-first", "list-last")
+MOVES = tuple(action.id for action in ACTIONS if action.method == "move_mark")
 """Moves in a list: they belong to the list itself."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
@@ -117,7 +139,7 @@ _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "
 def bindings(ids: Iterable[str]) -> list[BindingType]:
     """The bindings of these actions, with their stable ids."""
     return [
-        Binding(action.keys, action.method, action.help, show=False, id=action.id)
+        Binding(action.keys, action.call, action.help, show=False, id=action.id)
         for action in (BY_ID[i] for i in ids)
         if action.keys
     ]

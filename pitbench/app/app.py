@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
@@ -286,4 +287,4 @@ class PitbenchApp(App[None]):
             if action.in_palette and target is not None and action.id != "open-palette":
                 keys = ", ".join(keys_of(action, self.keymap))
                 name = f"{action.footer} ({keys})" if keys else action.footer
-                yield SystemCommand(name, action.help, getattr(target, f"action_{action.method}"))
+                yield SystemCommand(name, action.help, partial(getattr(target, f"action_{action.method}"), *action.of))

@@ -6,8 +6,8 @@ from datetime import datetime
 
 from pitbench import bootstrap
 from pitbench.desk.answers import CheckAnswer, plain
-from pitbench.desk.words import kind_words
 from pitbench.records.harmless import harmless
+from pitbench.records.spoken import kind_words
 
 NAME = "check"
 HELP = "verifies the logbook; --accept takes a valid hand edit"

@@ -6,8 +6,8 @@ import json
 from pitbench import bootstrap
 from pitbench.desk.answers import plain
 from pitbench.desk.forecasting.forecast import forecast_of
-from pitbench.desk.forecasting.forecast_words import forecast_words
-from pitbench.desk.units import units_of
+from pitbench.records.units import units_of
+from pitbench.words.forecast import forecast_words
 
 NAME = "forecast"
 HELP = "finish temperature of a motor for a planned run"

@@ -9,8 +9,8 @@ from pathlib import Path
 from pitbench import bootstrap
 from pitbench.desk.answers import plain
 from pitbench.desk.exchange import loading
-from pitbench.desk.exchange.loading_words import problem_words, report_words
 from pitbench.sheets.columns import Day
+from pitbench.words.loading import problem_words, report_words
 
 NAME = "load"
 HELP = "read sheets (CSV) into the logbook: classes, motors, events, bench and track runs, setup log"

@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """One change in this logbook, or none."""
     from pitbench.desk.exchange.merging import merge
-    from pitbench.desk.exchange.merging_words import merge_words
+    from pitbench.words.merging import merge_words
 
     with bootstrap.open_other(args.other) as other, bootstrap.open_for_writing(args.logbook) as logbook:
         other.verify()

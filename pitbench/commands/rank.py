@@ -4,9 +4,10 @@ import argparse
 import json
 
 from pitbench import bootstrap
-from pitbench.desk import words
 from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
 from pitbench.desk.comparing.ranking import rank
+from pitbench.records.spoken import GEARING
+from pitbench.words import ranking as words
 
 NAME = "rank"
 HELP = "which motor for the main, how sure, and what would settle it"
@@ -25,7 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--gearing",
         metavar="LIMIT",
-        choices=("none", "heat", "rules", "gears", "unknown"),
+        choices=tuple(GEARING),
         help="what stops you gearing higher: none, heat, rules, gears or unknown",
     )
     parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
@@ -47,7 +48,7 @@ def page(answer: RankAnswer) -> list[str]:
     lines = [*words.headline(answer)]
     if answer.motors:
         where = answer.class_ or "no class"
-        lines += ["", f"{where}: {words.GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]
+        lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]
     lines += ["", *words.cannot_be_told(answer)] if words.cannot_be_told(answer) else []
     if answer.not_ranked:
         lines += [

@@ -6,19 +6,6 @@ Screens and commands word these; nothing computed is added on the way. `plain` m
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
-NAMES = (
-    "load_power_w",
-    "kv_rpm_per_v",
-    "no_load_current_a",
-    "speed_per_amp",
-    "sensor_spread_deg",
-    "pole_imbalance_pct",
-    "hall_level_spread_pct",
-    "resistance_mohm",
-    "track_pace_s",
-    "finish_temp_c",
-)
-
 
 @dataclass(frozen=True)
 class Basis:

@@ -8,23 +8,15 @@ bench run tried. `workshop.py` makes builds and parts; no one else may.
 from bisect import insort
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from typing import Any, Protocol
+from typing import Any
 
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.kinds import PART_KINDS, Source
 from pitbench.records.names import LONGEST_NAME
 from pitbench.records.stamps import time_key
 
 Row = dict[str, Any]
 Parts = tuple[str | None, ...]
 END_OF_TIME = "9999"
-
-
-class Source(Protocol):
-    """A logbook or a snapshot of one."""
-
-    def rows(self, kind: str, *, binned: bool = False) -> list[Row]: ...
-
-    def row(self, kind: str, key: str, /) -> Row | None: ...
 
 
 def own_part_name(motor_name: str, kind: str) -> str:

@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
-from pitbench.desk.words import counted_words
 from pitbench.records.kinds import KINDS
 from pitbench.records.names import name_key
+from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import shown_stamp, stamp_of
 from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
 from pitbench.store.logbook import has_good_backup as has_good_backup

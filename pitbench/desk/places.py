@@ -6,15 +6,12 @@ Rows are plain dicts as stored; nothing is computed from laps or temperatures.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment, time_key
 
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-Row = dict[str, Any]
 LASTS = timedelta(days=3)
 """An event is on from its first date until this much later: the same name within two days is the same event."""
 
@@ -64,13 +61,13 @@ def _by_date(event: Mapping[str, Any]) -> tuple[str, str, str]:
     return (time_key(event["date"]), event.get("edited_at", ""), event["id"])
 
 
-def event_on(source: "Source", now: datetime) -> Row | None:
+def event_on(source: Source, now: datetime) -> Row | None:
     """The newest event that has begun and is not over."""
     on = (e for e in source.rows("event") if moment(e["date"]) <= now < moment(e["date"]) + LASTS)
     return max(on, key=_by_date, default=None)
 
 
-def here_of(snapshot: "Source", now: datetime) -> Here:
+def here_of(snapshot: Source, now: datetime) -> Here:
     """Where we are: the event that is on, else the one of the newest date, else the track written down last."""
     events = snapshot.rows("event")
     event = event_on(snapshot, now) or max(events, key=_by_date, default=None)

@@ -120,3 +120,11 @@ def idle_power_of(run: Row) -> float | None:
 def _sensors(run: Row) -> tuple[float | None, float | None, float | None]:
     a, b, c = SENSORS
     return run.get(a), run.get(b), run.get(c)
+
+
+SAME_VOLTAGE = 0.1
+
+
+def same_voltage(voltage: float | None, shared: float | None) -> bool:
+    """Whether two test voltages are one; one that is not known agrees with all."""
+    return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9

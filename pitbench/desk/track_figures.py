@@ -52,15 +52,6 @@ def track_timing_of(run: Row) -> float | None:
     return float(run["timing_mark_deg"] + run.get("esc_timing_deg", 0.0))
 
 
-def gears_text(run: Row) -> str:
-    """Pinion and spur as the trade writes them.
-
-    >>> gears_text({"pinion": 31.0, "spur": 72.0}), gears_text({"spur": 72.0})
-    ('31/72', '')
-    """
-    return f"{run['pinion']:.0f}/{run['spur']:.0f}" if {"pinion", "spur"} <= run.keys() else ""
-
-
 def internal_ratios(runs: Iterable[Row]) -> dict[str | None, float]:
     """The last internal ratio written down for each car, None for runs without a car: for runs that do not say."""
     return {run.get("car_id"): run["internal_ratio"] for run in sorted(runs, key=in_order) if "internal_ratio" in run}

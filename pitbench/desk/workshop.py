@@ -1,14 +1,16 @@
-"""Where parts and builds are made: by name on need, never twice. Forms and sheets both come here.
+"""Where builds are made, and their parts: by name on need, never twice. Forms and sheets both come here.
 
-Part names are matched without case and are unique within a kind. What must be saved gathers in `to_save`; what an undo
-took away comes back under its old id. Which build is in force and whose part is where, `builds.py` knows.
+What must be saved gathers in `to_save`; what an undo took away comes back under its old id. Which build is in force
+and whose part is where, `builds.py` knows; the parts stand on `part_shelf.py`.
 """
 
 from collections.abc import Mapping
+from copy import copy
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory, Parts, Row, Source, own_part_name, parts_of, since_key
-from pitbench.records.kinds import PART_KINDS
+from pitbench.desk.builds import BuildHistory, Parts, Row, own_part_name, parts_of, since_key
+from pitbench.desk.part_shelf import PartShelf
+from pitbench.records.kinds import PART_KINDS, Source
 from pitbench.records.names import Gap, name_key
 from pitbench.records.stamps import time_key
 
@@ -26,8 +28,7 @@ class Workshop:
     def __init__(self, source: Source) -> None:
         self.history = BuildHistory(source.rows("build"))
         self.to_save: dict[str, Record] = {}
-        self._parts = {row["id"]: row for binned in (True, False) for row in source.rows("part", binned=binned)}
-        self._part_ids = {(row["kind"], name_key(row["name"])): row["id"] for row in self._parts.values()}
+        self.parts = PartShelf(source, self.to_save)
         self._binned = {row["id"]: row for row in source.rows("build", binned=True)}
         undone = (row for row in self._binned.values() if row.get("binned_why") == "undone")
         self._undone = {_identity(row): row["id"] for row in undone}
@@ -38,25 +39,16 @@ class Workshop:
 
     def copy(self) -> "Workshop":
         """A workshop that can go its own way, to be kept or thrown away."""
-        twin = object.__new__(Workshop)
-        twin.history = self.history.copy()
-        twin.to_save = dict(self.to_save)
-        twin._parts, twin._part_ids = dict(self._parts), dict(self._part_ids)
+        twin = copy(self)
+        twin.history, twin.to_save = self.history.copy(), dict(self.to_save)
+        twin.parts = self.parts.copy(twin.to_save)
         twin._undone, twin._builds, twin._alike = dict(self._undone), dict(self._builds), dict(self._alike)
-        twin._binned = self._binned
         return twin
-
-    def part(self, kind: str, name: str) -> str:
-        """Id of the part of this name, made on need."""
-        found = self._part_ids.get((kind, name_key(name)))
-        if found is None or "binned_at" in self._parts[found]:
-            found = self._put_part({"id": found, "kind": kind, "name": name})
-        return found
 
     def names(self, build: Row) -> dict[str, str | Gap]:
         """Names of the parts of a build by kind."""
         ids = zip(PART_KINDS, parts_of(build), strict=True)
-        return {kind: self._parts[part_id]["name"] if part_id in self._parts else Gap.MISSING for kind, part_id in ids}
+        return {kind: self.parts.name(part_id) or Gap.MISSING for kind, part_id in ids}
 
     def is_built(self, build: Row, names: PartNames) -> bool:
         """Whether a build has the parts that are named; what is not said agrees with anything."""
@@ -152,28 +144,15 @@ class Workshop:
 
     def _slots(self, names: PartNames) -> dict[str, str | None]:
         said = {kind: name for kind, name in names.items() if name is not None}
-        return {f"{kind}_id": None if isinstance(n, Gap) else self.part(kind, n) for kind, n in said.items()}
+        return {f"{kind}_id": None if isinstance(n, Gap) else self.parts.part(kind, n) for kind, n in said.items()}
 
     def _name_own(self, kind: str, own_id: str, name: str) -> None:
-        known = self._part_ids.get((kind, name_key(name)))
-        if known is None:
-            self._put_part({**self._parts[own_id], "name": name})
+        if not self.parts.known(kind, name):
+            self.parts.rename(own_id, name)
             return
-        part_id, slot = self.part(kind, name), f"{kind}_id"
+        part_id, slot = self.parts.part(kind, name), f"{kind}_id"
         for build in [build for build in self._builds.values() if build.get(slot) == own_id]:
             self._put_build({**build, slot: part_id})
-
-    def _put_part(self, row: Row) -> str:
-        from pitbench.records.models import Part
-
-        part = Part.of({key: value for key, value in row.items() if value is not None})
-        old = self._parts.get(part.id)
-        if old is not None:
-            del self._part_ids[old["kind"], name_key(old["name"])]
-        self._parts[part.id] = part.row()
-        self._part_ids[part.kind, name_key(part.name)] = part.id
-        self.to_save[part.id] = part
-        return part.id
 
     def _put_build(self, row: Row) -> Row:
         from pitbench.records.models import Build

@@ -3,7 +3,7 @@
 `models` holds the models themselves; which model a kind has, and which kind a record is, is asked here.
 """
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
@@ -24,6 +24,18 @@ KINDS = (
 )
 
 PART_KINDS = ("stator", "rotor", "end_bell")
+
+
+Row = dict[str, Any]
+"""A record as it is stored: without blank fields."""
+
+
+class Source(Protocol):
+    """A logbook or a snapshot of one."""
+
+    def rows(self, kind: str, *, binned: bool = False) -> list[Row]: ...
+
+    def row(self, kind: str, key: str, /) -> Row | None: ...
 
 
 def model_of(kind: str) -> "type[Record]":

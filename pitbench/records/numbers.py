@@ -8,13 +8,14 @@ import re
 
 from pitbench.records.quantities import Quantity
 
+INCH_MM = 25.4
 _SHAPE = re.compile(r"^([+-]?(?:\d[\d ]*)?(?:[.,]\d+)*[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,+-].*)?$")
 
 # (unit the field is kept in, unit a person wrote) -> (factor, offset added before it).
 _CONVERSIONS: dict[tuple[str, str], tuple[float, float]] = {
     ("°C", "f"): (5 / 9, -32.0),
     ("°C", "k"): (1.0, -273.15),
-    ("mm", "in"): (25.4, 0.0),
+    ("mm", "in"): (INCH_MM, 0.0),
     ("mm", "cm"): (10.0, 0.0),
     ("mΩ", "ohm"): (1000.0, 0.0),
     ("A", "ma"): (0.001, 0.0),
@@ -101,7 +102,7 @@ def _other_unit(number: float, quantity: Quantity) -> str:
     if likely_fahrenheit(number, quantity) is not None:
         return f", or {shown(number)}F if it is °F"
     low, high = quantity.likely
-    return f", or {shown(number)}in if it is inch" if quantity.unit == "mm" and low <= number * 25.4 <= high else ""
+    return f", or {shown(number)}in if it is inch" if quantity.unit == "mm" and low <= number * INCH_MM <= high else ""
 
 
 def _behind(quantity: Quantity) -> str:

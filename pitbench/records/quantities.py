@@ -140,7 +140,7 @@ QUANTITIES = _table(
     # gears
     Quantity("teeth", "teeth", "", "Teeth of the gear.", (1, 400), (8, 140), 0, True),
     Quantity("module", "module", "mm", "Pitch diameter per tooth.", (0.1, 5), (0.25, 1.5), 3),
-    Quantity("dp", "diametral pitch", "", "Teeth per inch of pitch diameter.", (5, 254), (17, 100)),
+    Quantity("dp", "diametral pitch", "", "Teeth per inch of pitch diameter.", (5.08, 254), (17, 100)),
     # settings of the team
     Quantity("volts_per_cell", "volts per cell", "V", "Pack voltage per cell under load.", (2.5, 4.5), (3.3, 4.25), 2),
     Quantity("leads_mohm", "leads", "mΩ", "Wires, connectors and speed control in series.", (0, 500), (2, 60), 1),

@@ -142,7 +142,6 @@ def main() -> None:
         return work
 
     rows = {name: snapshot(given) for name, given in (("large", large), ("small", small), ("many", many))}
-    now = FIRST + timedelta(days=30)
     first = timed(ranked(large))
     drawn = draw(large)
     rank(drawn)
@@ -155,7 +154,7 @@ def main() -> None:
             "whole_large": (lambda: whole(rows["large"]), 5),
             "whole_small": (lambda: whole(rows["small"]), 10),
             "whole_many": (lambda: whole(rows["many"]), 2),
-            "session": (lambda: session_answer(rows["many"], now), 2),
+            "session": (lambda: session_answer(rows["many"]), 2),
             "anew": (lambda: rank(drawn, {"kv_rpm_per_v": 1.0}), 5),
         }
     )

@@ -21,7 +21,6 @@ from hypothesis import strategies as st
 from pitbench.desk.checking import BELONGS, check
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files, read_files
-from pitbench.desk.exchange.loading_words import problem_words, report_words
 from pitbench.records.frame import Record
 from pitbench.records.kinds import KINDS
 from pitbench.records.refusal import Refusal
@@ -31,6 +30,7 @@ from pitbench.sheets.tables import SHEETS
 from pitbench.store import seal
 from pitbench.store.logbook import Logbook
 from pitbench.store.refusals import HandEdited
+from pitbench.words.loading import problem_words, report_words
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 DAY = Day(datetime(2027, 1, 1))

@@ -137,3 +137,13 @@ async def test_a_new_run_begins_the_plan_anew(at_the_keys, with_gears):
         )
         await hands.settle()
         assert marked(hands) == ["29", "72"]
+
+
+async def test_the_palette_offers_the_steps_of_the_gears_and_no_others(at_the_keys, with_gears):
+    async with at_the_keys(with_gears) as hands:
+        await hands.press("6")
+        offered = {command.title: command.callback for command in hands.app.get_system_commands(hands.app.screen)}
+        assert {"pinion (p)", "tyre (Y)", "runs (2)"} <= set(offered) and "length (l)" not in offered
+        offered["pinion (P)"]()
+        await hands.pilot.pause()
+        assert marked(hands) == ["30", "72"]

@@ -6,9 +6,9 @@ from pitbench.app.actions import ACTIONS, MOVES, keys_of
 from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
 from pitbench.desk.comparing.ranking import compare
-from pitbench.desk.words import chance_number
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import ClassSheet, Motor
+from pitbench.words.ranking import chance_number
 from tests.flows.conftest import bench_run
 
 
@@ -325,7 +325,9 @@ async def test_every_key_is_listed_and_nothing_is_cut(at_the_keys, two_motors):
         rows = hands.rows
         assert "1 2 3 4 5 6 go to a screen" in hands.text
         await hands.press("end")
-        await hands.pilot.pause(0.5)
+        listed = hands.app.screen.query_one("VerticalScroll")
+        await hands.until(lambda: listed.scroll_y == listed.max_scroll_y)
+        await hands.settle()
         rows += hands.rows
         for action in ACTIONS:
             if not action.keys or action.id in MOVES or (action.id.startswith("go-") and action.id != "go-back"):
@@ -359,9 +361,7 @@ async def test_a_second_start_is_read_only_says_so_and_follows(at_the_keys, two_
             await hands.press("b")
             assert "New bench run" not in hands.text
             first.save("motor Plover", [Motor(name="Plover")])
-            await hands.pilot.pause(1.3)
-            await hands.settle()
-            assert "3 motors" in hands.text
+            await hands.until(lambda: "3 motors" in hands.text)
 
 
 async def test_a_damaged_file_is_refused_in_a_sentence_and_left_alone(at_the_keys, two_motors):

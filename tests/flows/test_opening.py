@@ -15,23 +15,24 @@ async def test_keys_pressed_while_an_accepted_logbook_is_being_opened_wait_for_i
     go = Event()
 
     def opened(accept_hand_edit):
-        assert not accept_hand_edit or go.wait(10)
+        assert not accept_hand_edit or go.wait(60)
         return open_for_app(two_motors, accept_hand_edit)
 
     app = PitbenchApp(open_logbook=opened, path=str(two_motors), clock=lambda: NOW)
     async with app.run_test(size=(80, 24)) as pilot:
-        for _ in range(100):
+        for _ in range(3000):
             await pilot.pause(0.02)
             if type(app.screen).__name__ == "Refused":
                 break
         await pilot.press("y", "b")
         assert app.logbook is None and not isinstance(app.screen, BenchForm)
         go.set()
-        for _ in range(100):
+        for _ in range(3000):
             await pilot.pause(0.02)
             if isinstance(app.screen, BenchForm):
                 break
         assert isinstance(app.screen, BenchForm)
+        await pilot.pause()  # until its fields stand too
 
 
 async def test_what_an_open_app_holds_can_be_written_beside_a_file_that_was_damaged(at_the_keys, two_motors):

@@ -43,7 +43,8 @@ class LeaveOut(AskText):
         self.query_one("#change", Lines).show([*lines, *[()] * (ROOM - len(lines)), ()])
 
     def _change(self) -> str:
-        from pitbench.desk.comparing.left_out import without_run
+        from pitbench.desk.comparing.ranked import without_run
+        from pitbench.words.left_out import without_words
 
         answers = cast("PitbenchApp", self.app).answers
         ranked = answers.ranking(self._class)
@@ -51,9 +52,9 @@ class LeaveOut(AskText):
             failed = answers.failed(answers.ranking_key(self._class))
         else:
             key = ("answer to what would change", self._run_id)
-            asked = partial(without_run, class_name=self._class, run_id=self._run_id, with_it=ranked.answer)
+            asked = partial(without_run, class_name=self._class, run_id=self._run_id)
             found = answers.ask(key, asked, ranked, apart=True)
             if found is not None:
-                return str(found.value)
+                return without_words(ranked.answer, found.value)
             failed = answers.failed(key)
         return "What would change could not be worked out." if failed else "Working out what would change …"

@@ -56,7 +56,7 @@ class BenchForm(DoubtfulForm):
             self.call_after_refresh(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         self._entry = entry
         self.values = entry.texts

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, fitted, line
+from pitbench.app.widgets.paint import Line, fitted, line
 
 if TYPE_CHECKING:
     from pitbench.desk import RankAnswer, Snapshot
-    from pitbench.desk.bench.bench_plan import PlanAnswer
+    from pitbench.desk.bench.bench_plan import BenchPlan
 
 KEY = ("bench plan",)
 
@@ -19,12 +19,12 @@ KEY = ("bench plan",)
 class BenchPlanScreen(ListScreen):
     """The order of the runs; b on a line logs the run of its motor."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("next-part=the runs", "add-bench-run=log this one", "go-back=the runs", "show-keys")
     AFTER = "runs"
     BEFORE = "bench-session"
 
-    _plan: PlanAnswer | None = None
+    _plan: BenchPlan | None = None
 
     def ask(self) -> None:
         ranked = self.ranking(None)
@@ -38,25 +38,28 @@ class BenchPlanScreen(ListScreen):
         else:
             self._show(found.value)
 
-    def _show(self, plan: PlanAnswer) -> None:
+    def _show(self, plan: BenchPlan) -> None:
+        from pitbench.words.bench import plan_words
+
         self._plan = plan
-        self.say_words(plan.words)
+        self.say_words(plan_words(plan))
         drawn = [self._row(nth, name, plan) for nth, name in enumerate(plan.order, 1)]
-        self.query_one("#columns", Lines).show([line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else [])
-        self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], lambda index, _: drawn[index])
+        heads = [line(("   BENCH PLAN FOR TONIGHT", "strong"))] if drawn else []
+        self.show_list([str(nth) for nth in range(1, len(drawn) + 1)], drawn.__getitem__, heads)
         self.show_below([])
 
     @staticmethod
-    def _row(nth: int, name: str, plan: PlanAnswer) -> Line:
+    def _row(nth: int, name: str, plan: BenchPlan) -> Line:
         check = name == plan.check_motor
         return line((f"{nth:>3}   ", "quiet"), (fitted(name, 20), "text"), ("check motor" if check else "", "quiet"))
 
     def marked_motor(self) -> str | None:
+        from pitbench.desk.lists.motors import motor_named
+
         key = self.query_one(LineList).key
         if key is None or self._plan is None:
             return None
-        name = self._plan.order[int(key) - 1]
-        return next((motor["id"] for motor in self.pit.snapshot.rows("motor") if motor["name"] == name), None)
+        return motor_named(self.pit.snapshot, self._plan.order[int(key) - 1])
 
     def action_open_record(self) -> None:
         self.action_add_bench_run()
@@ -65,7 +68,7 @@ class BenchPlanScreen(ListScreen):
         self.pit.go_to("runs")
 
 
-def _question(ranked: RankAnswer, snapshot: Snapshot) -> PlanAnswer:
+def _question(ranked: RankAnswer, snapshot: Snapshot) -> BenchPlan:
     from pitbench.desk.bench.bench_plan import bench_plan
 
     return bench_plan(snapshot, ranked)

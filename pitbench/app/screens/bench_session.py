@@ -2,91 +2,66 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.screens.motor_page import sparkline
 from pitbench.app.widgets.paint import Line, Lines, fitted, line, wrapped
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Cell, Column, Table, number
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
     from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer
 
-COLUMNS = (
-    Column("one reading|scatters by σ", 17),
-    Column("σ|", 7, "right"),
-    Column("nine in|ten", 13, "right"),
-    Column("before|", 7, "right"),
-    Column("two runs differ|by luck up to", 15, "right"),
-    Column("repeats|", 7, "right"),
-    Column("motors|% of it", 7, "right", from_width=104),
-    Column("sessions|% of it", 8, "right", from_width=104),
+COLUMNS: tuple[Column[FigureScatter], ...] = (
+    Column("one reading|scatters by σ", 17, lambda f: _name(f)),
+    Column("σ|", 7, lambda f: _cell(f, f.sigma), "right"),
+    Column("nine in|ten", 13, lambda f: _nine_in_ten(f), "right"),
+    Column("before|", 7, lambda f: _cell(f, f.sigma_before), "right"),
+    Column("two runs differ|by luck up to", 15, lambda f: f"{_cell(f, f.limit)} {f.unit}", "right"),
+    Column("repeats|", 7, lambda f: str(f.repeats), "right"),
+    Column("motors|% of it", 7, lambda f: number(f.shares and f.shares[0], 0), "right", from_width=104),
+    Column("sessions|% of it", 8, lambda f: number(f.shares and f.shares[1], 0), "right", from_width=104),
 )
 
 
 class BenchSessionScreen(ListScreen):
     """Words and warnings first, then the scatter of every figure, then the check motor against its history."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("next-part=bench plan", "add-bench-run", "explain-figure", "go-back=the runs", "show-keys")
     AFTER = "bench-plan"
     BEFORE = "runs"
 
     def ask(self) -> None:
-        now = self.pit.clock()
-        key = ("bench session", now.date())
-        found = self.answer_to(key, partial(_question, now))
+        key = ("bench session",)
+        found = self.answer_to(key, _question)
         if found is None:
             self.say_waiting(key)
         elif found.value is None:
             self.say_words(["No bench run yet, so nothing is known of your tester. b logs the first one."])
-            self.show_list([], lambda index, width: ())
+            self.show_list([])
             self.show_below([])
         else:
             self._show_answer(found.value)
 
     def _show_answer(self, answer: SessionAnswer) -> None:
+        from pitbench.words.bench import session_title, session_words, warnings
+
         width = max(20, self.size.width - 2)
-        rows: list[Line] = [line((answer.title, "strong"))]
-        for warning in answer.warnings:
+        rows: list[Line] = [line((session_title(answer, self.pit.clock()), "strong"))]
+        for warning in warnings(answer):
             rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
-        rows += [line(row) for words in answer.words for row in wrapped(words, width)]
+        rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]
         self.query_one("#words", Lines).show(rows)
         table = Table(COLUMNS, self.size.width)
-        self.query_one("#columns", Lines).show(table.heads())
-        drawn = [self._row(figure, table) for figure in answer.figures]
-        self.show_list([figure.name for figure in answer.figures], lambda index, _: drawn[index])
+        drawn = [table.row(figure) for figure in answer.figures]
+        self.show_list([figure.name for figure in answer.figures], drawn.__getitem__, table.heads())
         self.show_below(self._checks(answer.checks))
 
     @staticmethod
-    def _row(figure: FigureScatter, table: Table) -> Line:
-        from pitbench.desk.words import FIGURES
-
-        decimals = 1 if figure.unit == "rpm/V" else 2
-
-        def cell(value: float | None) -> str:
-            return "·" if value is None else f"{value:.{decimals}f}"
-
-        ten = "·" if figure.low90 is None else f"{cell(figure.low90)} to {cell(figure.high90)}"
-        shares = figure.shares or (None, None, None)
-        return table.row(
-            [
-                (f"{'! ' if figure.noisier else ''}{FIGURES[figure.name]}", "warn" if figure.noisier else "text"),
-                cell(figure.sigma),
-                ten,
-                cell(figure.sigma_before),
-                f"{cell(figure.limit)} {figure.unit}",
-                str(figure.repeats),
-                *("·" if share is None else f"{share:.0f}" for share in shares[:2]),
-            ]
-        )
-
-    @staticmethod
     def _checks(checks: list[CheckLine]) -> list[Line]:
-        from pitbench.desk.words import FIGURES
+        from pitbench.records.spoken import FIGURES
 
         if not checks:
             return [line(("   No check motor of earlier sessions. e on Motors marks one: run it every time.", "quiet"))]
@@ -111,7 +86,21 @@ class BenchSessionScreen(ListScreen):
         self.pit.go_to("runs")
 
 
-def _question(now: datetime, snapshot: Snapshot) -> SessionAnswer | None:
+def _question(snapshot: Snapshot) -> SessionAnswer | None:
     from pitbench.desk.bench.session_view import session_answer
 
-    return session_answer(snapshot, now)
+    return session_answer(snapshot)
+
+
+def _name(figure: FigureScatter) -> Cell:
+    from pitbench.records.spoken import FIGURES
+
+    return (f"! {FIGURES[figure.name]}", "warn") if figure.noisier else FIGURES[figure.name]
+
+
+def _nine_in_ten(figure: FigureScatter) -> str:
+    return "·" if figure.low90 is None else f"{_cell(figure, figure.low90)} to {_cell(figure, figure.high90)}"
+
+
+def _cell(figure: FigureScatter, value: float | None) -> str:
+    return number(value, 1 if figure.unit == "rpm/V" else 2)

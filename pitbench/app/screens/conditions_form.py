@@ -27,7 +27,7 @@ class ConditionsForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.entry.bench_entry import CONDITION_FIELDS
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         units = units_of(self.pit.snapshot)
         for name in CONDITION_FIELDS:

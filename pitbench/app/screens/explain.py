@@ -9,7 +9,7 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Span, line, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.desk.explained import Explained
+    from pitbench.words.explained import Explained
 
 
 class ExplainScreen(ListScreen):
@@ -24,10 +24,10 @@ class ExplainScreen(ListScreen):
         self._first = first
 
     def ask(self) -> None:
-        from pitbench.desk.explained import EXPLAINED
+        from pitbench.words.explained import EXPLAINED
 
         self.say_words(["What is what. The mark explains one; docs/figures.md has it all at length."])
-        self.show_list([e.name for e in EXPLAINED], lambda index, _: line(EXPLAINED[index].name))
+        self.show_list([e.name for e in EXPLAINED], lambda index: line(EXPLAINED[index].name))
         self._show_marked()
         self.query_one(LineList).put_mark(self._first)
 
@@ -35,7 +35,7 @@ class ExplainScreen(ListScreen):
         self._show_marked()
 
     def _show_marked(self) -> None:
-        from pitbench.desk.explained import EXPLAINED
+        from pitbench.words.explained import EXPLAINED
 
         key = self.query_one(LineList).key
         marked = next((e for e in EXPLAINED if e.name == key), EXPLAINED[0])

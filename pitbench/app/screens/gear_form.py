@@ -91,7 +91,7 @@ class PlanForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.lists.gear_plan import NUMBERS, plan_texts
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         self._units = units_of(self.pit.snapshot)
         self.values = plan_texts(self._plan, self._units)

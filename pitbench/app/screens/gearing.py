@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Callable
+from typing import ClassVar
 
 from pitbench.app.actions import GEARING, bindings_for
 from pitbench.app.screens.plan_keys import PlanKeys
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line, wrapped
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.paint import Line, Span, fitted, line, wrapped
+from pitbench.app.widgets.table import Cell, Column, Table, number
+from pitbench.desk.entry.gear_entry import GearLine, bin_gear, gear_lines
+from pitbench.desk.lists.gear_plan import GearPlan, first_plan, geared, stepped
+from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import dp_text, module_text
+from pitbench.records.units import Units, units_of
+from pitbench.words.gearing import broken_words, found_words, gearing_words, tooth_words, unmated_words
 
-if TYPE_CHECKING:
-    from pitbench.desk.lists.gear_plan import GearPlan
-    from pitbench.desk.lists.gear_sets import Gearing, SetLine
-    from pitbench.desk.units import Units
-
-GEAR_COLUMNS = (
-    Column("kind", 8),
-    Column("teeth", 6, "right"),
-    Column("DP", 6, "right"),
-    Column("module", 7, "right"),
-    Column("note", 20, grow=True),
+GEAR_COLUMNS: tuple[Column[GearLine], ...] = (
+    Column("kind", 8, lambda g: g.kind),
+    Column("teeth", 6, lambda g: g.teeth, "right"),
+    Column("DP", 6, lambda g: g.dp, "right"),
+    Column("module", 7, lambda g: g.module, "right"),
+    Column("note", 20, lambda g: g.note, grow=True, role="quiet"),
 )
 BROKEN = {
     (False, False): "",
@@ -33,24 +35,39 @@ BROKEN = {
 PLAN_WIDTHS = (19, 10, 10, 11, 10, 9, 10)
 
 
-def set_columns(length: str) -> tuple[Column, ...]:
+def set_columns(units: Units, key_here: str | None) -> tuple[Column[SetLine], ...]:
+    """key_here: the set that is planned."""
+
+    def teeth(each: SetLine, count: int) -> Cell:
+        return (str(count), "accent" if each.key == key_here else "text")
+
+    def to_next(each: SetLine) -> str:
+        return "" if each.to_next_mm is None else units.short("max_rollout_mm", each.to_next_mm, 2)
+
+    def pitch(each: SetLine, text: Callable[[float], str]) -> str:
+        return "·" if each.gears.module_mm is None else text(each.gears.module_mm)
+
+    def rules(each: SetLine) -> Cell:
+        broken = BROKEN[each.gears.over_rollout is not None, each.gears.under_fdr is not None]
+        return (broken, "bad") if broken else ("the plan" if each.key == key_here else "", "quiet")
+
     return (
-        Column("pinion|", 6, "right"),
-        Column("spur|", 5, "right"),
-        Column("FDR|", 6, "right"),
-        Column(f"rollout|{length}", 7, "right"),
-        Column(f"to next|{length}", 7, "right"),
-        Column("pitch|DP", 5, "right"),
-        Column("module|mm", 6, "right"),
-        Column("centre|mm", 6, "right"),
-        Column("rules|", 10, grow=True),
+        Column("pinion|", 6, lambda s: teeth(s, s.gears.pinion), "right"),
+        Column("spur|", 5, lambda s: teeth(s, s.gears.spur), "right"),
+        Column("FDR|", 6, lambda s: f"{s.gears.fdr:.3f}", "right"),
+        Column(f"rollout|{units.length}", 7, lambda s: units.short("max_rollout_mm", s.gears.rollout_mm), "right"),
+        Column(f"to next|{units.length}", 7, to_next, "right", role="quiet"),
+        Column("pitch|DP", 5, lambda s: pitch(s, dp_text), "right"),
+        Column("module|mm", 6, lambda s: pitch(s, module_text), "right"),
+        Column("centre|mm", 6, lambda s: number(s.gears.centre_mm, 2), "right"),
+        Column("rules|", 10, rules, grow=True),
     )
 
 
 class GearingScreen(PlanKeys):
     """The sets, or with Tab the gears they are made of."""
 
-    SHOWN = "go-gearing"
+    SHOWN = "gearing"
     EXPLAINS = "rollout"
     FOOTER = (
         "find-rollout=rollout",
@@ -71,9 +88,6 @@ class GearingScreen(PlanKeys):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.lists.gear_plan import first_plan
-        from pitbench.desk.units import units_of
-
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
         plan = first_plan(snapshot)
@@ -84,8 +98,6 @@ class GearingScreen(PlanKeys):
             self._show()
 
     def _show(self) -> None:
-        from pitbench.desk.lists.gear_sets import gearing, gearing_words
-
         if self._plan is None:
             return
         self._answer = gearing(self.pit.snapshot, self._plan)
@@ -93,10 +105,10 @@ class GearingScreen(PlanKeys):
             self._show_gears()
             return
         self.say_words(gearing_words(self._answer, self._units))
-        table = Table(set_columns(self._units.length), self.size.width)
-        self.query_one("#columns", Lines).show([*self._plan_lines(self._answer), (), *table.heads()])
-        rows = [self._row(table, each) for each in self._answer.sets]
-        self.show_list([each.key for each in self._answer.sets], lambda index, width: rows[index])
+        table = Table(set_columns(self._units, self._answer.key_here), self.size.width)
+        rows = [table.row(each) for each in self._answer.sets]
+        heads = [*self._plan_lines(self._answer), (), *table.heads()]
+        self.show_list([each.key for each in self._answer.sets], rows.__getitem__, heads)
         self._show_detail()
         self.show_footer(self.FOOTER)
 
@@ -124,38 +136,14 @@ class GearingScreen(PlanKeys):
             cells("", steps),
         ]
 
-    def _row(self, table: Table, each: SetLine) -> Line:
-        from pitbench.desk.lists.gear_sets import dp_text, module_text
-
-        gears, units = each.gears, self._units
-        planned = self._answer is not None and each.key == self._answer.key_here
-        role: Role = "accent" if planned else "text"
-        broken = BROKEN[gears.over_rollout is not None, gears.under_fdr is not None]
-        rules: Span = (broken, "bad") if broken else ("the plan" if planned else "", "quiet")
-        return table.row(
-            [
-                (str(gears.pinion), role),
-                (str(gears.spur), role),
-                f"{gears.fdr:.3f}",
-                units.short("max_rollout_mm", gears.rollout_mm),
-                ("" if each.to_next_mm is None else units.short("max_rollout_mm", each.to_next_mm, 2), "quiet"),
-                "·" if gears.module_mm is None else dp_text(gears.module_mm),
-                "·" if gears.module_mm is None else module_text(gears.module_mm),
-                "·" if gears.centre_mm is None else f"{gears.centre_mm:.2f}",
-                rules,
-            ]
-        )
-
     def _show_detail(self) -> None:
         """What one tooth does, and what is wrong with the marked set: two lines or more."""
-        from pitbench.desk.lists.gear_sets import broken_words, tooth_words
-
         marked = self._marked_set()
-        if self._plan is None or marked is None:
+        if self._plan is None or self._answer is None or marked is None:
             self.show_below([])
             return
         width = max(20, self.size.width - 4)
-        teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._plan, self._units), width)]
+        teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._answer, self._units), width)]
         why = broken_words(marked.gears, self._plan, self._units)
         said = [line((" ! " if nth == 0 else "   ", "bad"), row) for nth, row in enumerate(wrapped(why, width))]
         taken = line(("   Enter takes the marked set into the plan, e types it.", "quiet"))
@@ -172,9 +160,6 @@ class GearingScreen(PlanKeys):
     # the gears
 
     def _show_gears(self) -> None:
-        from pitbench.desk.entry.gear_entry import gear_lines
-        from pitbench.desk.lists.gear_sets import unmated_words
-
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
         spurs = len(gears) - pinions
@@ -182,18 +167,15 @@ class GearingScreen(PlanKeys):
         alone = unmated_words(self._answer) if self._answer else ""
         self.say_words([said, alone] if gears else ["No gears yet: + writes down pinions and spurs, several at once."])
         table = Table(GEAR_COLUMNS, self.size.width)
-        self.query_one("#columns", Lines).show(table.heads() if gears else [])
-        rows = [table.row([g.kind, g.teeth, g.dp, g.module, (g.note, "quiet")]) for g in gears]
-        self.show_list([gear.id for gear in gears], lambda index, width: rows[index])
+        rows = [table.row(gear) for gear in gears]
+        self.show_list([gear.id for gear in gears], rows.__getitem__, table.heads() if gears else [])
         self.show_below([line(("   DP: diametral pitch, teeth per inch; module in mm is 25.4 over it.", "quiet"))])
         self.show_footer(self.GEARS_FOOTER)
 
     def action_next_part(self) -> None:
         self._gears = not self._gears
-        self.query_one(LineList).show([], lambda index, width: ())
+        self.show_list([])
         self._show()
-
-    action_previous_part = action_next_part
 
     def action_go_back(self) -> None:
         if self._gears:
@@ -201,9 +183,7 @@ class GearingScreen(PlanKeys):
 
     # what is done
 
-    def step_plan(self, name: str, by: int) -> None:
-        from pitbench.desk.lists.gear_plan import stepped
-
+    def action_step_plan(self, name: str, by: int) -> None:
         if self._plan is not None:
             self.take_plan(stepped(self._plan, name, by))
 
@@ -224,9 +204,6 @@ class GearingScreen(PlanKeys):
         self.pit.push_screen(AskText(f"Which rollout do you want, in {unit}?", hint), self._find)
 
     def _find(self, text: str | None) -> None:
-        from pitbench.desk.lists.gear_plan import geared
-        from pitbench.desk.lists.gear_sets import find_set, found_words, read_rollout
-
         if text is None or self._answer is None:
             return
         try:
@@ -234,15 +211,13 @@ class GearingScreen(PlanKeys):
         except Refusal as refusal:
             self.pit.say(str(refusal), trouble=True)
             return
-        gears = find_set(self._answer, wanted).gears
-        said = found_words(gears, wanted, self._answer, self._units)
+        found = find_set(self._answer, wanted)
+        gears, said = found.gears, found_words(found, self._answer, self._units)
         self.take_plan(geared(self._answer.plan, gears.pinion, gears.spur))
         self.pit.say(said)
 
     def action_open_record(self) -> None:
         """The marked set becomes the plan; a marked gear is edited."""
-        from pitbench.desk.lists.gear_plan import geared
-
         marked = self._marked_set()
         if self._gears:
             self.action_edit_record()
@@ -264,8 +239,6 @@ class GearingScreen(PlanKeys):
         self.open_form(GearForm)
 
     def action_delete_record(self) -> None:
-        from pitbench.desk.entry.gear_entry import bin_gear
-
         key = self.query_one(LineList).key
         if self._gears and key:
             self.write(lambda: bin_gear(self.pit.book, key))

@@ -72,7 +72,7 @@ class KeysScreen(Screen[None]):
             lines.append(((f" {place.upper()}", "strong"),))
             listed = [action for action in ACTIONS if action.where == place and action.keys and action.id not in MOVES]
             if place == LISTS:
-                goes = [action for action in listed if action.id.startswith("go-")]
+                goes = [action for action in listed if action.method == "go_to"]
                 listed = [action for action in listed if action not in goes]
                 lines.append(_row(" ".join(self._keys(action)[0] for action in goes), "go to a screen", width))
                 lines.append(_row(*MOVES_IN_WORDS, width))

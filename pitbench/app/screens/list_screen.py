@@ -147,8 +147,14 @@ class ListScreen(TrackKeys, Screen[None]):
     def show_footer(self, entries: tuple[str, ...]) -> None:
         self.query_one(FooterLine).show_actions(entries)
 
-    def show_list(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
-        """The lines of the list; see LineList.show."""
+    def show_list(
+        self,
+        keys: Sequence[str | None],
+        draw: Callable[[int], Line] = lambda index: (),
+        heads: Sequence[Line] = (),
+    ) -> None:
+        """The lines of the list under their heads; see LineList.show."""
+        self.query_one("#columns", Lines).show(heads)
         self.query_one(LineList).show(keys, draw)
         self._fit_list()
 
@@ -179,23 +185,8 @@ class ListScreen(TrackKeys, Screen[None]):
 
     # the shared keys
 
-    def action_go_motors(self) -> None:
-        self.pit.go_to("motors")
-
-    def action_go_runs(self) -> None:
-        self.pit.go_to("runs")
-
-    def action_go_rankings(self) -> None:
-        self.pit.go_to("rankings")
-
-    def action_go_setup_log(self) -> None:
-        self.pit.go_to("setup-log")
-
-    def action_go_temperature(self) -> None:
-        self.pit.go_to("temperature")
-
-    def action_go_gearing(self) -> None:
-        self.pit.go_to("gearing")
+    def action_go_to(self, name: str) -> None:
+        self.pit.go_to(name)
 
     def marked_motor(self) -> str | None:
         """Id of the motor the mark stands on, or belongs to; a new bench run starts from it."""
@@ -280,6 +271,8 @@ class ListScreen(TrackKeys, Screen[None]):
     def action_previous_part(self) -> None:
         if self.BEFORE:
             self.pit.go_to(self.BEFORE)
+        else:  # of two parts the one before is the next one
+            self.action_next_part()
 
     def action_explain_figure(self) -> None:
         from pitbench.app.screens.explain import ExplainScreen

@@ -11,9 +11,8 @@ from pitbench.app.screens.temperature import heat_question
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
 
 if TYPE_CHECKING:
-    from pitbench.desk import Ranked
     from pitbench.desk.forecasting.heat import Heat
-    from pitbench.desk.forecasting.main_card import MainCard
+    from pitbench.words.main_card import MainCard
 
 LABEL_WIDTH = 12
 
@@ -21,7 +20,7 @@ LABEL_WIDTH = 12
 class MainCardScreen(ForecastKeys):
     """Of one class; the plan is that of Temperature, changed with the same keys."""
 
-    SHOWN = "go-rankings"
+    SHOWN = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
     CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
@@ -43,11 +42,13 @@ class MainCardScreen(ForecastKeys):
     # asking
 
     def ask(self) -> None:
+        from pitbench.desk.lists.motors import motor_named
+
         ranked = self.ranking(self._class)
         if ranked is None:
             self.say_waiting(self.pit.answers.ranking_key(self._class))
             return
-        self._motor = self._leader_id(ranked)
+        self._motor = motor_named(self.pit.snapshot, ranked.answer.leader)
         class_id = (self.pit.snapshot.row("motor", self._motor) or {}).get("class_id") if self._motor else None
         found = self.answer_to(("forecast", class_id), partial(heat_question, class_id))
         if found is None:
@@ -57,10 +58,6 @@ class MainCardScreen(ForecastKeys):
         self.pit.plans.begin(self.pit.snapshot, heat)
         self._ranked, self._heat, self._class_id = ranked, heat, class_id
         self._show()
-
-    def _leader_id(self, ranked: Ranked) -> str | None:
-        leader = ranked.answer.leader
-        return next((m["id"] for m in self.pit.snapshot.rows("motor") if m["name"] == leader), None)
 
     # showing
 
@@ -80,10 +77,10 @@ class MainCardScreen(ForecastKeys):
     def _card(self) -> MainCard | None:
         from dataclasses import replace
 
-        from pitbench.desk.forecasting.main_card import main_card
-        from pitbench.desk.forecasting.temperature import standings, warm_start
+        from pitbench.desk.forecasting.temperature import last_run, standings, warm_start
         from pitbench.desk.forecasting.temperature_plan import plan_answer
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
+        from pitbench.words.main_card import main_card
 
         snapshot, now = self.pit.snapshot, self.pit.clock()
         start, motor = self.pit.plans.start(snapshot, now), self._motor or ""
@@ -96,7 +93,8 @@ class MainCardScreen(ForecastKeys):
             plan = replace(plan, start_c=warm_start(standing))
             planned = plan_answer(snapshot, self._heat, plan, ceiling)
         answer = self._ranked.answer
-        return main_card(snapshot, answer, self._heat, now, start, standing, plan, planned, ceiling, units_of(snapshot))
+        last = last_run(snapshot, self._heat, now)
+        return main_card(answer, last, start, standing, plan, planned, ceiling, units_of(snapshot))
 
     def _lines(self, card: MainCard) -> list[Line]:
         width = max(20, self.size.width - LABEL_WIDTH - 4)
@@ -114,10 +112,11 @@ class MainCardScreen(ForecastKeys):
         return lines
 
     def _changes_title(self) -> str:
-        from pitbench.desk.forecasting.main_card import last_run, last_run_words
+        from pitbench.desk.forecasting.temperature import last_run
+        from pitbench.words.main_card import last_run_words
 
         now = self.pit.clock()
-        since = last_run_words(self.pit.snapshot, last_run(self._heat, now), now)
+        since = last_run_words(last_run(self.pit.snapshot, self._heat, now), now)
         return f"CHANGES from {since}" if since else "CHANGES"
 
     def _block(self, title: str, sentences: list[str], role: Role) -> list[Line]:
@@ -131,7 +130,7 @@ class MainCardScreen(ForecastKeys):
 
     # keys
 
-    def step_plan(self, name: str, by: int) -> None:
+    def action_step_plan(self, name: str, by: int) -> None:
         if self._motor is not None:
             self.pit.plans.step(self._motor, name, by)
             self._show()

@@ -38,7 +38,7 @@ class MotorForm(FormScreen):
     def _field(self, name: str) -> Field:
         if name == "fitted_since":
             return Field(name, LABELS[name], "", "From when on the motor has these parts.", text=True)
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         made = field_of(name, units_of(self.pit.snapshot))
         return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, made.text)

@@ -9,48 +9,68 @@ from typing import TYPE_CHECKING
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Cell, Column, Table, number
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Answer, Key
     from pitbench.desk import Ranked, Snapshot
     from pitbench.desk.lists.motor_lines import MotorLines, SessionLine, TrackLine
     from pitbench.desk.lists.motor_page import MotorAnswer
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
-BENCH_CELLS = 6
 TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
 SPARKS = "▁▂▃▄▅▆▇█"
-
-
 GAP = " "
 
 
-def columns(corrected: bool, raced: bool, units: Units) -> tuple[list[Column], list[Column]]:
-    """Of a bench session, and of a track run, whose first takes the place of all that a bench reads."""
-    figures = [
-        Column("KV at|25 °C" if corrected else "KV|as read", 8, "right"),
-        Column("current|A", 7, "right"),
-        Column("timing|°", 6, "right"),
-        Column("spread|°", 6, "right"),
-        Column("winding|mΩ", 7, "right", from_width=0 if not raced else 96),
+def bench_columns(corrected: bool, raced: bool) -> list[Column[SessionLine]]:
+    """raced: whether track runs stand below the sessions; then all that a bench reads takes less room."""
+    head = "bench, and the runs|on the track after it" if raced else "bench session|"
+    return [
+        Column(head, 22, _session, grow=True),
+        Column("KV at|25 °C" if corrected else "KV|as read", 8, _kv, "right"),
+        Column("current|A", 7, lambda s: number(s.current, 2), "right"),
+        Column("timing|°", 6, lambda s: number(s.timing, 1), "right"),
+        Column("spread|°", 6, lambda s: number(s.spread, 1), "right"),
+        Column("winding|mΩ", 7, lambda s: number(s.resistance, 1), "right", from_width=96 if raced else 0),
     ]
-    track = [
-        Column(f"rollout|{units.length}", 7, "right"),
-        Column("mark|°", 4, "right"),
-        Column(f"end|°{units.temperature}", 3, "right"),
-        Column("pace|s", 5, "right"),
-        Column("pace, nine|times in ten", 14, "right", from_width=112),
-        Column("time, laps|and result", 22, from_width=136),
+
+
+def track_columns(units: Units) -> list[Column[TrackLine]]:
+    """The first takes the place of all that a bench reads."""
+    return [
+        Column("", 22, _track_run, grow=True),
+        Column(f"rollout|{units.length}", 7, lambda run: units.short("max_rollout_mm", run.rollout_mm), "right"),
+        Column("mark|°", 4, lambda run: number(run.timing_mark_deg, 0), "right"),
+        Column(f"end|°{units.temperature}", 3, lambda r: units.short("finish_reading_c", r.finish_c, 0), "right"),
+        Column("pace|s", 5, lambda run: f"{run.pace.seconds.mean:+z.2f}" if run.pace else "·", "right"),
+        Column("pace, nine|times in ten", 14, _pace_range, "right", from_width=112),
+        Column("time, laps|and result", 22, lambda run: run.laps, from_width=136),
     ]
-    bench = Column("bench, and the runs|on the track after it" if raced else "bench session|", 22, grow=True)
-    return [bench, *figures, *(track if raced else [])], [Column("", 22, grow=True), *track]
+
+
+def _session(session: SessionLine) -> str:
+    out = f", {session.left_out} out" if session.left_out else ""
+    return f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}"
+
+
+def _kv(session: SessionLine) -> str:
+    return number(session.kv, 0, "" if session.kv_pm is None else f" ±{session.kv_pm:.0f}")
+
+
+def _track_run(run: TrackLine) -> Cell:
+    mark = f"  ! {run.mark}" if run.mark else ""
+    return f"   {run.when}  {run.what}{mark}", "warn" if run.mark else "text"
+
+
+def _pace_range(run: TrackLine) -> str:
+    return f"{run.pace.seconds.low90:+z.2f} to {run.pace.seconds.high90:+z.2f}" if run.pace else "·"
 
 
 class MotorPage(ListScreen):
     """Shown on top of the list it was opened from."""
 
-    SHOWN = "go-motors"
+    SHOWN = "motors"
     FOOTER = ("add-bench-run", "edit-record", "open-record=its runs", "next-part=sweeps", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
@@ -92,36 +112,40 @@ class MotorPage(ListScreen):
 
         self._show_words(answer)
         self._lines = answer.lines
-        bench, track = columns(answer.corrected, answer.raced, answer.units)
-        of_bench, of_track = (Table(each, self.size.width, GAP) for each in (bench, track))
-        self.query_one("#columns", Lines).show(of_bench.heads() if len(answer.lines) else [])
+        bench, track = bench_columns(answer.corrected, answer.raced is not None), track_columns(answer.units)
+        beside = [Column[SessionLine](c.head, c.width, lambda s: "", c.align, c.from_width) for c in track[1:]]
+        of_bench = Table([*bench, *(beside if answer.raced else [])], self.size.width, GAP)
+        of_track = Table(track, self.size.width, GAP)
 
-        def draw(index: int, width: int) -> Line:
+        def draw(index: int) -> Line:
             found = answer.lines.line(index)
             if isinstance(found, SessionLine):
-                return of_bench.row([*session_cells(found), *[""] * (len(bench) - BENCH_CELLS)])
-            if isinstance(found, TrackLine):
-                return of_track.row(track_cells(found, answer.units))
-            return line((f"   {found.text}", "quiet"))
+                return of_bench.row(found)
+            return of_track.row(found) if isinstance(found, TrackLine) else line((f"   {found.text}", "quiet"))
 
-        self.show_list(answer.lines.keys, draw)
+        self.show_list(answer.lines.keys, draw, of_bench.heads() if len(answer.lines) else [])
         self._show_trends(answer)
 
     def _show_words(self, answer: MotorAnswer) -> None:
+        from pitbench.words import motors as words
+
         width = max(20, self.size.width - 2)
-        title: Span = (answer.title, "strong")
-        gap = width - width_of((title,)) - len(answer.standing)
-        first = [line(title, " " * gap, (answer.standing, "accent"))] if gap > 0 else [line(title)]
-        if gap <= 0 and answer.standing:
-            first.append(line((answer.standing, "accent")))
-        rows = [line(row) for text in answer.words for row in wrapped(text, width)]
+        now, standing = self.pit.clock(), words.standing_words(answer)
+        title: Span = (words.motor_title(answer, now), "strong")
+        gap = width - width_of((title,)) - len(standing)
+        first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
+        if gap <= 0 and standing:
+            first.append(line((standing, "accent")))
+        rows = [line(row) for text in words.page_words(answer, now) for row in wrapped(text, width)]
         self.query_one("#words", Lines).show([*first, *rows])
 
     def _show_trends(self, answer: MotorAnswer) -> None:
+        from pitbench.words.motors import trend_words
+
         lines: list[Line] = []
         for trend in answer.trends:
             drawn = sparkline(trend.values)
-            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend.words}"))
+            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend_words(trend)}"))
         if answer.raced:
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:
@@ -135,9 +159,6 @@ class MotorPage(ListScreen):
         from pitbench.app.screens.sweep import SweepScreen
 
         self.pit.push_screen(SweepScreen(self._motor_id))
-
-    def action_previous_part(self) -> None:
-        self.action_next_part()
 
     def action_edit_record(self) -> None:
         from pitbench.app.screens.motor_form import MotorForm
@@ -169,42 +190,9 @@ def _question(
     return motor_answer(snapshot, motor_id, answer, now, slope, track.value if track else None)
 
 
-def session_cells(session: SessionLine) -> list[str]:
-    """Cells of a bench session, as far as the bench goes."""
-    out = f", {session.left_out} out" if session.left_out else ""
-    plus = "" if session.kv_pm is None else f" ±{session.kv_pm:.0f}"
-    return [
-        f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}",
-        "·" if session.kv is None else f"{session.kv:.0f}{plus}",
-        _cell(session.current, 2),
-        _cell(session.timing, 1),
-        _cell(session.spread, 1),
-        _cell(session.resistance, 1),
-    ]
-
-
-def track_cells(run: TrackLine, units: Units) -> list[str | Span]:
-    """Cells of a track run."""
-    mark = f"  ! {run.mark}" if run.mark else ""
-    pace = run.pace.seconds if run.pace else None
-    return [
-        (f"   {run.when}  {run.what}{mark}", "warn" if run.mark else "text"),
-        units.short("max_rollout_mm", run.rollout_mm),
-        _cell(run.timing_mark_deg, 0),
-        units.short("finish_reading_c", run.finish_c, 0),
-        "·" if pace is None else f"{pace.mean:+z.2f}",
-        "·" if pace is None else f"{pace.low90:+z.2f} to {pace.high90:+z.2f}",
-        run.laps,
-    ]
-
-
 def sparkline(values: tuple[float, ...]) -> str:
     """One character a value, from the least to the greatest; equal values lie in the middle."""
     low, high = min(values), max(values)
     if high == low:
         return SPARKS[3] * len(values)
     return "".join(SPARKS[round((value - low) / (high - low) * (len(SPARKS) - 1))] for value in values)
-
-
-def _cell(value: float | None, decimals: int) -> str:
-    return "·" if value is None else f"{value:.{decimals}f}"

@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
-from pitbench.app.widgets.table import Column, Table, with_margin
+from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
+from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.desk.lists.motors import MotorLine
-
-RUNS, RUNS_AND_RACED = Column("runs|bench", 5, "right"), Column("runs|bench track", 11)
-COLUMNS = (
-    Column("motor", 10),
-    Column("built from|", 11),
-    RUNS,
-    Column("KV at 25 °C|rpm/V", 11, "right"),
-    Column("current|A", 7, "right"),
-    Column("timing|°", 6, "right"),
-    Column("last on|bench", 8),
-    Column("winding|mΩ", 7, "right", from_width=92),
-    Column("class|", 14, from_width=110),
-    Column("note|", 20, from_width=136, grow=True),
-)
 
 FIRST_START = (
     "",
@@ -51,7 +40,7 @@ FIRST_START = (
 class MotorsScreen(ListScreen):
     """The list of motors, or three first steps when there is none."""
 
-    SHOWN = "go-motors"
+    SHOWN = "motors"
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
@@ -65,7 +54,8 @@ class MotorsScreen(ListScreen):
 
     def ask(self) -> None:
         from pitbench.desk.classes import NO_CLASS
-        from pitbench.desk.lists.motors import class_names, motor_lines, motors_words
+        from pitbench.desk.lists.motors import class_names, motor_lines
+        from pitbench.words.motors import motors_words
 
         ranks: dict[str | None, RankAnswer | None] = {}
         odd: list[OddRun] = []
@@ -80,48 +70,25 @@ class MotorsScreen(ListScreen):
             return
         self.say_words(motors_words(lines, ranks, self.pit.clock(), odd))
         raced = any(motor.track_runs for motor in lines)
-        columns = [RUNS_AND_RACED if column is RUNS and raced else column for column in COLUMNS]
-        table = Table(columns, self.size.width)
-        self.query_one("#columns", Lines).show(table.heads())
-        self._show_list(lines, table, raced)
+        self._show_list(lines, Table(columns(raced, self.pit.clock()), self.size.width))
         self._show_block()
         self.show_footer(self.FOOTER)
 
-    def _show_list(self, lines: list[MotorLine], table: Table, raced: bool) -> None:
+    def _show_list(self, lines: list[MotorLine], table: Table[MotorLine]) -> None:
         keys: list[str | None] = []
         drawn: list[Line] = []
         for motor in lines:
             keys.append(motor.id)
-            drawn.append(self._row(motor, table, raced))
+            drawn.append(table.row(motor))
             if motor.check_motor:
                 keys.append(None)
                 drawn.append(line(("  check motor, run in every bench session", "quiet")))
-        self.show_list(keys, lambda index, width: drawn[index])
-
-    def _row(self, motor: MotorLine, table: Table, raced: bool) -> Line:
-        from pitbench.records.stamps import friendly_day
-
-        role: Role = "text" if motor.in_use else "quiet"
-        return table.row(
-            [
-                (_marked(motor.name) if motor.doubtful else motor.name, role),
-                motor.parts,
-                f"{motor.runs:>5} {motor.track_runs:>5}" if raced else str(motor.runs),
-                _figure(motor.kv, 0, COLUMNS[3].width),
-                _figure(motor.current, 2),
-                "·" if motor.timing is None else f"{motor.timing:.1f}",
-                "never" if motor.last_on is None else friendly_day(motor.last_on, self.pit.clock()),
-                _figure(motor.resistance, 1),
-                motor.class_name or "no class",
-                motor.note,
-            ]
-        )
+        self.show_list(keys, drawn.__getitem__, table.heads())
 
     def _show_first_start(self) -> None:
         self.say_words(["An empty logbook. Three steps to your first ranking, about two minutes:"])
-        self.query_one("#columns", Lines).show([])
         drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
-        self.show_list([None] * len(drawn), lambda index, width: drawn[index])
+        self.show_list([None] * len(drawn), drawn.__getitem__)
         hint = "Colours hard to read in the sun?  Ctrl+P, then: theme"
         if self.pit.book.journal.may_redo():
             hint = "Taken back by mistake?  U does it again."
@@ -129,13 +96,14 @@ class MotorsScreen(ListScreen):
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
-        from pitbench.desk.lists.motors import motor_block
+        from pitbench.desk.lists.motors import raced_of
+        from pitbench.words.motors import motor_block
 
         motor = self._motors.get(self.query_one(LineList).key or "")
         if motor is None:
             self.show_below([])
             return
-        block = motor_block(self.pit.snapshot, motor, self.pit.clock())
+        block = motor_block(motor, raced_of(self.pit.snapshot, motor.id), self.pit.clock())
         labels = max(10, len(block[0][0]) + 2)
         width = max(20, self.size.width - labels - 4)
         lines: list[Line] = []
@@ -173,19 +141,50 @@ class MotorsScreen(ListScreen):
             bin_motor_asked(self, motor)
 
 
-def _marked(name: str) -> str:
+def columns(raced: bool, now: datetime) -> tuple[Column[MotorLine], ...]:
+    """raced: whether any motor has a run on the track."""
+    from pitbench.records.stamps import friendly_day
+
+    both: Column[MotorLine] = Column("runs|bench track", 11, lambda m: f"{m.runs:>5} {m.track_runs:>5}")
+    return (
+        Column("motor", 10, lambda m: partial(_name, m)),
+        Column("built from|", 11, lambda m: m.parts),
+        both if raced else Column("runs|bench", 5, lambda m: str(m.runs), "right"),
+        Column("KV at 25 °C|rpm/V", 11, lambda m: _ranged(m.kv), "right"),
+        Column("current|A", 7, lambda m: _mean(m.current, 2), "right"),
+        Column("timing|°", 6, lambda m: number(m.timing, 1), "right"),
+        Column("last on|bench", 8, lambda m: "never" if m.last_on is None else friendly_day(m.last_on, now)),
+        Column("winding|mΩ", 7, lambda m: _mean(m.resistance, 1), "right", from_width=92),
+        Column("class|", 14, lambda m: m.class_name or "no class", from_width=110),
+        Column("note|", 20, lambda m: m.note, from_width=136, grow=True),
+    )
+
+
+def _name(motor: MotorLine, room: int) -> Cell:
+    return (marked(motor.name, room) if motor.doubtful else motor.name, "text" if motor.in_use else "quiet")
+
+
+def marked(name: str, room: int) -> str:
     """A name with the mark of doubt, which is never cut.
 
-    >>> _marked("Wren"), _marked("Turnstone"), _marked("Oystercatcher")
+    >>> marked("Wren", 10), marked("Turnstone", 10), marked("Oystercatcher", 10)
     ('Wren !', 'Turnstone!', 'Oysterca…!')
     """
-    room = COLUMNS[0].width
     return f"{name} !" if len(name) <= room - 2 else f"{fitted(name, room - 1)}!"
 
 
-def _figure(figure: FigureOf | None, decimals: int, room: int = 0) -> str:
-    """`3936 ±6` in a room for both, `3936` without, or a point where nothing was measured."""
+def _known(figure: FigureOf | None) -> tuple[float, float] | None:
+    """Mean and margin, where it was measured."""
     if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
-        return "·"
-    mean, margin = (f"{each:.{decimals}f}" for each in (figure.mean, (figure.high90 - figure.low90) / 2))
-    return with_margin(mean, margin, room) if room else mean
+        return None
+    return figure.mean, (figure.high90 - figure.low90) / 2
+
+
+def _mean(figure: FigureOf | None, decimals: int) -> str:
+    known = _known(figure)
+    return number(known and known[0], decimals)
+
+
+def _ranged(figure: FigureOf | None) -> str | Callable[[int], str]:
+    known = _known(figure)
+    return with_margin(f"{known[0]:.0f}", f"{known[1]:.0f}") if known else "·"

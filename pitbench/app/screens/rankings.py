@@ -8,16 +8,21 @@ from typing import TYPE_CHECKING
 from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.screens.rankings_table import columns_of, rows_of
-from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
-from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
+from pitbench.app.screens.rankings_views import bars, marked_trial, other_views, points, weight_rows
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Lines, Role, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
+from pitbench.desk.classes import NO_CLASS, class_choices
+from pitbench.desk.comparing.ranked import tried
+from pitbench.desk.comparing.weights import Trial, trials_words
+from pitbench.desk.entry.class_entry import set_gearing_limit
+from pitbench.desk.lists.motors import motor_named
+from pitbench.records.units import units_of
+from pitbench.words.ranking import headline, odd_words
 
 if TYPE_CHECKING:
     from pitbench.desk import Ranked
-    from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
-    from pitbench.desk.comparing.weights import Trial
+    from pitbench.desk.answers import RankAnswer
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
@@ -31,7 +36,7 @@ LIMITS = (
 class RankingsScreen(ListScreen):
     """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
 
-    SHOWN = "go-rankings"
+    SHOWN = "rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
     BINDINGS = bindings_for(RANKINGS)
 
@@ -55,8 +60,6 @@ class RankingsScreen(ListScreen):
             self.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self, answer: RankAnswer) -> None:
-        from pitbench.desk.words import headline, odd_words
-
         first, *rest = headline(answer)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
         self.say_words([first, " ".join([odd, *rest])])
@@ -69,20 +72,18 @@ class RankingsScreen(ListScreen):
             self._show_weights(answer)
         else:
             self._show_table(answer)
-            self._show_bars(answer, view)
+            self.show_below(self._below(answer, view))
         if view == "plot":
             self._show_plot(answer)
         elif self.query("KvCurrentPlot"):
             self.query_one("KvCurrentPlot").display = False
 
     def _show_table(self, answer: RankAnswer) -> None:
-        from pitbench.desk.units import units_of
-
-        table = Table(columns_of(answer, self.several_classes()), self.size.width)
         doubtful = self._ranked.doubtful if self._ranked else ()
-        keys, drawn = rows_of(answer, table, units_of(self.pit.snapshot), doubtful)
-        self.show_list(keys, lambda index, width: drawn[index])
-        self.query_one("#columns", Lines).show(table.heads() if keys else [])
+        columns = columns_of(answer, len(self.class_choices()) > 1, units_of(self.pit.snapshot), doubtful)
+        table = Table(columns, self.size.width)
+        keys, drawn = rows_of(answer, table)
+        self.show_list(keys, drawn.__getitem__, table.heads() if keys else [])
 
     def _views(self, answer: RankAnswer) -> list[str]:
         """What `v` steps through: bars of their own only where they do not fit under the table."""
@@ -95,100 +96,47 @@ class RankingsScreen(ListScreen):
         rows = len(answer.motors) + len(answer.not_ranked)
         return self.size.height >= 9 + words + rows + len(answer.motors)
 
-    def _show_bars(self, answer: RankAnswer, view: str) -> None:
-        from pitbench.desk.words import GEARING, score_name, weighed
-
+    def _below(self, answer: RankAnswer, view: str) -> list[Line]:
         if len(answer.motors) < 2:
-            self.show_below([])
-            return
+            return []
         if view == "table" and not self._bars_fit(answer):
-            cap = GEARING[answer.gearing_limit]
-            notes = [
-                f"{cap[0].upper()}{cap[1:]}.",
-                f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current, "
-                "the order by weight.",
-            ]
-            if self.several_classes():
-                notes.append("Tab shows the card for the main, then the next class.")
-            self.show_below([line((f"   {note}", "quiet")) for note in notes])
-            return
-        bars = [
-            Interval(m.motor, m.score_low90, m.score_low50, m.score_pct, m.score_high50, m.score_high90)
-            for m in answer.motors
-        ]
-        margin = answer.figures["load_power_w"].margin
-        lines = interval_bars(f"{score_name(answer).upper()}, %", bars, self.size.width)
-        self.show_below([*lines, line((f"   {LEGEND}   1 margin is {margin:g} %", "quiet"))])
+            return other_views(answer, len(self.class_choices()) > 1)
+        return bars(answer, self.size.width)
 
     def _show_plot(self, answer: RankAnswer) -> None:
-        from pitbench.app.widgets.plot import KvCurrentPlot, Point
-        from pitbench.desk.words import headline
+        from pitbench.app.widgets.plot import KvCurrentPlot
 
-        measured = [m for m in answer.motors if _known(m, "kv_rpm_per_v") and _known(m, "no_load_current_a")]
         self.say_words([headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten."])
+        measured = points(answer)
         if not measured:
             return
-        points = []
-        for motor, letter in zip(measured, letters([m.motor for m in measured]), strict=True):
-            kv, current = motor.figures["kv_rpm_per_v"], motor.figures["no_load_current_a"]
-            role: Role = "accent" if motor.place == 1 else "text"
-            points.append(Point(motor.motor, letter, _ends(current), _ends(kv), role))
         if not self.query("KvCurrentPlot"):
             self.mount(KvCurrentPlot(), after="#more")
         plot = self.query_one(KvCurrentPlot)
         plot.display = True
-        self.call_after_refresh(plot.show, points)
+        self.call_after_refresh(plot.show, measured)
 
     def _show_weights(self, answer: RankAnswer) -> None:
-        from pitbench.desk.comparing.ranked import tried
-        from pitbench.desk.comparing.weights import leads_other, trials_words
-        from pitbench.desk.words import headline
-
         key = ("order by weight", self._shown_class())
         found = self.answer_to(key, partial(tried, class_name=key[1]), apart=True)
         if found is None:
             self.say_waiting(key)
-            self.show_list([], lambda index, width: ())
+            self.show_list([])
             return
         self._trials = found.value
         self.say_words([headline(answer)[0], trials_words(self._trials)])
-        names = [name for name, _ in self._trials[0].scores]
-        letter_of = dict(zip(names, letters(names), strict=True))
-        rows = [
-            LetterRow(
-                trial.label,
-                "!" if leads_other(trial, self._trials) else "",
-                [(letter_of[name], score) for name, score in trial.scores],
-            )
-            for trial in self._trials
-        ]
-        head, drawn = letter_rows("SCORE, %", "order", rows, self.size.width)
-        self.query_one("#columns", Lines).show([head])
-        self.show_list([trial.label for trial in self._trials], lambda index, width: drawn[index])
-        self._show_trial()
-
-    def _show_trial(self) -> None:
-        """Who has which letter, and the marked row in words."""
-        names = [name for name, _ in self._trials[0].scores]
-        who = who_is_who(
-            [(letter, name, "text") for letter, name in zip(letters(names), names, strict=True)], self.size.width
-        )
-        marked = next((t for t in self._trials if t.label == self.query_one(LineList).key), self._trials[0])
-        scores = ", ".join(f"{name} {score:+z.1f}" for name, score in marked.scores)
-        words = wrapped(f"{marked.label}: {scores} %", max(20, self.size.width - 4))
-        self.show_below([*who, (), *(line(f"   {row}") for row in words)])
+        head, drawn = weight_rows(self._trials, self.size.width)
+        self.show_list([trial.label for trial in self._trials], drawn.__getitem__, [head])
+        self.mark_moved()
 
     def mark_moved(self) -> None:
         if self._view == "weights" and self._trials:
-            self._show_trial()
+            self.show_below(marked_trial(self._trials, self.query_one(LineList).key, self.size.width))
 
     # keys
 
     def marked_motor(self) -> str | None:
-        name = self.query_one(LineList).key
-        if name is None:
-            return None
-        return next((m["id"] for m in self.pit.snapshot.rows("motor") if m["name"] == name), None)
+        return motor_named(self.pit.snapshot, self.query_one(LineList).key)
 
     def action_open_record(self) -> None:
         from pitbench.app.screens.motor_page import MotorPage
@@ -198,25 +146,15 @@ class RankingsScreen(ListScreen):
             self.pit.push_screen(MotorPage(motor))
 
     def class_choices(self) -> list[str]:
-        from pitbench.desk.classes import class_choices
-
         return class_choices(self.pit.snapshot) if self.pit.logbook is not None else []
 
     def _shown_class(self) -> str:
-        from pitbench.desk.classes import NO_CLASS
-
         return (self._ranked.answer.class_ if self._ranked else None) or NO_CLASS
-
-    def several_classes(self) -> bool:
-        return len(self.class_choices()) > 1
 
     def action_next_part(self) -> None:
         """The card for the main of this class; from there Tab goes on to the next class."""
         if self._ranked is not None:
             self.pit.go_to("main-card").show_class(self._class)
-
-    def action_previous_part(self) -> None:
-        self.action_next_part()
 
     def show_next_class(self) -> None:
         """The next class, where there are several."""
@@ -241,8 +179,6 @@ class RankingsScreen(ListScreen):
         class_name = self._ranked.answer.class_
 
         def answered(limit: str | None) -> None:
-            from pitbench.desk.entry.class_entry import set_gearing_limit
-
             if limit:
                 self.write(lambda: set_gearing_limit(self.pit.book, class_name, limit))
 
@@ -254,13 +190,3 @@ class RankingsScreen(ListScreen):
 
         if self._ranked is not None:
             self.open_form(lambda: WeightsForm(self._shown_class()))
-
-
-def _known(motor: RankedMotor, name: str) -> bool:
-    return motor.figures[name].mean is not None
-
-
-def _ends(figure: FigureOf) -> tuple[float, float, float]:
-    """Mean and both ends of a figure that is known."""
-    assert figure.mean is not None and figure.low90 is not None and figure.high90 is not None
-    return figure.mean, figure.low90, figure.high90

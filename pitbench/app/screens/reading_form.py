@@ -32,7 +32,7 @@ class ReadingForm(DoubtfulForm):
 
     def begin(self) -> None:
         from pitbench.desk.entry.cooling_entry import FIELDS, new_reading
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         self.values = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
         units = units_of(self.pit.snapshot)
@@ -62,7 +62,7 @@ class ReadingForm(DoubtfulForm):
 
     def above(self) -> list[Line]:
         from pitbench.desk.entry.cooling_entry import clock_s, run_words
-        from pitbench.desk.entry.laps import time_text
+        from pitbench.records.laps import time_text
 
         run = self.doubts().run
         if run is None:

@@ -10,26 +10,35 @@ from textual.widgets import Input
 
 from pitbench.app.screens.find_screen import FindScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, Span, fitted, line
+from pitbench.app.widgets.paint import Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
-    from pitbench.desk.lists.runs import RunList
+    from pitbench.desk.lists.runs import RunLine, RunList
 
-COLUMNS = (
-    Column("when", 12),
-    Column("motor", 9),
-    Column("kind", 9),
-    Column("figures", 31),
-    Column("event, session", 20, from_width=104),
-    Column("note", 7, grow=True),
+COLUMNS: tuple[Column[RunLine], ...] = (
+    Column("when", 12, lambda r: r.when),
+    Column("motor", 9, lambda r: r.motor),
+    Column("kind", 9, lambda r: r.kind, role="quiet"),
+    Column("figures", 31, lambda r: r.figures),
+    Column("event, session", 20, lambda r: r.where, from_width=104),
+    Column("note", 7, lambda r: _note(r), grow=True),
 )
+FILTER_WORDS = (
+    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
+    "! marks a number kept although it was out of this motor's usual.",
+)
+
+
+def _note(run: RunLine) -> Span:
+    return (f"! {run.mark}  {run.note}".rstrip(), "warn") if run.mark else (run.note, "quiet")
 
 
 class RunsScreen(FindScreen):
     """The list of runs, its filter, and the bin."""
 
-    SHOWN = "go-runs"
+    SHOWN = "runs"
     FOOTER = ("edit-record", "exclude-record", "delete-record", "find-records", "next-part=session", "show-keys")
     AFTER = "bench-session"
     BEFORE = "bench-plan"
@@ -68,18 +77,17 @@ class RunsScreen(FindScreen):
         self.show_found()
 
     def show_found(self) -> None:
-        from pitbench.desk.lists.runs import EXPLAINED, words_for
+        from pitbench.desk.lists.runs import words_for
 
         if self._found is None:
             return
         found, (_, hits) = self._found, self.narrowed
         table = Table(COLUMNS, self.size.width)
         self.say_words([words_for(found, hits, self.found_words, self._bin)])
-        self.query_one("#columns", Lines).show(table.heads() if hits else [])
         keys = [str(found.rows[place]["id"]) for place in hits]
-        self.show_list(keys, lambda index, width: self._row(table, hits[index]))
+        self.show_list(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])
         if self.finding:
-            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+            self.show_below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
         else:
             self._show_detail()
         self.show_footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self._bin else self.FOOTER)
@@ -99,13 +107,6 @@ class RunsScreen(FindScreen):
     def mark_moved(self) -> None:
         if not self.finding:
             self._show_detail()
-
-    def _row(self, table: Table, place: int) -> Line:
-        assert self._found is not None
-        run = self._found.line(place)
-        note = f"! {run.mark}  {run.note}".rstrip() if run.mark else run.note
-        last: Span = (note, "warn" if run.mark else "quiet")
-        return table.row([run.when, run.motor, (run.kind, "quiet"), run.figures, run.where, last])
 
     # the filter
 
@@ -173,17 +174,13 @@ class RunsScreen(FindScreen):
         return self._found.rows[place] if self._found is not None and place is not None else None
 
     def action_open_record(self) -> None:
-        if self._bin:
-            self._bring_back()
-        else:
-            self.action_edit_record()
-
-    def _bring_back(self) -> None:
         from pitbench.desk.entry.run_entry import bring_back
-        from pitbench.desk.lists.bin_words import kind_of_row
+        from pitbench.records.spoken import kind_of_row
 
         row = self._marked()
-        if row:
+        if not self._bin:
+            self.action_edit_record()
+        elif row:
             self.write(lambda: bring_back(self.pit.book, kind_of_row(row), str(row["id"])))
 
     def action_edit_record(self) -> None:

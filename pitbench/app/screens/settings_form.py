@@ -10,7 +10,7 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 WORDS = {
     "temperature_unit": ("temperatures in", "C or F. Stored is always °C: no record changes."),
@@ -27,7 +27,7 @@ class SettingsForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.entry.settings_entry import settings_texts
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         self._units: Units = units_of(self.pit.snapshot)
         self.values = settings_texts(self.pit.snapshot)

@@ -124,7 +124,8 @@ def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = Non
     from pitbench.app.dialogs.ask_text import AskText
     from pitbench.app.dialogs.choose import Choose
     from pitbench.desk.entry.setup_entry import write_outcome
-    from pitbench.desk.lists.setup_log import open_after, question_words
+    from pitbench.desk.lists.setup_log import open_after
+    from pitbench.words.setup import question_words
 
     waiting = open_after(pit.snapshot, motor_id, car_id)
     if not waiting:

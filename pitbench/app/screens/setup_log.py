@@ -10,31 +10,41 @@ from rich.cells import cell_len
 from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.screens.find_screen import FindScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
     from pitbench.desk.comparing.pace import TrackPace
-    from pitbench.desk.lists.setup_log import SetupLog
+    from pitbench.desk.lists.on_car import OnCar
+    from pitbench.desk.lists.setup_log import SetupLine, SetupLog
 
-COLUMNS = (
-    Column("when", 12),
-    Column("motor", 8),
-    Column("what was changed", 23, grow=True),
-    Column("why", 12, grow=True),
-    Column("outcome", 13, grow=True),
-)
-CAR_COLUMNS = (Column("what", 22), Column("is now", 20, grow=True), Column("since", 12), Column("motor", 10))
 HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
+COLUMNS: tuple[Column[SetupLine], ...] = (
+    Column("when", 12, lambda e: e.when),
+    Column("motor", 8, lambda e: e.motor),
+    Column("what was changed", 23, lambda e: e.what, grow=True),
+    Column("why", 12, lambda e: e.why, grow=True),
+    Column("outcome", 13, lambda e: (e.outcome, HOW_ROLES.get(e.how, "text")), grow=True),
+)
+CAR_COLUMNS: tuple[Column[OnCar], ...] = (
+    Column("what", 22, lambda t: t.what),
+    Column("is now", 20, lambda t: t.now, grow=True),
+    Column("since", 12, lambda t: t.since),
+    Column("motor", 10, lambda t: t.motor, role="quiet"),
+)
 DETAIL_LINES = 4
 """The marked entry always takes these, so that nothing moves under the eye."""
+FILTER_WORDS = (
+    "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
+    "A leading - leaves out:  pinion -open",
+)
 
 
 class SetupLogScreen(FindScreen):
     """The entries, or with Tab what is on the car."""
 
-    SHOWN = "go-setup-log"
+    SHOWN = "setup-log"
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",
@@ -57,8 +67,10 @@ class SetupLogScreen(FindScreen):
 
     def ask(self) -> None:
         from pitbench.desk.lists.setup_log import SetupLog
+        from pitbench.records.units import units_of
 
         snapshot = self.pit.snapshot
+        self._units = units_of(snapshot)
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
             self.begin_narrowing(self._log.narrow, len(self._log.rows))
@@ -76,47 +88,50 @@ class SetupLogScreen(FindScreen):
     # the log
 
     def _show_log(self, log: SetupLog) -> None:
-        from pitbench.desk.lists.last_time import last_time_words
+        from pitbench.desk.lists.last_time import last_time
         from pitbench.desk.lists.setup_log import ELSEWHERE
+        from pitbench.words.setup import last_time_words
 
         hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
-        self.say_words(last_time_words(self.pit.snapshot, log.here, self.pit.clock()))
+        last = last_time(self.pit.snapshot, log.here)
+        self.say_words(last_time_words(log.here, last, self.pit.clock(), self._units))
         table = Table(COLUMNS, self.size.width)
-        self.query_one("#columns", Lines).show([self._place_line(log, hits), (), *(table.heads() if hits else [])])
         keys, rows = _grouped(log, hits)
-        self.show_list(keys, lambda index, width: self._row(log, table, rows[index]))
+
+        def draw(index: int) -> Line:
+            at = rows[index]
+            return line((at, "quiet")) if isinstance(at, str) else table.row(log.line(at))
+
+        self.show_list(keys, draw, [self._place_line(log, hits), (), *(table.heads() if hits else [])])
         self._show_detail()
         self.show_footer(self.FIND_FOOTER if self.finding else self.FOOTER)
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
-        from pitbench.desk.lists.last_time import here_words
+        from pitbench.desk.lists.last_time import ambient_here
+        from pitbench.desk.lists.setup_log import ELSEWHERE
+        from pitbench.words.setup import here_words, shown_words
 
-        where, facts = here_words(self.pit.snapshot, log.here, self.pit.clock())
-        count = log.words(hits, self.found_words, self._here_only)
+        ambient = ambient_here(self.pit.snapshot, log.here)
+        where, facts = here_words(log.here, ambient, self.pit.clock(), self._units)
+        parted = set(log.groups) > {ELSEWHERE}
+        count = shown_words(len(hits), len(log.rows), self.found_words, self._here_only, parted)
         left = f" {where}"
         room = self.size.width - cell_len(left) - cell_len(count) - 4
         return line((left, "strong"), fitted(f"   {facts}", room), (f"   {count}", "quiet"))
 
-    def _row(self, log: SetupLog, table: Table, at: int | str) -> Line:
-        if isinstance(at, str):
-            return line((at, "quiet"))
-        entry = log.line(at)
-        return table.row(
-            [entry.when, entry.motor, entry.what, entry.why, (entry.outcome, HOW_ROLES.get(entry.how, "text"))]
-        )
-
     def _show_detail(self) -> None:
-        from pitbench.desk.lists.setup_log import EXPLAINED
+        from pitbench.words.setup import entry_words
 
         if self.finding:
-            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+            self.show_below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
             return
         at = self._places.get(self.query_one(LineList).key or "")
         if self._log is None or at is None:
             self.show_below(self._nothing_marked())
             return
-        heading, sentences = self._log.detail(at, self._pace(self._log.class_asked(at)))
+        found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
+        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace)
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong"))]
         lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
@@ -142,25 +157,23 @@ class SetupLogScreen(FindScreen):
     # what is on the car
 
     def _show_car(self) -> None:
-        from pitbench.desk.lists.on_car import on_the_car, on_the_car_words
+        from pitbench.desk.lists.on_car import car_named, on_the_car
+        from pitbench.words.setup import on_the_car_words
 
         things = on_the_car(self.pit.snapshot, self.pit.clock())
-        self.say_words([on_the_car_words(self.pit.snapshot, things)])
+        self.say_words([on_the_car_words(len(things), car_named(self.pit.snapshot))])
         table = Table(CAR_COLUMNS, self.size.width)
-        self.query_one("#columns", Lines).show(table.heads() if things else [])
-        rows = [table.row([t.what, t.now, t.since, (t.motor, "quiet")]) for t in things]
+        rows = [table.row(thing) for thing in things]
         self._places = {}
-        self.show_list([t.entry_id for t in things], lambda index, width: rows[index])
+        self.show_list([t.entry_id for t in things], rows.__getitem__, table.heads() if things else [])
         note = "   From the setup log: the last time each was changed. c changes the marked one."
         self.show_below([line((note, "quiet"))] if things else [])
         self.show_footer(self.CAR_FOOTER)
 
     def action_next_part(self) -> None:
         self._on_car = not self._on_car
-        self.query_one(LineList).show([], lambda index, width: ())
+        self.show_list([])
         self.show_found()
-
-    action_previous_part = action_next_part
 
     # what is done
 

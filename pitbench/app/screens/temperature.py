@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from math import isnan
 from typing import TYPE_CHECKING, ClassVar
@@ -10,17 +11,25 @@ from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.screens.plan_keys import ForecastKeys
 from pitbench.app.screens.temperature_table import motor_columns, plan_lines, plan_table
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.app.widgets.paint import Line, line, wrapped
 from pitbench.app.widgets.table import Table
+from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
+from pitbench.desk.forecasting.heat_picture import heat_picture
+from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer, no_plan_words, plan_answer
+from pitbench.records.units import Units, units_of
+from pitbench.words.temperature import (
+    illegal_words,
+    longest_sets_words,
+    standing_cells,
+    standing_headline,
+    table_basis_words,
+)
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
     from pitbench.desk.forecasting.forecast import Planned
-    from pitbench.desk.forecasting.heat import Heat
     from pitbench.desk.forecasting.next_start import Start
-    from pitbench.desk.forecasting.temperature import Standing
-    from pitbench.desk.forecasting.temperature_plan import PlanAnswer
-    from pitbench.desk.units import Units
 
 FOLLOWS_S = 5.0
 """How often the clock is looked at."""
@@ -31,7 +40,7 @@ MOST_LINES = 7
 class TemperatureScreen(ForecastKeys):
     """Where motors stand, and the plan of the marked one; Tab shows it as a plot."""
 
-    SHOWN = "go-temperature"
+    SHOWN = "temperature"
     EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "length-up=length", "add-reading", "add-track-run", "next-part=plot", "show-keys")
     PLOT_FOOTER = (*FOOTER[:4], "next-part=table", "show-keys")
@@ -51,9 +60,6 @@ class TemperatureScreen(ForecastKeys):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.forecasting.heat import newest_class
-        from pitbench.desk.units import units_of
-
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
         self._class = newest_class(snapshot)
@@ -81,40 +87,24 @@ class TemperatureScreen(ForecastKeys):
     # showing
 
     def _show(self) -> None:
-        from pitbench.desk.forecasting.temperature import standings
-
         assert self._heat is not None
         if not self._heat.runs:
             self.say_words(["No track run yet: t writes one down, with the temperature it came in at.", CAUTION])
-            self.show_list([], lambda index, width: ())
+            self.show_list([])
             return
         start, now = self._next(), self.pit.clock()
         self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
         table = Table(motor_columns(f"{start.at:%H:%M}", self.size.width), self.size.width)
-        self.query_one("#columns", Lines).show(table.heads())
-        rows = [self._row(table, standing) for standing in self._standings]
-        self.show_list([s.motor_id for s in self._standings], lambda index, width: rows[index])
+        air = self._heat.columns.ambient_c[-1]
+        rows = [table.row(standing_cells(standing, air, self._units)) for standing in self._standings]
+        self.show_list([s.motor_id for s in self._standings], rows.__getitem__, table.heads())
         self._show_plan()
-
-    def _row(self, table: Table, standing: Standing) -> Line:
-        from pitbench.desk.forecasting.temperature_words import standing_cells
-
-        assert self._heat is not None
-        cells = standing_cells(standing, self._heat.columns.ambient_c[-1], self._units)
-        role: Role = "bad" if standing.hot else "text"
-        return table.row([(text, role if place == 4 else "text") for place, text in enumerate(cells)])
 
     def mark_moved(self) -> None:
         if self._heat is not None:
             self._show_plan()
 
     def _show_plan(self) -> None:
-        from dataclasses import replace
-
-        from pitbench.desk.forecasting.temperature import warm_start
-        from pitbench.desk.forecasting.temperature_plan import no_plan_words, plan_answer
-        from pitbench.desk.forecasting.temperature_words import headline
-
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
         if marked is None or plan is None or self._heat is None:
@@ -131,7 +121,7 @@ class TemperatureScreen(ForecastKeys):
             self.show_below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
             return
         answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
-        self.say_words([headline(self._next(), marked, answer, ceiling, self._units)])
+        self.say_words([standing_headline(self._next(), marked, answer, ceiling, self._units)])
         for name in ("#columns", "#list", "#more"):
             self.query_one(name).display = not self._plotted
         self.show_footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
@@ -155,14 +145,12 @@ class TemperatureScreen(ForecastKeys):
         return self.pit.snapshot.team().ceiling_c
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        from pitbench.desk.forecasting.temperature_words import basis_words, illegal_words, longest_words
-
         width = max(20, self.size.width - 4)
         marked = self._marked
         told = [
             *illegal_words(answer),
-            longest_words(answer, self._units),
-            basis_words(answer, marked.motor if marked else ""),
+            longest_sets_words(answer, self._units),
+            table_basis_words(answer, marked.motor if marked else ""),
         ]
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):
@@ -175,7 +163,6 @@ class TemperatureScreen(ForecastKeys):
 
     def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
         from pitbench.app.widgets.heat_plot import HeatPlot
-        from pitbench.desk.forecasting.heat_picture import heat_picture
 
         if not self.query(HeatPlot):
             self.mount(HeatPlot(), after="#more")
@@ -195,12 +182,9 @@ class TemperatureScreen(ForecastKeys):
         if self._heat is not None and self._heat.runs:
             self._show_plan()
 
-    def action_previous_part(self) -> None:
-        self.action_next_part()
-
     # keys
 
-    def step_plan(self, name: str, by: int) -> None:
+    def action_step_plan(self, name: str, by: int) -> None:
         marked = self._marked
         if marked is not None:
             self.pit.plans.step(marked.motor_id, name, by)
@@ -212,6 +196,4 @@ class TemperatureScreen(ForecastKeys):
 
 def heat_question(class_id: str | None, snapshot: Snapshot) -> Heat:
     """What a worker does before any forecast."""
-    from pitbench.desk.forecasting.heat import learned_heat
-
     return learned_heat(snapshot, class_id)

@@ -3,56 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from pitbench.app.actions import BY_ID
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Cell, Column, Table
+from pitbench.words.forecast import between
+from pitbench.words.temperature import StandingCells, chance_cell
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
     from pitbench.desk.forecasting.temperature import Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
-PLAN_COLUMNS = (
-    Column("pinion", 6, "right"),
-    Column("rollout", 10, "right"),
-    Column("comes in at", 12, "right"),
-    Column("half of them", 13, "right"),
-    Column("nine in ten", 12, "right"),
-    Column("over", 12, "right"),
-)
-PLAN_FIELDS = (
-    ("pinion", "pinion", "pinion"),
-    ("spur", "spur", "spur"),
-    ("length", "length_s", "length"),
-    ("ambient", "ambient_c", "ambient"),
-    ("timing-mark", "timing_mark_deg", "mark"),
-    ("tyre", "tyre_diameter_mm", "tyre"),
-)
-"""Stem of the two action ids, field of the plan, head."""
+PLAN_STEPS = ("pinion", "spur", "length", "ambient", "timing-mark", "tyre")
+"""Stems of the actions that change the plan."""
 FIELD_WIDTH, TITLE_WIDTH, WIDE = 10, 20, 90
 ALLOWED = 0.10
 """More than this chance over the limit is marked: the one the longest rollout keeps to."""
 
 
-def motor_columns(at: str, width: int) -> tuple[Column, ...]:
+def motor_columns(at: str, width: int) -> tuple[Column[StandingCells], ...]:
     return (
-        Column("motor", 10 if width < WIDE else 24),
-        Column("run", 11),
-        Column("ended", 5),
-        Column("at", 9),
-        Column("now", 13),
-        Column("cool at", 7),
-        Column(f"at {at}", 9),
+        Column("motor", 10 if width < WIDE else 24, lambda s: s.motor),
+        Column("run", 11, lambda s: s.run),
+        Column("ended", 5, lambda s: s.ended),
+        Column("at", 9, lambda s: s.at),
+        Column("now", 13, lambda s: (s.now, "bad" if s.hot else "text")),
+        Column("cool at", 7, lambda s: s.cool_at),
+        Column(f"at {at}", 9, lambda s: s.at_start),
     )
 
 
 def plan_lines(marked: Standing, plan: Planned, units: Units, width: int, keys: Callable[[str], str]) -> list[Line]:
     """The plan as a small table, and the keys that change it; `keys` names those of a step."""
     rollout = f"{units.short('max_rollout_mm', plan.rollout_mm)} {units.length}"
-    shown = [(head, _cell(plan, field, units), keys(stem)) for stem, field, head in PLAN_FIELDS]
+    steps = [(stem, BY_ID[f"{stem}-up"]) for stem in PLAN_STEPS]
+    shown = [(step.footer, _cell(plan, str(step.of[0]), units), keys(stem)) for stem, step in steps]
     columns = [*(shown if width >= WIDE else shown[:-1]), ("rollout", rollout, "")]
     roles: tuple[Role, ...] = ("quiet", "strong", "accent")
     each_width = min(FIELD_WIDTH, (width - TITLE_WIDTH - 2) // len(columns))
@@ -78,28 +66,34 @@ def _cell(plan: Planned, field: str, units: Units) -> str:
 
 def plan_table(answer: PlanAnswer, ceiling: float, units: Units, width: int) -> list[Line]:
     """Every pinion of the answer: rollout, where it comes in, and the chance over the limit."""
-    over = f"over {units.degrees(ceiling)}"
-    columns = tuple(replace(each, head=over) if each.head == "over" else each for each in PLAN_COLUMNS)
-    table = Table(columns, width)
-    return [*table.heads(), *(_plan_row(table, each, units) for each in answer.lines)]
+    table = Table(plan_columns(f"over {units.degrees(ceiling)}", units), width)
+    marks: dict[bool, Span] = {True: (" ▸ ", "accent"), False: ("   ", "accent")}
+    return [*table.heads(), *((marks[each.planned], *table.row(each)) for each in answer.lines)]
 
 
-def _plan_row(table: Table, each: PlanLine, units: Units) -> Line:
-    from pitbench.desk.forecasting.forecast_words import between
-    from pitbench.desk.forecasting.temperature_words import chance_cell
+def plan_columns(over: str, units: Units) -> tuple[Column[PlanLine], ...]:
+    def role(each: PlanLine) -> Role:
+        return "accent" if each.planned else "text"
 
-    finish = each.finish
-    role: Role = "accent" if each.planned else "text"
-    over: Role = "warn" if each.chance_over > ALLOWED else role
-    pinion: Span = (f"! {each.pinion:g}", "bad") if each.illegal else (f"{each.pinion:g}", role)
-    cells = table.row(
-        [
-            pinion,
-            (f"{units.short('max_rollout_mm', each.rollout_mm)} {units.length}", role),
-            (units.degrees(finish.median), role),
-            between(finish.low50, finish.high50, units).removesuffix(f" °{units.temperature}"),
-            between(finish.low90, finish.high90, units).removesuffix(f" °{units.temperature}"),
-            (chance_cell(each, ALLOWED), over),
-        ]
+    def pinion(each: PlanLine) -> Cell:
+        return (f"! {each.pinion:g}", "bad") if each.illegal else (f"{each.pinion:g}", role(each))
+
+    def range_of(low: float, high: float) -> str:
+        return between(low, high, units).removesuffix(f" °{units.temperature}")
+
+    def chance(each: PlanLine) -> Cell:
+        return chance_cell(each, ALLOWED), "warn" if each.chance_over > ALLOWED else role(each)
+
+    return (
+        Column("pinion", 6, pinion, "right"),
+        Column(
+            "rollout",
+            10,
+            lambda each: (f"{units.short('max_rollout_mm', each.rollout_mm)} {units.length}", role(each)),
+            "right",
+        ),
+        Column("comes in at", 12, lambda each: (units.degrees(each.finish.median), role(each)), "right"),
+        Column("half of them", 13, lambda each: range_of(each.finish.low50, each.finish.high50), "right"),
+        Column("nine in ten", 12, lambda each: range_of(each.finish.low90, each.finish.high90), "right"),
+        Column(over, 12, chance, "right"),
     )
-    return line((" ▸ " if each.planned else "   ", "accent"), *cells)

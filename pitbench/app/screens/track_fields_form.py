@@ -11,7 +11,7 @@ from pitbench.app.widgets.form import Field, field_of
 if TYPE_CHECKING:
     from pitbench.desk.entry.track_reading import TrackEntry
     from pitbench.desk.entry.track_side import TrackSide
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 MEANINGS = {
     "time": "When it ended: just finished, 2 min ago, 13:41; or started 13:36.",
@@ -71,7 +71,7 @@ class TrackFieldsForm(DoubtfulForm):
     def ask_for(self) -> None:
         """The fields this racer uses, and those of a stored run that hold something."""
         from pitbench.desk.entry.track_fields import asked_for
-        from pitbench.desk.units import units_of
+        from pitbench.records.units import units_of
 
         stand = frozenset(name for name, text in self.values.items() if text and self.entry.edits)
         units = units_of(self.pit.snapshot)

@@ -134,7 +134,7 @@ class TrackForm(TrackFieldsForm):
 
     def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on; words stay where they are."""
-        from pitbench.desk.entry.laps import are_laps, is_laps_and_time
+        from pitbench.records.laps import are_laps, is_laps_and_time
 
         names = [field.name for field in self.fields]
         elsewhere = self.field.name in BEFORE_LAPS and not are_laps(text)

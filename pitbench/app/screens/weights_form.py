@@ -72,7 +72,7 @@ class WeightsForm(FormScreen):
     def _tried(self) -> list[Line]:
         """The ranking with what is typed so far."""
         from pitbench.desk.comparing.weights import typed_weights
-        from pitbench.desk.words import chance_number
+        from pitbench.words.ranking import chance_number
 
         compared = self._compared(self._class)
         if compared is None:
@@ -106,7 +106,7 @@ class WeightsForm(FormScreen):
     @staticmethod
     def _order_words(orders: Mapping[str, WeightOrder], leader: str | None) -> list[Line]:
         """Which weights decide who leads: those whose half or double puts another motor first."""
-        from pitbench.desk.words import FIGURES
+        from pitbench.records.spoken import FIGURES
 
         decide = [
             FIGURES[figure]

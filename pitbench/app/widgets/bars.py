@@ -3,17 +3,8 @@
 from rich.cells import cell_len
 from textual import events
 
-from pitbench.app.actions import BY_ID, keys_of
+from pitbench.app.actions import BY_ID, SCREENS, keys_of
 from pitbench.app.widgets.paint import Line, Lines, Span, width_of, wrapped
-
-SCREENS = (
-    ("go-motors", "1 Motors"),
-    ("go-runs", "2 Runs"),
-    ("go-rankings", "3 Rankings"),
-    ("go-setup-log", "4 Setup log"),
-    ("go-temperature", "5 Temp"),
-    ("go-gearing", "6 Gearing"),
-)
 
 
 class HeaderLine(Lines):
@@ -22,10 +13,10 @@ class HeaderLine(Lines):
     DEFAULT_CSS = "HeaderLine { height: 1; background: $pit-bars; }"
 
     def show_screens(self, shown: str) -> None:
-        """Mark the screen whose `go-…` action is `shown`."""
+        """Mark the main screen of this name."""
         spans: list[Span] = [(" pitbench ", "strong")]
-        for action, name in SCREENS:
-            spans.append((f"▸{name} ", "shown") if action == shown else (f" {name} ", "text"))
+        for nth, (name, title, _) in enumerate(SCREENS, 1):
+            spans.append((f"▸{nth} {title} ", "shown") if name == shown else (f" {nth} {title} ", "text"))
         self.show([tuple(spans)])
 
     def show_title(self, title: str, hint: str) -> None:

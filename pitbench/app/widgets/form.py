@@ -17,7 +17,7 @@ from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_
 from pitbench.records.harmless import harmless
 
 if TYPE_CHECKING:
-    from pitbench.desk.units import Units
+    from pitbench.records.units import Units
 
 GROWING = ("note", "why", "outcome")
 """Fields of words one adds to."""

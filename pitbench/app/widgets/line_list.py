@@ -32,7 +32,7 @@ class LineList(Painted, ScrollView, can_focus=True):
     def __init__(self, **names: str) -> None:
         super().__init__(**names)
         self._keys: Sequence[str | None] = ()
-        self._draw: Callable[[int, int], Line] = lambda index, width: ()
+        self._draw: Callable[[int], Line] = lambda index: ()
         self._moved = False
         self.moved: Callable[[], None] = lambda: None
         """Called when a key has moved the mark; a message would come a frame later."""
@@ -44,8 +44,8 @@ class LineList(Painted, ScrollView, can_focus=True):
         if self.takes_key(event):
             event.stop().prevent_default()
 
-    def show(self, keys: Sequence[str | None], draw: Callable[[int, int], Line]) -> None:
-        """Show these lines; `draw(index, width)` makes one. The mark stays on what it stood on."""
+    def show(self, keys: Sequence[str | None], draw: Callable[[int], Line]) -> None:
+        """Show these lines; `draw(index)` makes one. The mark stays on what it stood on."""
         stood = self.key if self._moved else None
         if not self._moved:
             self.mark = 0
@@ -126,23 +126,10 @@ class LineList(Painted, ScrollView, can_focus=True):
         height, count = self.size.height, len(self._keys)
         return int((height - max(1, height * height / count)) * top / (count - height) * 8) if count > height else 0
 
-    def action_list_up(self) -> None:
-        self._go(self._next(self.mark - 1, -1))
-
-    def action_list_down(self) -> None:
-        self._go(self._next(self.mark + 1, 1))
-
-    def action_list_page_up(self) -> None:
-        self._go(self._next(self.mark - self.size.height, -1))
-
-    def action_list_page_down(self) -> None:
-        self._go(self._next(self.mark + self.size.height, 1))
-
-    def action_list_first(self) -> None:
-        self._go(self._next(0, 1))
-
-    def action_list_last(self) -> None:
-        self._go(self._next(len(self._keys) - 1, -1))
+    def action_move_mark(self, step: str, way: int) -> None:
+        """One line or page up (-1) or down (1), or to that end of the list."""
+        far = {"line": 1, "page": self.size.height, "end": len(self._keys)}[step]
+        self._go(self._next(self.mark + way * far, way))
 
     def on_resize(self, event: events.Resize) -> None:
         self._painted.clear()
@@ -169,7 +156,7 @@ class LineList(Painted, ScrollView, can_focus=True):
         marked = index == self.mark and self._keys[index] is not None
         strip = self._painted.get((index, marked))
         if strip is None:
-            spans = self._draw(index, width)
+            spans = self._draw(index)
             strip = self.strip_of(((" ▸ " if marked else "   ", "accent"), *spans), width, marked)
             if len(self._painted) > 400:
                 self._painted.clear()

@@ -1,26 +1,39 @@
 """Columns of a drawn table: which of them fit a width, their two lines of heads, and one row in place under them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from pitbench.app.widgets.paint import Line, Role, Span, fitted
 
 GAP = "  "
 MARK_WIDTH = 3
 
+Cell = str | Span
+Row = TypeVar("Row")
 
-def with_margin(mean: str, margin: str, width: int) -> str:
+
+def with_margin(mean: str, margin: str) -> Callable[[int], str]:
     """A figure and how far it may be off, whole; where there is no room the margin is left out, never cut short."""
     whole = f"{mean} ±{margin}"
-    return whole if len(whole) <= width else f"{mean} ±…"
+    return lambda room: whole if len(whole) <= room else f"{mean} ±…"
+
+
+def number(value: float | None, decimals: int, after: str = "") -> str:
+    """A figure as cells show it: a point where it is not known."""
+    return "·" if value is None else f"{value:.{decimals}f}{after}"
 
 
 @dataclass(frozen=True)
-class Column:
-    """`head` is one or two lines; shown from `from_width` on; `grow` takes what is left over."""
+class Column(Generic[Row]):
+    """`head` is one or two lines; shown from `from_width` on; `grow` takes what is left over.
+
+    `cell` makes the cell of a row: text, text in a role, or what makes either of the room there is.
+    """
 
     head: str
     width: int
+    cell: Callable[[Row], Cell | Callable[[int], Cell]]
     align: str = "left"
     from_width: int = 0
     grow: bool = False
@@ -32,35 +45,38 @@ class Column:
         return upper, lower
 
 
-class Table:
+class Table(Generic[Row]):
     """The columns that fit into a screen `width` cells wide, the mark's column left of them included."""
 
-    def __init__(self, columns: Sequence[Column], width: int, gap: str = GAP) -> None:
-        self.shown = [i for i, column in enumerate(columns) if column.from_width <= width]
-        self._columns, self._gap = columns, gap
-        room = width - MARK_WIDTH - 1 - sum(columns[i].width for i in self.shown) - len(gap) * (len(self.shown) - 1)
-        growing = [i for i in self.shown if columns[i].grow]
-        self._widths = {i: columns[i].width + (max(0, room) // len(growing) if i in growing else 0) for i in self.shown}
-
-    def width_of(self, column: int) -> int:
-        """Cells a shown column has here."""
-        return self._widths[column]
+    def __init__(self, columns: Sequence[Column[Row]], width: int, gap: str = GAP) -> None:
+        shown = [column for column in columns if column.from_width <= width]
+        room = width - MARK_WIDTH - 1 - sum(column.width for column in shown) - len(gap) * (len(shown) - 1)
+        more = max(0, room) // max(1, sum(column.grow for column in shown))
+        self._columns = [(column, column.width + (more if column.grow else 0)) for column in shown]
+        self._gap: Span = (gap, "text")
+        self._two_lines = any(column.heads[1] for column in columns)
 
     def heads(self) -> list[Line]:
         """The heads, one line or two."""
-        lines = [self._line([c.heads[row] for c in self._columns], "quiet") for row in (0, 1)]
-        return lines if any(c.heads[1] for c in self._columns) else lines[:1]
+        blank: Span = (" " * MARK_WIDTH, "quiet")
+        return [
+            (blank, *self._line((column.heads[at], "quiet") for column, _ in self._columns))
+            for at in range(1 + self._two_lines)
+        ]
 
-    def _line(self, texts: Sequence[str], role: Role) -> Line:
-        spans: list[Span] = [(" " * MARK_WIDTH, role)]
-        return (*spans, *self.row([(text, role) for text in texts]))
+    def row(self, row: Row) -> Line:
+        """One row, drawn."""
+        return self._line(_cell(column, row, width) for column, width in self._columns)
 
-    def row(self, cells: Sequence[str | Span]) -> Line:
-        """One row: a cell a column, as text or as (text, role)."""
+    def _line(self, cells: Iterable[Span]) -> Line:
         spans: list[Span] = []
-        for i in self.shown:
-            column, cell = self._columns[i], cells[i]
-            text, role = (cell, column.role) if isinstance(cell, str) else cell
-            spans.append((fitted(text, self._widths[i], column.align), role))
-            spans.append((self._gap, "text"))
+        for (text, role), (column, width) in zip(cells, self._columns, strict=True):
+            spans += ((fitted(text, width, column.align), role), self._gap)
         return tuple(spans[:-1])
+
+
+def _cell(column: Column[Row], row: Row, width: int) -> Span:
+    cell = column.cell(row)
+    if callable(cell):
+        cell = cell(width)
+    return (cell, column.role) if isinstance(cell, str) else cell

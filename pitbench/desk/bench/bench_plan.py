@@ -13,9 +13,8 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import RankAnswer
-from pitbench.desk.bench.sessions import in_time, sessions
 from pitbench.desk.bench.tester import Row, readings_of, recent_bench
-from pitbench.desk.words import counted_words, listed, number_word
+from pitbench.desk.sessions import in_time, sessions
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment
 
@@ -29,10 +28,12 @@ MOST = 12
 
 
 @dataclass(frozen=True)
-class PlanAnswer:
-    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: at the usual pace.
+class BenchPlan:
+    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: at the usual pace;
+    names: all motors to be run but the check motor.
 
-    repeats: runs of every motor; enough: how many would tell a margin of KV, None beyond 32.
+    repeats: runs of every motor; enough: how many would tell a margin of KV (in percent), None beyond 32, by how this
+    tester repeats itself (own) or testers usually do; unmeasured: motors whose winding resistance is not known.
     """
 
     class_: str | None
@@ -42,10 +43,13 @@ class PlanAnswer:
     rounds: list[list[str]]
     order: list[str]
     minutes: float
-    words: list[str]
+    names: list[str]
+    margin_pct: float
+    own: bool
+    unmeasured: list[str]
 
 
-def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENING) -> PlanAnswer:
+def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENING) -> BenchPlan:
     """A plan for the motors in use of a ranking's class, two runs of each at least, as many more as time allows.
 
     More go to the two leaders where the ranking says that runs settle it; to all, until a margin of KV is told, where
@@ -61,9 +65,9 @@ def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENIN
     rounds = _rounds(_wanted(ranked, names, enough), check, int(minutes / pace)) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
-    plan = PlanAnswer(ranked.class_, check, repeats, enough, rounds, order, len(order) * pace, [])
-    words = [*_counted(plan, names), *_told(plan, names, margin, own), *_handling(plan, ranked)]
-    return PlanAnswer(**{**vars(plan), "words": words if names else ["No motor in use to plan for."]})
+    unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
+    minutes = len(order) * pace
+    return BenchPlan(ranked.class_, check, repeats, enough, rounds, order, minutes, names, margin, own, unmeasured)
 
 
 def _of_class(snapshot: "Snapshot", rows: Sequence[Row], class_name: str | None) -> list[Row]:
@@ -143,37 +147,3 @@ def _pace(snapshot: "Snapshot") -> float:
         if session_of[run["id"]] == session_of[later["id"]]
     ]
     return max(1.0, median(gaps)) if gaps else USUAL_GAP
-
-
-def _counted(plan: PlanAnswer, names: list[str]) -> list[str]:
-    """How much it is."""
-    whom = names[0] if len(names) == 1 else f"each of {number_word(len(names))} motors"
-    further = [lot for lot in plan.rounds if len(lot) < len(names)]
-    more = f", then {counted_words(len(further), 'run')} more of {listed(further[0])}" if further else ""
-    runs = counted_words(len(plan.order), "run")
-    return [
-        f"{number_word(plan.repeats).capitalize()} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min."
-    ]
-
-
-def _told(plan: PlanAnswer, names: list[str], margin: float, own: bool) -> list[str]:
-    """What so many runs can tell, and what takes another evening."""
-    if len(names) < 2:
-        return []
-    whose = "as this tester repeats itself" if own else "as testers usually repeat themselves"
-    if plan.enough is None:
-        return [f"A KV difference of {margin:.2f} % takes more than 32 runs of each, {whose}."]
-    enough = number_word(plan.enough)
-    short = "" if plan.enough <= plan.repeats else ": runs of other evenings count as well"
-    return [f"A KV difference of {margin:.2f} % takes {enough} runs of each, {whose}{short}."]
-
-
-def _handling(plan: PlanAnswer, ranked: RankAnswer) -> list[str]:
-    check = "No check motor: mark one that is never opened, and run it first and last in every session."
-    if plan.check_motor:
-        check = (
-            f"{plan.check_motor}, the check motor, first, between the rounds and last: it shows if the tester drifts."
-        )
-    unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
-    cold = [f"Before its first run, cold: the winding resistance of {listed(unmeasured)}."] if unmeasured else []
-    return [check, *cold, "Let every motor cool to the same before its run. Fix it down; hands off while it spins."]

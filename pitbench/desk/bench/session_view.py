@@ -1,22 +1,19 @@
 """The newest bench session: how well the tester repeats itself now, and its check motor against the sessions before."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
-from pitbench.desk.words import FIGURES, counted_words, listed
+from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
 from pitbench.records.quantities import QUANTITIES
-from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import CheckMotor, Readings, Scatter
-    from pitbench.store.logbook import Snapshot
+    from pitbench.figures.tester import BenchReadings, CheckMotor, Scatter
+
 
 CHECKED = ("kv_rpm_per_v", "no_load_current_a")
-WHERE_TO_LOOK = "pack, leads, pole setting, how warm it was"
 
 
 @dataclass(frozen=True)
@@ -61,16 +58,23 @@ class CheckLine:
 
 @dataclass(frozen=True)
 class SessionAnswer:
-    """The newest session in words, what is wrong with it (empty: nothing), and the numbers behind both."""
+    """The newest session: who made it, when it began, how many runs of how many motors, and what its numbers say.
 
-    title: str
-    words: list[str]
-    warnings: list[str]
+    check_motors: names of those in use; run_now: of those with a run in this session.
+    """
+
+    tester: str | None
+    name: str | None
+    began: str
+    runs: int
+    motors: int
     figures: list[FigureScatter]
     checks: list[CheckLine]
+    check_motors: list[str]
+    run_now: list[str]
 
 
-def session_answer(snapshot: "Snapshot", now: datetime) -> SessionAnswer | None:
+def session_answer(snapshot: Source) -> SessionAnswer | None:
     """How the tester is doing; None without any bench run. The same records always give the same numbers."""
     bench = recent_bench(snapshot)
     if bench is None:
@@ -82,12 +86,17 @@ def session_answer(snapshot: "Snapshot", now: datetime) -> SessionAnswer | None:
             figures.append(_scatter(found[0]))
             if name in CHECKED:
                 checks += _checks(bench, *found)
+    first, read_now = bench.whole[0], {run["motor_id"] for run in bench.runs if bench.in_newest(run)}
     return SessionAnswer(
-        title=_title(bench, now),
-        words=[line for line in (_repeats(figures), _in_line(checks), *_missing(bench, checks)) if line],
-        warnings=[*filter(None, map(_off, checks)), *filter(None, map(_noisy, figures))],
+        tester=first.get("tester"),
+        name=first.get("session"),
+        began=first["taken_at"],
+        runs=len(bench.whole),
+        motors=len({run["motor_id"] for run in bench.whole}),
         figures=figures,
         checks=checks,
+        check_motors=[motor["name"] for motor in check_motors(bench)],
+        run_now=[motor["name"] for motor in check_motors(bench) if motor["id"] in read_now],
     )
 
 
@@ -97,15 +106,7 @@ def check_motors(bench: RecentBench) -> list[dict[str, Any]]:
     return sorted(found, key=lambda row: name_key(row["name"]))
 
 
-def _title(bench: RecentBench, now: datetime) -> str:
-    first = bench.whole[0]
-    who, called = first.get("tester", "Bench"), f", {first['session']}" if "session" in first else ""
-    motors = len({run["motor_id"] for run in bench.whole})
-    counted = f"{counted_words(len(bench.whole), 'run')} of {counted_words(motors, 'motor')}"
-    return f"{who}, {friendly(first['taken_at'], now)}{called}: {counted}"
-
-
-def _scatter(readings: "Readings") -> FigureScatter:
+def _scatter(readings: "BenchReadings") -> FigureScatter:
     from pitbench.figures import tester
     from pitbench.figures.criteria import MEASURED
 
@@ -135,7 +136,7 @@ def _percent(found: "Scatter") -> tuple[float, float, float] | None:
     return (100 * parts.motors, 100 * parts.sessions, 100 * parts.reading) if parts else None
 
 
-def _checks(bench: RecentBench, readings: "Readings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
+def _checks(bench: RecentBench, readings: "BenchReadings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
     from pitbench.figures import tester
 
     lines = []
@@ -163,65 +164,4 @@ def _check_line(motor: str, name: str, found: "CheckMotor") -> CheckLine:
         means_pct=tuple(mean - centre for mean in found.means),
         off=found.off,
         drifting=found.drifting,
-    )
-
-
-def _repeats(figures: list[FigureScatter]) -> str:
-    """What two readings of one motor differ by through luck alone."""
-    by_name = {figure.name: figure for figure in figures if figure.limit is not None}
-    kv, current = (by_name.get(name) for name in CHECKED)
-    parts = [f"KV by up to {kv.limit:.0f} rpm/V"] if kv and kv.limit is not None else []
-    parts += [f"current by up to {current.limit:.2f} A"] if current and current.limit is not None else []
-    if not parts:
-        return "No motor was run twice in this session: run one again, and the scatter of the tester shows."
-    return f"Two runs of one motor differ by luck alone: {listed(parts)}, nineteen times in twenty."
-
-
-def _in_line(checks: list[CheckLine]) -> str:
-    """Check motors that read as before."""
-    quiet = [check for check in checks if not check.off and not check.drifting]
-    if not quiet:
-        return ""
-    first = quiet[0]
-    parts = [f"{FIGURES[c.name]} {c.shift_pct:+.1f} %" for c in quiet if c.motor == first.motor]
-    return f"{first.motor} reads as in the {counted_words(first.sessions, 'session')} before: {listed(parts)}."
-
-
-def _missing(bench: RecentBench, checks: list[CheckLine]) -> list[str]:
-    motors = check_motors(bench)
-    if not motors:
-        return ["No check motor yet: mark one that is never opened and run it first and last in every session."]
-    name = motors[0]["name"]
-    run_now = [m for m in motors if any(run["motor_id"] == m["id"] for run in bench.runs if bench.in_newest(run))]
-    if not run_now:
-        return [f"{name}, the check motor, has no run in this session: without one nothing ties it to the others."]
-    if not checks:
-        return [f"{run_now[0]['name']}, the check motor, has no session before this one to be held against."]
-    return []
-
-
-def _off(check: CheckLine) -> str:
-    figure, sessions = FIGURES[check.name], counted_words(check.sessions, "session")
-    if check.off:
-        way = "higher" if check.shift_pct > 0 else "lower"
-        return (
-            f"This session is off: {check.motor} reads {figure} {abs(check.shift_pct):.1f} % {way} than in the "
-            f"{sessions} before; up to {check.shift_limit_pct:.1f} % would be usual. Look at {WHERE_TO_LOOK}; until "
-            "then compare motors within this session only."
-        )
-    if check.drifting:
-        way = "up" if check.drift_pct > 0 else "down"
-        return (
-            f"The tester drifts, or {check.motor} does: its {figure} has gone {way} over the last sessions, "
-            f"{check.shift_pct:+.1f} % by now. Look at {WHERE_TO_LOOK}."
-        )
-    return ""
-
-
-def _noisy(figure: FigureScatter) -> str:
-    if not figure.noisier or figure.sigma is None or not figure.sigma_before:
-        return ""
-    return (
-        f"{FIGURES[figure.name][0].upper()}{FIGURES[figure.name][1:]} scatters more than before: repeats differ "
-        f"{figure.sigma / figure.sigma_before:.1f} times as much. A loose lead, or a motor that had not cooled?"
     )

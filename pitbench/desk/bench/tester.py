@@ -9,12 +9,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.bench.sessions import Session, newest, run_numbers, sessions, timely
-from pitbench.desk.comparing.gather import same_voltage
+from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
+from pitbench.records.kinds import Source
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import Readings
-    from pitbench.store.logbook import Snapshot
+    from pitbench.figures.tester import BenchReadings
 
 Row = Mapping[str, Any]
 RECENT = 12
@@ -78,7 +78,7 @@ class RecentBench:
         return [run.get(name) for run in self.runs]
 
 
-def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
+def recent_bench(snapshot: Source) -> RecentBench | None:
     """The bench as the newest run left it; None without any run."""
     every = timely(snapshot.rows("bench_run"))
     last = newest(every)
@@ -106,10 +106,10 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
     )
 
 
-def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[Any, ...]]] | None:
+def readings_of(bench: RecentBench, name: str) -> tuple["BenchReadings", list[tuple[Any, ...]]] | None:
     """Readings of one figure, and what each motor number stands for; None unless the newest session has one."""
     from pitbench.figures.conditions import RunConditions
-    from pitbench.figures.tester import Readings
+    from pitbench.figures.tester import BenchReadings
 
     values = bench.values(name)
     read = [i for i, value in enumerate(values) if value is not None]
@@ -129,4 +129,4 @@ def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[A
         timing_mark=[None] * len(read),
     )
     value = [value for value in values if value is not None]
-    return Readings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)
+    return BenchReadings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)

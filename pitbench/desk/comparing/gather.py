@@ -10,19 +10,19 @@ from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.answers import NotRanked
-from pitbench.desk.bench.sessions import run_numbers, sessions, timely
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of
+from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.sessions import run_numbers, sessions, timely
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
-GEARING = ("none", "heat", "rules", "gears", "unknown")
-SAME_VOLTAGE = 0.1
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,8 @@ def _gearing_limit(class_row: Row | None, wanted: str | None) -> str:
     """What was asked for, else what the class sheet says; rules where it caps rollout or final drive ratio."""
     if wanted is not None:
         if wanted not in GEARING:
-            raise Refusal(f"{wanted} is no gearing limit; {', '.join(GEARING[:-1])} or {GEARING[-1]} would be right.")
+            *most, last = GEARING
+            raise Refusal(f"{wanted} is no gearing limit; {', '.join(most)} or {last} would be right.")
         return wanted
     sheet = class_row or {}
     capped = "max_rollout_mm" in sheet or "min_fdr" in sheet
@@ -156,11 +157,6 @@ def _shared_voltage(counts: Mapping[float | None, int]) -> float | None:
         lot = [other for other in known if same_voltage(other, voltage) for _ in range(counts[other])]
         largest = max(largest, lot, key=len)
     return median(largest) if largest else None
-
-
-def same_voltage(voltage: float | None, shared: float | None) -> bool:
-    """Whether two test voltages are one; one that is not known agrees with all."""
-    return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9
 
 
 def as_of(runs: Sequence[Row]) -> str | None:

@@ -6,19 +6,18 @@ together anew is another one, as on the bench. Rows are plain dicts as stored.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import track_figures
 from pitbench.desk.builds import BuildHistory
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.laps import Reading
     from pitbench.figures.pace import Against, Pace
 
-Row = dict[str, Any]
 NOON = 12.0
 """Where only the day of a run is known."""
 
@@ -43,7 +42,7 @@ class TrackPace:
         return None if self.pace is None or at is None else self.pace.motors[at]
 
 
-def pace_of(source: "Source", class_id: str | None, leave_out: Collection[str] = ()) -> TrackPace:
+def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = ()) -> TrackPace:
     """Everything about pace of one class (None: of the motors without one); leave_out: ids of runs left out."""
     motors = {motor["id"]: motor for motor in source.rows("motor") if motor.get("class_id") == class_id}
     told = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
@@ -70,7 +69,7 @@ def reading_of(run: Row) -> "Reading | None":
     )
 
 
-def _builds(source: "Source", motors: Mapping[str, Row], runs: Iterable[Row]) -> dict[str, int]:
+def _builds(source: Source, motors: Mapping[str, Row], runs: Iterable[Row]) -> dict[str, int]:
     """Builds that were run, and those the motors are now, in an order of their own: by motor, then by age."""
     history = BuildHistory(source.rows("build"))
     now = [(motor_id, build["id"]) for motor_id in motors if (build := history.in_force(motor_id))]

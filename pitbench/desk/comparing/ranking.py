@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import (
-    NAMES,
     Basis,
     BenchLead,
     FigureBasis,
@@ -21,6 +20,7 @@ from pitbench.desk.answers import (
 from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
 from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.records.spoken import FIGURES
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
@@ -101,11 +101,11 @@ class Compared:
 
     def _weights(self, given: Mapping[str, float] | None) -> dict[str, float]:
         found = self.settings.weights if given is None else given
-        return {name: value for name, value in found.items() if name in NAMES}
+        return {name: value for name, value in found.items() if name in FIGURES}
 
     def _margins(self, given: Mapping[str, float] | None) -> dict[str, float]:
         found = self.settings.margins if given is None else given
-        return {name: value for name, value in found.items() if name in NAMES and value > 0}
+        return {name: value for name, value in found.items() if name in FIGURES and value > 0}
 
 
 def compare(
@@ -143,19 +143,6 @@ def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str])
 def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
     """The ranking of one class with the team's weights and margins; see `compare`."""
     return compare(snapshot, class_name, gearing_limit).answer()
-
-
-def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple[float, float] | None:
-    """Percent of KV per kelvin of measured temperature as the ranking of a class learned it, with its sd.
-
-    None where no run of the comparison has a temperature: then nobody is brought to 25 °C.
-    """
-    from pitbench.figures import comparison
-
-    gathered, settings = gather(snapshot, class_name), snapshot.team()
-    if not gathered.motors:
-        return None
-    return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
 
 
 def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
@@ -227,7 +214,7 @@ def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]],
         score_low90=placed.score.low90,
         score_high90=placed.score.high90,
         group=placed.group,
-        figures={name: _figure(placed.figures[name], placed.runs[name]) for name in NAMES},
+        figures={name: _figure(placed.figures[name], placed.runs[name]) for name in FIGURES},
         flags=_flags(gathered, placed, runs, apart),
     )
 
@@ -256,7 +243,7 @@ def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]
 def _figure_bases(
     repeatability: Mapping[str, float | None], weights: Mapping[str, float], margins: Mapping[str, float]
 ) -> dict[str, FigureBasis]:
-    return {name: FigureBasis(repeatability[name], weights[name], margins[name]) for name in NAMES}
+    return {name: FigureBasis(repeatability[name], weights[name], margins[name]) for name in FIGURES}
 
 
 def _class_name(gathered: Gathered) -> str | None:
@@ -269,7 +256,7 @@ def _nothing_ranked(
     """The answer when no motor can be ranked: every key, nothing known."""
     from pitbench.figures.ranking import margins_of, weights_of
 
-    unknown = dict.fromkeys(NAMES)
+    unknown = dict.fromkeys(FIGURES)
     return RankAnswer(
         as_of=None,
         class_=_class_name(gathered),

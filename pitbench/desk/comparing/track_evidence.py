@@ -12,12 +12,11 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.builds import BuildHistory, in_order
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
+from pitbench.records.kinds import Source
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.comparison import Drawn, Evidence
     from pitbench.figures.forecast import Plan
-    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 NEWEST = 400
@@ -42,7 +41,7 @@ class TrackEvidence:
     heat: Heat
     conditions: Conditions | None
 
-    def beside(self, drawn: "Drawn", motors: Sequence[Row], source: "Source") -> "Drawn":
+    def beside(self, drawn: "Drawn", motors: Sequence[Row], source: Source) -> "Drawn":
         """The comparison with what the track says of these motors as they are built now."""
         history = BuildHistory(source.rows("build"))
         builds = [build["id"] for motor in motors if (build := history.in_force(motor["id"])) is not None]
@@ -88,7 +87,7 @@ class TrackEvidence:
         return Plan(None, self.heat.event_label(asked.event), asked.rollout_mm, 60 * asked.minutes, asked.ambient_c)
 
 
-def evidence_of(source: "Source", class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
+def evidence_of(source: Source, class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
     """What the track says of a class; leave_out: ids of runs left out for this question only."""
     class_id = class_row["id"] if class_row else None
     classed = _Classed(source)
@@ -96,7 +95,7 @@ def evidence_of(source: "Source", class_row: Row | None, leave_out: Collection[s
     return TrackEvidence(pace_of(classed, class_id, leave_out), heat, _conditions(heat))
 
 
-def evidence_of_class(snapshot: "Snapshot", class_id: str | None) -> TrackEvidence:
+def evidence_of_class(snapshot: Source, class_id: str | None) -> TrackEvidence:
     """What the track says of a class by its id; None, and a class in the bin: of the motors that name none."""
     return evidence_of(snapshot, next((row for row in snapshot.rows("class_sheet") if row["id"] == class_id), None))
 
@@ -118,7 +117,7 @@ def _conditions(heat: Heat) -> Conditions | None:
 class _Classed:
     """A source whose motors name a class only where it stands: one in the bin names nothing, as in `classes`."""
 
-    def __init__(self, source: "Source") -> None:
+    def __init__(self, source: Source) -> None:
         self._source = source
         standing = {sheet["id"] for sheet in source.rows("class_sheet")}
         self._motors = [_without_class(m) if m.get("class_id") not in standing else m for m in source.rows("motor")]
@@ -137,7 +136,7 @@ def _without_class(motor: Row) -> dict[str, Any]:
 class _Newest:
     """A source with only the newest track runs of a class."""
 
-    def __init__(self, source: "Source", class_id: str | None, leave_out: Collection[str]) -> None:
+    def __init__(self, source: Source, class_id: str | None, leave_out: Collection[str]) -> None:
         self._source = source
         motors = {motor["id"] for motor in source.rows("motor") if motor.get("class_id") == class_id}
         runs = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]

@@ -4,11 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pitbench.desk.typed import sentence
-from pitbench.desk.words import FIGURES, listed
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import Quantity
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import FIGURES, listed
+from pitbench.records.typed import sentence
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
 from pitbench.desk.entry.half_filled import texts_of
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.records.models import BenchRun

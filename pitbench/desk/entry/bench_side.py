@@ -9,15 +9,15 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.bench.sessions import in_time
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
-from pitbench.desk.entry.earlier import Usual, usual_range
 from pitbench.desk.entry.suspects import RunSuspect, conditions, not_in_fahrenheit, suspects_of
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import Units, units_of
+from pitbench.desk.sessions import in_time
+from pitbench.figures.earlier import Usual, usual_range
 from pitbench.records.names import clean_text
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import friendly, shown_stamp, stamp_of
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot

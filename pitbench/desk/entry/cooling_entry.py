@@ -10,21 +10,21 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import motor_named, no_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.entry.laps import read_time
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.track_figures import finished_at
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import units_of
+from pitbench.records.laps import read_time
 from pitbench.records.names import clean_text
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.rounds import round_text
 from pitbench.records.stamps import moment
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]

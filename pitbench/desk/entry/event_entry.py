@@ -8,14 +8,14 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.event_names import same_event
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.words import GEARING
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
+from pitbench.records.typed import label_of, sentence
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]

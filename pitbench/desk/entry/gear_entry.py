@@ -3,22 +3,20 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pitbench.desk.gear_pitch import dp_of_module, module_of_dp
-from pitbench.desk.lists.gear_sets import dp_text, module_text, pitch_words
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.words import listed
+from pitbench.desk.gears import dp_of_module, module_of_dp
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
+from pitbench.records.typed import label_of, sentence
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
-Row = dict[str, Any]
 FIELDS = ("kind", "teeth", "dp", "module", "note")
 KINDS = ("pinion", "spur")
 _SPAN = re.compile(r"^(\d+)(?:-|–|\.\.)(\d+)$")

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.units import Units, units_of
 from pitbench.records.numbers import Unreadable
 from pitbench.records.quantities import QUANTITIES
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook

@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import units_of
 from pitbench.records.kinds import PART_KINDS
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.records.frame import Record
+    from pitbench.records.kinds import Source
     from pitbench.records.models import Motor
     from pitbench.store.logbook import Logbook, Snapshot
 

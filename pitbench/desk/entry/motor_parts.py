@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, current_build, missing_parts, own_part_name, rehoused, since_key
-from pitbench.desk.typed import label_of, sentence
 from pitbench.desk.workshop import Named, Workshop
 from pitbench.records.kinds import PART_KINDS
 from pitbench.records.names import Gap, clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import shown_stamp, time_key
+from pitbench.records.typed import label_of, sentence
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record

@@ -3,14 +3,13 @@
 from collections.abc import Container
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.lists.bin_words import binned_words
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.words import counted_words
 from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import binned_words, counted_words
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
 Row = dict[str, Any]

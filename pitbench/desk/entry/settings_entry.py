@@ -6,11 +6,11 @@ Weights and margins have a form of their own (`weights`), hidden fields are hidd
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import Units, units_of
 from pitbench.records.names import clean_text
 from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook, Snapshot

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
-from pitbench.desk.lists.setup_log import change_words
 from pitbench.desk.places import here_of
-from pitbench.desk.typed import label_of, sentence
 from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of, time_key
+from pitbench.records.typed import label_of, sentence
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.records.track import Car, SetupEntry
     from pitbench.store.logbook import Logbook, Snapshot
 

@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import free_place, motor_named, newest_run, tested_build
-from pitbench.desk.entry.laps import lap_times_text, laps_text
 from pitbench.desk.entry.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS, hidden_fields, label_of
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
-from pitbench.desk.track_rounds import next_round, round_text
-from pitbench.desk.typed import sentence
-from pitbench.desk.units import units_of
+from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.rounds import next_round, round_text
+from pitbench.records.typed import sentence
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.records.track import Car, TrackRun

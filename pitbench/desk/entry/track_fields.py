@@ -6,7 +6,7 @@ from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
 RUN_FIELDS = (

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import event_text
 from pitbench.desk.places import event_on
-from pitbench.desk.track_rounds import next_round
-from pitbench.desk.units import Units, units_of
 from pitbench.records.quantities import QUANTITIES
+from pitbench.records.rounds import next_round
 from pitbench.records.stamps import moment, time_key
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.records.kinds import Source
 
 Row = dict[str, Any]
 MOTORS_OWN = ("car_id", "pinion", "spur", "internal_ratio", "timing_mark_deg", "esc_timing_deg")

@@ -9,17 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import motor_named, no_motor
-from pitbench.desk.entry.laps import read_lap_times, read_laps
 from pitbench.desk.entry.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS
 from pitbench.desk.entry.track_filled import Filled
 from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_running
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
-from pitbench.desk.track_rounds import read_round
-from pitbench.desk.units import units_of
+from pitbench.records.laps import read_lap_times, read_laps
 from pitbench.records.names import clean_name, clean_note, clean_text, nearest
 from pitbench.records.numbers import Unreadable
+from pitbench.records.rounds import read_round
 from pitbench.records.stamps import UnreadableTime
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot

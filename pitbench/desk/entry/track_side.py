@@ -9,18 +9,19 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.entry.laps import laps_text, time_text
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.desk.entry.track_fields import label_of
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
-from pitbench.desk.track_figures import gears_text, rollout_of
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.typed import sentence
-from pitbench.desk.units import Units, units_of
+from pitbench.desk.track_figures import rollout_of
+from pitbench.records.laps import laps_text, time_text
 from pitbench.records.names import clean_text
 from pitbench.records.quantities import QUANTITIES
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import gears_text
 from pitbench.records.stamps import friendly
+from pitbench.records.typed import sentence
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Snapshot

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from pitbench.desk.entry.laps import time_text
+from pitbench.records.laps import time_text
 from pitbench.records.stamps import UnreadableTime, friendly, moment, read_stamp, shown_stamp, stamp_of
 
 JUST_FINISHED = "just finished"

@@ -6,9 +6,10 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Literal
 
-from pitbench.desk.builds import Row, Source, made_at, rehoused
+from pitbench.desk.builds import Row, made_at, rehoused
 from pitbench.desk.workshop import Workshop
 from pitbench.records.frame import new_id
+from pitbench.records.kinds import Source
 from pitbench.records.models import MODELS
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key

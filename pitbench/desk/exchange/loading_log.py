@@ -25,7 +25,7 @@ from pitbench.desk.exchange.loading_book import (
 )
 from pitbench.desk.exchange.loading_links import Links, links_of
 from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
-from pitbench.desk.gear_pitch import module_of_dp
+from pitbench.desk.gears import module_of_dp
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
 

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import parts_of
 from pitbench.desk.checking import BELONGS
-from pitbench.desk.words import listed
 from pitbench.records.kinds import KINDS, model_of
 from pitbench.records.names import name_key
+from pitbench.records.spoken import listed
 from pitbench.records.stamps import shown_stamp, time_key
 
 if TYPE_CHECKING:

@@ -13,18 +13,16 @@ from pitbench.desk.answers import ForecastAnswer, ForecastBasis, Temperatures
 from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
-from pitbench.desk.words import listed
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key, nearest
 from pitbench.records.numbers import Unreadable, checked, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import listed
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.forecast import Plan
     from pitbench.figures.spread import Spread
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -68,7 +66,7 @@ RANGES = {"length_s": "run_time_s", "start_c": "start_temp_c"}
 """Fields whose range stands under another name."""
 
 
-def planned(source: "Source", motor_id: str, heat: Heat, given: Mapping[str, Any]) -> Planned:
+def planned(source: Source, motor_id: str, heat: Heat, given: Mapping[str, Any]) -> Planned:
     """A plan from what is given by field name; the rest is that of the motor's last track run. Refusal: what is missing
     or impossible."""
     runs = heat.of_motor(motor_id)
@@ -92,7 +90,7 @@ def _told(value: float) -> float | None:
     return None if isnan(value) else value
 
 
-def _complete(source: "Source", motor_id: str, wanted: Mapping[str, Any]) -> None:
+def _complete(source: Source, motor_id: str, wanted: Mapping[str, Any]) -> None:
     missing = [option for name, option in OPTIONS.items() if wanted.get(name) is None]
     if missing:
         name = (source.row("motor", motor_id) or {}).get("name", "This motor")
@@ -111,7 +109,7 @@ def _typed(value: float) -> str:
     return shown(value) if isfinite(value) else str(value)
 
 
-def newest_event(source: "Source") -> str | None:
+def newest_event(source: Source) -> str | None:
     """What the newest track run shares its event effect with, its event or its day; None without any run."""
     runs = [run for run in source.rows("track_run") if "excluded_why" not in run]
     return event_of(max(runs, key=in_order)) if runs else None
@@ -168,7 +166,7 @@ def temperatures(found: "Spread") -> Temperatures:
 
 
 def forecast_of(
-    source: "Source", motor: str, event: str | None, ceiling_c: float, given: Mapping[str, Any]
+    source: Source, motor: str, event: str | None, ceiling_c: float, given: Mapping[str, Any]
 ) -> ForecastAnswer:
     """The forecast that `pitbench forecast` prints; motor and event by name."""
     row = motor_of(source, motor)
@@ -178,7 +176,7 @@ def forecast_of(
     return forecast(heat, row["name"], planned(source, row["id"], heat, given), ceiling_c)
 
 
-def motor_of(source: "Source", name: str) -> Row:
+def motor_of(source: Source, name: str) -> Row:
     """The motor of this name; Refusal with the nearest one."""
     motors = {name_key(row["name"]): row for row in source.rows("motor")}
     found = motors.get(name_key(name))
@@ -187,7 +185,7 @@ def motor_of(source: "Source", name: str) -> Row:
     return found
 
 
-def event_id_of(source: "Source", text: str) -> str:
+def event_id_of(source: Source, text: str) -> str:
     """The one event a text means; Refusal where it means none or several."""
     events = source.rows("event")
     meant = events_meant(text, events)

@@ -6,15 +6,13 @@ Curves come from `temperature`; nothing is computed here but minutes and units.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_of, heating_curve
-from pitbench.desk.units import Units
-
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_or_guess, heating_curve
+from pitbench.records.kinds import Source
+from pitbench.records.units import Units
 
 Points = tuple[tuple[float, float], ...]
 LEAST_COOLING_S = 1200.0
@@ -38,7 +36,7 @@ class HeatPicture:
 
 
 def heat_picture(
-    source: "Source", heat: Heat, standing: Standing, plan: Planned, ceiling_c: float, now: datetime, units: Units
+    source: Source, heat: Heat, standing: Standing, plan: Planned, ceiling_c: float, now: datetime, units: Units
 ) -> HeatPicture:
     """Both curves of one motor; no cooling curve where it was not run today."""
     warm = heating_curve(heat, plan)
@@ -46,7 +44,7 @@ def heat_picture(
     read: Points = ()
     run = next((run for run in heat.runs if run["id"] == standing.run), None)
     if run is not None and standing.ended is not None:
-        finish, _ = finish_of(heat, run)
+        finish, _ = finish_or_guess(heat, run)
         past = (now - standing.ended).total_seconds()
         rest = cooling_curve(finish, max(LEAST_COOLING_S, 1.3 * past)) if finish else None
         read = tuple(_readings(source, run, units))
@@ -70,7 +68,7 @@ def heat_picture(
     )
 
 
-def _readings(source: "Source", run: dict[str, Any], units: Units) -> Iterable[tuple[float, float]]:
+def _readings(source: Source, run: dict[str, Any], units: Units) -> Iterable[tuple[float, float]]:
     """The readings of one run whose time is known."""
     if {"finish_reading_c", "finish_reading_after_s"} <= run.keys():
         yield run["finish_reading_after_s"] / 60, units.warmth(run["finish_reading_c"])

@@ -3,7 +3,7 @@
 The fit stands in `heat`; nothing here learns anything, so a key is answered within a frame.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -11,13 +11,13 @@ from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.lists.gear_sets import own_gears
-from pitbench.desk.words import listed
+from pitbench.desk.gears import own_gears
+from pitbench.records.kinds import Source
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import listed
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.figures.forecast import Plan
     from pitbench.figures.gearing import Drive, GearSet
     from pitbench.figures.heat_fit import HeatFit
@@ -59,8 +59,13 @@ class PlanAnswer:
     track_runs: int
     same_motor: int
 
+    @property
+    def longer(self) -> PlanLine | None:
+        """The next longer gearing of the table."""
+        return next((line for line in self.lines if line.rollout_mm > self.here.rollout_mm), None)
 
-def first_plan(source: "Source", heat: Heat, motor_id: str) -> Planned | None:
+
+def first_plan(source: Source, heat: Heat, motor_id: str) -> Planned | None:
     """As the motor was run last, in the air of the newest run; a motor without a run as the newest run of the class.
 
     Air and length a hurried run leaves out are those of the newest run that tells them. None: no run tells gears, tyre
@@ -114,7 +119,7 @@ def stepped(plan: Planned, name: str, by: int) -> Planned:
     return replace(plan, **{name: changed}) if low <= changed <= high else plan
 
 
-def plan_answer(source: "Source", heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
+def plan_answer(source: Source, heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:
     """Everything the Temperature screen says of a plan, with at most so many lines in its table."""
     from pitbench.figures.forecast import forecasts
 
@@ -171,7 +176,7 @@ def _pinions(plan: Planned, owned: frozenset[float], most: int) -> list[int]:
     return [*under, planned, *over]
 
 
-def _owned(source: "Source", plan: Planned) -> frozenset[float]:
+def _owned(source: Source, plan: Planned) -> frozenset[float]:
     """Own pinions that mesh with an own spur of the planned size; all of them where that spur is not written down."""
     from pitbench.figures.gearing import same_pitch
 
@@ -184,14 +189,14 @@ def _owned(source: "Source", plan: Planned) -> frozenset[float]:
     )
 
 
-def _sets(source: "Source", plan: Planned) -> "list[GearSet]":
+def _sets(source: Source, plan: Planned) -> "list[GearSet]":
     from pitbench.figures.gearing import all_sets
 
     own = own_gears(source)
     return all_sets(own["pinion"], own["spur"], _drive(source, plan))
 
 
-def _drive(source: "Source", plan: Planned) -> "Drive":
+def _drive(source: Source, plan: Planned) -> "Drive":
     from pitbench.figures.gearing import Drive
 
     motor: dict[str, Any] = source.row("motor", plan.motor_id) or {}
@@ -207,8 +212,3 @@ def _illegal(plan: Planned, drive: "Drive") -> str:
     if found.over_rollout is not None:
         return "rollout too long"
     return "FDR too low" if found.under_fdr is not None else ""
-
-
-def comparable(lines: Sequence[PlanLine], here: PlanLine) -> PlanLine | None:
-    """The next longer gearing of the table, for the sentence on top."""
-    return next((line for line in lines if line.rollout_mm > here.rollout_mm), None)

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
-from pitbench.desk.typed import label_of, sentence
-from pitbench.desk.units import Units
+from pitbench.records.kinds import Source
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.typed import label_of, sentence
+from pitbench.records.units import Units
 
 if TYPE_CHECKING:
     from pitbench.figures.gearing import Drive
-    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 NUMBERS = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
@@ -47,7 +47,7 @@ class GearPlan:
         return Drive(self.tyre_diameter_mm, self.internal_ratio, self.max_rollout_mm, self.min_fdr)
 
 
-def first_plan(snapshot: "Snapshot") -> GearPlan:
+def first_plan(snapshot: Source) -> GearPlan:
     """As the newest track run was geared; what it does not say, from the newest one of its car that does."""
     runs = sorted(snapshot.rows("track_run"), key=in_order, reverse=True)
     newest: Row = runs[0] if runs else {}
@@ -65,7 +65,7 @@ def first_plan(snapshot: "Snapshot") -> GearPlan:
     )
 
 
-def _class_sheet(snapshot: "Snapshot", motor: Row) -> Row:
+def _class_sheet(snapshot: Source, motor: Row) -> Row:
     """The class of the motor that was run; before any run, the class last worked on."""
     if motor:
         return (snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None) or {}

@@ -11,17 +11,17 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures, track_figures
-from pitbench.desk.bench.sessions import Session, in_time
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.comparing.gather import same_voltage
-from pitbench.desk.entry.earlier import mean_range
-from pitbench.desk.entry.laps import laps_text
-from pitbench.desk.lists.setup_log import change_words
-from pitbench.desk.track_rounds import round_text
+from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.sessions import Session, in_time
+from pitbench.figures.earlier import mean_range
+from pitbench.records.kinds import Source
+from pitbench.records.laps import laps_text
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly, time_key
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
 
@@ -90,7 +90,7 @@ class _Entry:
 class MotorLines:
     """keys: what a line stands for; None: a note, which the mark passes over. `line` makes a line and keeps it."""
 
-    source: "Source"
+    source: Source
     now: datetime
     kv: Measure
     track: "TrackEvidence | None"
@@ -145,7 +145,7 @@ class MotorLines:
 
 
 def motor_lines(
-    source: "Source",
+    source: Source,
     motor: Row,
     runs: Sequence[Row],
     session_of: Mapping[str, Session],
@@ -177,7 +177,7 @@ def _by_session(runs: Sequence[Row], session_of: Mapping[str, Session]) -> list[
 
 
 def _entries(
-    source: "Source", motor: Row, sittings: Sequence[Sequence[Row]], raced: Sequence[Row], now: datetime
+    source: Source, motor: Row, sittings: Sequence[Sequence[Row]], raced: Sequence[Row], now: datetime
 ) -> list[_Entry]:
     """Newest first: under a session what came after it, then the builds that came into force before it."""
     fitted = [b for b in BuildHistory(source.rows("build")).of(motor["id"]) if "since" in b]
@@ -216,7 +216,7 @@ def _change(entry: Row, now: datetime) -> str:
     return f"{friendly(entry['written_at'], now)}  {change_words(entry)}: {outcome}"
 
 
-def _built(source: "Source", build: Row, now: datetime) -> str:
+def _built(source: Source, build: Row, now: datetime) -> str:
     return f"{friendly(build['since'], now)}: {parts_text(source, dict(build))} fitted"
 
 

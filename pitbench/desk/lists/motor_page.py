@@ -9,18 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import RankAnswer
-from pitbench.desk.bench.sessions import sessions, timely
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.lists.motor_lines import Measure, MotorLines, at_one_voltage, motor_lines
-from pitbench.desk.lists.motor_track import track_words
-from pitbench.desk.units import Units, units_of
-from pitbench.desk.words import VERDICTS, chance_number, counted_words, not_ranked_words
-from pitbench.records.numbers import shown
-from pitbench.records.stamps import friendly
+from pitbench.desk.lists.motors import Raced, raced_of
+from pitbench.desk.sessions import sessions, timely
+from pitbench.records.kinds import Source
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
-    from pitbench.store.logbook import Snapshot
+    from pitbench.figures.pace import Against
 
 Row = Mapping[str, Any]
 TREND_LENGTH = 24
@@ -30,30 +28,43 @@ IN_SIGHT = 20
 
 @dataclass(frozen=True)
 class Trend:
-    """A figure over the runs, oldest first, and the change in words."""
+    """A figure over the runs, oldest first; change: its last three against its first three, None for too few runs."""
 
     label: str
+    unit: str
+    decimals: int
     values: tuple[float, ...]
-    words: str
+    change: float | None
 
 
 @dataclass(frozen=True)
 class MotorAnswer:
-    """What the motor page shows. corrected: KV is brought to 25 °C; raced: it has track runs."""
+    """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
+
+    resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others.
+    """
 
     name: str
-    title: str
-    standing: str
-    words: list[str]
+    turns: float | None
+    parts: str
+    since: str | None
+    check_motor: bool
+    rank: RankAnswer | None
+    runs: int
+    days: int
+    last_on: str | None
+    left_out: int
+    resistance_known: bool
     corrected: bool
     lines: MotorLines
     trends: list[Trend]
     units: Units
-    raced: bool
+    raced: Raced | None
+    against: "Against | None"
 
 
 def motor_answer(
-    snapshot: "Snapshot",
+    snapshot: Source,
     motor_id: str,
     rank: RankAnswer | None,
     now: datetime,
@@ -69,63 +80,29 @@ def motor_answer(
     counted = [r for r in runs if "excluded_why" not in r]
     corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
     kv = _kv(motor, corrected, warmth_slope)
+    build = BuildHistory(snapshot.rows("build")).in_force(motor_id)
     lines = motor_lines(snapshot, motor, runs, sessions(every), kv, now, track)
     for place in range(min(IN_SIGHT, len(lines))):
         lines.line(place)
     return MotorAnswer(
         name=motor["name"],
-        title=_title(snapshot, motor, now),
-        standing=_standing(rank, motor["name"]) if rank else "",
-        words=[*_words(runs, counted, motor, now), *track_words(snapshot, motor_id, track, now)],
+        turns=motor.get("turns"),
+        parts=parts_text(snapshot, build),
+        since=(build or {}).get("since"),
+        check_motor=bool(motor.get("check_motor")),
+        rank=rank,
+        runs=len(runs),
+        days=len({r["taken_at"][:10] for r in runs}),
+        last_on=runs[-1]["taken_at"] if runs else None,
+        left_out=len(runs) - len(counted),
+        resistance_known="resistance_mohm" in motor or any("resistance_mohm" in r for r in counted),
         corrected=corrected,
         lines=lines,
         trends=_trends(counted, kv),
         units=units_of(snapshot),
-        raced=any(entry.run for entry in lines.entries),
+        raced=raced_of(snapshot, motor_id),
+        against=track.pace.of_build(build["id"] if build else None) if track else None,
     )
-
-
-def _standing(rank: RankAnswer, name: str) -> str:
-    """How the motor stands in its class."""
-    other = next((n for n in rank.not_ranked if n.motor == name), None)
-    ranked = next((m for m in rank.motors if m.motor == name), None)
-    if other:
-        return f"not ranked: {not_ranked_words(other.why)}"
-    if ranked is None or rank.verdict is None:
-        return ""
-    chance = f"{chance_number(ranked.chance_best)} in 100"
-    if ranked.place == 1:
-        return f"leads, {VERDICTS[rank.verdict]}: {chance}"
-    return f"place {ranked.place} of {len(rank.motors)}: {chance} to be the best"
-
-
-def _title(snapshot: "Snapshot", motor: Row, now: datetime) -> str:
-    history = BuildHistory(snapshot.rows("build"))
-    build = history.in_force(motor["id"])
-    since = f" since {friendly(build['since'], now)}" if build and "since" in build else ""
-    parts = parts_text(snapshot, build)
-    facts = [
-        motor["name"],
-        f"{shown(motor['turns'])}T" if "turns" in motor else "",
-        f"{parts}{since}" if parts else "its own parts",
-        "check motor" if motor.get("check_motor") else "",
-    ]
-    return "   ".join(fact for fact in facts if fact)
-
-
-def _words(runs: Sequence[Row], counted: Sequence[Row], motor: Row, now: datetime) -> list[str]:
-    if not runs:
-        return ["Not on the bench yet. b logs its first run."]
-    days = len({r["taken_at"][:10] for r in runs})
-    last = friendly(runs[-1]["taken_at"], now)
-    left_out = len(runs) - len(counted)
-    words = f"{counted_words(len(runs), 'bench run')} on {counted_words(days, 'day')}, last {last}."
-    if left_out:
-        words += f" {left_out} left out of every figure."
-    resistance = [r for r in counted if "resistance_mohm" in r]
-    if not resistance and "resistance_mohm" not in motor:
-        words += " Its winding resistance was never measured: no missing figure tells more about power at load."
-    return [words]
 
 
 def _kv(motor: Row, corrected: bool, slope: float | None) -> Measure:
@@ -152,12 +129,8 @@ def _trend(label: str, runs: Sequence[Row], measure: Measure, decimals: int, uni
     last = _first_known(map(measure, reversed(runs)), TREND_LENGTH)[::-1]
     if len(last) < 2:
         return None
-    if len(last) < 6:
-        words = f"{last[0]:.{decimals}f} first, {last[-1]:.{decimals}f} last, in {unit}"
-    else:
-        change = fmean(last[-3:]) - fmean(_first_known(map(measure, runs), 3))
-        words = f"{change:+z.{decimals}f} {unit}, last three runs against first three"
-    return Trend(label, tuple(last), words)
+    change = fmean(last[-3:]) - fmean(_first_known(map(measure, runs), 3)) if len(last) >= 6 else None
+    return Trend(label, unit, decimals, tuple(last), change)
 
 
 def _first_known(values: Iterable[float | None], count: int) -> list[float]:

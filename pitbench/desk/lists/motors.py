@@ -8,23 +8,17 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.words import VERDICTS, chance_number, counted_words, listed, odd_words, what_is_odd
+from pitbench.desk.builds import BuildHistory, in_order, parts_text
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
-from pitbench.records.numbers import shown
-from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
-MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -69,6 +63,11 @@ def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     motor = snapshot.row("motor", motor_id) or {}
     sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
     return sheet["name"] if sheet else None
+
+
+def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
+    """Id of the motor of this very name."""
+    return next((motor["id"] for motor in snapshot.rows("motor") if motor["name"] == name), None)
 
 
 def motor_lines(
@@ -144,64 +143,23 @@ def _line(
     )
 
 
-def motors_words(
-    lines: list[MotorLine],
-    ranks: Mapping[str | None, RankAnswer | None],
-    now: datetime,
-    odd: Sequence[OddRun] = (),
-) -> list[str]:
-    """The answer on top of the list: how many, who leads in each class, what is odd, and what is missing."""
-    in_use = [m for m in lines if m.in_use]
-    classes = sorted({m.class_name or "" for m in in_use})
-    counted = counted_words(len(lines), "motor")
-    if len(classes) == 1:
-        first = f"{counted}, {classes[0] or 'no class named'}."
-    elif not classes:
-        first = f"{counted}, none in use."
-    else:
-        first = f"{counted} in {len(classes)} classes."
-    ranked = sorted((rank for rank in ranks.values() if rank), key=lambda rank: rank.class_ or "")
-    leads = [text for rank in ranked if (text := _lead(rank, many=len(classes) > 1))]
-    idle = [m.name for m in in_use if m.runs == 0]
-    words = " ".join([first, *leads])
-    more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
-    missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}."
-    return [words, *filter(None, [odd_words(odd, now)]), *([missing] if idle else [])]
+@dataclass(frozen=True)
+class Raced:
+    """How many track runs, the stamp of the last one, and its event or track with its round."""
+
+    runs: int
+    last_on: str
+    where: str
 
 
-def _lead(rank: RankAnswer, many: bool) -> str:
-    if rank.leader is None or rank.verdict is None:
-        return ""
-    where = f" in {rank.class_}" if many and rank.class_ else ""
-    return f"{rank.leader} leads{where}, {VERDICTS[rank.verdict]}: {chance_number(rank.motors[0].chance_best)} in 100."
+def raced_of(source: Source, motor_id: str) -> Raced | None:
+    """The track runs of a motor, those left out of figures too; None if it was never raced."""
+    from pitbench.records.rounds import round_text  # not before the first list stands
 
-
-def motor_block(snapshot: Snapshot, motor: MotorLine, now: datetime) -> list[tuple[str, str]]:
-    """What the marked motor is, as (label, text) pairs; the first label is its name."""
-    from pitbench.desk.lists.motor_track import raced_words
-
-    facts = [
-        motor.class_name or "no class",
-        f"{shown(motor.turns)} turns" if motor.turns else "",
-        f"{shown(motor.poles)} poles" if motor.poles else "",
-        _winding(motor.resistance),
-    ]
-    block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
-    if motor.odd_run:
-        block.append(("Check", what_is_odd(motor.odd_run, now)))
-    if motor.last_on:
-        block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
-    if motor.track_runs:
-        block.append(("Track", raced_words(snapshot, motor.id, now)))
-    if not motor.in_use:
-        block.append(("Resting", "not in use: takes no part in rankings"))
-    if motor.note:
-        block.append(("Note", motor.note))
-    return block
-
-
-def _winding(resistance: FigureOf | None) -> str:
-    """Nothing is said of a motor that is not ranked: nobody has worked its figures out."""
-    if resistance is None:
-        return ""
-    return "winding not measured" if resistance.mean is None else f"winding {resistance.mean:.1f} mΩ at 20 °C"
+    runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
+    if not runs:
+        return None
+    last = max(runs, key=in_order)
+    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
+    where = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
+    return Raced(len(runs), last["started_at"], where)

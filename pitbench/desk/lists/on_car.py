@@ -1,20 +1,13 @@
 """What is on the car now: the last `now` of every `what` in the setup log."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
-from pitbench.desk.words import counted_words
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import friendly
-
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -29,14 +22,14 @@ class OnCar:
     how: str
 
 
-def car_now(snapshot: "Source") -> str | None:
+def car_now(snapshot: Source) -> str | None:
     """Id of the car of the newest track run or setup entry that names one."""
     named = (row for kind in ("track_run", "setup_entry") for row in snapshot.rows(kind) if "car_id" in row)
     newest = max(named, key=in_order, default=None)
     return str(newest["car_id"]) if newest else None
 
 
-def last_of_each(snapshot: "Source", car_id: str | None) -> dict[str, Row]:
+def last_of_each(snapshot: Source, car_id: str | None) -> dict[str, Row]:
     """The newest entry with a `now` of every `what`, by its key, the newest first; entries of another car apart."""
     told = (e for e in snapshot.rows("setup_entry") if "now" in e and car_id in (None, e.get("car_id", car_id)))
     found: dict[str, Row] = {}
@@ -45,7 +38,7 @@ def last_of_each(snapshot: "Source", car_id: str | None) -> dict[str, Row]:
     return found
 
 
-def on_the_car(snapshot: "Source", now: datetime) -> list[OnCar]:
+def on_the_car(snapshot: Source, now: datetime) -> list[OnCar]:
     """What is on the car now: the last `now` of every `what`, what was changed last first."""
     return [
         OnCar(
@@ -60,11 +53,7 @@ def on_the_car(snapshot: "Source", now: datetime) -> list[OnCar]:
     ]
 
 
-def on_the_car_words(snapshot: "Source", things: Sequence[OnCar]) -> str:
-    """One sentence over the list of what is on the car."""
+def car_named(snapshot: Source) -> str:
+    """Name of the car that is run now; empty where none is written down."""
     car_id = car_now(snapshot)
-    car = snapshot.row("car", car_id) if car_id else None
-    if not things:
-        return "Nothing is known of the car yet: an entry that says what something is now tells it."
-    said = counted_words(len(things), "thing")
-    return f"On {car['name'] if car else 'the car'} now: {said}, what was changed last first."
+    return str((snapshot.row("car", car_id) or {}).get("name", "")) if car_id else ""

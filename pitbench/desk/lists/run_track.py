@@ -1,22 +1,17 @@
 """A track run in the list of runs: its kind, its figures, the words it is found by."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.entry.laps import time_text
 from pitbench.desk.track_figures import length_of, rollout_of
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.units import Units
-from pitbench.desk.words import counted_words
+from pitbench.records.kinds import Row, Source
+from pitbench.records.laps import time_text
 from pitbench.records.numbers import shown
-
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-Row = dict[str, Any]
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import counted_words
+from pitbench.records.units import Units
 
 
-def names_by_id(source: "Source") -> dict[str, str]:
+def names_by_id(source: Source) -> dict[str, str]:
     """Names of events and cars by their id, also of those in the bin."""
     kinds = [(kind, binned) for kind in ("event", "car") for binned in (True, False)]
     return {row["id"]: row["name"] for kind, binned in kinds for row in source.rows(kind, binned=binned)}

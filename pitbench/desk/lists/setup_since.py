@@ -5,16 +5,12 @@ Asked of an index made once a snapshot, so that a long season costs no more than
 
 from collections import defaultdict
 from datetime import timedelta
-from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import END_OF_TIME, in_order
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment, time_key
 
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-Row = dict[str, Any]
 ASKED_WITHIN = timedelta(days=3)
 """An entry without an event is asked about after a run this soon. Ours."""
 NO_EVENT = ""
@@ -23,7 +19,7 @@ NO_EVENT = ""
 class Since:
     """Entries by what was changed, track runs by event."""
 
-    def __init__(self, source: "Source") -> None:
+    def __init__(self, source: Source) -> None:
         self.source = source
         self._alike: dict[str, list[Row]] = defaultdict(list)
         for entry in source.rows("setup_entry"):

@@ -1,6 +1,7 @@
 """One declaration an action: keys, footer, palette and key list cannot differ."""
 
 import pytest
+from textual.actions import parse
 
 from pitbench.app.actions import ACTIONS, BY_ID, FORM, GEARING, LISTS, RANKINGS, SETUP_LOG, bindings, key_name, keys_of
 from pitbench.app.app import PitbenchApp
@@ -45,6 +46,16 @@ def test_every_action_is_done_by_somebody():
     doers = (PitbenchApp, LineList, *SCREENS, *FORMS)
     undone = [a.id for a in ACTIONS if not any(hasattr(doer, f"action_{a.method}") for doer in doers)]
     assert undone == []
+
+
+def test_textual_reads_every_call_as_it_was_declared():
+    assert [parse(a.call) for a in ACTIONS] == [("", a.method, a.of) for a in ACTIONS]
+
+
+def test_a_step_is_two_actions_up_by_the_small_letter_and_down_by_its_capital():
+    up, down = BY_ID["timing-mark-up"], BY_ID["timing-mark-down"]
+    assert (up.keys, up.call, down.keys) == ("k", "step_run('timing_mark_deg', 1)", "K")
+    assert down.of == ("timing_mark_deg", -1) and BY_ID["next-start-earlier"].of == ("start", -1)
 
 
 def test_ids_are_kebab_case_and_stand_once():

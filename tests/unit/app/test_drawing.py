@@ -1,5 +1,6 @@
 """Drawing: text fitted without a silent cut, tables in place, bars and plots on their scale, colours readable."""
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -14,7 +15,7 @@ from pitbench.app.widgets.letters import LABEL_WIDTH, LetterRow, letter_rows, le
 from pitbench.app.widgets.paint import fitted, width_of, wrapped
 from pitbench.app.widgets.plot import whole_cells
 from pitbench.app.widgets.scale import round_step
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Column, Table, with_margin
 
 TEXT = st.text(alphabet=st.characters(codec="utf-8", exclude_categories=["Cs", "Mn", "Me", "Cf"]), max_size=40)
 
@@ -39,25 +40,50 @@ def test_a_sign_does_not_part_from_its_number():
     assert wrapped("current +2.2 %. It", 14) == ["current", "+2.2 %. It"] and wrapped("2 %", 2) == ["2", "%"]
 
 
+def drawn(line):
+    return "".join(text for text, _ in line)
+
+
 def test_a_table_fits_its_width_and_leaves_out_what_is_for_wider_ones():
-    columns = (Column("motor", 8, grow=True), Column("KV|rpm/V", 6, "right"), Column("note|", 10, from_width=60))
-    narrow, wide = Table(columns, 40), Table(columns, 60)
-    assert len(narrow.shown) == 2 and len(wide.shown) == 3
-    for table, width in ((narrow, 40), (wide, 60)):
-        cells = ["Lapwing", ("3936", "quiet"), "new bearings"]
-        assert width_of(table.row(cells)) + 3 == width_of(table.heads()[0]) == width - 1
-        assert "".join(text for text, _ in table.row(cells)).split()[:2] == ["Lapwing", "3936"]
+    columns = (
+        Column("motor", 8, lambda row: row["name"], grow=True),
+        Column("KV|rpm/V", 6, lambda row: (f"{row['kv']}", "quiet"), "right"),
+        Column("note|", 10, lambda row: row["note"], from_width=60, role="good"),
+    )
+    for width, words in ((40, ["Lapwing", "3936"]), (60, ["Lapwing", "3936", "new", "cans"])):
+        table = Table(columns, width)
+        row = table.row({"name": "Lapwing", "kv": 3936, "note": "new cans"})
+        assert drawn(row).split() == words
+        assert width_of(row) + 3 == width_of(table.heads()[0]) == width - 1
+        assert drawn(table.heads()[1]).split() == ["rpm/V"]
+    assert [role for text, role in row if text.strip()] == ["text", "quiet", "good"]
+    assert len(Table(columns[:1], 40).heads()) == 1
+
+
+@given(st.text("0123456789.", min_size=1, max_size=6), st.text("0123456789", min_size=1, max_size=4))
+def test_a_margin_stands_whole_or_not_at_all(mean, margin):
+    column = Column("KV", 9, lambda row: with_margin(*row), "right")
+    shown = drawn(Table([column], 40).row((mean, margin))).strip()
+    whole = f"{mean} ±{margin}"
+    assert shown == (whole if len(whole) <= 9 else f"{mean} ±…")
 
 
 @given(st.lists(st.floats(-50, 50), min_size=5, max_size=5).map(sorted), st.integers(60, 160))
 def test_an_interval_is_drawn_inside_its_room_in_the_right_order(ends, width):
+    """Ends and best guess stand on one scale that fills the room: in order, and as far apart as they are, to a cell."""
     low90, low50, mean, high50, high90 = ends
     lines = interval_bars("POWER AT LOAD, %", [Interval("Wren", low90, low50, mean, high50, high90)], width)
     bar = "".join(text for text, _ in lines[-1])
-    assert len(bar) <= width - 1 and bar.count("█") == 1
+    assert len(bar) <= width - 1
+    assert [text for text, ink in lines[-1] if ink == "accent"] == ["█"]
     drawn = bar[NAME_WIDTH + 3 :]
-    assert drawn.strip(" ·").strip("▁").strip("▄") in {"█", ""} or set(drawn) <= set(" ·▁▄█")
-    assert drawn.index("█") >= min(i for i, c in enumerate(drawn) if c in "▁▄█")
+    assert re.fullmatch("[ ·]*▁*▄*█▄*▁*[ ·]*", drawn)
+    nine_tenths, half = ([i for i, c in enumerate(drawn) if c in marks] for marks in ("▁▄█", "▄█"))
+    cells = (nine_tenths[0], half[0], drawn.index("█"), half[-1], nine_tenths[-1])
+    if high90 - low90 > 1e-6:
+        assert cells[-1] - cells[0] > 0.9 * (len(drawn) - 1) - 1
+    per_unit = (cells[-1] - cells[0]) / (high90 - low90) if high90 > low90 else 0.0
+    assert [cell - cells[0] for cell in cells] == pytest.approx([(end - low90) * per_unit for end in ends], abs=1.01)
 
 
 @given(st.floats(1e-6, 1e6), st.integers(2, 9))

@@ -27,7 +27,7 @@ async def test_the_bar_stands_where_it_would_when_painted_anew(count):
     app = OneList()
     async with app.run_test(size=(40, 20)) as pilot:
         listed = app.query_one(LineList)
-        listed.show([str(nth) for nth in range(count)], lambda index, width: line(f"line {index}"))
+        listed.show([str(nth) for nth in range(count)], lambda index: line(f"line {index}"))
         await pilot.pause()
         seen = set()
         for key in [*["pagedown"] * 3, *["down"] * 25, "end", *["pageup"] * 2, *["up"] * 25, "home"]:

@@ -6,8 +6,8 @@ import pytest
 
 from pitbench.__main__ import main
 from pitbench.commands.rank import page
-from pitbench.desk.answers import NAMES
 from pitbench.desk.comparing.ranking import rank
+from pitbench.records.spoken import FIGURES
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
@@ -36,7 +36,7 @@ def test_json_is_one_object_with_every_key(path, capsys):
     assert main(["--logbook", str(path), "rank", "--json", "--class", "club 13.5t", "--gearing", "rules"]) == 0
     printed = json.loads(capsys.readouterr().out)
     assert (printed["verdict"], printed["class"], printed["gearing_limit"]) == ("open", "club 13.5T", "rules")
-    assert set(printed["motors"][0]["figures"]) == set(NAMES)
+    assert set(printed["motors"][0]["figures"]) == set(FIGURES)
     assert printed["not_ranked"] == [{"motor": "Siskin", "why": "no_run"}]
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from hypothesis import strategies as st
 
-from pitbench.desk.gear_pitch import module_of_dp
+from pitbench.desk.gears import module_of_dp
 from pitbench.records.frame import Record
 from pitbench.records.kinds import PART_KINDS
 from pitbench.records.models import BENCH_FIGURES, BenchRun, Build, ClassSheet, Motor, Part

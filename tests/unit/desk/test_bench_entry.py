@@ -17,11 +17,11 @@ from pitbench.desk.entry.bench_entry import (
     read_entry,
     save_run,
 )
-from pitbench.desk.typed import label_of, sentence
 from pitbench.records.models import BENCH_FIGURES, Build, Settings
 from pitbench.records.numbers import shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
+from pitbench.records.typed import label_of, sentence
 from tests.unit.desk.by_hand import (
     CONDITIONS,
     FIGURES,

@@ -8,13 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitbench.desk.answers import Settle
-from pitbench.desk.bench.bench_plan import PlanAnswer, bench_plan
+from pitbench.desk.bench.bench_plan import BenchPlan, bench_plan
 from pitbench.desk.comparing.ranking import rank
+from pitbench.words.bench import plan_words
 from tests.unit.desk.bench_side import Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
 
 
-def plan(bench, minutes=90.0, **changes) -> PlanAnswer:
+def plan(bench, minutes=90.0, **changes) -> BenchPlan:
     snapshot = bench.logbook.snapshot()
     return bench_plan(snapshot, replace(rank(snapshot), **changes), minutes)
 
@@ -29,10 +30,10 @@ def test_check_motor_first_between_and_last_and_motors_there_and_back():
     found = plan(bench)
     assert found.order == ["Dunlin", "Heron", "Plover", "Dunlin", "Plover", "Heron", "Dunlin"]
     assert (found.repeats, found.minutes, found.check_motor) == (2, 28.0, "Dunlin")
-    assert found.words[0] == "Two runs of each of two motors: 7 runs in all, about 28 min."
-    assert found.words[1].startswith("A KV difference of 0.25 % takes ")
-    assert "Dunlin, the check motor, first, between the rounds and last" in found.words[2]
-    assert not any("resistance" in line for line in found.words)
+    assert plan_words(found)[0] == "Two runs of each of two motors: 7 runs in all, about 28 min."
+    assert plan_words(found)[1].startswith("A KV difference of 0.25 % takes ")
+    assert "Dunlin, the check motor, first, between the rounds and last" in plan_words(found)[2]
+    assert not any("resistance" in line for line in plan_words(found))
 
 
 @settings(max_examples=25)
@@ -67,10 +68,10 @@ def test_the_leaders_run_further_where_runs_settle_it():
     assert found.rounds[:2] == [["Heron", "Plover", "Siskin"], ["Siskin", "Plover", "Heron"]]
     assert found.rounds[2:] == [["Heron", "Plover"], ["Plover", "Heron"]]
     assert (
-        found.words[0]
+        plan_words(found)[0]
         == "Two runs of each of three motors, then 2 runs more of Heron and Plover: 15 runs in all, about 60 min."
     )
-    assert "winding resistance of Siskin" in " ".join(found.words)
+    assert "winding resistance of Siskin" in " ".join(plan_words(found))
 
 
 def test_a_first_evening_takes_as_many_rounds_as_tell_a_margin_or_time_allows():
@@ -80,14 +81,19 @@ def test_a_first_evening_takes_as_many_rounds_as_tell_a_margin_or_time_allows():
     found = plan(bench)
     assert found.check_motor is None and found.repeats == 8 and found.minutes == 64.0
     assert found.enough == 7  # 0.25 % at the usual 0.2 %: see tests/unit/figures/test_repeats.py
-    assert "as testers usually repeat themselves" in found.words[1]
-    assert found.words[2].startswith("No check motor")
+    assert "as testers usually repeat themselves" in plan_words(found)[1]
+    assert plan_words(found)[2].startswith("No check motor")
     assert plan(bench, 30.0).repeats == 2
 
 
 def test_nothing_to_plan():
     found = plan(bench_with_check_motor())
-    assert (found.rounds, found.order, found.minutes, found.words) == ([], [], 0.0, ["No motor in use to plan for."])
+    assert (found.rounds, found.order, found.minutes, plan_words(found)) == (
+        [],
+        [],
+        0.0,
+        ["No motor in use to plan for."],
+    )
 
 
 @pytest.mark.parametrize("in_use", [True, False])

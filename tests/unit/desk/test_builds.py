@@ -60,8 +60,8 @@ def test_parts_not_named_stay_and_the_build_in_force_is_that_of_the_time(shop):
 
 
 def test_names_of_parts_are_unique_within_a_kind_and_matched_without_case(shop):
-    assert shop.part("rotor", " r1 ") == shop.part("rotor", "R1")
-    assert shop.part("rotor", "S1") != shop.part("stator", "S1")
+    assert shop.parts.part("rotor", " r1 ") == shop.parts.part("rotor", "R1")
+    assert shop.parts.part("rotor", "S1") != shop.parts.part("stator", "S1")
 
 
 def test_a_part_fitted_elsewhere_leaves_a_gap_until_it_is_filled(shop):

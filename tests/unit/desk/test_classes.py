@@ -2,9 +2,9 @@
 
 import pytest
 
-from pitbench.desk.bench.sessions import timely
 from pitbench.desk.classes import NO_CLASS, class_choices, first_class
 from pitbench.desk.comparing.ranking import compare, rank
+from pitbench.desk.sessions import timely
 from pitbench.records.models import ClassSheet
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.bench_side import USUAL, two_motors

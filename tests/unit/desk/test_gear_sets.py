@@ -11,20 +11,12 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry.gear_entry import bin_gear, edit_gear, gear_lines, new_gears, read_teeth, save_gears
 from pitbench.desk.lists.gear_plan import ASSUMED, first_plan, geared, plan_texts, stepped, typed_plan
-from pitbench.desk.lists.gear_sets import (
-    broken_words,
-    find_set,
-    found_words,
-    gearing,
-    gearing_words,
-    read_rollout,
-    tooth_words,
-    unmated_words,
-)
-from pitbench.desk.units import Units
+from pitbench.desk.lists.gear_sets import find_set, gearing, read_rollout
 from pitbench.records.models import ClassSheet
 from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
+from pitbench.records.units import Units
+from pitbench.words.gearing import broken_words, found_words, gearing_words, tooth_words, unmated_words
 from tests.unit.desk.by_hand import edit_motor, new_book
 from tests.unit.desk.track_side import Season
 
@@ -96,7 +88,7 @@ def test_every_pinion_with_every_spur_of_its_pitch_by_rollout(season):
         found.sets[-1].gears.rollout_mm - found.sets[0].gears.rollout_mm
     )
     assert found.key_here == found.sets[3].key and found.owned
-    assert found.unmated == ("pinion 21 of 48 DP, module 0.529",)
+    assert found.unmated == (("pinion", 0.529167, ["21"]),)
     assert unmated_words(found) == "Nothing of its pitch to mesh with: pinion 21 of 48 DP, module 0.529."
 
 
@@ -134,8 +126,9 @@ def test_without_own_gears_one_tooth_steps_round_the_last_run(season):
 
 def test_one_tooth_and_one_tenth_of_a_millimetre(season):
     plan = geared(first_plan(season.snapshot), 31, 72)
-    assert tooth_words(plan, MM) == "One tooth: pinion up +1.44, down -1.44; spur up -0.61, down +0.63 mm."
-    assert tooth_words(plan, INCH).endswith("down +0.0247 in.")
+    told = gearing(season.snapshot, plan)
+    assert tooth_words(told, MM) == "One tooth: pinion up +1.44, down -1.44; spur up -0.61, down +0.63 mm."
+    assert tooth_words(told, INCH).endswith("down +0.0247 in.")
     assert stepped(plan, "pinion", 1).pinion == 32 and stepped(plan, "spur", -1).spur == 71
     assert stepped(plan, "tyre_diameter_mm", -1).tyre_diameter_mm == 62.4
     assert stepped(geared(plan, 1, 72), "pinion", -1).pinion == 1
@@ -152,19 +145,19 @@ def test_what_was_found_is_said_with_how_far_it_is_off(season):
     own(season, pinion="30-32", spur="72")
     limits(season, max_rollout_mm=45.0)
     found = answer(season)
-    assert found_words(find_set(found, 44).gears, 44, found, MM) == "Nearest to 44.0 mm: 31/72, 0.49 mm long."
-    far = found_words(find_set(found, 60).gears, 60, found, MM)
+    assert found_words(find_set(found, 44), found, MM) == "Nearest to 44.0 mm: 31/72, 0.49 mm long."
+    far = found_words(find_set(found, 60), found, MM)
     assert far == (
         "Nearest to 60.0 mm: 32/72, 14.07 mm short. It breaks the rules. Nearest legal: 31/72, 15.51 mm short."
     )
-    assert found_words(find_set(found, 44).gears, 44, found, INCH).startswith("Nearest to 1.732 in: 31/72, 0.0195 in")
+    assert found_words(find_set(found, 44), found, INCH).startswith("Nearest to 1.732 in: 31/72, 0.0195 in")
 
 
 def test_without_own_gears_any_pinion_on_this_spur_is_tried(season):
     found = answer(season)
-    gears = find_set(found, 30).gears
-    assert (gears.pinion, gears.spur) == (21, 72)
-    assert "any pinion on this spur: 21/72" in found_words(gears, 30, found, MM)
+    near = find_set(found, 30)
+    assert (near.gears.pinion, near.gears.spur) == (21, 72)
+    assert "any pinion on this spur: 21/72" in found_words(near, found, MM)
 
 
 def test_a_rollout_is_read_in_the_unit_shown():
@@ -238,6 +231,7 @@ def test_gears_are_stored_at_once_and_never_twice(season):
         ({"dp": "", "module": ""}, "Diametral pitch is empty, and module too; one of them would be right."),
         ({"module": "0.4"}, "Module 0.4 and diametral pitch are both given, one of them would be right."),
         ({"dp": "", "module": "40"}, "Module 40 is not possible, 0.1 to 5 mm would be."),
+        ({"dp": "5"}, "Diametral pitch 5 is not possible, 5.08 to 254 would be."),
         ({"dp": "soft"}, "Diametral pitch soft is no number, write one like 41."),
     ],
 )

@@ -2,16 +2,18 @@
 
 from dataclasses import replace
 
-from pitbench.desk.comparing.left_out import change_words, without_run
+from pitbench.desk.comparing.ranked import without_run
 from pitbench.desk.comparing.ranking import compare, rank
 from pitbench.desk.entry.run_entry import leave_out
-from pitbench.desk.words import VERDICTS, chance_number
+from pitbench.words.left_out import without_words
+from pitbench.words.ranking import VERDICTS, chance_number
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 
 def said_of(bench, run_id):
     snapshot = bench.logbook.snapshot()
-    return without_run(snapshot, bench.sheet.name, run_id, rank(snapshot, bench.sheet.name))
+    with_it = rank(snapshot, bench.sheet.name)
+    return without_words(with_it, without_run(snapshot, bench.sheet.name, run_id))
 
 
 def sure(answer):
@@ -48,7 +50,7 @@ def test_a_run_that_changes_nothing_anybody_would_read_is_told_in_one_sentence()
     assert [m.motor for m in with_it.motors] == [m.motor for m in without.motors]
     assert said_of(bench, run.id) == "It would change nothing in the ranking."
     swapped = replace(without, motors=[without.motors[0], replace(without.motors[1], motor="Wren")])
-    assert change_words(with_it, swapped) == (
+    assert without_words(with_it, swapped) == (
         f"Without it others change places. {with_it.leader} leads as before: {sure(with_it)}."
     )
 
@@ -72,4 +74,4 @@ def test_fewer_than_two_motors():
     only = bench.run("Plover", "2026-04-11T18:05", **USUAL)
     assert said_of(bench, only.id).endswith("Fewer than two motors are left to rank.")
     answer = rank(bench.logbook.snapshot())
-    assert change_words(answer, answer).startswith("Nothing would change")
+    assert without_words(answer, answer).startswith("Nothing would change")

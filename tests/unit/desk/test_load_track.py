@@ -5,11 +5,11 @@ import pytest
 from pitbench.desk.builds import parts_text
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import Loaded, load_files
-from pitbench.desk.exchange.loading_words import problem_words, report_words
 from pitbench.records.models import Motor
 from pitbench.records.track import Cooling, Event, Gear, SetupEntry, TrackRun
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
+from pitbench.words.loading import problem_words, report_words
 from tests.unit.desk.any_records import DAY
 
 MOTORS = "motor,stator,rotor,end_bell\nHeron,S1,R1,E1\nPlover,S2,R2,E2\n"

@@ -9,11 +9,11 @@ from pitbench.desk.comparing.ranking import compare, rank
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.lists.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLine, SessionLine, TrackLine
 from pitbench.desk.lists.motor_page import TREND_LENGTH, motor_answer
-from pitbench.desk.lists.motor_track import pace_words
 from pitbench.figures.intervals import Interval
 from pitbench.figures.pace import Against
 from pitbench.records.models import Build
 from pitbench.records.track import SetupEntry
+from pitbench.words.motors import motor_title, pace_words, page_words, standing_words, trend_words
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, new_book, put_run
 from tests.unit.desk.race_days import RaceDays
@@ -49,10 +49,16 @@ def test_a_motor_that_is_gone_has_no_page(book, heron):
 
 def test_a_motor_without_a_run(book, heron):
     answer = page(book, heron)
-    assert answer.title == "Heron   13.5T   S4 R2 E1   check motor"
-    assert answer.words == ["Not on the bench yet. b logs its first run."]
-    assert (lines(answer), answer.trends, answer.standing, answer.corrected, answer.raced) == ([], [], "", False, False)
-    assert page(book, add_motor(book, "Plover")).title == "Plover   its own parts"
+    assert motor_title(answer, NOW) == "Heron   13.5T   S4 R2 E1   check motor"
+    assert page_words(answer, NOW) == ["Not on the bench yet. b logs its first run."]
+    assert (lines(answer), answer.trends, standing_words(answer), answer.corrected, answer.raced) == (
+        [],
+        [],
+        "",
+        False,
+        None,
+    )
+    assert motor_title(page(book, add_motor(book, "Plover")), NOW) == "Plover   its own parts"
 
 
 def test_sessions_newest_first_with_their_means(book, heron):
@@ -72,7 +78,7 @@ def test_sessions_newest_first_with_their_means(book, heron):
     # KV 3948 and 3952 at 0.2 %: s² = (3·7.9² + 8)/4 = 48.81; ± 2.1318·√(48.81/2) = 10.53
     assert before.kv_pm == pytest.approx(10.53, abs=0.01)
     assert today.timing is None and today.spread is None and today.resistance is None
-    assert page(book, heron).words == [
+    assert page_words(page(book, heron), NOW) == [
         "4 bench runs on 2 days, last today 09:00. 1 left out of every figure.",
     ]
 
@@ -122,14 +128,14 @@ def test_a_swap_stands_under_the_first_session_after_it(book, heron):
     answer = page(book, heron)
     told = [line.when if isinstance(line, SessionLine) else line.text for line in lines(answer)]
     assert told == ["12 May", "10 May", "3 May: S4 R5 E1 fitted", "1 May"]
-    assert answer.title.startswith("Heron   13.5T   S4 R5 E1 since 3 May")
+    assert motor_title(answer, NOW).startswith("Heron   13.5T   S4 R5 E1 since 3 May")
 
 
 def test_the_word_that_resistance_is_missing(book, heron):
     put_run(book, heron, kv_rpm_per_v=3950)
-    assert "winding resistance was never measured" in page(book, heron).words[0]
+    assert "winding resistance was never measured" in page_words(page(book, heron), NOW)[0]
     edit_motor(book, heron, resistance_mohm="11.2")
-    assert page(book, heron).words == ["1 bench run on 1 day, last 10 May 10:00."]
+    assert page_words(page(book, heron), NOW) == ["1 bench run on 1 day, last 10 May 10:00."]
 
 
 @pytest.mark.parametrize(
@@ -145,7 +151,7 @@ def test_trends(book, heron, values, words):
     for minute, kv in enumerate(values):
         put_run(book, heron, taken_at=f"2026-05-10T10:{minute:02d}", kv_rpm_per_v=kv)
     trends = page(book, heron).trends
-    assert [(trend.label, trend.values, trend.words) for trend in trends] == (
+    assert [(trend.label, trend.values, trend_words(trend)) for trend in trends] == (
         [("KV", tuple(values), words)] if words else []
     )
 
@@ -155,7 +161,7 @@ def test_a_long_trend_shows_the_last_runs_and_compares_all(book, heron):
         put_run(book, heron, taken_at=f"2026-05-10T10:{minute:02d}", no_load_current_a=4 + minute / 100)
     (trend,) = page(book, heron).trends
     assert len(trend.values) == TREND_LENGTH and trend.values[-1] == pytest.approx(4.39)
-    assert trend.words == "+0.37 A, last three runs against first three"
+    assert trend_words(trend) == "+0.37 A, last three runs against first three"
 
 
 def test_how_it_stands_in_its_class():
@@ -163,16 +169,16 @@ def test_how_it_stands_in_its_class():
     answer = rank(bench.logbook.snapshot(), None, "heat")
     first, second = answer.motors
 
-    def standing(ranked, name):
-        return page(bench.logbook, bench.motors[name].id, ranked).standing
+    def stands(ranked, name):
+        return standing_words(page(bench.logbook, bench.motors[name].id, ranked))
 
     answer = replace(answer, verdict="leaning", motors=[replace(first, chance_best=0.82), second])
-    assert standing(answer, first.motor) == "leads, leaning: 82 in 100"
-    assert standing(answer, second.motor) == f"place 2 of 2: {100 * second.chance_best:.0f} in 100 to be the best"
+    assert stands(answer, first.motor) == "leads, leaning: 82 in 100"
+    assert stands(answer, second.motor) == f"place 2 of 2: {100 * second.chance_best:.0f} in 100 to be the best"
     out = replace(answer, motors=[first], not_ranked=[NotRanked(second.motor, "new_build")])
-    assert standing(out, second.motor) == "not ranked: rebuilt since its last bench run"
-    assert standing(replace(answer, motors=[first], verdict=None), first.motor) == ""
-    assert standing(None, first.motor) == ""
+    assert stands(out, second.motor) == "not ranked: rebuilt since its last bench run"
+    assert stands(replace(answer, motors=[first], verdict=None), first.motor) == ""
+    assert stands(None, first.motor) == ""
 
 
 # the track
@@ -293,9 +299,9 @@ def test_a_session_without_a_run_after_it_says_so():
 
 
 def test_the_words_on_the_track():
-    answer = raced_page(raced())
-    assert answer.words[1].startswith("10 track runs, last today 09:00: Salt flats, qualifier 2. It laps 0.0")
-    assert " s under the mean of the motors run beside it, by 0.0" in answer.words[1]
+    said = page_words(raced_page(raced()), NOW)[1]
+    assert said.startswith("10 track runs, last today 09:00: Salt flats, qualifier 2. It laps 0.0")
+    assert " s under the mean of the motors run beside it, by 0.0" in said
     assert page(new_book(), "nobody") is None
 
 

@@ -8,7 +8,8 @@ from pitbench.desk.answers import FigureOf
 from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.lists.motors import class_names, class_of, motor_block, motor_lines, motors_words
+from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced_of
+from pitbench.words.motors import motor_block, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book
 from tests.unit.desk.test_track_evidence import three
@@ -87,6 +88,10 @@ def test_classes_of_motors_that_stand():
     assert class_names(book.snapshot()) == {None: None}
 
 
+def block(book, motor):
+    return motor_block(motor, raced_of(book, motor.id), NOW)
+
+
 def words(book, ranks=None):
     return motors_words(lines_of(book, ranks), ranks or {}, NOW)
 
@@ -128,17 +133,14 @@ def test_the_block_of_a_motor(ranked):
     book, ranks = ranked
     line = lines_of(book, ranks)[0]
     full = replace(line, name="Heron", turns=13.5, poles=2.0, resistance=FigureOf(11.23, 11.0, 11.5, 2))
-    assert motor_block(book.snapshot(), replace(full, note="new bell", last_on="2026-05-17T13:50", runs=1), NOW) == [
+    assert block(book, replace(full, note="new bell", last_on="2026-05-17T13:50", runs=1)) == [
         ("HERON", "club 13.5T, 13.5 turns, 2 poles, winding 11.2 mΩ at 20 °C"),
         ("Bench", "1 run, last today 13:50"),
         ("Note", "new bell"),
     ]
-    assert (
-        "winding not measured"
-        in motor_block(book.snapshot(), replace(full, resistance=FigureOf(None, None, None, 0)), NOW)[0][1]
-    )
+    assert "winding not measured" in block(book, replace(full, resistance=FigureOf(None, None, None, 0)))[0][1]
     resting = replace(full, resistance=None, in_use=False, last_on=None, class_name=None, turns=None)
-    assert motor_block(book.snapshot(), resting, NOW) == [
+    assert block(book, resting) == [
         ("HERON", "no class, 2 poles"),
         ("Resting", "not in use: takes no part in rankings"),
     ]
@@ -150,7 +152,7 @@ def test_a_resting_motor_with_a_measured_winding_is_not_called_unmeasured():
     bench.run("Plover", "2026-04-11", **USUAL)
     ranks = {"club 13.5T": rank(bench.logbook.snapshot())}
     heron = next(line for line in lines_of(bench.logbook, ranks) if line.name == "Heron")
-    assert "measured" not in motor_block(bench.logbook.snapshot(), heron, NOW)[0][1]
+    assert "measured" not in block(bench.logbook, heron)[0][1]
 
 
 def test_a_motor_that_was_raced_says_how_often_and_where_last():
@@ -158,11 +160,11 @@ def test_a_motor_that_was_raced_says_how_often_and_where_last():
     heron = next(line for line in lines_of(days.logbook) if line.name == "Heron")
     runs = [run for run in days.logbook.rows("track_run") if run["motor_id"] == heron.id]
     assert heron.track_runs == len(runs) > 1
-    assert dict(motor_block(days.logbook.snapshot(), heron, NOW))["Track"].startswith(f"{len(runs)} runs, last ")
+    assert dict(block(days.logbook, heron))["Track"].startswith(f"{len(runs)} runs, last ")
     bare = Bench()
     bare.run("Plover", "2026-04-11", **USUAL)
     (plover,) = lines_of(bare.logbook)
-    assert plover.track_runs == 0 and "Track" not in dict(motor_block(bare.logbook.snapshot(), plover, NOW))
+    assert plover.track_runs == 0 and "Track" not in dict(block(bare.logbook, plover))
 
 
 def test_a_motor_with_an_odd_run_is_marked_and_the_run_named(ranked):
@@ -173,11 +175,9 @@ def test_a_motor_with_an_odd_run_is_marked_and_the_run_named(ranked):
     said = "Plover's two runs differ tenfold in KV: check the one of today 13:50."
     assert motors_words(lines, ranks, NOW, odd)[1:] == [said]
     (plover,) = (line for line in lines if line.doubtful)
-    assert ("Check", "two runs differ tenfold in KV: check the one of today 13:50") in motor_block(
-        book.snapshot(), plover, NOW
-    )
+    assert ("Check", "two runs differ tenfold in KV: check the one of today 13:50") in block(book, plover)
     lines = motor_lines(book.snapshot(), ranks, [replace(odd[0], motor="Heron", why="fit")])
     (heron,) = (line for line in lines if line.name == "Heron")  # one of many that fits badly: named, not marked
     assert not heron.doubtful and motors_words(lines, ranks, NOW, [heron.odd_run]) == motors_words(lines, ranks, NOW)
     said = "run of today 13:50 does not fit its others in KV"
-    assert ("Check", said) in motor_block(book.snapshot(), heron, NOW)
+    assert ("Check", said) in block(book, heron)

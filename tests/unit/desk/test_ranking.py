@@ -6,10 +6,11 @@ from itertools import permutations
 
 import pytest
 
-from pitbench.desk.answers import NAMES, RankAnswer, plain
+from pitbench.desk.answers import RankAnswer, plain
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.models import Build, Settings
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import FIGURES
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
@@ -62,9 +63,9 @@ def test_ids_are_of_no_account():
 def test_every_key_is_there_and_what_nobody_measured_is_null():
     printed = json.loads(json.dumps(plain(asked(two_motors())), allow_nan=False))
     assert set(printed) == {field.name.rstrip("_") for field in fields(RankAnswer)}
-    assert set(printed["figures"]) == set(NAMES)
+    assert set(printed["figures"]) == set(FIGURES)
     for motor in printed["motors"]:
-        assert set(motor["figures"]) == set(NAMES)
+        assert set(motor["figures"]) == set(FIGURES)
         assert motor["figures"]["track_pace_s"] == {"mean": None, "low90": None, "high90": None, "runs": 0}
 
 
@@ -78,7 +79,7 @@ def test_one_motor_or_none_gives_nulls():
     assert [motor.motor for motor in one.motors] == ["Heron"]
     assert (one.verdict, one.leader, one.lead_pct, one.settle.why) == (None, None, None, None)
     json.dumps([plain(empty), plain(one)], allow_nan=False)
-    assert set(plain(empty)["figures"]) == set(NAMES)
+    assert set(plain(empty)["figures"]) == set(FIGURES)
 
 
 def test_a_logbook_without_anything():

@@ -9,10 +9,10 @@ from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
 from pitbench.desk.lists.run_track import figures_of
 from pitbench.desk.lists.runs import RunList, words_for
 from pitbench.desk.track_figures import rollout_of
-from pitbench.desk.units import Units
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import BenchRun, Motor
 from pitbench.records.track import Car, Cooling, Event, TrackRun
+from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 
 NOW = datetime(2026, 5, 17, 14, 2)

@@ -6,6 +6,7 @@ import pytest
 
 from pitbench.desk.bench.session_view import session_answer
 from pitbench.desk.bench.tester import RECENT, readings_of, recent_bench
+from pitbench.words.bench import session_title, session_words, warnings
 from tests.unit.desk.bench_side import USUAL, Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
 
@@ -14,7 +15,7 @@ FACTORS = {"2026-05-01": 1.0, "2026-05-05": 1.002, "2026-05-10": 0.999}
 
 
 def view(bench):
-    return session_answer(bench.logbook.snapshot(), NOW)
+    return session_answer(bench.logbook.snapshot())
 
 
 def evenings():
@@ -28,10 +29,10 @@ def test_a_session_in_line_with_those_before():
     bench = evenings()
     evening(bench, "2026-05-17", 1.001)
     answer = view(bench)
-    assert answer.title == "bench box, today 18:00: 6 runs of 3 motors"
-    assert answer.warnings == []
-    assert answer.words[0].startswith("Two runs of one motor differ by luck alone: KV by up to ")
-    assert answer.words[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
+    assert session_title(answer, NOW) == "bench box, today 18:00: 6 runs of 3 motors"
+    assert warnings(answer) == []
+    assert session_words(answer)[0].startswith("Two runs of one motor differ by luck alone: KV by up to ")
+    assert session_words(answer)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
     kv, current = answer.figures[:2]
     assert (kv.name, kv.unit, kv.repeats, kv.repeats_before) == ("kv_rpm_per_v", "rpm/V", 3, 9)
     assert kv.low90 < kv.sigma < kv.high90 and kv.limit == pytest.approx(2.8 * kv.sigma)
@@ -46,16 +47,25 @@ def test_a_session_that_is_off_is_said_in_words():
     bench = evenings()
     evening(bench, "2026-05-17", 0.97)
     answer = view(bench)
-    assert answer.warnings[0].startswith("This session is off: Dunlin reads KV 3.")
-    assert "lower than in the 3 sessions before" in answer.warnings[0]
-    assert "compare motors within this session only" in answer.warnings[0]
-    assert not any("reads as in" in line for line in answer.words[:1])
+    assert warnings(answer)[0].startswith("This session is off: Dunlin reads KV 3.")
+    assert "lower than in the 3 sessions before" in warnings(answer)[0]
+    assert "compare motors within this session only" in warnings(answer)[0]
+    assert not any("reads as in" in line for line in session_words(answer)[:1])
+
+
+def test_scatter_is_told_at_the_level_of_the_newest_session():
+    """The same evening on a tester that reads a tenth less of everything scatters a tenth less, in its unit."""
+    usual, lower = evenings(), evenings()
+    evening(usual, "2026-05-17")
+    evening(lower, "2026-05-17", 0.9, noise=0.9)
+    for before, after in zip(view(usual).figures[:2], view(lower).figures[:2], strict=True):
+        assert after.sigma / before.sigma == pytest.approx(0.9, rel=1e-3)
 
 
 def test_a_session_of_loose_leads_is_noisy():
     bench = evenings()
     evening(bench, "2026-05-17", noise=8.0)
-    warning = next(line for line in view(bench).warnings if "scatters more than before" in line)
+    warning = next(line for line in warnings(view(bench)) if "scatters more than before" in line)
     assert warning.startswith("KV scatters more than before: repeats differ")
 
 
@@ -64,20 +74,20 @@ def test_a_session_without_the_check_motor():
     evening(bench, "2026-05-17", motors=("Heron", "Plover"))
     answer = view(bench)
     assert answer.checks == []
-    assert "Dunlin, the check motor, has no run in this session" in answer.words[-1]
+    assert "Dunlin, the check motor, has no run in this session" in session_words(answer)[-1]
 
 
 def test_the_first_session_and_a_logbook_without_a_check_motor():
     bench = bench_with_check_motor()
     evening(bench, "2026-05-17")
-    assert "has no session before this one" in view(bench).words[-1]
+    assert "has no session before this one" in session_words(view(bench))[-1]
     other = Bench()
     other.run("Heron", "2026-05-17T18:00", **USUAL)
     answer = view(other)
-    assert answer.words[0].startswith("No motor was run twice in this session")
-    assert answer.words[-1].startswith("No check motor yet")
-    assert answer.figures[0].sigma is None and answer.warnings == []
-    assert session_answer(Bench().logbook.snapshot(), NOW) is None
+    assert session_words(answer)[0].startswith("No motor was run twice in this session")
+    assert session_words(answer)[-1].startswith("No check motor yet")
+    assert answer.figures[0].sigma is None and warnings(answer) == []
+    assert session_answer(Bench().logbook.snapshot()) is None
 
 
 def test_a_rebuilt_check_motor_and_one_at_another_mark_have_no_history():
@@ -104,7 +114,7 @@ def test_which_runs_count_for_a_tester():
     assert sum(found.in_newest(run) for run in found.runs) == 7
     assert all(run.get("tester") == "bench box" and run["test_voltage_v"] == 3.7 for run in found.runs)
     assert readings_of(found, "resistance_mohm") is not None
-    assert view(bench).title.endswith("9 runs of 3 motors")
+    assert session_title(view(bench), NOW).endswith("9 runs of 3 motors")
 
 
 def test_the_order_in_which_runs_came_changes_nothing():

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.bench.sessions import in_time, newest, run_numbers, sessions, timely
+from pitbench.desk.sessions import in_time, newest, run_numbers, sessions, timely
 
 RUNS = st.lists(
     st.fixed_dictionaries(

@@ -5,7 +5,7 @@ import pytest
 from pitbench.desk.entry.bench_side import field_suspect
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
-from pitbench.desk.units import Units
+from pitbench.records.units import Units
 
 EVENT = {"id": "e", "name": "Saltmouth", "date": "2026-04-12"}
 LAPS = [14.8, 14.2, 14.0, 15.0]  # 58.0 s

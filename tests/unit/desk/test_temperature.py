@@ -11,7 +11,7 @@ from pitbench.desk.forecasting.forecast import forecast, planned
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.desk.forecasting.next_start import next_start, starts_of
 from pitbench.desk.forecasting.temperature import cooling_curve, heating_curve, standings, warm_start
-from pitbench.desk.forecasting.temperature_plan import comparable, first_plan, plan_answer, stepped
+from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer, stepped
 from pitbench.records.models import Build, ClassSheet, Cooling, Event, Gear, Motor, TrackRun
 from pitbench.store.logbook import Logbook
 
@@ -72,6 +72,19 @@ def test_a_motor_run_today_cools_by_newtons_law(book):
     assert (heron.cool_at - heron.ended).total_seconds() == pytest.approx(exact, rel=0.12)
 
 
+def test_a_fan_blew_where_most_readings_say_so(book):
+    """As many with as without, or none that tells: still air."""
+    told = {"h0": (True,), "h1": (True, True, False), "h2": (True, False), "h3": (False, True, True, False), "h4": ()}
+    readings = [
+        Cooling(track_run_id=run, after_s=700 + 60 * nth, temp_c=35, fan=fan)
+        for run, fans in told.items()
+        for nth, fan in enumerate(fans)
+    ]
+    book.save("readings", readings)
+    fans = heat_of(book.snapshot(), "c1").fans
+    assert [fans[run] for run in told] == [True, True, False, False, False]
+
+
 def test_a_finish_nobody_read_is_guessed_and_said_to_be(book):
     _, found = stand(book)
     wren = found["Wren"]
@@ -106,7 +119,7 @@ def test_the_table_says_what_each_forecast_says(book):
         assert line.finish.median == pytest.approx(alone.finish_temp_c.median, abs=1e-6)
         assert line.rollout_mm == pytest.approx(math.pi * 62.5 * line.pinion / 72 / 2.4)
         assert bool(line.illegal) == (line.rollout_mm > 35.5)
-    assert answer.here.pinion == 30 and comparable(answer.lines, answer.here).pinion == 31
+    assert answer.here.pinion == 30 and answer.longer.pinion == 31
     assert all(each.rollout_mm <= answer.longest_mm for each in answer.sets)
     legal = [each.legal for each in answer.sets]
     assert legal == sorted(legal, reverse=True) and True in legal

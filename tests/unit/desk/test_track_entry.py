@@ -26,12 +26,12 @@ from pitbench.desk.entry.track_entry import (
     save_track_run,
 )
 from pitbench.desk.places import event_on
-from pitbench.desk.track_rounds import continued, next_round, read_round
-from pitbench.desk.units import Units
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import BenchRun, Motor, Settings
 from pitbench.records.refusal import Refusal
+from pitbench.records.rounds import continued, next_round, read_round
 from pitbench.records.track import Car, Event, TrackRun
+from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 
 NOW = datetime(2026, 5, 17, 14, 2)

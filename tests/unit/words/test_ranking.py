@@ -7,10 +7,10 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk import words
 from pitbench.desk.answers import BenchLead, Settle, WouldTell
 from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
+from pitbench.words import ranking as words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 
@@ -100,7 +100,7 @@ def test_conditions(answer):
 
 
 def test_words_load_without_numpy():
-    code = "import sys, pitbench.desk.words; sys.exit('numpy' in sys.modules or 'pydantic' in sys.modules)"
+    code = "import sys, pitbench.words.ranking; sys.exit('numpy' in sys.modules or 'pydantic' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -1,7 +1,14 @@
-"""A gear's pitch as it is kept (its module, rounded to a millionth of a millimetre) and as the user bought it.
+"""The own gears, and a pitch as it is kept (its module, rounded to a millionth of a millimetre) and as it was bought.
 
 Form and sheets both come here, so that a diametral pitch typed in is the same one when it is shown again.
 """
+
+from typing import TYPE_CHECKING
+
+from pitbench.records.kinds import Source
+
+if TYPE_CHECKING:
+    from pitbench.figures.gearing import Gear
 
 MODULE_PLACES = 6
 """Enough that 25.4 ÷ module gives back every whole diametral pitch."""
@@ -29,3 +36,13 @@ def dp_of_module(module: float) -> float | None:
     whole = float(round(module_of(module)))
     is_metric = round(module, 1) == module
     return whole if whole and not is_metric and module_of_dp(whole) == module else None
+
+
+def own_gears(source: Source) -> "dict[str, list[Gear]]":
+    """The gears written down, pinions and spurs, by pitch and teeth."""
+    from pitbench.figures.gearing import Gear
+
+    own: dict[str, list[Gear]] = {"pinion": [], "spur": []}
+    for row in sorted(source.rows("gear"), key=lambda row: (row["module"], row["teeth"])):
+        own[row["kind"]].append(Gear(int(row["teeth"]), row["module"]))
+    return own

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.entry.laps import lap_times_text, laps_text, read_lap_times, read_laps, read_time, time_text
+from pitbench.records.laps import lap_times_text, laps_text, read_lap_times, read_laps, read_time, time_text
 from pitbench.records.numbers import Unreadable
 
 HUNDREDTHS = st.integers(100, 360_000)

@@ -1,33 +1,29 @@
 """The card for the main: motor, gears, timing, forecast, how sure, what speaks against it, what changes from last time.
 
-Gathers what the ranking, the forecast and the logbook say already; nothing is computed here.
+Words only what the ranking, the forecast and the last run say already.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pitbench.desk import track_figures
 from pitbench.desk.answers import RankAnswer, RankedMotor
-from pitbench.desk.builds import in_order
-from pitbench.desk.forecasting.forecast import Planned
-from pitbench.desk.forecasting.forecast_words import between
-from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.forecasting.next_start import Start
-from pitbench.desk.forecasting.temperature import Standing
-from pitbench.desk.forecasting.temperature_plan import PlanAnswer
-from pitbench.desk.forecasting.temperature_words import chance_words, estimate_words
-from pitbench.desk.track_rounds import round_text
-from pitbench.desk.units import Units
-from pitbench.desk.words import FLAGS, VERDICTS, chance_number, number_word, settling_words, telling_words
 from pitbench.records.numbers import shown
-from pitbench.records.stamps import friendly, moment
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import gears_text, number_word
+from pitbench.records.stamps import friendly
+from pitbench.records.units import Units
+from pitbench.words.forecast import between
+from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, settling_words, telling_words
+from pitbench.words.temperature import estimate_words
 
 if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
+    from pitbench.desk.forecasting.forecast import Planned
+    from pitbench.desk.forecasting.next_start import Start
+    from pitbench.desk.forecasting.temperature import LastRun, Standing
+    from pitbench.desk.forecasting.temperature_plan import PlanAnswer
 
-Row = dict[str, Any]
 MUCH = 0.10
 """More than this chance over the limit speaks against a plan."""
 
@@ -45,14 +41,12 @@ class MainCard:
 
 
 def main_card(
-    source: "Source",
     rank: RankAnswer,
-    heat: Heat,
-    now: datetime,
-    start: Start,
-    standing: Standing | None,
-    plan: Planned | None,
-    planned: PlanAnswer | None,
+    last: "LastRun | None",
+    start: "Start",
+    standing: "Standing | None",
+    plan: "Planned | None",
+    planned: "PlanAnswer | None",
     ceiling_c: float,
     units: Units,
 ) -> MainCard | None:
@@ -60,7 +54,6 @@ def main_card(
     if rank.leader is None:
         return None
     leader = rank.motors[0]
-    last = last_run(heat, now)
     when = f"   {start.words}" if start.told else ""
     facts = [("motor", f"{leader.motor}, {_chance(rank, leader)}")]
     if plan is not None:
@@ -74,15 +67,9 @@ def main_card(
         motor=leader.motor,
         facts=facts,
         against=list(_against(rank, leader, start, standing, plan, planned)),
-        changes=list(_changes(source, leader, last, plan, units)),
+        changes=list(_changes(leader, last, plan, units)),
         tests=[text for text in (settling_words(rank), telling_words(rank)) if text],
     )
-
-
-def last_run(heat: Heat, now: datetime) -> Row | None:
-    """The newest track run of the class that has started, whatever motor it was."""
-    begun = [run for run in heat.runs if moment(run["started_at"]) <= now]
-    return max(begun, key=in_order, default=None)
 
 
 def _chance(rank: RankAnswer, leader: RankedMotor) -> str:
@@ -91,7 +78,7 @@ def _chance(rank: RankAnswer, leader: RankedMotor) -> str:
     return f"{verdict}: {chance_number(leader.chance_best)} in 100 that it is the best of {of}"
 
 
-def _plan_facts(plan: Planned, units: Units) -> list[tuple[str, str]]:
+def _plan_facts(plan: "Planned", units: Units) -> list[tuple[str, str]]:
     unit = units.unit("max_rollout_mm")
     rollout = f"{units.short('max_rollout_mm', plan.rollout_mm)} {unit}"
     tyre = f"tyre {units.short('tyre_diameter_mm', plan.tyre_diameter_mm)} {unit}"
@@ -102,14 +89,14 @@ def _plan_facts(plan: Planned, units: Units) -> list[tuple[str, str]]:
     return facts
 
 
-def _forecast(planned: PlanAnswer, ceiling_c: float, units: Units) -> str:
+def _forecast(planned: "PlanAnswer", ceiling_c: float, units: Units) -> str:
     here = planned.here
     nine = between(here.finish.low90, here.finish.high90, units)
-    over = f"{chance_words(here)} over {units.degrees(ceiling_c)}"
+    over = f"{in_100(here.chance_over)} over {units.degrees(ceiling_c)}"
     return f"about {units.degrees(here.finish.median)}, nine times in ten {nine}; {over}"
 
 
-def _now(standing: Standing, units: Units) -> str:
+def _now(standing: "Standing", units: Units) -> str:
     if standing.now is None:
         return "no reading"
     cool = f", cool by {standing.cool_at:%H:%M}" if standing.cool_at else ", cool"
@@ -119,10 +106,10 @@ def _now(standing: Standing, units: Units) -> str:
 def _against(
     rank: RankAnswer,
     leader: RankedMotor,
-    start: Start,
-    standing: Standing | None,
-    plan: Planned | None,
-    planned: PlanAnswer | None,
+    start: "Start",
+    standing: "Standing | None",
+    plan: "Planned | None",
+    planned: "PlanAnswer | None",
 ) -> Iterator[str]:
     """What a racer would want to be told before bolting it in."""
     if rank.verdict != "clear" and len(rank.motors) > 1:
@@ -138,7 +125,8 @@ def _against(
         yield "No plan: no track run tells gears, tyre and ambient."
     elif planned is not None:
         if planned.here.chance_over > MUCH:
-            yield f"{chance_words(planned.here)[:1].upper()}{chance_words(planned.here)[1:]} that it passes your limit."
+            chance = in_100(planned.here.chance_over)
+            yield f"{chance[:1].upper()}{chance[1:]} that it passes your limit."
         if planned.here.illegal:
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:
@@ -147,34 +135,31 @@ def _against(
         yield f"It will not be cool before {standing.cool_at:%H:%M}."
 
 
-def _changes(
-    source: "Source", leader: RankedMotor, last: Row | None, plan: Planned | None, units: Units
-) -> Iterator[str]:
+def _changes(leader: RankedMotor, last: "LastRun | None", plan: "Planned | None", units: Units) -> Iterator[str]:
     """Against the newest run of the class: motor, gears, tyre, timing."""
     if last is None:
         return
-    name = (source.row("motor", last["motor_id"]) or {}).get("name", "")
-    if name != leader.motor:
-        yield f"motor {name} to {leader.motor}"
+    if last.motor != leader.motor:
+        yield f"motor {last.motor} to {leader.motor}"
     if plan is None:
         return
-    gears = track_figures.gears_text(last)
+    gears = gears_text(last.run)
     now = f"{shown(plan.pinion)}/{shown(plan.spur)}"
     if gears and gears != now:
         yield f"gears {gears} to {now}"
     for field, label in (("tyre_diameter_mm", "tyre"), ("timing_mark_deg", "mark")):
         value = getattr(plan, field)
-        if field in last and value is not None and value != last[field]:
+        if field in last.run and value is not None and value != last.run[field]:
+            before = last.run[field]
             if field == "timing_mark_deg":
-                yield f"{label} {shown(last[field])} to {shown(value)}°"
+                yield f"{label} {shown(before)} to {shown(value)}°"
             else:
-                yield f"{label} {units.short(field, last[field])} to {units.short(field, value)} {units.unit(field)}"
+                yield f"{label} {units.short(field, before)} to {units.short(field, value)} {units.unit(field)}"
 
 
-def last_run_words(source: "Source", last: Row | None, now: datetime) -> str:
+def last_run_words(last: "LastRun | None", now: datetime) -> str:
     """Which run the changes are counted from."""
     if last is None:
         return ""
-    event = source.row("event", last["event_id"]) if "event_id" in last else None
-    where = f" at {event['name']}" if event else ""
-    return f"{round_text(last) or 'the run'}{where}, {friendly(last['started_at'], now)}"
+    where = f" at {last.event}" if last.event else ""
+    return f"{round_text(last.run) or 'the run'}{where}, {friendly(last.run['started_at'], now)}"

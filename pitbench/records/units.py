@@ -4,16 +4,12 @@ Stored is always °C and mm; a setting changes what is shown and typed, never a 
 """
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from pitbench.records.numbers import Unreadable, read_number, shown
+from pitbench.records.kinds import Source
+from pitbench.records.numbers import INCH_MM, Unreadable, read_number, shown
 from pitbench.records.quantities import QUANTITIES
 from pitbench.records.team import team_of
 
-if TYPE_CHECKING:
-    from pitbench.desk.builds import Source
-
-INCH_MM = 25.4
 _FINER = {"in": 2}
 """Places an inch shows more than a millimetre would."""
 _MOST_TYPED = 5
@@ -120,7 +116,7 @@ class Units:
         return value / INCH_MM if self._is_length(name) else self.warmth(value)
 
 
-def units_of(source: "Source") -> Units:
+def units_of(source: Source) -> Units:
     """The units the team has set."""
     team = team_of(next(iter(source.rows("settings")), None))
     return Units(team.temperature_unit, team.length_unit)

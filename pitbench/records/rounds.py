@@ -2,11 +2,10 @@
 
 import re
 from collections.abc import Sequence
-from typing import Any
 
+from pitbench.records.kinds import Row
 from pitbench.records.names import clean_name, clean_text, name_key
 
-Row = dict[str, Any]
 KINDS = ("practice", "qualifier", "main")
 _SPOKEN = re.compile(
     r"^(p|practice|q|qualifier|qualifying|m|main)(?: +|(?=\d))(.*)$|^(\w+)[ -]main\b *(.*)$", re.IGNORECASE

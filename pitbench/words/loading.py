@@ -1,10 +1,15 @@
 """What a load did, in short sentences for a person."""
 
-from collections.abc import Iterator
+from __future__ import annotations
 
-from pitbench.desk.exchange.loading import FileReport, Loaded
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
 from pitbench.records.harmless import harmless
-from pitbench.sheets.reading import Fault
+
+if TYPE_CHECKING:
+    from pitbench.desk.exchange.loading import FileReport, Loaded
+    from pitbench.sheets.reading import Fault
 
 SHOWN = 40
 """Lines of one kind listed of one file; the rest is counted. The JSON answer has all of them."""

@@ -1,12 +1,16 @@
 """What a merge did, in short sentences for a person."""
 
 from collections import Counter
+from typing import TYPE_CHECKING
 
-from pitbench.desk.exchange.merging import MERGED, Merged
-from pitbench.desk.words import kind_words, listed
+from pitbench.records.kinds import KINDS
+from pitbench.records.spoken import kind_words, listed
+
+if TYPE_CHECKING:
+    from pitbench.desk.exchange.merging import Merged
 
 
-def merge_words(found: Merged, name: str) -> list[str]:
+def merge_words(found: "Merged", name: str) -> list[str]:
     """What was added, what was taken over, what stayed, and every doubt."""
     lines = [
         f"{words} {_counts(counts)}."
@@ -26,4 +30,4 @@ def merge_words(found: Merged, name: str) -> list[str]:
 
 
 def _counts(counts: Counter[str]) -> str:
-    return listed([kind_words(counts[kind], kind) for kind in MERGED if counts[kind]])
+    return listed([kind_words(counts[kind], kind) for kind in KINDS if counts[kind]])

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pitbench.desk.entry.earlier import Usual, mean_range, usual_range
+from pitbench.figures.earlier import Usual, mean_range, usual_range
 
 VALUES = st.lists(st.floats(3000, 5000), min_size=1, max_size=30)
 

@@ -4,31 +4,37 @@ Words only what the answers hold.
 """
 
 from math import isnan
+from typing import TYPE_CHECKING, NamedTuple
 
-from pitbench.desk.answers import Temperatures
-from pitbench.desk.forecasting.forecast_words import FLAGS
-from pitbench.desk.forecasting.next_start import Start
-from pitbench.desk.forecasting.temperature import Standing
-from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine, comparable
-from pitbench.desk.units import Units
-from pitbench.desk.words import chance_number, counted_words, listed
 from pitbench.records.numbers import shown
+from pitbench.records.spoken import counted_words, listed
+from pitbench.records.units import Units
+from pitbench.words.forecast import FORECAST_FLAGS
+from pitbench.words.ranking import chance_number, in_100
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import Temperatures
+    from pitbench.desk.forecasting.next_start import Start
+    from pitbench.desk.forecasting.temperature import Standing
+    from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
 
 MOST_SETS = 3
 
 
-def headline(start: Start, standing: Standing, answer: PlanAnswer, ceiling_c: float, units: Units) -> str:
+def standing_headline(
+    start: "Start", standing: "Standing", answer: "PlanAnswer", ceiling_c: float, units: Units
+) -> str:
     """When the motor is cool, what it comes in at on the planned pinion, and what one step longer would do."""
-    here, longer = answer.here, comparable(answer.lines, answer.here)
+    here, longer = answer.here, answer.longer
     cool = _cool_words(standing, start)
     first = f"{start.words}: {standing.motor} {cool}."
     second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
-    second += f"{chance_words(here)} that it passes your {units.degrees(ceiling_c)}."
-    third = f"On {shown(longer.pinion)} teeth {chance_words(longer)}." if longer else ""
+    second += f"{in_100(here.chance_over)} that it passes your {units.degrees(ceiling_c)}."
+    third = f"On {shown(longer.pinion)} teeth {in_100(longer.chance_over)}." if longer else ""
     return " ".join(part for part in (first, second, third) if part)
 
 
-def _cool_words(standing: Standing, start: Start) -> str:
+def _cool_words(standing: "Standing", start: "Start") -> str:
     if standing.cool_at is None:
         return "is cool"
     if standing.cool_at <= start.at:
@@ -36,53 +42,58 @@ def _cool_words(standing: Standing, start: Start) -> str:
     return f"will not be cool before {standing.cool_at:%H:%M}"
 
 
-def chance_words(line: PlanLine) -> str:
-    """A chance of 100 in a sentence."""
-    return f"{chance_number(line.chance_over)} in 100"
-
-
-def chance_cell(line: PlanLine, allowed: float) -> str:
+def chance_cell(line: "PlanLine", allowed: float) -> str:
     """The chance over the limit as the table shows it, marked where it is more than allowed."""
     number = chance_number(line.chance_over)
     mark = "! " if line.chance_over > allowed else ""
     return f"{mark}{number}" if not number.isdigit() else f"{mark}{number} in 100"
 
 
-def standing_cells(standing: Standing, air_c: float, units: Units) -> tuple[str, ...]:
-    """Motor, run, ended, at, now, cool at, at the next start; air_c: where a motor not run today stands."""
+class StandingCells(NamedTuple):
+    """A motor's line. at_start: at the next start."""
+
+    motor: str
+    run: str
+    ended: str = ""
+    at: str = ""
+    now: str = ""
+    cool_at: str = ""
+    at_start: str = ""
+    hot: bool = False
+
+
+def standing_cells(standing: "Standing", air_c: float, units: Units) -> StandingCells:
+    """air_c: where a motor not run today stands."""
     if standing.run is None:
         air = "" if isnan(air_c) else units.degrees(air_c)
-        return (standing.motor, "not today", "", "", "", "is cool", air)
+        return StandingCells(standing.motor, "not today", cool_at="is cool", at_start=air, hot=standing.hot)
     ended = f"{standing.ended:%H:%M}" if standing.ended else ""
+    cells = StandingCells(standing.motor, standing.round, ended, hot=standing.hot)
     if standing.now is None or standing.finish_c is None or standing.at_start is None:
-        return (standing.motor, standing.round, ended, "", "no ambient", "", "")
+        return cells._replace(now="no ambient")
     if not standing.told:
-        return (standing.motor, standing.round, ended, "", "read again", "", "")
+        return cells._replace(now="read again")
     about = "~" if standing.guessed else ""
-    hot = " hot" if standing.hot else ""
-    return (
-        standing.motor,
-        standing.round,
-        ended,
-        f"{about}{units.give_or_take(standing.finish_c, standing.finish_pm_k or 0.0)}",
-        f"{estimate_words(standing.now, units)}{hot}",
-        f"{standing.cool_at:%H:%M}" if standing.cool_at else "is cool",
-        estimate_words(standing.at_start, units),
+    return cells._replace(
+        at=f"{about}{units.give_or_take(standing.finish_c, standing.finish_pm_k or 0.0)}",
+        now=f"{estimate_words(standing.now, units)}{' hot' if standing.hot else ''}",
+        cool_at=f"{standing.cool_at:%H:%M}" if standing.cool_at else "is cool",
+        at_start=estimate_words(standing.at_start, units),
     )
 
 
-def estimate_words(found: Temperatures, units: Units) -> str:
+def estimate_words(found: "Temperatures", units: Units) -> str:
     """A temperature nobody read, with half its middle nine tenths."""
     return units.give_or_take(found.median, (found.high90 - found.low90) / 2)
 
 
-def basis_words(answer: PlanAnswer, motor: str) -> str:
+def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
     """What the table was learned from, and what speaks against trusting it."""
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
     runs = counted_words(answer.track_runs, "track run")
     first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine in ten."
-    against = [FLAGS[flag] for flag in answer.flags if flag in FLAGS and flag != "start_unknown"]
+    against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
     return f"{first} {_sentence(listed(against))}" if against else first
 
 
@@ -90,13 +101,13 @@ def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def illegal_words(answer: PlanAnswer) -> list[str]:
+def illegal_words(answer: "PlanAnswer") -> list[str]:
     """What the mark before a pinion means; nothing where the class sheet allows all that are shown."""
     why = listed(list(dict.fromkeys(line.illegal for line in answer.lines if line.illegal)))
     return [f"! before a pinion: not legal by the class sheet, {why}."] if why else []
 
 
-def longest_words(answer: PlanAnswer, units: Units) -> str:
+def longest_sets_words(answer: "PlanAnswer", units: Units) -> str:
     """The longest rollout that keeps to the chance allowed, and the longest own sets under it, legal ones first."""
     if answer.longest_mm is None:
         return "No rollout from half the usual one up stays within the 10 in 100 you allow."

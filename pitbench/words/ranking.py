@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.records.spoken import FIGURES, listed, number_word
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
@@ -17,15 +18,7 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.odd_runs import OddRun
 
 MOST_ODD = 2
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}
-GEARING = {
-    "none": "nothing caps gearing",
-    "heat": "motor temperature caps gearing",
-    "rules": "the rules cap gearing",
-    "gears": "your gears cap gearing",
-    "unknown": "what caps gearing is not known",
-}
 NOT_RANKED = {
     "no_run": "no bench run yet",
     "new_build": "rebuilt since its last bench run",
@@ -41,27 +34,6 @@ FLAGS = {
     "drift": "drifting",
     "voltage_assumed": "test voltage not written down",
 }
-FIGURES = {
-    "load_power_w": "power at load",
-    "kv_rpm_per_v": "KV",
-    "no_load_current_a": "no-load current",
-    "speed_per_amp": "speed per amp",
-    "sensor_spread_deg": "sensor spread",
-    "pole_imbalance_pct": "pole imbalance",
-    "hall_level_spread_pct": "Hall level spread",
-    "resistance_mohm": "winding resistance",
-    "track_pace_s": "track pace",
-    "finish_temp_c": "finish temperature",
-}
-
-
-def number_word(number: int) -> str:
-    """Small numbers as words.
-
-    >>> number_word(3), number_word(16)
-    ('three', '16')
-    """
-    return NUMBERS[number] if 0 <= number < len(NUMBERS) else str(number)
 
 
 def chance_number(chance: float) -> str:
@@ -93,46 +65,9 @@ def score_name(answer: RankAnswer) -> str:
     return "score" if weighed(answer) else FIGURES["load_power_w"]
 
 
-def chance_words(chance: float) -> str:
-    """A chance as a table shows it, short at the ends.
-
-    >>> chance_words(0.824), chance_words(0.001)
-    ('82 in 100', 'under 1')
-    """
-    return chance_number(chance) if chance_number(chance) in ("under 1", "over 99") else _in_100(chance)
-
-
-def _in_100(chance: float) -> str:
+def in_100(chance: float) -> str:
+    """A chance of 100 in a sentence."""
     return f"{chance_number(chance)} in 100"
-
-
-def listed(names: list[str]) -> str:
-    """Names in a sentence.
-
-    >>> listed(["Wren", "Plover", "Siskin"])
-    'Wren, Plover and Siskin'
-    """
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
-
-
-def counted_words(count: int, noun: str) -> str:
-    """A count with its noun.
-
-    >>> counted_words(1, "run"), counted_words(3, "run")
-    ('1 run', '3 runs')
-    """
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-def kind_words(count: int, kind: str) -> str:
-    """Records of one kind, counted.
-
-    >>> kind_words(2, "setup_entry"), kind_words(1, "cooling")
-    ('2 setup entries', '1 cooling reading')
-    """
-    word = {"cooling": "cooling reading", "settings": "set of settings"}.get(kind, kind.replace("_", " "))
-    plurals = {"setup_entry": "setup entries", "settings": "sets of settings"}
-    return f"{count} {word if count == 1 else plurals.get(kind, f'{word}s')}"
 
 
 def headline(answer: RankAnswer) -> list[str]:
@@ -229,7 +164,7 @@ def _too_few(answer: RankAnswer) -> str:
 
 def _best(answer: RankAnswer) -> str:
     leader, others = answer.motors[0], number_word(len(answer.motors))
-    chance = _in_100(leader.chance_best)
+    chance = in_100(leader.chance_best)
     if answer.verdict == "open":
         return f"Best for the main: not settled. {leader.motor} leads, {chance} to be the best of {others}."
     word = VERDICTS[answer.verdict or "open"].capitalize()
@@ -271,4 +206,4 @@ def _bench(answer: RankAnswer) -> str:
     if leader is None or chance is None:
         return ""
     differs = " The track may differ." if leader != answer.motors[0].motor else ""
-    return f"Better on the bench, without load: {leader}, {_in_100(chance)}.{differs}"
+    return f"Better on the bench, without load: {leader}, {in_100(chance)}.{differs}"

@@ -1,0 +1,89 @@
+"""What Rankings shows besides its table: bars of the score, the plot of KV against current, the order by weight."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
+from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
+from pitbench.app.widgets.paint import Line, Role, line, wrapped
+from pitbench.desk.answers import FigureOf, RankAnswer
+from pitbench.desk.comparing.weights import Trial, leads_other
+from pitbench.records.spoken import GEARING
+from pitbench.words.ranking import score_name, weighed
+
+if TYPE_CHECKING:
+    from pitbench.app.widgets.plot import Point
+
+
+def bars(answer: RankAnswer, width: int) -> list[Line]:
+    """The score of every motor with its spread."""
+    intervals = [
+        Interval(m.motor, m.score_low90, m.score_low50, m.score_pct, m.score_high50, m.score_high90)
+        for m in answer.motors
+    ]
+    margin = answer.figures["load_power_w"].margin
+    drawn = interval_bars(f"{score_name(answer).upper()}, %", intervals, width)
+    return [*drawn, line((f"   {LEGEND}   1 margin is {margin:g} %", "quiet"))]
+
+
+def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
+    """What caps the gearing, and which keys show more: in place of bars that do not fit."""
+    cap = GEARING[answer.gearing_limit]
+    notes = [
+        f"{cap[0].upper()}{cap[1:]}.",
+        f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current, "
+        "the order by weight.",
+    ]
+    if several_classes:
+        notes.append("Tab shows the card for the main, then the next class.")
+    return [line((f"   {note}", "quiet")) for note in notes]
+
+
+def points(answer: RankAnswer) -> list[Point]:
+    """KV against current of the motors that have both."""
+    from pitbench.app.widgets.plot import Point
+
+    read = [(m, _ends(m.figures["no_load_current_a"]), _ends(m.figures["kv_rpm_per_v"])) for m in answer.motors]
+    known = [(motor, current, kv) for motor, current, kv in read if current and kv]
+    of_each = zip(known, letters([motor.motor for motor, *_ in known]), strict=True)
+    return [
+        Point(motor.motor, letter, current, kv, "accent" if motor.place == 1 else "text")
+        for (motor, current, kv), letter in of_each
+    ]
+
+
+def _ends(figure: FigureOf) -> tuple[float, float, float] | None:
+    """Mean and both ends of a figure that is known."""
+    if figure.mean is None or figure.low90 is None or figure.high90 is None:
+        return None
+    return figure.mean, figure.low90, figure.high90
+
+
+def weight_rows(trials: list[Trial], width: int) -> tuple[Line, list[Line]]:
+    """The head, and every trial with the motors as letters on one scale."""
+    letter_of = _letters(trials)
+    rows = [
+        LetterRow(
+            trial.label,
+            "!" if leads_other(trial, trials) else "",
+            [(letter_of[name], score) for name, score in trial.scores],
+        )
+        for trial in trials
+    ]
+    return letter_rows("SCORE, %", "order", rows, width)
+
+
+def marked_trial(trials: list[Trial], label: str | None, width: int) -> list[Line]:
+    """Who has which letter, and the marked row in words."""
+    role: Role = "text"
+    who = who_is_who([(letter, name, role) for name, letter in _letters(trials).items()], width)
+    marked = next((trial for trial in trials if trial.label == label), trials[0])
+    scores = ", ".join(f"{name} {score:+z.1f}" for name, score in marked.scores)
+    words = wrapped(f"{marked.label}: {scores} %", max(20, width - 4))
+    return [*who, (), *(line(f"   {row}") for row in words)]
+
+
+def _letters(trials: list[Trial]) -> dict[str, str]:
+    names = [name for name, _ in trials[0].scores]
+    return dict(zip(names, letters(names), strict=True))

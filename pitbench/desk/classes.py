@@ -60,6 +60,11 @@ def motors_of(snapshot: Source, sheet: Row | None) -> list[Row]:
     return [motor for motor in snapshot.rows("motor") if sheets.get(motor.get("class_id", "")) == sheet]
 
 
+def takes_part(motor: Row) -> bool:
+    """Whether a motor is compared and planned for: it is in use, and the user's own."""
+    return bool(motor.get("in_use", True)) and "owner" not in motor
+
+
 def _latest(snapshot: Source) -> list[Row]:
     """The bench runs of the newest time: one, as a rule; all of them are not sorted for it."""
     rows = snapshot.rows("bench_run")

@@ -47,6 +47,7 @@ class Motor(Record):
     resistance_temp_c: float | None = number("resistance_temp_c")
     check_motor: bool = Field(default=False, description=MEANINGS["check_motor"])
     in_use: bool = Field(default=True, description=MEANINGS["in_use"])
+    owner: Name | None = Field(default=None, description=MEANINGS["owner"])
     note: Text | None = Field(default=None, description=MEANINGS["note"])
 
 

@@ -162,6 +162,7 @@ MEANINGS = {
     "since": "From when on the motor is built like this.",
     "check_motor": "A motor run in every bench session to see the tester drift.",
     "in_use": "Whether the motor takes part in rankings.",
+    "owner": "Whose motor it is; blank: yours. Rankings compare yours.",
     "excluded_why": "Why this run is left out of every figure.",
     "note": "Anything worth remembering.",
     "event": "Name of the race day or weekend.",

@@ -78,6 +78,7 @@ SHEETS = (
             number("resistance_temp_c"),
             yes_no("check_motor"),
             yes_no("in_use"),
+            name("owner"),
             text("note"),
         ),
         ("motor",),

@@ -23,6 +23,7 @@ from pitbench.store.showable import showable
 
 HEAD = "pitbench"
 CHANGES = "changes"
+VERSIONS = "versions"
 
 
 class Flaw(ValueError):
@@ -185,4 +186,4 @@ def _must_be_tables(tree: Tree, schema: int) -> None:
             raise Flaw(f"has no table of records under {kind!r}, an object of objects would be right", schema)
 
 
-_KNOWN = {HEAD, CHANGES, *KINDS}
+_KNOWN = {HEAD, CHANGES, VERSIONS, *KINDS}

@@ -4,7 +4,7 @@ The list of changes and the records go into the same save, so they never tell tw
 the business of `changes.py`; whether one may save at all that of the logbook.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 
 from pitbench.records.kinds import KINDS
@@ -12,7 +12,7 @@ from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import stamp_of
 from pitbench.store import changes, refusals, rows
 from pitbench.store.changes import Change, Row, Step
-from pitbench.store.contents import CHANGES
+from pitbench.store.contents import CHANGES, VERSIONS
 from pitbench.store.storage import MemoryStorage, Tables
 
 _BINNED = {"binned_at", "binned_why"}
@@ -36,13 +36,14 @@ class Journal:
         """The time of an action, to the second."""
         return stamp_of(self._clock(), seconds=True)
 
-    def act(self, words: str, new: Iterable[tuple[str, Row]]) -> None:
-        """Store rows (kind, row) as one action; nothing is saved when they change nothing."""
+    def act(self, words: str, new: Iterable[tuple[str, Row]], versions: Mapping[str, Row | None] | None = None) -> None:
+        """Store rows (kind, row) as one action; nothing is saved when they change nothing. New versions alone are
+        saved, and are nothing to take back."""
         self._allowed()
         at = self.now()
-        step = self._step(new, at)
-        if step.rows:
-            self._save(step, [self._entry(step, at, words)])
+        step = self._step(new, at, versions)
+        if step.rows or step.versions:
+            self._save(step, [self._entry(step, at, words)] if step.rows else [])
 
     def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Put records, named by kind and id, into the bin."""
@@ -102,16 +103,17 @@ class Journal:
 
         return step.entry(changes.next_id(self._changes()), at, clean_text(words))
 
-    def _step(self, new: Iterable[tuple[str, Row]], at: str) -> Step:
+    def _step(self, new: Iterable[tuple[str, Row]], at: str, versions: Mapping[str, Row | None] | None = None) -> Step:
         try:
-            return changes.step(self._storage.tree, new, at)
+            return changes.step(self._storage.tree, new, at, versions)
         except ValueError as why:
             raise refusals.NotSaved(f"Nothing was saved, a value is nothing a logbook can hold ({why}).") from None
 
     def _step_back(self, change: Row, at: str) -> Step:
         new = changes.as_before(self._storage.tree, change, at)
         try:
-            return self._step([(kind, rows.checked(kind, row).row()) for kind, row in new], at)
+            back = [(kind, rows.checked(kind, row).row()) for kind, row in new]
+            return self._step(back, at, change.get("versions"))
         except ValueError as why:
             raise refusals.NotSaved(f"{change['words']!r} cannot be taken back any more: {why}.") from None
 
@@ -122,6 +124,9 @@ class Journal:
             with self._storage.one_save():
                 for kind, new in step.rows.items():
                     self._tables.put(kind, new.values())
+                if step.versions:
+                    gone = {key for key, row in step.versions.items() if row is None}
+                    self._tables.put(VERSIONS, filter(None, step.versions.values()), drop=gone)
                 kept = {**self._changes(), **{entry["id"]: entry for entry in entries}}
                 self._tables.put(CHANGES, entries, drop=struck_out | changes.too_old(kept))
         except BaseException:

@@ -5,7 +5,7 @@ read in any. The file itself, its seal, lock and backups are the business of the
 import only this one.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -150,9 +150,10 @@ class Logbook(View):
 
     # saving
 
-    def save(self, words: str, records: "Iterable[Record]") -> None:
-        """Store records, new and known by id, as one action called `words`; what changes nothing is left out."""
-        self.journal.act(words, [(kind_of(record), record.row()) for record in records])
+    def save(self, words: str, records: "Iterable[Record]", versions: Mapping[str, Row | None] | None = None) -> None:
+        """Store records, new and known by id, as one action called `words`; what changes nothing is left out. A merge
+        brings `versions` of its own, by record."""
+        self.journal.act(words, [(kind_of(record), record.row()) for record in records], versions)
 
     def save_settings(self, words: str, settings: "Settings") -> None:
         """Store the team's settings."""

@@ -10,7 +10,7 @@ from typing import Any
 
 Tree = dict[str, dict[str, Any]]
 
-SCHEMA = 3
+SCHEMA = 4
 
 
 def upgraded(tree: Tree, schema: int) -> Tree:
@@ -38,7 +38,8 @@ def split_timings(tree: Tree) -> None:
 
 
 def nothing_moved(tree: Tree) -> None:
-    """2 to 3: the track side's records came; a pitbench that has no place for them says so by the number."""
+    """2 to 3: the track side's records came; 3 to 4: versions of what was edited, and whose a motor is. A pitbench
+    that has no place for them says so by the number."""
 
 
-STEPS: dict[int, Callable[[Tree], None]] = {1: split_timings, 2: nothing_moved}
+STEPS: dict[int, Callable[[Tree], None]] = {1: split_timings, 2: nothing_moved, 3: nothing_moved}

@@ -39,6 +39,10 @@ class View:
         _must_be_known(kind)
         return self._tree().get(kind, {}).get(key)
 
+    def versions(self, key: str) -> Row:
+        """What is remembered of a record's edits: `cells` (see records.versions), and `also`, ids it has elsewhere."""
+        return self._tree().get("versions", {}).get(key, {})
+
     def records(self, kind: str) -> "list[Record]":
         """The live records of a kind, checked; raises Damaged."""
         return [_checked(kind, row) for row in self.rows(kind)]

@@ -134,9 +134,9 @@ def test_a_foreign_file_is_refused(good, name):
 def test_a_newer_file_is_refused_whatever_else_is_in_it(good, how):
     def newer(tree):
         tree["tyre"] = {"t": {"id": 5}}
-        tree["pitbench"]["logbook"]["schema"] = 4
+        tree["pitbench"]["logbook"]["schema"] = 5
 
-    refused(good, how(newer)(good.read_bytes()), refusals.Newer, "schema 4 and was written by a newer pitbench")
+    refused(good, how(newer)(good.read_bytes()), refusals.Newer, "schema 5 and was written by a newer pitbench")
 
 
 def test_without_a_backup_that_is_said(good):

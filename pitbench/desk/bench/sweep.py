@@ -12,6 +12,7 @@ from statistics import fmean
 from typing import Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import in_time, sessions
 from pitbench.records.kinds import Row, Source
@@ -63,10 +64,11 @@ def sweeps(snapshot: Source, motor_id: str, slope: float | None = None) -> list[
     motor = snapshot.row("motor", motor_id)
     every = snapshot.rows("bench_run")
     session_of = sessions(every)
+    history = BuildHistory(snapshot.rows("build"))
     sittings: dict[Any, list[Row]] = defaultdict(list)
     for run in sorted(every, key=in_time):
         if run["motor_id"] == motor_id and "timing_mark_deg" in run and "excluded_why" not in run:
-            sittings[session_of[run["id"]], run["build_id"]].append(run)
+            sittings[session_of[run["id"]], history.one(run["build_id"])].append(run)
     found = [_at_one_voltage(runs) for runs in sittings.values()]
     marked = [runs for runs in found if len({run["timing_mark_deg"] for run in runs}) >= LEAST_MARKS]
     return [_answer(runs, motor, slope) for runs in reversed(marked)]

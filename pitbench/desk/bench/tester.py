@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
 from pitbench.records.kinds import Source
@@ -36,6 +37,7 @@ class RecentBench:
     session_of: Mapping[str, Session]
     number_of: Mapping[str, int]
     motors: Mapping[str, Row]
+    builds: BuildHistory
 
     def in_newest(self, run: Row) -> bool:
         """Whether a run belongs to the newest session."""
@@ -50,8 +52,8 @@ class RecentBench:
     @cached_property
     def whose(self) -> list[tuple[Any, ...]]:
         """What makes two runs repeats of one thing: the motor as built, at one timing mark."""
-        fields = self.fields
-        return list(zip(fields["motor_id"], fields["build_id"], fields["timing_mark_deg"], strict=True))
+        fields, builds = self.fields, map(self.builds.one, self.fields["build_id"])
+        return list(zip(fields["motor_id"], builds, fields["timing_mark_deg"], strict=True))
 
     @cached_property
     def session(self) -> list[int]:
@@ -103,6 +105,7 @@ def recent_bench(snapshot: Source) -> RecentBench | None:
         session_of=session_of,
         number_of=run_numbers(every, session_of),
         motors={motor["id"]: motor for motor in snapshot.rows("motor")},
+        builds=BuildHistory(snapshot.rows("build")),
     )
 
 

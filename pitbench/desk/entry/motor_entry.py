@@ -23,7 +23,18 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 NUMBERS = ("turns", "poles", "resistance_mohm", "resistance_temp_c")
 YES_NO = ("check_motor", "in_use")
-NEW_FIELDS = ("motor", "class", "turns", "poles", *PART_KINDS, "resistance_mohm", "resistance_temp_c", *YES_NO, "note")
+NEW_FIELDS = (
+    "motor",
+    "class",
+    "turns",
+    "poles",
+    *PART_KINDS,
+    "resistance_mohm",
+    "resistance_temp_c",
+    *YES_NO,
+    "owner",
+    "note",
+)
 
 
 @dataclass
@@ -44,6 +55,7 @@ def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> Mo
     sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
     had = parts_now(snapshot, motor)
     texts = {"motor": motor["name"], "class": sheet["name"] if sheet else "", "note": motor.get("note", "")}
+    texts["owner"] = motor.get("owner", "")
     units = units_of(snapshot)
     texts |= {name: units.typed(name, motor[name]) for name in NUMBERS if name in motor}
     texts |= {"check_motor": "yes" if motor.get("check_motor", False) else "no"}
@@ -73,7 +85,7 @@ def _check(entry: MotorEntry, name: str, text: str, snapshot: "Snapshot", now: d
     blank = not clean_text(text)
     if name == "fitted_since":
         _since(entry, snapshot, now)
-    elif name == "motor" or (name in {"class", *PART_KINDS} and not blank):
+    elif name == "motor" or (name in {"class", "owner", *PART_KINDS} and not blank):
         clean_name(text)
     elif blank and entry.had.get(name):
         raise ValueError("is empty; the name of the part in there, or missing, would be right")
@@ -114,14 +126,13 @@ def _motor(entry: MotorEntry, snapshot: "Snapshot", records: "list[Record]") -> 
     from pitbench.records.models import Motor
 
     old = snapshot.row("motor", entry.edits) if entry.edits else None
-    row = {k: v for k, v in (old or {}).items() if k not in {*NUMBERS, *YES_NO, "name", "class_id", "note"}}
+    row = {k: v for k, v in (old or {}).items() if k not in {*NUMBERS, *YES_NO, "name", "class_id", "owner", "note"}}
     texts = {name: text for name in entry.fields if clean_text(text := entry.texts.get(name, ""))}
     units = units_of(snapshot)
     row |= {name: units.read(name, texts[name]) for name in NUMBERS if name in texts}
     row["kept"] = [suspect.column for suspect in unlikely(row)]
     row |= {name: _is_yes(texts[name]) for name in YES_NO if name in texts}
-    if "note" in texts:
-        row["note"] = texts["note"]
+    row |= {name: texts[name] for name in ("owner", "note") if name in texts}
     if "class" in texts:
         row["class_id"] = _class_id(texts["class"], snapshot, records)
     return Motor.of({**row, "name": texts["motor"]})

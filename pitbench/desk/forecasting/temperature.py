@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
 from pitbench.desk.builds import in_order
+from pitbench.desk.classes import takes_part
 from pitbench.desk.forecasting.forecast import Planned, asked_of, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.records.kinds import Row, Source
@@ -54,7 +55,7 @@ class Standing:
 
 def standings(source: Source, heat: Heat, class_id: str | None, now: datetime, start: datetime) -> list[Standing]:
     """Every motor in use of the class, the one run last on top."""
-    motors = [m for m in source.rows("motor") if m.get("class_id") == class_id and m.get("in_use", True)]
+    motors = [m for m in source.rows("motor") if m.get("class_id") == class_id and takes_part(m)]
     last = {run["motor_id"]: place for place, run in enumerate(heat.runs)}
     motors.sort(key=lambda motor: (-last.get(motor["id"], -1), name_key(motor["name"])))
     return [_standing(heat, motor, now, start) for motor in motors]

@@ -77,7 +77,7 @@ def motor_lines(
     classes, motors = class_names(snapshot), snapshot.rows("motor")
     history = BuildHistory(snapshot.rows("build"))
     builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
-    taken, timings = _from_runs(snapshot, {motor_id: build["id"] for motor_id, build in builds.items()})
+    taken, timings = _from_runs(snapshot, history, {motor_id: build["id"] for motor_id, build in builds.items()})
     raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
     lines = [
         _line(
@@ -97,14 +97,17 @@ def motor_lines(
     return sorted(lines, key=order)
 
 
-def _from_runs(snapshot: Snapshot, build_ids: Mapping[str, str]) -> tuple[dict[str, list[str]], dict[str, list[float]]]:
+def _from_runs(
+    snapshot: Snapshot, history: BuildHistory, build_ids: Mapping[str, str]
+) -> tuple[dict[str, list[str]], dict[str, list[float]]]:
     """When each motor was run, and the timings of the runs the ranking counts too: of the motor as it is built now."""
     taken: dict[str, list[str]] = defaultdict(list)
     timings: dict[str, list[float]] = defaultdict(list)
     runs = snapshot.rows("bench_run")
     for run in runs:
         taken[run["motor_id"]].append(run["taken_at"])
-    counted = [r for r in runs if r["build_id"] == build_ids.get(r["motor_id"]) and "excluded_why" not in r]
+    now = {motor_id: history.one(build_id) for motor_id, build_id in build_ids.items()}
+    counted = [r for r in runs if history.one(r["build_id"]) == now.get(r["motor_id"]) and "excluded_why" not in r]
     for run, timing in zip(counted, run_figures.timings_of(counted), strict=True):
         if timing is not None:
             timings[run["motor_id"]].append(timing)

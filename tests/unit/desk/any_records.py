@@ -22,7 +22,7 @@ NAME = SOME.filter(clean_text).map(clean_name)
 NOTE = SOME.map(clean_text).filter(bool)
 OWN_COLUMNS = {header for sheet in SHEETS for column in sheet.columns for header in (column.name, "id")}
 EVENT_NAME = st.one_of(NAME, st.sampled_from(["Saltmouth", "saltmouth", "Saltmouth 2026-04-01", "x" * 80]))
-NAMES = {"session", "tester", "track", "tyre", "pack", "round"}
+NAMES = {"owner", "session", "tester", "track", "tyre", "pack", "round"}
 TEXTS = {"note", "surface", "start_times", "incident", "result", "was", "now", "why", "outcome"}
 WORDS = {
     "parts_mixed": ["yes", "no", "same model"],

@@ -230,7 +230,10 @@ class PitbenchApp(App[None]):
         try:
             words = work()
         except Refusal as refusal:
+            from pitbench.app.dialogs.rescue import offer_rescue
+
             self.say(str(refusal), trouble=True)
+            offer_rescue(self, refusal)
             return False
         if words:
             self.saved(words)

@@ -71,7 +71,7 @@ class Opening:
         from pitbench.desk.checking import flaw
 
         book, snapshot = self._app.book, self._app.snapshot
-        await to_thread(book.share_numbers)
+        await to_thread(snapshot.share_numbers)
         if not book.unchecked:
             return
         try:

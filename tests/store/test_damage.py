@@ -151,7 +151,7 @@ def test_without_a_backup_that_is_said(good):
 
 def test_a_damaged_backup_is_not_offered(good):
     with Logbook.open(good) as logbook:
-        logbook.undo()
+        logbook.journal.undo()
     newest = next(good.parent.glob("*.bak-000002-*"))
     newest.write_bytes(newest.read_bytes().replace(b"3.75", b"3.65"))
     refused(good, b"{", refusals.Damaged, "`pitbench restore 1 ")
@@ -183,7 +183,7 @@ def test_a_valid_hand_edit_is_a_question(good, name):
         assert logbook.hand_edited
         assert len(logbook.rows("motor")) == 1
         assert good.read_bytes() == raw
-        logbook.undo()
+        logbook.journal.undo()
         assert not logbook.hand_edited
     assert not Logbook.open(good, write=False).hand_edited
 

@@ -12,7 +12,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 
 from pitbench.app.actions import bindings
-from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 
 class Choose(ModalScreen[str | None]):
@@ -41,7 +41,8 @@ class Choose(ModalScreen[str | None]):
             yield Lines(self._rows())
 
     def _rows(self) -> list[Line]:
-        rows: list[Line] = [line((self._question, "strong")), ()]
+        width = max(20, min(80, self.app.size.width) - 4)
+        rows: list[Line] = [*(line((text, "strong")) for text in wrapped(self._question, width)), ()]
         for at, (key, _, words) in enumerate(self._choices):
             rows.append(line(("▸ " if at == self._at else "  ", "accent"), (key, "accent"), f"   {words}"))
         return [*rows, (), line((f"Its key takes one, or arrows and Enter   {self._left}", "quiet"))]

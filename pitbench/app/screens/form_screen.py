@@ -11,6 +11,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from pitbench.app.actions import FORM, bindings, bindings_for
+from pitbench.app.dialogs.rescue import offer_rescue
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
@@ -116,6 +117,7 @@ class FormScreen(Screen[Any]):
             if at != self.at:
                 self.go_to_field(at)
             self.say(self._refused(str(refusal)), trouble=True)
+            offer_rescue(self.pit, refusal)
             return False
         self.pit.saved(words)
         return True

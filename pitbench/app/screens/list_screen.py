@@ -279,7 +279,7 @@ class ListScreen(TrackKeys, Screen[None]):
 
     def _step(self, way: str, done: str, nothing: str, hint: str) -> None:
         def work() -> str | None:
-            words = getattr(self.pit.book, way)()
+            words = getattr(self.pit.book.journal, way)()
             self.pit.say(f"{done}: {words}." if words else nothing, hint if words else "")
             return None
 

@@ -93,7 +93,7 @@ class MotorsScreen(ListScreen):
         drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
         self.show_list([None] * len(drawn), drawn.__getitem__)
         hint = "Colours hard to read in the sun?  Ctrl+P, then: theme"
-        if self.pit.book.may_redo():
+        if self.pit.book.journal.may_redo():
             hint = "Taken back by mistake?  U does it again."
         self.show_below([line((f" {hint}", "quiet"))])
         self.show_footer(self.FIRST_FOOTER)

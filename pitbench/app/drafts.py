@@ -91,7 +91,9 @@ class FormDraft:
             (form.GO_ON_KEY, "draft", "go on with it"),
             ("n", "new", "start afresh; what is typed then takes its place"),
         )
-        form.pit.push_screen(Choose(half_filled.words(about, draft), choices, left="Esc leaves it for later"), answered)
+        form.pit.push_screen(
+            Choose(half_filled.words(about, draft), choices, "draft", "Esc leaves it for later"), answered
+        )
         return True
 
     def put_above(self, texts: Mapping[str, str]) -> None:

@@ -4,8 +4,9 @@ import argparse
 import json
 
 from pitbench import bootstrap
-from pitbench.desk.answers import GEARING, FigureOf, RankAnswer, RankedMotor, plain
+from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
 from pitbench.desk.comparing.ranking import rank
+from pitbench.records.spoken import GEARING
 from pitbench.words import ranking as words
 
 NAME = "rank"

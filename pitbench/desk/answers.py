@@ -6,27 +6,6 @@ Screens and commands word these; nothing computed is added on the way. `plain` m
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
-FIGURES = {
-    "load_power_w": "power at load",
-    "kv_rpm_per_v": "KV",
-    "no_load_current_a": "no-load current",
-    "speed_per_amp": "speed per amp",
-    "sensor_spread_deg": "sensor spread",
-    "pole_imbalance_pct": "pole imbalance",
-    "hall_level_spread_pct": "Hall level spread",
-    "resistance_mohm": "winding resistance",
-    "track_pace_s": "track pace",
-    "finish_temp_c": "finish temperature",
-}
-"""The figures of a ranking, as they are called."""
-GEARING = {
-    "none": "nothing caps gearing",
-    "heat": "motor temperature caps gearing",
-    "rules": "the rules cap gearing",
-    "gears": "your gears cap gearing",
-    "unknown": "what caps gearing is not known",
-}
-
 
 @dataclass(frozen=True)
 class Basis:
@@ -225,12 +204,12 @@ class LoadAnswer:
 
 @dataclass(frozen=True)
 class CheckAnswer:
-    """Whether the logbook is whole: seal good, broken or none."""
+    """Whether the logbook is whole: seal good, broken or none; a count is None where the file cannot be read so far."""
 
     ok: bool
     schema: int | None
     seal: str
-    records: dict[str, int]
+    records: dict[str, int | None]
     problems: list[str]
     backups: list[str]
 

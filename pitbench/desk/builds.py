@@ -10,7 +10,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from pitbench.records.kinds import PART_KINDS, Source
+from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Source
 from pitbench.records.names import LONGEST_NAME
 from pitbench.records.stamps import time_key
 
@@ -40,10 +41,12 @@ def since_key(build: Mapping[str, Any]) -> str:
 
 
 class BuildHistory:
-    """Fitted builds of every motor in order of time."""
+    """Fitted builds of every motor in order of time, and which builds are one by their parts."""
 
     def __init__(self, builds: Iterable[Row]) -> None:
         self._by_id: dict[str, Row] = {}
+        self._whole: dict[str, tuple[str, Parts]] = {}
+        self._alike: dict[tuple[str, Parts], list[tuple[bool, str, str]]] = defaultdict(list)
         self._by_motor: dict[str, list[tuple[str, str]]] = defaultdict(list)
         self._takers: dict[str, list[tuple[str, str, str]]] = defaultdict(list)
         for build in builds:
@@ -52,6 +55,7 @@ class BuildHistory:
     def add(self, build: Row) -> None:
         """Take in a build, in place of the one of the same id."""
         old = self._by_id.pop(build["id"], None)
+        self._group(build)
         if old is not None:
             self._by_motor[old["motor_id"]].remove((since_key(old), old["id"]))
             for part_id in filter(None, parts_of(old)):
@@ -62,6 +66,22 @@ class BuildHistory:
         insort(self._by_motor[build["motor_id"]], (since_key(build), build["id"]))
         for part_id in filter(None, parts_of(build)):
             insort(self._takers[part_id], (since_key(build), build["motor_id"], build["id"]))
+
+    def _group(self, build: Row) -> None:
+        if (group := self._whole.pop(build["id"], None)) is not None:
+            self._alike[group] = [each for each in self._alike[group] if each[-1] != build["id"]]
+        if None not in parts_of(build):
+            group = self._whole[build["id"]] = (build["motor_id"], parts_of(build))
+            insort(self._alike[group], (not build.get("fitted", True), since_key(build), build["id"]))
+
+    def one(self, build_id: str) -> str:
+        """The build that stands for all of its motor with the same three parts, the first that was fitted.
+
+        The same parts together are the same build, be it tried before it was fitted or put back later, and in whatever
+        order that became known. One with a gap stands for itself.
+        """
+        group = self._whole.get(build_id)
+        return build_id if group is None else self._alike[group][0][-1]
 
     def of(self, motor_id: str) -> list[Row]:
         """Fitted builds of one motor, the oldest first."""
@@ -102,7 +122,7 @@ class BuildHistory:
         ]
 
     def copy(self) -> "BuildHistory":
-        """A history that can go its own way."""
+        """A history of the fitted builds that can go its own way."""
         return BuildHistory(self._by_id.values())
 
 

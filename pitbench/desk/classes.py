@@ -4,15 +4,13 @@ A question carries a class as text: its name, or NO_CLASS. What None stands for 
 """
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.sessions import newest, timely
+from pitbench.records.kinds import Source
 from pitbench.records.names import name_key, nearest
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import time_key
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 
@@ -20,14 +18,14 @@ NO_CLASS = ""
 """Asks for the motors that name no class; every class has a name."""
 
 
-def class_choices(snapshot: "Snapshot") -> list[str]:
+def class_choices(snapshot: Source) -> list[str]:
     """The classes that have a motor, by name; NO_CLASS last where a motor names none."""
     sheets = _sheets(snapshot)
     found = {_name(sheets, motor) for motor in snapshot.rows("motor")}
     return sorted(found, key=lambda name: (name == NO_CLASS, name_key(name)))
 
 
-def first_class(snapshot: "Snapshot", runs: Sequence[Row] | None = None) -> str:
+def first_class(snapshot: Source, runs: Sequence[Row] | None = None) -> str:
     """The class of the newest bench run, else that of the first motor by name; NO_CLASS where it names none.
 
     runs: all bench runs in time, for one who has them sorted.
@@ -38,7 +36,7 @@ def first_class(snapshot: "Snapshot", runs: Sequence[Row] | None = None) -> str:
     return _name(_sheets(snapshot), motor or {})
 
 
-def class_asked(snapshot: "Snapshot", runs: Sequence[Row], wanted: str | None) -> Row | None:
+def class_asked(snapshot: Source, runs: Sequence[Row], wanted: str | None) -> Row | None:
     """The sheet of the class asked for (None: of `first_class`); None for the motors that name none.
 
     Refusal for a class nobody wrote down, and for NO_CLASS where every motor has one.
@@ -56,20 +54,25 @@ def class_asked(snapshot: "Snapshot", runs: Sequence[Row], wanted: str | None) -
     return by_name.get(name_key(wanted))
 
 
-def motors_of(snapshot: "Snapshot", sheet: Row | None) -> list[Row]:
+def motors_of(snapshot: Source, sheet: Row | None) -> list[Row]:
     """The motors of a class, or those that name none; a class in the bin names nothing."""
     sheets = _sheets(snapshot)
     return [motor for motor in snapshot.rows("motor") if sheets.get(motor.get("class_id", "")) == sheet]
 
 
-def _latest(snapshot: "Snapshot") -> list[Row]:
+def takes_part(motor: Row) -> bool:
+    """Whether a motor is compared and planned for: it is in use, and the user's own."""
+    return bool(motor.get("in_use", True)) and "owner" not in motor
+
+
+def _latest(snapshot: Source) -> list[Row]:
     """The bench runs of the newest time: one, as a rule; all of them are not sorted for it."""
     rows = snapshot.rows("bench_run")
     last = time_key(max((row["taken_at"] for row in rows), default=""))
     return timely(row for row in rows if row["taken_at"].startswith(last) and time_key(row["taken_at"]) == last)
 
 
-def _sheets(snapshot: "Snapshot") -> dict[str, Row]:
+def _sheets(snapshot: Source) -> dict[str, Row]:
     return {sheet["id"]: sheet for sheet in snapshot.rows("class_sheet")}
 
 

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, Parts, Row, own_part_name, parts_of, since_key
 from pitbench.desk.part_shelf import PartShelf
-from pitbench.records.kinds import PART_KINDS, Source
+from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Source
 from pitbench.records.names import Gap, name_key
 from pitbench.records.stamps import time_key
 
@@ -34,6 +35,7 @@ class Workshop:
         self._undone = {_identity(row): row["id"] for row in undone}
         self._builds: dict[str, Row] = {}
         self._alike: dict[tuple[str, Parts], str] = {}
+        self._tried: dict[tuple[str, Parts], str] = {}
         for row in source.rows("build"):
             self._remember(row)
 
@@ -43,12 +45,13 @@ class Workshop:
         twin.history, twin.to_save = self.history.copy(), dict(self.to_save)
         twin.parts = self.parts.copy(twin.to_save)
         twin._undone, twin._builds, twin._alike = dict(self._undone), dict(self._builds), dict(self._alike)
+        twin._tried = dict(self._tried)
         return twin
 
     def names(self, build: Row) -> dict[str, str | Gap]:
         """Names of the parts of a build by kind."""
         ids = zip(PART_KINDS, parts_of(build), strict=True)
-        return {kind: self.parts.name(part_id) if part_id else Gap.MISSING for kind, part_id in ids}
+        return {kind: self.parts.name(part_id) or Gap.MISSING for kind, part_id in ids}
 
     def is_built(self, build: Row, names: PartNames) -> bool:
         """Whether a build has the parts that are named; what is not said agrees with anything."""
@@ -123,14 +126,17 @@ class Workshop:
 
     def tested(self, motor: Row, stamp: str, names: PartNames, fitted: bool = False) -> Row:
         """The build a bench run was made on: the one in force, or with other parts a trial, or with `fitted` a new
-        build from then on."""
+        build from then on. With all three parts named it stays on those, also when others turn out to have been in
+        force, so it is a trial of its own."""
         base = self.build_at(motor, stamp)
-        if self.is_built(base, names):
+        whole = not fitted and all(names.get(kind) is not None for kind in PART_KINDS)
+        if self.is_built(base, names) and not whole:
             return base
         if fitted:
             return self.fit(motor, stamp, names)
         slots = {**self._kept(base, stamp), **self._slots(names)}
-        known = self._builds.get(self._alike.get((motor["id"], parts_of(slots)), ""))
+        alike = self._tried if whole else self._alike
+        known = self._builds.get(alike.get((motor["id"], parts_of(slots)), ""))
         if known is not None and parts_of(known) == parts_of(slots):
             return known
         return self._put_build({"motor_id": motor["id"], "fitted": False, **slots})
@@ -172,6 +178,8 @@ class Workshop:
         alike = (build["motor_id"], parts_of(build))
         if build.get("fitted", True) or alike not in self._alike:
             self._alike[alike] = build["id"]
+        if not build.get("fitted", True):
+            self._tried[alike] = build["id"]
 
 
 def _identity(build: Row) -> tuple[str, str, Parts | None]:

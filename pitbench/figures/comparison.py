@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pitbench.figures import conditions, criteria
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
-from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimate, estimates
+from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
 from pitbench.figures.intervals import Interval, intervals
 from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
@@ -151,15 +151,6 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
     return Drawn(comparison, warmth, timing, by_name, values, power, _counts(comparison))
-
-
-def learned_warmth(comparison: Comparison) -> tuple[float, float] | None:
-    """Percent of KV per kelvin of measured temperature, with its sd, as in `draw`; None without any temperature."""
-    warmth, _, layouts = _laid_out(comparison)
-    if warmth.motor_temp_c is None:
-        return None
-    at = list(MEASURED).index(KV)
-    return _slope(estimate(layouts[at], _prior(comparison, KV, warmth), seed=at))
 
 
 def _slope(kv: Estimate) -> tuple[float, float]:

@@ -35,7 +35,7 @@ _RUN_SPREAD_SCALE = 0.15
 
 
 @dataclass(frozen=True)
-class Readings:
+class CanReadings:
     """Readings of one can at rest: seconds after the finish (NaN: unknown) and °C, both [n]; ambient in °C."""
 
     after_s: Sequence[float]
@@ -49,11 +49,6 @@ class Rest:
 
     weight: Floats
     runs: int
-
-    @property
-    def median_s(self) -> float:
-        """Median time constant in s."""
-        return float(TAU[int(np.searchsorted(np.cumsum(self.weight), 0.5))])
 
 
 @dataclass(frozen=True)
@@ -101,7 +96,7 @@ def _shares(weight: Floats) -> Floats:
     return shares
 
 
-def learn(runs: Sequence[Readings] = ()) -> Rest:
+def learn(runs: Sequence[CanReadings] = ()) -> Rest:
     """Time constant of the next run at rest, learned over the runs of one class, still air and fan apart.
 
     Runs with fewer than two readings at known times tell nothing. Every run has its own constant, normal in log around
@@ -120,12 +115,12 @@ def learn(runs: Sequence[Readings] = ()) -> Rest:
     return Rest(_shares(total), len(likely))
 
 
-def _known(run: Readings) -> NDArray[np.bool_]:
+def _known(run: CanReadings) -> NDArray[np.bool_]:
     known: NDArray[np.bool_] = ~np.isnan(np.asarray(run.after_s, dtype=float))
     return known
 
 
-def _tau_likelihood(run: Readings) -> Floats:
+def _tau_likelihood(run: CanReadings) -> Floats:
     """Likelihood of every time constant [nodes], largest 1."""
     known = _known(run)
     evidence, _, _ = _rises(np.asarray(run.after_s, float)[known, None], np.asarray(run.temp_c, float)[known], run, TAU)
@@ -133,7 +128,7 @@ def _tau_likelihood(run: Readings) -> Floats:
     return likelihood
 
 
-def finish(run: Readings, rest: Rest) -> Finish:
+def finish(run: CanReadings, rest: Rest) -> Finish:
     """The finish temperature from any number of readings, and how this can cools.
 
     A delay under 30 s counts as 30 s, an unknown one as 65 ± 30 s. Rise at one minute = rise at d × e^((d − 60)/τ); for
@@ -159,7 +154,7 @@ def _unknown_delays() -> tuple[Floats, Floats]:
     return np.maximum(UNKNOWN_DELAY_S + UNKNOWN_DELAY_SD_S * z, EARLIEST_S), _shares(_normal(z))
 
 
-def _rises(after: Floats, temp: Floats, run: Readings, tau: Floats) -> tuple[Floats, Floats, Floats]:
+def _rises(after: Floats, temp: Floats, run: CanReadings, tau: Floats) -> tuple[Floats, Floats, Floats]:
     """Log evidence, mean and sd of the rise at one minute for readings [n × …]: one conjugate normal an element."""
     share = left(np.maximum(after, EARLIEST_S) - FINISH_S, tau)
     rise = (temp - run.ambient_c).reshape(-1, *[1] * (share.ndim - 1))

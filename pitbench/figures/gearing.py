@@ -55,15 +55,6 @@ def rollout(tyre_diameter_mm: float, fdr: float) -> float:
     return pi * tyre_diameter_mm / fdr
 
 
-def road_speed(rpm: float, rollout_mm: float) -> float:
-    """Speed in m/s at a motor speed in rpm: rpm × rollout, without tyre slip or growth.
-
-    >>> road_speed(20_000.0, 33.387371)
-    11.129124
-    """
-    return rpm / 60 * rollout_mm / 1000
-
-
 def module_of(diametral_pitch: float) -> float:
     """Module in mm of a diametral pitch in teeth per inch: 25.4 ÷ DP; its own inverse. ValueError unless above 0.
 

@@ -41,31 +41,3 @@ def of_five_minutes(length_s: float | Floats, time_constant_s: Floats) -> Floats
     """
     share: Floats = warmed(length_s, time_constant_s) / warmed(USUAL_LENGTH_S, time_constant_s)
     return share
-
-
-def final_rise(rise_once: float, rise_twice: float) -> float:
-    """Rise in K a heat run tends to, from its rise after some time and after twice that time: r1² / (2·r1 − r2).
-
-    Source: equal-interval rule of heat runs (Theraja, A Textbook of Electrical Technology, vol. III, ch. 45).
-    ValueError unless r1 < r2 < 2·r1. Not for forecasts: from runs of like length the final rise cannot be told.
-
-    >>> final_rise(25.0, 37.5)
-    50.0
-    """
-    if not rise_once < rise_twice < 2 * rise_once:
-        raise ValueError("the second rise must lie between the first and twice the first")
-    return rise_once**2 / (2 * rise_once - rise_twice)
-
-
-def time_constant(before: float, after: float, elapsed_s: float) -> float:
-    """Time constant in s of a difference that fell from `before` to `after` in `elapsed_s`: t / ln(before/after).
-
-    For cooling the difference is the rise, for heating what is missing to the final rise. ValueError unless
-    0 < after < before. Source: Newton's law of cooling.
-
-    >>> round(time_constant(45.0, 10.0, 5400.0))
-    3590
-    """
-    if not 0 < after < before:
-        raise ValueError("the difference must get smaller and stay above zero")
-    return float(elapsed_s / np.log(before / after))

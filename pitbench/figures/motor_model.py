@@ -8,7 +8,7 @@ Valid for a steady supply voltage, no field weakening and a loss torque that doe
 from dataclasses import dataclass
 from typing import Any
 
-from pitbench.figures.speed import RPM_PER_RAD_S
+from pitbench.figures.speed import torque_constant
 
 Value = Any
 """A float, or a numpy array of floats."""
@@ -47,7 +47,7 @@ def torque_nm(motor: MotorConstants, current: Value) -> Value:
     >>> torque_nm(MotorConstants(2500.0, 3.0, 0.02), 370.0)
     1.40183674
     """
-    return (current - motor.no_load_current) * RPM_PER_RAD_S / motor.kv
+    return (current - motor.no_load_current) * torque_constant(motor.kv)
 
 
 def shaft_power_w(motor: MotorConstants, voltage: Value, current: Value) -> Value:

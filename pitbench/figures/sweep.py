@@ -15,23 +15,18 @@ from pitbench.figures.quantiles import t_point
 
 @dataclass(frozen=True)
 class Line:
-    """y = middle_y + slope·(x − middle_x); sd about the line, its degrees of freedom, count of points, Σ(x − x̄)²."""
+    """y = middle_y + slope·(x − middle_x); sd about the line, its degrees of freedom, Σ(x − x̄)²."""
 
     middle_x: float
     middle_y: float
     slope: float
     sd: float
     freedom: int
-    count: int
     x_squares: float
 
     def at(self, x: float) -> float:
         """The line at x."""
         return self.middle_y + self.slope * (x - self.middle_x)
-
-    def doubt_at(self, x: float) -> float:
-        """Standard uncertainty of the line at x."""
-        return self.sd * sqrt(1 / self.count + (x - self.middle_x) ** 2 / self.x_squares)
 
     @property
     def slope_doubt(self) -> float:
@@ -65,4 +60,4 @@ def fit_line(x: ArrayLike, y: ArrayLike, usual: float | None = None) -> Line:
     believed = 0 if usual is None else round(PRIOR_FREEDOM)
     freedom = given.size - 2 + believed
     sd = sqrt((float(rest @ rest) + believed * (usual or 0.0) ** 2) / freedom)
-    return Line(middle_x, middle_y, slope, sd, freedom, given.size, squares)
+    return Line(middle_x, middle_y, slope, sd, freedom, squares)

@@ -24,7 +24,7 @@ LEAST_REPEATS = 3
 
 
 @dataclass(frozen=True)
-class Readings:
+class BenchReadings:
     """Readings [n] of figure `name` by one tester: value in its unit, motor (one build at one timing mark), session.
 
     Sessions count from 0, the oldest; the highest is the newest. alike: whether the motor is of the class whose motors
@@ -77,7 +77,7 @@ class CheckMotor:
         return abs(self.drift) > self.drift_limit
 
 
-def scatter(readings: Readings) -> Scatter:
+def scatter(readings: BenchReadings) -> Scatter:
     """Repeatability of the newest session and of those before, at equal warmth. One reading or more."""
     value = at_equal_warmth(readings)
     session, cell = np.array(readings.session), _cells(readings)
@@ -95,7 +95,7 @@ def scatter(readings: Readings) -> Scatter:
     return Scatter(now, before, of_class, noisier)
 
 
-def check_motor(readings: Readings, motor: int) -> CheckMotor | None:
+def check_motor(readings: BenchReadings, motor: int) -> CheckMotor | None:
     """The newest session of `motor` against its sessions before; None if it was not in the newest or in none before.
 
     A session mean varies by the spread of sessions and by σ over its runs. Both are learned from the sessions before,
@@ -123,7 +123,7 @@ def check_motor(readings: Readings, motor: int) -> CheckMotor | None:
     )
 
 
-def at_equal_warmth(readings: Readings) -> Floats:
+def at_equal_warmth(readings: BenchReadings) -> Floats:
     """Values [n] on the scale of the engine, KV at 25 °C; without any thermometer at equal place in the session."""
     value = np.array(readings.value, dtype=float)
     value = 100 * np.log(value) if MEASURED[readings.name].relative else value
@@ -136,7 +136,7 @@ def at_equal_warmth(readings: Readings) -> Floats:
 
 
 def _learned(
-    readings: Readings,
+    readings: BenchReadings,
     which: NDArray[np.bool_],
     columns: Floats,
     weight: Floats,
@@ -152,7 +152,7 @@ def _learned(
     return estimate(layout, Prior(criterion.noise, (apart, criterion.session_sd), 0.0, slopes))
 
 
-def _cells(readings: Readings) -> Ints:
+def _cells(readings: BenchReadings) -> Ints:
     """One number for every motor in a session."""
     motor, session = _numbered(np.array(readings.motor)), _numbered(np.array(readings.session))
     return np.asarray(motor * (session.max() + 1) + session)

@@ -11,24 +11,12 @@ from statistics import median
 
 import numpy as np
 
-MAGNET_PER_K = -0.0011
-"""Reversible change of remanence of sintered NdFeB per kelvin (IEC 60404-8-1; ranges seen: −0.0009 to −0.0013)."""
 KV_SLOPE_PCT_PER_K = 0.07
 KV_SLOPE_SD_PCT_PER_K = 0.04
 """Prior of the slope of KV on measured temperature. Ours, from one physical simulation."""
 REFERENCE_C = 25.0
 FILLED_IN_SD_K = 4.0
 """Standard uncertainty of a motor temperature that was filled in. Ours."""
-
-
-def kv_by_magnet(kv: float, from_c: float, to_c: float, per_k: float = MAGNET_PER_K) -> float:
-    """KV in rpm/V at another magnet temperature, flux linear in temperature: Kv·(1 + a·(T1 − 20)) / (1 + a·(T2 − 20)).
-    Valid below the knee of the magnet. Upper bound of what warming the can shows.
-
-    >>> kv_by_magnet(2500.0, 20.0, 100.0, per_k=-0.0012)
-    2765.4867
-    """
-    return kv * (1 + per_k * (from_c - 20)) / (1 + per_k * (to_c - 20))
 
 
 def kv_at_reference(kv: float, motor_temp_c: float, slope_pct_per_k: float = KV_SLOPE_PCT_PER_K) -> float:

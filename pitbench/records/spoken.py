@@ -6,12 +6,32 @@ Refusals, the undo and the room `words` all take these; whole sentences about an
 from collections.abc import Mapping
 from typing import Any
 
-from pitbench.records.numbers import shown
-from pitbench.records.units import INCH_MM
+from pitbench.records.numbers import INCH_MM, shown
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 BINNED = ("motor", "setup_entry", "gear")
 """Kinds shown in the bin besides runs. What belongs to a run or motor goes and comes with it."""
+FIGURES = {
+    "load_power_w": "power at load",
+    "kv_rpm_per_v": "KV",
+    "no_load_current_a": "no-load current",
+    "speed_per_amp": "speed per amp",
+    "sensor_spread_deg": "sensor spread",
+    "pole_imbalance_pct": "pole imbalance",
+    "hall_level_spread_pct": "Hall level spread",
+    "resistance_mohm": "winding resistance",
+    "track_pace_s": "track pace",
+    "finish_temp_c": "finish temperature",
+}
+"""The figures of a ranking, as they are called."""
+GEARING = {
+    "none": "nothing caps gearing",
+    "heat": "motor temperature caps gearing",
+    "rules": "the rules cap gearing",
+    "gears": "your gears cap gearing",
+    "unknown": "what caps gearing is not known",
+}
+"""What caps gearing, as a class sheet says it."""
 _TOLD_BY = {
     "taken_at": "bench_run",
     "started_at": "track_run",

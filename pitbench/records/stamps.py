@@ -7,11 +7,14 @@ import re
 from datetime import date, datetime, time, timedelta
 
 STAMP = r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?$"
+OLDEST = "1970"
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?$")
 _AGO = re.compile(r"^(\d+) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
 _SECONDS = {"s": 1, "m": 60, "h": 3600}
 _DAYS_BACK = {"": 0, "today": 0, "yesterday": 1}
+_AHEAD = timedelta(hours=1)
+"""So far a clock may be off: a time of day further ahead is that of yesterday, for what is written down has been."""
 _FORMS = "2026-04-12 14:02, today 9:10 or 7 Mar would be right"
 
 
@@ -27,6 +30,8 @@ def read_stamp(text: str, now: datetime, day_first: bool = True, seconds: bool =
     >>> noon = datetime(2026, 3, 9, 12, 0)
     >>> read_stamp("today 9:10", noon), read_stamp("7 Mar", noon), read_stamp("9:10", noon)
     ('2026-03-09T09:10', '2026-03-07', '2026-03-09T09:10')
+    >>> read_stamp("23:50", datetime(2026, 3, 9, 0, 10))
+    '2026-03-08T23:50'
     """
     words = " ".join(text.split())
     if not words:
@@ -34,7 +39,7 @@ def read_stamp(text: str, now: datetime, day_first: bool = True, seconds: bool =
     stamp = _with_offset(words) or _relative(words, now, seconds) or _written(words, now, day_first)
     if moment(stamp) > now + timedelta(hours=24):
         raise UnreadableTime(f"lies ahead of this computer's clock, which says {now:%Y-%m-%d %H:%M}")
-    if stamp < "1970":
+    if stamp < OLDEST:
         raise UnreadableTime(f"is too long ago, {_FORMS}")
     return stamp
 
@@ -55,7 +60,7 @@ def time_key(stamp: str) -> str:
 
 def stamp_of(when: datetime, seconds: bool = False) -> str:
     """A datetime as a stamp, to the minute or to the second."""
-    return when.strftime("%Y-%m-%dT%H:%M:%S" if seconds else "%Y-%m-%dT%H:%M")
+    return when.replace(tzinfo=None).isoformat(timespec="seconds" if seconds else "minutes")
 
 
 def shown_stamp(stamp: str) -> str:
@@ -123,7 +128,10 @@ def _written(words: str, now: datetime, day_first: bool) -> str:
         at = time(int(clock.group(1)), int(clock.group(2)), int(clock.group(3) or 0))
     except ValueError:
         raise UnreadableTime(f"has no such time of day, {_FORMS}") from None
-    return stamp_of(datetime.combine(day, at), seconds=clock.group(3) is not None)
+    when = datetime.combine(day, at)
+    if clock.start() == 0 and when > now + _AHEAD:
+        when -= timedelta(days=1)
+    return stamp_of(when, seconds=clock.group(3) is not None)
 
 
 def _day(words: str, now: datetime, day_first: bool) -> date:

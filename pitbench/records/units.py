@@ -5,12 +5,11 @@ Stored is always °C and mm; a setting changes what is shown and typed, never a 
 
 from dataclasses import dataclass
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
-from pitbench.records.numbers import Unreadable, read_number, shown
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.numbers import INCH_MM, Unreadable, read_number, shown
 from pitbench.records.team import team_of
 
-INCH_MM = 25.4
 _FINER = {"in": 2}
 """Places an inch shows more than a millimetre would."""
 _MOST_TYPED = 5

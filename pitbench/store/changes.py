@@ -1,15 +1,19 @@
 """What one action changed, kept so that it can be taken back and done again, also after a restart.
 
-A change: {id, at, words, before, after, undoes?}. `after` names the records by id: [{kind, ids}]. `before` holds of
-records that stood already only the fields that changed, null for a field that was blank: [{kind, rows}]. So an added
-record is in `after` alone, and undo bins it. An undo is a change too, and redo strikes it out again: what redo puts
-back stands in that undo's `before`. Pure functions on plain rows; only the logbook saves what they return.
+A change: {id, at, words, before, after, undoes?, versions?}. `after` names the records by id: [{kind, ids}]. `before`
+holds of records that stood already only the fields that changed, null for a field that was blank: [{kind, rows}]. So an
+added record is in `after` alone, and undo bins it. An undo is a change too, and redo strikes it out again: what redo
+puts back stands in that undo's `before`. An edit adds to the versions of what it changed, and so does its undo; a merge
+brings versions of its own, and to take it back is to have those of before: they stand in `versions`, null for none;
+what it had added is then marked `undone`, so that the next merge brings it again.
+Pure functions on plain rows; only the logbook saves what they return.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from pitbench.records.versions import grown
 from pitbench.store.json_text import from_json, to_json
 
 Row = dict[str, Any]
@@ -35,10 +39,15 @@ class Step:
 
     rows: dict[str, dict[str, Row]] = field(default_factory=dict)
     before: dict[str, list[Row]] = field(default_factory=dict)
+    versions: dict[str, Row | None] = field(default_factory=dict)
+    given: dict[str, Row | None] | None = None
+    """New versions by record, and those of before where the action brought its own."""
 
     def entry(self, key: str, at: str, words: str) -> Row:
         """The step as it is kept in the list of changes."""
+        brought = {} if self.given is None else {"versions": self.given}
         return {
+            **brought,
             "id": key,
             "at": at,
             "words": words,
@@ -47,23 +56,39 @@ class Step:
         }
 
 
-def step(tree: Tree, rows: Iterable[tuple[str, Row]], at: str) -> Step:
-    """What storing these rows (kind, row) does to the tree; rows that change nothing are left out.
+def step(
+    tree: Tree, rows: Iterable[tuple[str, Row]], at: str, versions: Mapping[str, Row | None] | None = None
+) -> Step:
+    """What storing these rows (kind, row) does to the tree; rows that change nothing are left out. `versions`: those
+    of the action, by record, None to have none.
 
     Rows are copied through JSON, so that what is kept is what the file will say. Raises ValueError for what JSON
     cannot hold.
     """
-    made = Step()
+    made, kept = Step(), tree.get("versions", {})
+    if versions is not None:
+        made.versions = {key: row for key, row in versions.items() if row != kept.get(key)}
+        made.given = {key: kept.get(key) for key in made.versions}
     for kind, row in {(kind, row["id"]): (kind, row) for kind, row in rows}.values():
         old = tree.get(kind, {}).get(row["id"])
         new: Row = from_json(to_json({**row, "edited_at": at}), allow_inf_nan=False)
+        if old is None and made.given is not None:
+            made.given[row["id"]] = {"id": row["id"], "undone": True}
         if old is not None:
             differing = _differing(old, new)
             if not differing:
                 continue
             made.before.setdefault(kind, []).append({"id": row["id"], **differing})
+            if versions is None and kind != "settings":
+                had = kept.get(row["id"], {})
+                made.versions |= _with_cells(row["id"], had, grown(had.get("cells", {}), old, new, at))
         made.rows.setdefault(kind, {})[row["id"]] = new
     return made
+
+
+def _with_cells(key: str, had: Row, cells: Mapping[str, Any]) -> dict[str, Row | None]:
+    """The versions of a record, unless they are as before."""
+    return {} if cells == had.get("cells", {}) else {key: {**had, "id": key, "cells": cells}}
 
 
 def _differing(old: Row, new: Row) -> Row:

@@ -8,7 +8,8 @@ from pathlib import Path
 from threading import Condition, Thread
 from typing import Any
 
-from pitbench.store import disk, refusals
+from pitbench import disk
+from pitbench.store import refusals
 from pitbench.store.json_text import PydanticSerializationError, from_json, to_json
 
 AT_MOST_EVERY_S = 0.2

@@ -26,7 +26,7 @@ def settle(tree: dict[str, dict[str, Any]]) -> list[str]:
         else:
             tree[kind][key] = found
     changes = tree.get("changes", {})
-    problems += changes_problems(changes)
+    problems += history_problems(tree)
     for change in changes.values() if not problems else ():
         change["words"] = harmless(change["words"])
     return problems
@@ -40,7 +40,7 @@ def first_flaw(tree: Mapping[str, Mapping[str, Row]]) -> str | None:
         if isinstance(found, ValueError)
         for clause in said(kind, key, found)
     )
-    return next(chain(wrong, changes_problems(tree.get("changes", {}))), None)
+    return next(chain(wrong, history_problems(tree)), None)
 
 
 def _looked_at(tree: Mapping[str, Mapping[str, Row]]) -> Iterator[tuple[str, str, Row | ValueError]]:
@@ -114,9 +114,12 @@ def _right(message: str) -> str:
     return message[:1].lower() + message[1:]
 
 
-def changes_problems(changes: Mapping[str, Row]) -> Iterator[str]:
-    """Undo trusts the list of changes, so one of another shape is a problem of the file."""
-    for key, change in changes.items():
+def history_problems(tree: Mapping[str, Mapping[str, Row]]) -> Iterator[str]:
+    """Undo trusts the list of changes and a merge the versions, so one of another shape is a problem of the file."""
+    for key, kept in tree.get("versions", {}).items():
+        if kept.get("id") != key or not _is_versions(kept):
+            yield f"versions {key[:40]!r}: is no memory of edits as pitbench writes it"
+    for key, change in tree.get("changes", {}).items():
         is_number = key.isdecimal() and len(key) <= _DIGITS
         if not (is_number and change.get("id") == key and _is_change(change)):
             yield f"changes {key[:40]!r}: is no change as pitbench writes it"
@@ -132,11 +135,26 @@ def _is_change(change: Row) -> bool:
     return (
         texts
         and isinstance(undoes, str)
+        and all(row is None or (isinstance(row, dict) and _is_versions(row)) for row in _values(change, "versions"))
         and isinstance(before, list)
         and isinstance(after, list)
         and all(_is_part(part, "rows") and all(_has_id(row) for row in part["rows"]) for part in before)
         and all(_is_part(part, "ids") and all(isinstance(one, str) for one in part["ids"]) for part in after)
     )
+
+
+def _is_versions(row: Row) -> bool:
+    also = row.get("also", [])
+    return isinstance(also, list) and all(
+        isinstance(found, list) and found and all(isinstance(version, str) for version in found)
+        for found in [["-", *also], *_values(row, "cells")]
+    )
+
+
+def _values(row: Row, name: str) -> list[Any]:
+    """What stands in an object inside a row, nothing where there is none; one of another shape is no good either."""
+    inner = row.get(name, {})
+    return list(inner.values()) if isinstance(inner, dict) else [0]
 
 
 def _is_part(part: Any, name: str) -> bool:

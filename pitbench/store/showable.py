@@ -8,7 +8,7 @@ for the models, behind the first list. A test holds `REQUIRED` against them; nob
 from collections.abc import Mapping
 from operator import itemgetter
 
-from pitbench.store.rows import Row, changes_problems
+from pitbench.store.rows import Row, history_problems
 
 REQUIRED = {
     "class_sheet": ("name",),
@@ -31,7 +31,7 @@ def showable(tree: Mapping[str, Mapping[str, Row]]) -> bool:
     """Whether a tree has all that, be it of tables or not; False is no verdict, the whole check says what is wrong."""
     try:
         tables = all(_is_table(tree.get(kind, {}), names) for kind, names in REQUIRED.items())
-        return tables and not any(changes_problems(tree.get("changes", {})))
+        return tables and not any(history_problems(tree))
     except (AttributeError, KeyError, TypeError):
         return False
 

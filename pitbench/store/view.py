@@ -39,6 +39,10 @@ class View:
         _must_be_known(kind)
         return self._tree().get(kind, {}).get(key)
 
+    def versions(self, key: str) -> Row:
+        """What is remembered of a record's edits: `cells` (see records.versions), and `also`, ids it has elsewhere."""
+        return self._tree().get("versions", {}).get(key, {})
+
     def records(self, kind: str) -> "list[Record]":
         """The live records of a kind, checked; raises Damaged."""
         return [_checked(kind, row) for row in self.rows(kind)]
@@ -73,6 +77,14 @@ class Snapshot(View):
 
     def _tree(self) -> Tree:
         return self._frozen
+
+    def whole(self) -> dict[str, Any]:
+        """All tables, as a file holds them."""
+        return dict(self._frozen)
+
+    def share_numbers(self) -> None:
+        """Keep equal numbers once: as read, each is an object of its own, and thousands of runs hold few different."""
+        rows.share_numbers(self._frozen)
 
     def pieces(self) -> Iterator[Piece]:
         """The records of all kinds, some at a time: a whole logbook at once would take its own size again."""

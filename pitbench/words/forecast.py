@@ -8,7 +8,7 @@ from pitbench.records.spoken import counted_words
 from pitbench.records.units import Units
 from pitbench.words.ranking import chance_number
 
-FLAGS = {
+FORECAST_FLAGS = {
     "priors_only": "no track run with a reading yet: this is what motors of this kind do, and it is wide",
     "new_motor": "no track run of this motor yet",
     "new_event": "no run of this event yet",
@@ -29,7 +29,7 @@ def forecast_words(answer: ForecastAnswer, units: Units) -> list[str]:
         f"{over_words(answer, units)} {longest_words(answer, units)}",
         basis_words(answer),
     ]
-    lines += [f"{FLAGS[flag][0].upper()}{FLAGS[flag][1:]}." for flag in answer.flags]
+    lines += [f"{FORECAST_FLAGS[flag][0].upper()}{FORECAST_FLAGS[flag][1:]}." for flag in answer.flags]
     return [*lines, "A hot can burns: follow your motor maker's limits and your club's rules."]
 
 

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from pitbench.words.ranking import VERDICTS, chance_number, not_ranked_words
+from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import RankAnswer
@@ -41,4 +41,4 @@ def _as_before(with_it: "RankAnswer", without: "RankAnswer") -> str:
 
 
 def _how_sure(answer: "RankAnswer") -> str:
-    return f"{VERDICTS[answer.verdict or 'open']}, {chance_number(answer.motors[0].chance_best)} in 100 to be the best"
+    return f"{VERDICTS[answer.verdict or 'open']}, {in_100(answer.motors[0].chance_best)} to be the best"

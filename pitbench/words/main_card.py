@@ -15,14 +15,13 @@ from pitbench.records.spoken import gears_text, number_word
 from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
-from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, settling_words, telling_words
-from pitbench.words.temperature import chance_words, estimate_words
+from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, settling_words, telling_words
+from pitbench.words.temperature import estimate_words
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
-    from pitbench.desk.forecasting.last_run import LastRun
     from pitbench.desk.forecasting.next_start import Start
-    from pitbench.desk.forecasting.temperature import Standing
+    from pitbench.desk.forecasting.temperature import LastRun, Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer
 
 MUCH = 0.10
@@ -93,7 +92,7 @@ def _plan_facts(plan: "Planned", units: Units) -> list[tuple[str, str]]:
 def _forecast(planned: "PlanAnswer", ceiling_c: float, units: Units) -> str:
     here = planned.here
     nine = between(here.finish.low90, here.finish.high90, units)
-    over = f"{chance_words(here)} over {units.degrees(ceiling_c)}"
+    over = f"{in_100(here.chance_over)} over {units.degrees(ceiling_c)}"
     return f"about {units.degrees(here.finish.median)}, nine times in ten {nine}; {over}"
 
 
@@ -126,7 +125,8 @@ def _against(
         yield "No plan: no track run tells gears, tyre and ambient."
     elif planned is not None:
         if planned.here.chance_over > MUCH:
-            yield f"{chance_words(planned.here)[:1].upper()}{chance_words(planned.here)[1:]} that it passes your limit."
+            chance = in_100(planned.here.chance_over)
+            yield f"{chance[:1].upper()}{chance[1:]} that it passes your limit."
         if planned.here.illegal:
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:

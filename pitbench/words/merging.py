@@ -11,22 +11,23 @@ if TYPE_CHECKING:
 
 
 def merge_words(found: "Merged", name: str) -> list[str]:
-    """What was added, what was taken over, what stayed, and every doubt."""
+    """What was added, what was taken over, what stayed, what both edited, and every doubt."""
     lines = [
         f"{words} {_counts(counts)}."
         for words, counts in (
             (f"Added from {name}:", found.added),
-            ("Newer there and taken over:", found.taken),
-            ("Newer here and kept:", found.kept),
+            ("Taken over into yours:", found.taken),
+            ("Changed here alone and kept:", found.kept),
         )
-        if counts
+        if _counts(counts)
     ]
-    if not found.added and not found.taken:
+    if not found.saved:
         lines.insert(0, f"Nothing new in {name}.")
-    if found.same:
+    if _counts(found.same):
         lines.append(f"The same in both: {_counts(found.same)}.")
+    lines += [f"Edited in both and put together: {one}." for one in found.both]
     lines += [f"! {doubt}" for doubt in found.doubts]
-    return [*lines, "u in the app takes the whole merge back."] if found.added or found.taken else lines
+    return [*lines, "u in the app takes the whole merge back."] if found.saved else lines
 
 
 def _counts(counts: Counter[str]) -> str:

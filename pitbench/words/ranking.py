@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import FIGURES
-from pitbench.records.spoken import listed, number_word
+from pitbench.records.spoken import FIGURES, listed, number_word
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
@@ -66,16 +65,8 @@ def score_name(answer: RankAnswer) -> str:
     return "score" if weighed(answer) else FIGURES["load_power_w"]
 
 
-def chance_words(chance: float) -> str:
-    """A chance as a table shows it, short at the ends.
-
-    >>> chance_words(0.824), chance_words(0.001)
-    ('82 in 100', 'under 1')
-    """
-    return chance_number(chance) if chance_number(chance) in ("under 1", "over 99") else _in_100(chance)
-
-
-def _in_100(chance: float) -> str:
+def in_100(chance: float) -> str:
+    """A chance of 100 in a sentence."""
     return f"{chance_number(chance)} in 100"
 
 
@@ -173,7 +164,7 @@ def _too_few(answer: RankAnswer) -> str:
 
 def _best(answer: RankAnswer) -> str:
     leader, others = answer.motors[0], number_word(len(answer.motors))
-    chance = _in_100(leader.chance_best)
+    chance = in_100(leader.chance_best)
     if answer.verdict == "open":
         return f"Best for the main: not settled. {leader.motor} leads, {chance} to be the best of {others}."
     word = VERDICTS[answer.verdict or "open"].capitalize()
@@ -215,4 +206,4 @@ def _bench(answer: RankAnswer) -> str:
     if leader is None or chance is None:
         return ""
     differs = " The track may differ." if leader != answer.motors[0].motor else ""
-    return f"Better on the bench, without load: {leader}, {_in_100(chance)}.{differs}"
+    return f"Better on the bench, without load: {leader}, {in_100(chance)}.{differs}"

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import counted_words, listed
 from pitbench.records.units import Units
-from pitbench.words.forecast import FLAGS
-from pitbench.words.ranking import chance_number
+from pitbench.words.forecast import FORECAST_FLAGS
+from pitbench.words.ranking import chance_number, in_100
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import Temperatures
@@ -21,14 +21,16 @@ if TYPE_CHECKING:
 MOST_SETS = 3
 
 
-def headline(start: "Start", standing: "Standing", answer: "PlanAnswer", ceiling_c: float, units: Units) -> str:
+def standing_headline(
+    start: "Start", standing: "Standing", answer: "PlanAnswer", ceiling_c: float, units: Units
+) -> str:
     """When the motor is cool, what it comes in at on the planned pinion, and what one step longer would do."""
     here, longer = answer.here, answer.longer
     cool = _cool_words(standing, start)
     first = f"{start.words}: {standing.motor} {cool}."
     second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
-    second += f"{chance_words(here)} that it passes your {units.degrees(ceiling_c)}."
-    third = f"On {shown(longer.pinion)} teeth {chance_words(longer)}." if longer else ""
+    second += f"{in_100(here.chance_over)} that it passes your {units.degrees(ceiling_c)}."
+    third = f"On {shown(longer.pinion)} teeth {in_100(longer.chance_over)}." if longer else ""
     return " ".join(part for part in (first, second, third) if part)
 
 
@@ -38,11 +40,6 @@ def _cool_words(standing: "Standing", start: "Start") -> str:
     if standing.cool_at <= start.at:
         return f"will be cool by {standing.cool_at:%H:%M}"
     return f"will not be cool before {standing.cool_at:%H:%M}"
-
-
-def chance_words(line: "PlanLine") -> str:
-    """A chance of 100 in a sentence."""
-    return f"{chance_number(line.chance_over)} in 100"
 
 
 def chance_cell(line: "PlanLine", allowed: float) -> str:
@@ -90,13 +87,13 @@ def estimate_words(found: "Temperatures", units: Units) -> str:
     return units.give_or_take(found.median, (found.high90 - found.low90) / 2)
 
 
-def basis_words(answer: "PlanAnswer", motor: str) -> str:
+def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
     """What the table was learned from, and what speaks against trusting it."""
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
     runs = counted_words(answer.track_runs, "track run")
     first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine in ten."
-    against = [FLAGS[flag] for flag in answer.flags if flag in FLAGS and flag != "start_unknown"]
+    against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
     return f"{first} {_sentence(listed(against))}" if against else first
 
 
@@ -110,7 +107,7 @@ def illegal_words(answer: "PlanAnswer") -> list[str]:
     return [f"! before a pinion: not legal by the class sheet, {why}."] if why else []
 
 
-def longest_words(answer: "PlanAnswer", units: Units) -> str:
+def longest_sets_words(answer: "PlanAnswer", units: Units) -> str:
     """The longest rollout that keeps to the chance allowed, and the longest own sets under it, legal ones first."""
     if answer.longest_mm is None:
         return "No rollout from half the usual one up stays within the 10 in 100 you allow."

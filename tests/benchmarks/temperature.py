@@ -60,19 +60,19 @@ def runs_before(
     )
 
 
-def readings(season: Season, world: int, run: int) -> cooling.Readings:
+def readings(season: Season, world: int, run: int) -> cooling.CanReadings:
     """What the thermometer said after one run."""
     delay, second = season.delay[world, run], season.second_s[world, run]
     after, temp = [delay], [season.reading[world, run]]
     if not np.isnan(second):
         after, temp = [*after, second], [*temp, season.second[world, run]]
-    return cooling.Readings(after, temp, season.ambient[world, run])
+    return cooling.CanReadings(after, temp, season.ambient[world, run])
 
 
 def outcomes(season: Season, first: int, world: int) -> list[Outcome]:
     """Every run of one world from the `first` on, forecast from all before it."""
     start = season.start_typed[world].copy()
-    seen: list[cooling.Readings] = []
+    seen: list[cooling.CanReadings] = []
     found: list[Outcome] = []
     rest, finishes = cooling.learn(), []
     for run in range(season.motor.shape[1]):

@@ -23,8 +23,8 @@ from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files, read_files
 from pitbench.records.frame import Record
 from pitbench.records.kinds import KINDS
+from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
-from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.sheets.tables import SHEETS
 from pitbench.store import seal
@@ -170,7 +170,7 @@ def try_sheet(path: Path, raw: bytes, found: bytes) -> str:
     (report,) = loaded.reports
     if not report.stored:
         assert report.faults
-        assert [change.words for change in logbook.changes()] == ["base"]
+        assert [change.words for change in logbook.journal.listed()] == ["base"]
         return f"kept out: {report.file.sheet.name if report.file.sheet else 'no sheet'}"
     assert sum(report.counts.values()) == report.file.count, "a row went without a word"
     for kind in KINDS:

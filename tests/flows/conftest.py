@@ -5,10 +5,13 @@ from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
+from textual.screen import Screen
+from textual.widgets import OptionList
 
 from pitbench.app.app import PitbenchApp
 from pitbench.bootstrap import open_for_app, open_for_writing
@@ -17,6 +20,7 @@ from pitbench.records.models import BenchRun, ClassSheet, Motor
 from pitbench.store.logbook import Logbook
 
 NOW = datetime(2026, 5, 17, 14, 2)
+PATIENCE_S = 60.0
 NAMES = {" ": "space", ".": "full_stop", "-": "minus", ",": "comma", "/": "slash", ":": "colon"}
 
 
@@ -45,10 +49,26 @@ class Hands:
             await self.press("enter")
 
     async def settle(self) -> None:
-        await self.app.workers.wait_for_complete()
+        for _ in range(2):
+            await self.pilot.pause()
+            while not self.app.keys.idle:
+                await self.pilot.pause()
+            await self.app.workers.wait_for_complete()
         await self.pilot.pause()
-        await self.app.workers.wait_for_complete()
-        await self.pilot.pause()
+
+    async def command(self, words: str, found: str) -> None:
+        """Choose by the palette: type words, and Enter once what is found stands first."""
+        await self.press("ctrl+p")
+        await self.type(words)
+        await self.until(lambda: found in _first_found(self.app.screen))
+        await self.press("enter")
+
+    async def until(self, came: Callable[[], object]) -> None:
+        """Wait for what comes by a timer or out of a thread, however busy the machine is."""
+        end = monotonic() + PATIENCE_S
+        while not came():
+            assert monotonic() < end, "\n".join(["it never came:", *self.rows])
+            await self.pilot.pause(0.02)
 
     @property
     def rows(self) -> list[str]:
@@ -64,6 +84,11 @@ class Hands:
     def book(self) -> Logbook:
         assert self.app.logbook is not None
         return self.app.logbook
+
+
+def _first_found(palette: Screen[object]) -> str:
+    found = palette.query_one(OptionList)
+    return str(found.get_option_at_index(0).prompt) if found.option_count else ""
 
 
 At = Callable[..., AbstractAsyncContextManager[Hands]]

@@ -49,7 +49,20 @@ async def test_enter_after_the_save_is_the_same_again(at_the_keys, two_motors):
         assert [row["kv_rpm_per_v"] for row in hands.book.rows("bench_run")][-2:] == [3953, 3955]
         assert {row["place"] for row in hands.book.rows("bench_run") if "place" in row} == {1}
         await hands.press("escape")
-        assert "6 runs" in hands.text or "Wren" in hands.text
+        assert "WREN" in hands.text and "Bench 4 runs, last today 14:02" in hands.text
+
+
+async def test_the_same_again_after_an_edit_is_a_new_run_and_says_so(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "enter")
+        assert "Edit bench run" in hands.rows[0] and "Esc leaves it as it was" in hands.rows[0]
+        await hands.press("f3")
+        assert "New bench run" in hands.rows[0] and "Esc keeps the draft" in hands.rows[0]
+        await hands.type("3961")
+        await hands.press("f2")
+        assert "Enter same again, Esc done" in hands.text
+        assert [row["kv_rpm_per_v"] for row in hands.book.rows("bench_run")].count(3961) == 1
+        assert len(hands.book.rows("bench_run")) == 5
 
 
 async def test_the_side_says_what_the_figures_come_to(at_the_keys, two_motors):

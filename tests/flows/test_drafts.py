@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from pitbench import disk
 from pitbench.app import screens
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.drafts import PartOfDraft
@@ -24,8 +25,7 @@ from pitbench.app.screens.track_form import TrackForm
 from pitbench.app.screens.weights_form import WeightsForm
 from pitbench.bootstrap import open_for_reading, open_for_writing
 from pitbench.desk.lists.gear_plan import first_plan
-from pitbench.records.track import Event, Gear, SetupEntry, TrackRun
-from pitbench.store import disk
+from pitbench.records.models import Event, Gear, SetupEntry, TrackRun
 from pitbench.store.drafts import AT_MOST_EVERY_S, Drafts
 
 

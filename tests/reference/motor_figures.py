@@ -43,20 +43,18 @@ FITZGERALD_7_9 = {
     "shaft_power_constant_i0_w": 278.663,
 }
 
-# Annealed copper: IEC 60028 (0.00393 per K at 20 °C) and IEC 60034-1, 8.6.2 (k = 235), both recalled from memory.
+# Annealed copper: IEC 60028 (0.00393 per K at 20 °C), recalled from memory: no resistance would be left at −234.45 °C.
 COPPER_K_FROM_ALPHA = 234.45
 
 # Basic Electrical Engineering, example 2.18, p. 32 (found as a worked copy): 3.42 ohm at 20 °C, 4.22 ohm hot. The
-# book's own constant gives 59.59 K; with k = 235 the recomputed rise is 59.649 K, with 0.00393 per K it is 59.521 K.
-WINDING_RISE = {"cold": 3.42, "cold_c": 20.0, "hot": 4.22, "rise_k235": 59.649, "rise_alpha": 59.521}
+# book's own constant gives 59.59 K; with 0.00393 per K the recomputed rise is 59.521 K.
+WINDING_RISE = {"cold": 3.42, "hot": 4.22, "rise_alpha": 59.521}
 
-# Sintered NdFeB, remanence read on a supplier page, ranges of IEC 60404-8-1 / MMPA 0100-00; KV values derived.
+# Sintered NdFeB, remanence read on a supplier page, ranges of IEC 60404-8-1 / MMPA 0100-00.
 NDFEB = {
     "remanence_kg": {20.0: 13.82, 150.0: 11.69},
     "per_k_percent": -0.119,
     "range_percent": (-0.13, -0.09),
-    "kv_20": 2500.0,
-    "kv_at_minus_0_12": {20.0: 2500.0, 40.0: 2561.475, 60.0: 2626.05, 80.0: 2693.966, 100.0: 2765.487},
 }
 
 # Geometry of three Hall sensors with placement errors (derived); effects from memory of Samoylenko, Han & Jatskevich,

@@ -8,6 +8,7 @@ from datetime import datetime
 from functools import partial
 
 import pytest
+from textual.widgets import Input
 
 from pitbench.app.app import PitbenchApp
 from pitbench.bootstrap import open_for_app
@@ -48,13 +49,16 @@ def weekend(tmp_path):
 
 
 async def settled(pilot, keys=()):
-    """Let the file open and every ranking come, then press, then let what was pressed come."""
+    """Let the file open and every ranking come, then press, then let what was pressed come; no cursor blinks."""
     for key in ("", *keys):
         if key:
             await pilot.press(key)
         for _ in range(2):
             await pilot.app.workers.wait_for_complete()
             await pilot.pause()
+    for box in pilot.app.screen.query(Input):
+        box.cursor_blink = False  # which shows it
+    await pilot.pause()
 
 
 @pytest.mark.parametrize("name", SHOTS)

@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from pitbench.store import disk
+from pitbench import disk
 from pitbench.store.drafts import Drafts
 from pitbench.store.logbook import Logbook
 from pitbench.store.refusals import NotSaved

@@ -43,7 +43,7 @@ class LeaveOut(AskText):
         self.query_one("#change", Lines).show([*lines, *[()] * (ROOM - len(lines)), ()])
 
     def _change(self) -> str:
-        from pitbench.desk.comparing.left_out import without_run
+        from pitbench.desk.comparing.ranked import without_run
         from pitbench.words.left_out import without_words
 
         answers = cast("PitbenchApp", self.app).answers

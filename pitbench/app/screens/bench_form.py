@@ -52,7 +52,7 @@ class BenchForm(DoubtfulForm):
 
     def begun_afresh(self) -> None:
         if not (self._run_id or self.pit.snapshot.rows("bench_run")):
-            self.call_after_refresh(self.action_edit_conditions)  # the first run of all: nothing to take over yet
+            self.call_later(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
         self._entry = entry
@@ -148,7 +148,6 @@ class BenchForm(DoubtfulForm):
             super().enter()
 
     def action_save_record(self) -> None:
-        self.take_typed()
         if self._saved:
             return
         if not self.save():
@@ -175,7 +174,6 @@ class BenchForm(DoubtfulForm):
     def action_save_and_repeat(self) -> None:
         from pitbench.desk.entry.bench_entry import motor_named, new_entry
 
-        self.take_typed()
         nothing_to_save = self._saved or (self.entry.edits and not self.touched())
         if not nothing_to_save and not self.save():
             return

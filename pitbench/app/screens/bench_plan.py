@@ -39,7 +39,7 @@ class BenchPlanScreen(ListScreen):
             self._show(found.value)
 
     def _show(self, plan: BenchPlan) -> None:
-        from pitbench.words.bench_plan import plan_words
+        from pitbench.words.bench import plan_words
 
         self._plan = plan
         self.say_words(plan_words(plan))

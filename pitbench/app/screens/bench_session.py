@@ -46,10 +46,10 @@ class BenchSessionScreen(ListScreen):
             self._show_answer(found.value)
 
     def _show_answer(self, answer: SessionAnswer) -> None:
-        from pitbench.words.session import session_words, title, warnings
+        from pitbench.words.bench import session_title, session_words, warnings
 
         width = max(20, self.size.width - 2)
-        rows: list[Line] = [line((title(answer, self.pit.clock()), "strong"))]
+        rows: list[Line] = [line((session_title(answer, self.pit.clock()), "strong"))]
         for warning in warnings(answer):
             rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
         rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]
@@ -61,7 +61,7 @@ class BenchSessionScreen(ListScreen):
 
     @staticmethod
     def _checks(checks: list[CheckLine]) -> list[Line]:
-        from pitbench.desk.answers import FIGURES
+        from pitbench.records.spoken import FIGURES
 
         if not checks:
             return [line(("   No check motor of earlier sessions. e on Motors marks one: run it every time.", "quiet"))]
@@ -93,7 +93,7 @@ def _question(snapshot: Snapshot) -> SessionAnswer | None:
 
 
 def _name(figure: FigureScatter) -> Cell:
-    from pitbench.desk.answers import FIGURES
+    from pitbench.records.spoken import FIGURES
 
     return (f"! {FIGURES[figure.name]}", "warn") if figure.noisier else FIGURES[figure.name]
 

@@ -77,8 +77,7 @@ class MainCardScreen(ForecastKeys):
     def _card(self) -> MainCard | None:
         from dataclasses import replace
 
-        from pitbench.desk.forecasting.last_run import last_run
-        from pitbench.desk.forecasting.temperature import standings, warm_start
+        from pitbench.desk.forecasting.temperature import last_run, standings, warm_start
         from pitbench.desk.forecasting.temperature_plan import plan_answer
         from pitbench.records.units import units_of
         from pitbench.words.main_card import main_card
@@ -113,7 +112,7 @@ class MainCardScreen(ForecastKeys):
         return lines
 
     def _changes_title(self) -> str:
-        from pitbench.desk.forecasting.last_run import last_run
+        from pitbench.desk.forecasting.temperature import last_run
         from pitbench.words.main_card import last_run_words
 
         now = self.pit.clock()

@@ -127,11 +127,11 @@ class MotorPage(ListScreen):
         self._show_trends(answer)
 
     def _show_words(self, answer: MotorAnswer) -> None:
-        from pitbench.words import motor_page as words
+        from pitbench.words import motors as words
 
         width = max(20, self.size.width - 2)
-        now, standing = self.pit.clock(), words.standing(answer)
-        title: Span = (words.title(answer, now), "strong")
+        now, standing = self.pit.clock(), words.standing_words(answer)
+        title: Span = (words.motor_title(answer, now), "strong")
         gap = width - width_of((title,)) - len(standing)
         first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
         if gap <= 0 and standing:
@@ -140,7 +140,7 @@ class MotorPage(ListScreen):
         self.show_words([*first, *rows])
 
     def _show_trends(self, answer: MotorAnswer) -> None:
-        from pitbench.words.motor_page import trend_words
+        from pitbench.words.motors import trend_words
 
         lines: list[Line] = []
         for trend in answer.trends:

@@ -7,6 +7,8 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
+from textual import events
+
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
@@ -41,6 +43,7 @@ class MotorsScreen(ListScreen):
     """The list of motors, or three first steps when there is none."""
 
     SHOWN = "motors"
+    LINES_REST_ON_ANSWERS = False
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
@@ -48,7 +51,7 @@ class MotorsScreen(ListScreen):
         super().__init__()
         self._motors: dict[str, MotorLine] = {}
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
         """This screen stands first; what it asks for here runs after the handlers of its base, which paint it."""
         self.call_later(self.pit.open_file)
 
@@ -90,20 +93,20 @@ class MotorsScreen(ListScreen):
         drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
         self.show_list([None] * len(drawn), drawn.__getitem__)
         hint = "Colours hard to read in the sun?  Ctrl+P, then: theme"
-        if self.pit.book.may_redo():
+        if self.pit.book.journal.may_redo():
             hint = "Taken back by mistake?  U does it again."
         self.show_below([line((f" {hint}", "quiet"))])
         self.show_footer(self.FIRST_FOOTER)
 
     def _show_block(self) -> None:
-        from pitbench.desk.lists.motor_track import raced
+        from pitbench.desk.lists.motors import raced_of
         from pitbench.words.motors import motor_block
 
         motor = self._motors.get(self.query_one(LineList).key or "")
         if motor is None:
             self.show_below([])
             return
-        block = motor_block(motor, raced(self.pit.snapshot, motor.id), self.pit.clock())
+        block = motor_block(motor, raced_of(self.pit.snapshot, motor.id), self.pit.clock())
         labels = max(10, len(block[0][0]) + 2)
         width = max(20, self.size.width - labels - 4)
         lines: list[Line] = []

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
 from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import Line, Role, line, wrapped
-from pitbench.desk.answers import GEARING, FigureOf, RankAnswer
+from pitbench.desk.answers import FigureOf, RankAnswer
 from pitbench.desk.comparing.weights import Trial, leads_other
+from pitbench.records.spoken import GEARING
 from pitbench.words.ranking import score_name, weighed
 
 if TYPE_CHECKING:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from textual import events
 from textual.widgets import Input
 
 from pitbench.app.screens.find_screen import FindScreen
@@ -23,6 +22,11 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("figures", 31, lambda r: r.figures),
     Column("event, session", 20, lambda r: r.where, from_width=104),
     Column("note", 7, lambda r: _note(r), grow=True),
+)
+FILTER_WORDS = (
+    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
+    "! marks a number kept although it was out of this motor's usual.",
 )
 
 
@@ -73,7 +77,7 @@ class RunsScreen(FindScreen):
         self.show_found()
 
     def show_found(self) -> None:
-        from pitbench.desk.lists.runs import EXPLAINED, words_for
+        from pitbench.desk.lists.runs import words_for
 
         if self._found is None:
             return
@@ -83,7 +87,7 @@ class RunsScreen(FindScreen):
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.show_list(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])
         if self.finding:
-            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+            self.show_below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
         else:
             self._show_detail()
         self.show_footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self._bin else self.FOOTER)
@@ -122,10 +126,6 @@ class RunsScreen(FindScreen):
             return
         self._leave_bin()
         super().action_find_records()
-
-    def type_behind(self, key: events.Key) -> None:
-        if not self._later(lambda: self.type_behind(key)):
-            super().type_behind(key)
 
     def _leave_bin(self) -> None:
         """Back to the runs that count, whose list is another one."""

@@ -6,14 +6,13 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
     from pitbench.desk.entry.setup_entry import Change
 
-LABELS = {"written_at": "when"}
 MOST_KNOWN = 12
 ANSWERS = (
     ("+", "better", "better"),
@@ -49,7 +48,7 @@ class SetupForm(FormScreen):
             self._entry = new_change(snapshot, self.pit.clock(), self._what)
         self.values = self.entry.texts
         self._filled = self.values["was"]
-        self.fields = [self._field(name) for name in FIELDS]
+        self.fields = [field_of(name) for name in FIELDS]
         start = "what" if not self._entry_id or self.values["outcome"] else "outcome"
         self.at = FIELDS.index("now" if self._what else start)
         self.value_changed()
@@ -58,11 +57,6 @@ class SetupForm(FormScreen):
     def entry(self) -> Change:
         found: Change = self._entry
         return found
-
-    @staticmethod
-    def _field(name: str) -> Field:
-        made = field_of(name)
-        return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text=True)
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.setup_entry import setup_problems
@@ -126,7 +120,8 @@ def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = Non
     from pitbench.app.dialogs.ask_text import AskText
     from pitbench.app.dialogs.choose import Choose
     from pitbench.desk.entry.setup_entry import write_outcome
-    from pitbench.desk.lists.setup_log import open_after, question_words
+    from pitbench.desk.lists.setup_log import open_after
+    from pitbench.words.setup import question_words
 
     waiting = open_after(pit.snapshot, motor_id, car_id)
     if not waiting:

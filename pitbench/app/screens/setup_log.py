@@ -35,12 +35,17 @@ CAR_COLUMNS: tuple[Column[OnCar], ...] = (
 )
 DETAIL_LINES = 4
 """The marked entry always takes these, so that nothing moves under the eye."""
+FILTER_WORDS = (
+    "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
+    "A leading - leaves out:  pinion -open",
+)
 
 
 class SetupLogScreen(FindScreen):
     """The entries, or with Tab what is on the car."""
 
     SHOWN = "setup-log"
+    LINES_REST_ON_ANSWERS = False
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",
@@ -63,8 +68,10 @@ class SetupLogScreen(FindScreen):
 
     def ask(self) -> None:
         from pitbench.desk.lists.setup_log import SetupLog
+        from pitbench.records.units import units_of
 
         snapshot = self.pit.snapshot
+        self._units = units_of(snapshot)
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
             self.begin_narrowing(self._log.narrow, len(self._log.rows))
@@ -82,12 +89,14 @@ class SetupLogScreen(FindScreen):
     # the log
 
     def _show_log(self, log: SetupLog) -> None:
-        from pitbench.desk.lists.last_time import last_time_words
+        from pitbench.desk.lists.last_time import last_time
         from pitbench.desk.lists.setup_log import ELSEWHERE
+        from pitbench.words.setup import last_time_words
 
         hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
-        self.say_words(last_time_words(self.pit.snapshot, log.here, self.pit.clock()))
+        last = last_time(self.pit.snapshot, log.here)
+        self.say_words(last_time_words(log.here, last, self.pit.clock(), self._units))
         table = Table(COLUMNS, self.size.width)
         keys, rows = _grouped(log, hits)
 
@@ -100,25 +109,30 @@ class SetupLogScreen(FindScreen):
         self.show_footer(self.FIND_FOOTER if self.finding else self.FOOTER)
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
-        from pitbench.desk.lists.last_time import here_words
+        from pitbench.desk.lists.last_time import ambient_here
+        from pitbench.desk.lists.setup_log import ELSEWHERE
+        from pitbench.words.setup import here_words, shown_words
 
-        where, facts = here_words(self.pit.snapshot, log.here, self.pit.clock())
-        count = log.words(hits, self.found_words, self._here_only)
+        ambient = ambient_here(self.pit.snapshot, log.here)
+        where, facts = here_words(log.here, ambient, self.pit.clock(), self._units)
+        parted = set(log.groups) > {ELSEWHERE}
+        count = shown_words(len(hits), len(log.rows), self.found_words, self._here_only, parted)
         left = f" {where}"
         room = self.size.width - cell_len(left) - cell_len(count) - 4
         return line((left, "strong"), fitted(f"   {facts}", room), (f"   {count}", "quiet"))
 
     def _show_detail(self) -> None:
-        from pitbench.desk.lists.setup_log import EXPLAINED
+        from pitbench.words.setup import entry_words
 
         if self.finding:
-            self.show_below([line((f"   {text}", "quiet")) for text in EXPLAINED])
+            self.show_below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
             return
         at = self._places.get(self.query_one(LineList).key or "")
         if self._log is None or at is None:
             self.show_below(self._nothing_marked())
             return
-        heading, sentences = self._log.detail(at, self._pace(self._log.class_asked(at)))
+        found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
+        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace)
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong"))]
         lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
@@ -144,10 +158,11 @@ class SetupLogScreen(FindScreen):
     # what is on the car
 
     def _show_car(self) -> None:
-        from pitbench.desk.lists.on_car import on_the_car, on_the_car_words
+        from pitbench.desk.lists.on_car import car_named, on_the_car
+        from pitbench.words.setup import on_the_car_words
 
         things = on_the_car(self.pit.snapshot, self.pit.clock())
-        self.say_words([on_the_car_words(self.pit.snapshot, things)])
+        self.say_words([on_the_car_words(len(things), car_named(self.pit.snapshot))])
         table = Table(CAR_COLUMNS, self.size.width)
         rows = [table.row(thing) for thing in things]
         self._places = {}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -27,14 +26,16 @@ class SweepScreen(ListScreen):
         self._sweeps: list[SweepAnswer] = []
 
     def ask(self) -> None:
+        from pitbench.words.bench import sweep_title
+
         slope, now = self.pit.answers.warmth_slope(self._motor_id), self.pit.clock()
-        key = ("timing sweeps", self._motor_id, now.date())
-        found = self.answer_to(key, partial(_question, self._motor_id, slope, now), slope)
+        key = ("timing sweeps", self._motor_id)
+        found = self.answer_to(key, partial(_question, self._motor_id, slope), slope)
         if found is None:
             self.say_waiting(key)
             return
         self._sweeps = found.value
-        drawn = [line(sweep.title) for sweep in self._sweeps]
+        drawn = [line(sweep_title(sweep, now)) for sweep in self._sweeps]
         heads = [line(("   TIMING SWEEPS", "strong"))] if drawn else []
         self.show_list([str(nth) for nth in range(len(drawn))], drawn.__getitem__, heads)
         self._show_marked()
@@ -44,6 +45,7 @@ class SweepScreen(ListScreen):
 
     def _show_marked(self) -> None:
         from pitbench.app.widgets.sweep_plot import SweepPlot
+        from pitbench.words.bench import sweep_words
 
         key = self.query_one(LineList).key
         if key is None:
@@ -52,7 +54,7 @@ class SweepScreen(ListScreen):
             self.say_words([f"No timing sweep of {name} yet.", how])
             return
         sweep = self._sweeps[int(key)]
-        self.say_words(sweep.words)
+        self.say_words(sweep_words(sweep))
         if not self.query(SweepPlot):
             self.query_one("#more").display = False
             self.mount(SweepPlot(), after="#list")
@@ -77,10 +79,10 @@ class SweepScreen(ListScreen):
         return self._motor_id
 
 
-def _question(motor_id: str, slope: float | None, now: datetime, snapshot: Snapshot) -> list[SweepAnswer]:
+def _question(motor_id: str, slope: float | None, snapshot: Snapshot) -> list[SweepAnswer]:
     from pitbench.desk.bench.sweep import sweeps
 
-    return sweeps(snapshot, motor_id, now, slope)
+    return sweeps(snapshot, motor_id, slope)
 
 
 def _line(fitted_line: SweepLine | None, timings: list[float]) -> list[tuple[float, float]]:

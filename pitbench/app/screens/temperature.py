@@ -18,7 +18,13 @@ from pitbench.desk.forecasting.heat_picture import heat_picture
 from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, no_plan_words, plan_answer
 from pitbench.records.units import Units, units_of
-from pitbench.words.temperature import basis_words, headline, illegal_words, longest_words, standing_cells
+from pitbench.words.temperature import (
+    illegal_words,
+    longest_sets_words,
+    standing_cells,
+    standing_headline,
+    table_basis_words,
+)
 
 if TYPE_CHECKING:
     from pitbench.desk import Snapshot
@@ -115,7 +121,7 @@ class TemperatureScreen(ForecastKeys):
             self.show_below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
             return
         answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
-        self.say_words([headline(self._next(), marked, answer, ceiling, self._units)])
+        self.say_words([standing_headline(self._next(), marked, answer, ceiling, self._units)])
         for name in ("#columns", "#list", "#more"):
             self.query_one(name).display = not self._plotted
         self.show_footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
@@ -143,8 +149,8 @@ class TemperatureScreen(ForecastKeys):
         marked = self._marked
         told = [
             *illegal_words(answer),
-            longest_words(answer, self._units),
-            basis_words(answer, marked.motor if marked else ""),
+            longest_sets_words(answer, self._units),
+            table_basis_words(answer, marked.motor if marked else ""),
         ]
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):

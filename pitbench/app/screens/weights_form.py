@@ -113,7 +113,7 @@ class WeightsForm(FormScreen):
     @staticmethod
     def _order_words(orders: Mapping[str, WeightOrder], leader: str | None) -> list[Line]:
         """Which weights decide who leads: those whose half or double puts another motor first."""
-        from pitbench.desk.answers import FIGURES
+        from pitbench.records.spoken import FIGURES
 
         decide = [
             FIGURES[figure]

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.bench.tester import Row, readings_of, recent_bench
+from pitbench.desk.classes import takes_part
 from pitbench.desk.sessions import in_time, sessions
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment
@@ -55,7 +56,7 @@ def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENIN
     More go to the two leaders where the ranking says that runs settle it; to all, until a margin of KV is told, where
     nothing is ranked yet.
     """
-    rows = [row for row in snapshot.rows("motor") if row.get("in_use", True)]
+    rows = [row for row in snapshot.rows("motor") if takes_part(row)]
     of_class = _of_class(snapshot, rows, ranked.class_)
     check = _check_motor(rows, of_class)
     names = [row["name"] for row in of_class if row["name"] != check]

@@ -5,12 +5,12 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
+from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
-from pitbench.records.quantities import QUANTITIES
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import CheckMotor, Readings, Scatter
-    from pitbench.store.logbook import Snapshot
+    from pitbench.figures.tester import BenchReadings, CheckMotor, Scatter
 
 
 CHECKED = ("kv_rpm_per_v", "no_load_current_a")
@@ -74,7 +74,7 @@ class SessionAnswer:
     run_now: list[str]
 
 
-def session_answer(snapshot: "Snapshot") -> SessionAnswer | None:
+def session_answer(snapshot: Source) -> SessionAnswer | None:
     """How the tester is doing; None without any bench run. The same records always give the same numbers."""
     bench = recent_bench(snapshot)
     if bench is None:
@@ -106,7 +106,7 @@ def check_motors(bench: RecentBench) -> list[dict[str, Any]]:
     return sorted(found, key=lambda row: name_key(row["name"]))
 
 
-def _scatter(readings: "Readings") -> FigureScatter:
+def _scatter(readings: "BenchReadings") -> FigureScatter:
     from pitbench.figures import tester
     from pitbench.figures.criteria import MEASURED
 
@@ -136,7 +136,7 @@ def _percent(found: "Scatter") -> tuple[float, float, float] | None:
     return (100 * parts.motors, 100 * parts.sessions, 100 * parts.reading) if parts else None
 
 
-def _checks(bench: RecentBench, readings: "Readings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
+def _checks(bench: RecentBench, readings: "BenchReadings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
     from pitbench.figures import tester
 
     lines = []

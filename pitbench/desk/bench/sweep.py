@@ -7,20 +7,15 @@ sensors or the total where every run has it, else the mark: within one motor its
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
 from functools import partial
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import in_time, sessions
-from pitbench.records.kinds import Row
-from pitbench.records.numbers import shown
-from pitbench.records.stamps import friendly
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+from pitbench.records.kinds import Row, Source
 
 LEAST_MARKS = 3
 
@@ -55,8 +50,7 @@ class SweepLine:
 class SweepAnswer:
     """One sweep: runs by timing, the lines, the mark with the best speed per amp. by_sensors: else by mark."""
 
-    title: str
-    words: list[str]
+    began: str
     by_sensors: bool
     warmth_equal: bool
     points: list[SweepPoint]
@@ -65,18 +59,19 @@ class SweepAnswer:
     best_mark_deg: float | None
 
 
-def sweeps(snapshot: "Snapshot", motor_id: str, now: datetime, slope: float | None = None) -> list[SweepAnswer]:
+def sweeps(snapshot: Source, motor_id: str, slope: float | None = None) -> list[SweepAnswer]:
     """Sweeps of one motor, the newest first; empty where it has none."""
     motor = snapshot.row("motor", motor_id)
     every = snapshot.rows("bench_run")
     session_of = sessions(every)
+    history = BuildHistory(snapshot.rows("build"))
     sittings: dict[Any, list[Row]] = defaultdict(list)
     for run in sorted(every, key=in_time):
         if run["motor_id"] == motor_id and "timing_mark_deg" in run and "excluded_why" not in run:
-            sittings[session_of[run["id"]], run["build_id"]].append(run)
+            sittings[session_of[run["id"]], history.one(run["build_id"])].append(run)
     found = [_at_one_voltage(runs) for runs in sittings.values()]
     marked = [runs for runs in found if len({run["timing_mark_deg"] for run in runs}) >= LEAST_MARKS]
-    return [_answer(runs, motor, now, slope) for runs in reversed(marked)]
+    return [_answer(runs, motor, slope) for runs in reversed(marked)]
 
 
 def _at_one_voltage(runs: list[Row]) -> list[Row]:
@@ -86,7 +81,7 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
     return max(lots, key=lambda lot: len({run["timing_mark_deg"] for run in lot}))
 
 
-def _answer(runs: list[Row], motor: Row | None, now: datetime, slope: float | None) -> SweepAnswer:
+def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAnswer:
     from pitbench.figures.criteria import MEASURED
 
     by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
@@ -95,17 +90,14 @@ def _answer(runs: list[Row], motor: Row | None, now: datetime, slope: float | No
     points = sorted((_point(run, motor, by_sensors, kv_of) for run in runs), key=lambda point: point.timing_deg)
     kv = _line(points, lambda point: point.kv, MEASURED["kv_rpm_per_v"].noise)
     current = _line(points, lambda point: point.current, MEASURED["no_load_current_a"].noise)
-    best = _best_mark(points)
-    marks = sorted({point.mark_deg for point in points})
     return SweepAnswer(
-        title=f"Timing sweep, {friendly(runs[0]['taken_at'], now)}: {len(runs)} runs at {len(marks)} marks",
-        words=[line for line in (_cost(kv, current), _best(best, marks), _caveat(warm)) if line],
+        began=runs[0]["taken_at"],
         by_sensors=by_sensors,
         warmth_equal=warm,
         points=points,
         kv=kv,
         current=current,
-        best_mark_deg=best,
+        best_mark_deg=_best_mark(points),
     )
 
 
@@ -144,24 +136,3 @@ def _best_mark(points: list[SweepPoint]) -> float | None:
         if point.speed_per_amp is not None:
             by_mark[point.mark_deg].append(point.speed_per_amp)
     return max(by_mark, key=lambda mark: (fmean(by_mark[mark]), -mark), default=None)
-
-
-def _cost(kv: SweepLine | None, current: SweepLine | None) -> str:
-    """What one degree more brings and costs."""
-    parts = []
-    if kv is not None:
-        parts.append(f"KV {kv.slope:+.0f} rpm/V ({kv.slope_low90:+.0f} to {kv.slope_high90:+.0f})")
-    if current is not None:
-        parts.append(f"current {current.slope:+.3f} A ({current.slope_low90:+.3f} to {current.slope_high90:+.3f})")
-    return f"One degree more: {', '.join(parts)}, nine times in ten." if parts else ""
-
-
-def _best(mark: float | None, marks: list[float]) -> str:
-    if mark is None:
-        return ""
-    edge = " It lies at the end of the sweep: the best may lie beyond." if mark in (marks[0], marks[-1]) else ""
-    return f"Best speed per amp at mark {shown(mark)}, without load.{edge}"
-
-
-def _caveat(warm: bool) -> str:
-    return "" if warm else "Warmth not equalised: a motor warms from run to run, which reads as timing."

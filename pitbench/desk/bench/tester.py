@@ -9,12 +9,13 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
+from pitbench.records.kinds import Source
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import Readings
-    from pitbench.store.logbook import Snapshot
+    from pitbench.figures.tester import BenchReadings
 
 Row = Mapping[str, Any]
 RECENT = 12
@@ -36,6 +37,7 @@ class RecentBench:
     session_of: Mapping[str, Session]
     number_of: Mapping[str, int]
     motors: Mapping[str, Row]
+    builds: BuildHistory
 
     def in_newest(self, run: Row) -> bool:
         """Whether a run belongs to the newest session."""
@@ -50,8 +52,8 @@ class RecentBench:
     @cached_property
     def whose(self) -> list[tuple[Any, ...]]:
         """What makes two runs repeats of one thing: the motor as built, at one timing mark."""
-        fields = self.fields
-        return list(zip(fields["motor_id"], fields["build_id"], fields["timing_mark_deg"], strict=True))
+        fields, builds = self.fields, map(self.builds.one, self.fields["build_id"])
+        return list(zip(fields["motor_id"], builds, fields["timing_mark_deg"], strict=True))
 
     @cached_property
     def session(self) -> list[int]:
@@ -78,7 +80,7 @@ class RecentBench:
         return [run.get(name) for run in self.runs]
 
 
-def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
+def recent_bench(snapshot: Source) -> RecentBench | None:
     """The bench as the newest run left it; None without any run."""
     every = timely(snapshot.rows("bench_run"))
     last = newest(every)
@@ -103,13 +105,14 @@ def recent_bench(snapshot: "Snapshot") -> RecentBench | None:
         session_of=session_of,
         number_of=run_numbers(every, session_of),
         motors={motor["id"]: motor for motor in snapshot.rows("motor")},
+        builds=BuildHistory(snapshot.rows("build")),
     )
 
 
-def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[Any, ...]]] | None:
+def readings_of(bench: RecentBench, name: str) -> tuple["BenchReadings", list[tuple[Any, ...]]] | None:
     """Readings of one figure, and what each motor number stands for; None unless the newest session has one."""
     from pitbench.figures.conditions import RunConditions
-    from pitbench.figures.tester import Readings
+    from pitbench.figures.tester import BenchReadings
 
     values = bench.values(name)
     read = [i for i, value in enumerate(values) if value is not None]
@@ -129,4 +132,4 @@ def readings_of(bench: RecentBench, name: str) -> tuple["Readings", list[tuple[A
         timing_mark=[None] * len(read),
     )
     value = [value for value in values if value is not None]
-    return Readings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)
+    return BenchReadings(name, value, motor, session, [bench.alike[i] for i in read], conditions), list(known)

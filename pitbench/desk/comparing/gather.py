@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.answers import GEARING, NotRanked
+from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.classes import class_asked, motors_of
+from pitbench.desk.classes import class_asked, motors_of, takes_part
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import run_numbers, sessions, timely
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
@@ -51,13 +52,13 @@ def gather(
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
 ) -> Gathered:
-    """Choose the class, its motors in use as they are built now, and their runs; an unknown class is a Refusal.
+    """Choose the class, the user's motors in use as they are built now, and their runs; an unknown class is a Refusal.
 
     leave_out: ids of runs taken for excluded, to see what would become of the ranking.
     """
     every_run = timely(snapshot.rows("bench_run"))
     class_row = class_asked(snapshot, every_run, class_name)
-    motors: list[Row] = [motor for motor in motors_of(snapshot, class_row) if motor.get("in_use", True)]
+    motors: list[Row] = [motor for motor in motors_of(snapshot, class_row) if takes_part(motor)]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
     counted = [run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))
@@ -113,7 +114,8 @@ def _as_built(
     for motor in motors:
         own = by_motor[motor["id"]]
         build = history.in_force(motor["id"])
-        as_built = [run for run in own if build is None or run["build_id"] == build["id"]]
+        now = None if build is None else history.one(build["id"])
+        as_built = [run for run in own if now in (None, history.one(run["build_id"]))]
         if history.missing(motor["id"]):
             why[motor["id"]] = "part_missing"
         elif not as_built:

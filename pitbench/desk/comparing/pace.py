@@ -70,17 +70,20 @@ def reading_of(run: Row) -> "Reading | None":
 
 
 def _builds(source: Source, motors: Mapping[str, Row], runs: Iterable[Row]) -> dict[str, int]:
-    """Builds that were run, and those the motors are now, in an order of their own: by motor, then by age."""
+    """Builds that were run, and those the motors are now, in an order of their own: by motor, then by age. Those of one
+    motor with the same parts have one place."""
     history = BuildHistory(source.rows("build"))
-    now = [(motor_id, build["id"]) for motor_id in motors if (build := history.in_force(motor_id))]
-    used = {(run["motor_id"], run["build_id"]) for run in runs}
+    now = {build["id"]: motor_id for motor_id in motors if (build := history.in_force(motor_id))}
+    used = now | {run["build_id"]: run["motor_id"] for run in runs}
 
     def order(each: tuple[str, str]) -> tuple[str, str, str, str]:
         motor_id, build_id = each
         since = (source.row("build", build_id) or {}).get("since", "")
         return name_key(motors[motor_id]["name"]), motor_id, since, build_id
 
-    return {build_id: at for at, (_, build_id) in enumerate(sorted({*now, *used}, key=order))}
+    ones = sorted({(motor_id, history.one(build_id)) for build_id, motor_id in used.items()}, key=order)
+    places = {build_id: at for at, (_, build_id) in enumerate(ones)}
+    return {build_id: places[history.one(build_id)] for build_id in used}
 
 
 def _pace(runs: Sequence[Row], readings: Sequence["Reading"], builds: Mapping[str, int]) -> "Pace | None":
@@ -92,7 +95,7 @@ def _pace(runs: Sequence[Row], readings: Sequence["Reading"], builds: Mapping[st
         days.setdefault(_day(run), len(days))
     return pace(
         TrackRuns(
-            n_motors=len(builds),
+            n_motors=len({*builds.values()}),
             motor=[builds[run["build_id"]] for run in runs],
             day=[days[_day(run)] for run in runs],
             hour=[_hour(run) for run in runs],

@@ -43,3 +43,10 @@ def tried(snapshot: "Snapshot", class_name: str) -> "list[Trial]":
     from pitbench.desk.comparing.weights import weight_trials
 
     return weight_trials(compare(snapshot, class_name))
+
+
+def without_run(snapshot: "Snapshot", class_name: str, run_id: str) -> "RankAnswer":
+    """The ranking of a class as it would be without this run; see `compare`."""
+    from pitbench.desk.comparing.ranking import compare
+
+    return compare(snapshot, class_name, leave_out=[run_id]).answer()

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import (
-    FIGURES,
     Basis,
     BenchLead,
     FigureBasis,
@@ -21,6 +20,7 @@ from pitbench.desk.answers import (
 from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
 from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.records.spoken import FIGURES
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
@@ -143,19 +143,6 @@ def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str])
 def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
     """The ranking of one class with the team's weights and margins; see `compare`."""
     return compare(snapshot, class_name, gearing_limit).answer()
-
-
-def learned_warmth(snapshot: "Snapshot", class_name: str | None = None) -> tuple[float, float] | None:
-    """Percent of KV per kelvin of measured temperature as the ranking of a class learned it, with its sd.
-
-    None where no run of the comparison has a temperature: then nobody is brought to 25 °C.
-    """
-    from pitbench.figures import comparison
-
-    gathered, settings = gather(snapshot, class_name), snapshot.team()
-    if not gathered.motors:
-        return None
-    return comparison.learned_warmth(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
 
 
 def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:

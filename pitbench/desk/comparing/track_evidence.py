@@ -17,7 +17,6 @@ from pitbench.records.kinds import Source
 if TYPE_CHECKING:
     from pitbench.figures.comparison import Drawn, Evidence
     from pitbench.figures.forecast import Plan
-    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 NEWEST = 400
@@ -96,7 +95,7 @@ def evidence_of(source: Source, class_row: Row | None, leave_out: Collection[str
     return TrackEvidence(pace_of(classed, class_id, leave_out), heat, _conditions(heat))
 
 
-def evidence_of_class(snapshot: "Snapshot", class_id: str | None) -> TrackEvidence:
+def evidence_of_class(snapshot: Source, class_id: str | None) -> TrackEvidence:
     """What the track says of a class by its id; None, and a class in the bin: of the motors that name none."""
     return evidence_of(snapshot, next((row for row in snapshot.rows("class_sheet") if row["id"] == class_id), None))
 

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
+from pitbench.records.fields import CONDITIONS, FIGURES, OTHER_SPEEDS, QUANTITIES, RECORDS, led_by, names_of
 from pitbench.records.refusal import Refusal
 from pitbench.records.typed import label_of
 
@@ -10,21 +11,16 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook
 
 Row = dict[str, Any]
-FIGURE_FIELDS = (
-    "kv_rpm_per_v",
-    "no_load_current_a",
-    "motor_temp_c",
-    "timing_deg",
-    "timing_a_deg",
-    "timing_b_deg",
-    "timing_c_deg",
-    "pole_imbalance_pct",
-    "hall_level_spread_pct",
-    "resistance_mohm",
-    "resistance_temp_c",
+TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
+FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
+CONDITION_FIELDS = led_by(
+    ("motor", "taken_at", "tester", "session", "test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg"),
+    ("ambient_c", *names_of("bench_run", CONDITIONS)),
 )
-CONDITION_NUMBERS = ("test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg", "ambient_c")
-RUN_NUMBERS = (*FIGURE_FIELDS, "rpm", "erpm", *CONDITION_NUMBERS)
+CONDITION_NUMBERS = tuple(name for name in CONDITION_FIELDS if name in QUANTITIES)
+RUN_FIELDS = (*FIGURE_FIELDS, *names_of("bench_run", OTHER_SPEEDS), *CONDITION_FIELDS[2:], "note")
+"""Fields of a run that stand for themselves; its motor and its time are asked for besides."""
+RUN_NUMBERS = tuple(name for name in RUN_FIELDS if name in QUANTITIES)
 
 
 def figure_fields(source: "Source", last: Row | None) -> tuple[str, ...]:

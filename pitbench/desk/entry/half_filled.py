@@ -12,8 +12,8 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import UnreadableTime, read_stamp, shown_stamp
 from pitbench.records.units import Units, units_of
 

@@ -1,80 +1,272 @@
-"""Two logbooks of a team made one: the same record once, the newer edit wins, both are kept on doubt, all is reported.
+"""Two logbooks of a team made one: every record once, what either side changed since both were the same, and each clash
+named. The same comes out on both laptops, in whatever order; once more adds nothing. One save, one undo.
 
-The same record is one with the same id, or one that says the same of the same thing; see `_key`. One save, one undo.
+Which records are one, `merging_pairs` knows; how two copies are put together, `merging_copies`.
 """
 
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import count
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import parts_of
-from pitbench.desk.checking import BELONGS
-from pitbench.records.kinds import KINDS, model_of
-from pitbench.records.names import name_key
+from pitbench.desk.builds import own_part_name, parts_of
+from pitbench.desk.checking import BELONGS, NAMED
+from pitbench.desk.exchange.merging_copies import OWNER, Copies, is_same, put_together
+from pitbench.desk.exchange.merging_names import Names
+from pitbench.desk.exchange.merging_pairs import Pairs, Told, key_of, motors_alike
+from pitbench.records.kinds import KINDS, Row, model_of
+from pitbench.records.names import LONGEST_NAME, name_key
 from pitbench.records.spoken import listed
-from pitbench.records.stamps import shown_stamp, time_key
+from pitbench.records.versions import grown, renamed
 
 if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 MERGED = tuple(kind for kind in KINDS if kind != "settings")
-NAMED = ("class_sheet", "motor", "part", "event", "car", "gear")
-"""There is one of each name: what two say of it is put together, not kept twice."""
 USING = ("cooling", "bench_run", "track_run")
-"""What stands on other records: without them it could not be seen."""
-_FRAME = ("id", "edited_at")
+"""What stands on other records: without them it could not be seen. A run that comes back needs its motor."""
+LINKS = {kind: [name for holder, name in BELONGS if holder == kind] for kind in MERGED}
+TOLD_NOTHING = Told()
 
 
 @dataclass
 class Merged:
-    """What a merge did, counted by kind. added: only there; same: here already; taken, kept: the newer edit was theirs,
-    ours; doubts: a sentence each."""
+    """What a merge did, counted by kind. added: only there; same: here already; taken: something changed here; kept:
+    only ours was changed. both: records edited on both sides; doubts: a sentence each."""
 
     added: Counter[str] = field(default_factory=Counter)
     same: Counter[str] = field(default_factory=Counter)
     taken: Counter[str] = field(default_factory=Counter)
     kept: Counter[str] = field(default_factory=Counter)
+    both: list[str] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
+    saved: bool = False
 
 
-def merge(logbook: "Logbook", other: "Snapshot", words: str) -> Merged:
-    """Take over what the other logbook has; one change called `words`, none where nothing is new."""
-    merging = _Merging(logbook.snapshot(), other)
+def merge(logbook: "Logbook", other: "Snapshot", words: str, told: Told = TOLD_NOTHING) -> Merged:
+    """Take over what the other logbook has; one change called `words`, none where nothing is new. Raises Refusal
+    where only the user can say whether two motors of one name are one."""
+    merging = _Merging(logbook.snapshot(), other, told)
     records = [model_of(kind).of(row) for kind, row in merging.to_save.values()]
-    if records:
-        logbook.save(words, records)
+    merging.found.saved = bool(records)
+    if records or merging.versions:
+        logbook.save(words, records, merging.versions)
     return merging.found
 
 
 class _Merging:
     """One pass over the other logbook, kinds in an order in which what a record names comes before it."""
 
-    def __init__(self, ours: "Snapshot", other: "Snapshot") -> None:
+    def __init__(self, ours: "Snapshot", other: "Snapshot", told: Told) -> None:
         self.found = Merged()
         self.to_save: dict[str, tuple[str, Row]] = {}
+        self.versions: dict[str, Row | None] = {}
+        self._ours, self._other, self._told = ours, other, told
         self._ids: dict[str, str] = {}
-        """Of the other logbook's records: which record of ours each became."""
-        self._ours = {kind: {row["id"]: row for row in _every(ours, kind)} for kind in MERGED}
-        self._known = {kind: {_key(kind, row): row["id"] for row in ours.rows(kind)} for kind in MERGED}
-        self._names = {row["id"]: row["name"] for kind in ("motor", "event") for row in _every(other, kind)}
+        """Of the other logbook's records: which record of ours each is or became."""
+        self._rows: dict[str, dict[str, Row]] = {}
+        self._before: dict[str, Row] = {}
+        """Of each record both have: the row there, with our ids."""
+        self._names = Names(self._rows, other)
+        self._news: tuple[set[str], set[str]] = set(), set()
+        """Records of which ours, and of which theirs, says something the other does not know."""
+        self._foreign: dict[str, str] = {}
+        """Motors that are not ours, by their id there: their name here."""
         for kind in MERGED:
-            for row in sorted(_every(other, kind), key=lambda row: row["id"]):
-                self._take(kind, row)
+            self._merge_kind(kind)
         for kind in USING:
-            for row in list(self._ours[kind].values()):
+            for row in list(self._rows[kind].values()):
                 self._keep_what_it_uses(kind, row)
-        self._tell_shared_parts(ours)
+        for kind in NAMED:
+            self._name_apart(kind)
+        self._tell_shared_parts()
         if ours.row("settings", "settings") != other.row("settings", "settings"):
             self.found.doubts.append("The other logbook has other units, weights or limits set; yours were kept.")
 
-    def _tell_shared_parts(self, ours: "Snapshot") -> None:
+    # one kind
+
+    def _merge_kind(self, kind: str) -> None:
+        pairs = Pairs(self._ours, self._other, kind)
+        self._rows[kind] = dict(pairs.ours)
+        self._ids |= pairs.ids
+        twins = self._twins(kind, pairs)
+        self._news[0].update(pairs.ours.keys() - {*pairs.ids.values(), *twins.values()})
+        for theirs in pairs.theirs.values():
+            row = self._linked(kind, theirs)
+            if row is None:
+                self.found.doubts.append(f"{self._names.spoken(kind, theirs)} names a record nobody has; left out.")
+            elif (key := pairs.ids.get(theirs["id"]) or twins.get(theirs["id"])) is not None:
+                self._ids[theirs["id"]] = key
+                self._put_together(kind, pairs.ours[key], row, twin=theirs["id"] in twins)
+            else:
+                self._ids[theirs["id"]] = theirs["id"]
+                self._add(kind, row)
+
+    def _twins(self, kind: str, pairs: Pairs) -> dict[str, str]:
+        """Records of the other logbook that say they are one of ours, which ours does not know yet."""
+        mine, theirs = pairs.alone()
+        if kind == "motor":
+            alike = motors_alike(self._ours, self._other, pairs, self._told)
+            one = {row["id"]: own["id"] for own, row in alike}
+            self._learn_foreign(
+                [row for row in theirs if row["id"] not in one], {name_key(row["name"]) for row in mine}
+            )
+            return one
+        free: dict[tuple[Any, ...], str] = {}
+        for row in mine:
+            free.setdefault(key_of(kind, row), row["id"])
+        found: dict[str, str] = {}
+        for row in theirs:
+            linked = self._linked(kind, row)
+            if linked is not None and not (kind == "part" and self._is_foreign(row)):
+                twin = free.pop(key_of(kind, linked), None)
+                found |= {row["id"]: twin} if twin else {}
+        return found
+
+    def _learn_foreign(self, motors: list[Row], taken: set[str]) -> None:
+        """Motors that come in and are somebody's, or that only share a name with one of ours."""
+        for row in motors:
+            if name_key(row["name"]) in taken:
+                self._foreign[row["id"]] = self._of_somebody(row["name"])
+            elif self._told.owner:
+                self._foreign[row["id"]] = row["name"]
+
+    def _of_somebody(self, name: str) -> str:
+        whose = f" ({(self._told.owner or self._told.there)[:30]})"
+        return f"{name[: LONGEST_NAME - len(whose)]}{whose}"
+
+    def _is_foreign(self, part: Row) -> bool:
+        """Whether a part of the other logbook stands only in motors that are not ours."""
+        users = {build["motor_id"] for build in self._other.rows("build") if part["id"] in parts_of(build)}
+        return bool(users) and users <= self._foreign.keys()
+
+    def _linked(self, kind: str, theirs: Row) -> Row | None:
+        """A record with the ids it has here; None where it names one that is in neither logbook."""
+        named = [name for name in LINKS[kind] if theirs.get(name) is not None]
+        if any(theirs[name] not in self._ids for name in named):
+            return None
+        return {**theirs, **{name: self._ids[theirs[name]] for name in named}}
+
+    def _kept_there(self, kind: str, key: str) -> Row:
+        """What the other logbook remembers of a record's edits, with the ids of ours."""
+        kept = self._other.versions(key)
+        return {**kept, "cells": renamed(kept.get("cells", {}), LINKS[kind], self._ids)}
+
+    def _add(self, kind: str, row: Row) -> None:
+        """A record only the other logbook has, from its bin too."""
+        kept = self._kept_there(kind, row["id"])
+        memory = {name: kept[name] for name in ("cells", "also") if kept.get(name)}
+        if memory or self._ours.versions(row["id"]):
+            self.versions[row["id"]] = {"id": row["id"], **memory} if memory else None
+        self._news[1].add(row["id"])
+        self._put(kind, row)
+        if "binned_at" not in row:
+            self.found.added[kind] += 1
+            self._call_foreign(kind, row)
+
+    def _call_foreign(self, kind: str, row: Row) -> None:
+        """A motor that is not ours says whose it is, and its parts do not go by the names of ours."""
+        if kind == "motor" and row["id"] in self._foreign:
+            if self._told.owner and OWNER not in row:  # as seen from here: no edit, so it is not remembered as one
+                row = {**row, OWNER: self._told.owner}
+                self._put(kind, row)
+            self._edit(kind, row, name=self._foreign[row["id"]])
+        elif kind == "part" and self._is_foreign(row):
+            names = {key: (self._other.row("motor", key) or {})["name"] for key in self._foreign}
+            own = {own_part_name(name, row["kind"]): key for key, name in names.items()}
+            taken = {key_of(kind, part) for part in self._rows[kind].values() if part["id"] != row["id"]}
+            if row["name"] in own:
+                self._edit(kind, row, name=own_part_name(self._foreign[own[row["name"]]], row["kind"]))
+            elif key_of(kind, row) in taken:
+                self._edit(kind, row, name=self._of_somebody(row["name"]))
+
+    def _put_together(self, kind: str, mine: Row, theirs: Row, twin: bool) -> None:
+        kept, kept_there = self._ours.versions(mine["id"]), self._kept_there(kind, theirs["id"])
+        self._before[mine["id"]] = theirs
+        lists, lists_there = kept.get("cells", {}), kept_there["cells"]
+        same = is_same(mine, {**theirs, "id": mine["id"]})
+        if same and lists == lists_there:
+            copies = Copies(mine, lists, [], mine_edited=False, theirs_edited=False)
+        else:
+            copies = put_together(mine, theirs, lists, lists_there)
+        self._remember(mine["id"], theirs["id"], copies, kept, kept_there)
+        self._tell(kind, mine, copies, twin)
+        if is_same(copies.row, mine):
+            (self.found.same if same else self.found.kept)[kind] += 1
+        else:
+            self.found.taken[kind] += 1
+            self._put(kind, copies.row)
+
+    def _remember(self, key: str, key_there: str, copies: Copies, kept: Row, kept_there: Row) -> None:
+        also = sorted({*kept.get("also", ()), *kept_there.get("also", ()), key_there} - {key})
+        memory = {name: value for name, value in (("also", also), ("cells", copies.versions)) if value}
+        new = {"id": key, **memory} if memory else None
+        if new != (kept or None):
+            self.versions[key] = new
+
+    def _tell(self, kind: str, mine: Row, copies: Copies, twin: bool) -> None:
+        """Each value that does not stand, and each record both sides edited."""
+        for news, edited in zip(self._news, (copies.mine_edited, copies.theirs_edited), strict=True):
+            news.update({mine["id"]} if edited else ())
+        spoken = self._names.spoken(kind, mine)
+        for clash in copies.clashes:
+            if clash.cell != "name" or name_key(clash.here or "") != name_key(clash.there or ""):
+                self.found.doubts.append(f"{spoken}: {self._names.clash(clash)}.")
+        if copies.both_edited and not twin:
+            self.found.both.append(spoken)
+
+    # what is seen only when all are there
+
+    def _keep_what_it_uses(self, kind: str, row: Row) -> None:
+        """What was deleted in one logbook and is used by something new in the other stays, or that would be lost."""
+        for name in LINKS[kind] if "binned_at" not in row else ():
+            target = BELONGS[kind, name]
+            used = self._rows[target].get(row.get(name, ""))
+            if used is None or "binned_at" not in used or not self._is_used_unseen(target, used["id"], row["id"]):
+                continue
+            back = {cell: value for cell, value in used.items() if not cell.startswith("binned_")}
+            others = {key_of(target, other) for other in self._live(target)}
+            if target in NAMED and key_of(target, back) in others:
+                back["name"] = f"{back['name'][:60]} (deleted)"
+            self._edit(target, used, binned_at=None, binned_why=None, name=back.get("name"))
+            for news in self._news:
+                news.add(used["id"])
+            self.found.doubts.append(
+                f"{self._names.spoken(target, back)} was deleted in one and used in the other; it stays."
+            )
+
+    def _is_used_unseen(self, kind: str, key: str, user: str) -> bool:
+        """Whether the side that did not put a record in the bin knows something of its user that the other does not."""
+        copies = self._ours.row(kind, key), self._before.get(key)
+        live = [copy is not None and "binned_at" not in copy for copy in copies]
+        return any(has and user in news for has, news in zip(live, self._news, strict=True))
+
+    def _name_apart(self, kind: str) -> None:
+        """One of each name: of two that both sides know as two, the one of the higher id gets a number behind."""
+        live = sorted(self._live(kind), key=lambda row: str(row["id"]))
+        seen = Counter(key_of(kind, row) for row in live)
+        first: dict[tuple[Any, ...], str] = {}
+        for row in live:
+            holder = first.setdefault(key_of(kind, row), row["id"])
+            if holder == row["id"] or not {holder, row["id"]} & self.to_save.keys():
+                continue
+            numbered = ({**row, "name": f"{row['name'][:70]} ({number})"} for number in count(2))
+            new = next(one for one in numbered if not seen[key_of(kind, one)])
+            seen[key_of(kind, new)] += 1
+            self._edit(kind, row, name=new["name"])
+            self.found.doubts.append(
+                f"{self._names.spoken(kind, row)} is the name of two; one is called {new['name']} now."
+            )
+
+    def _live(self, kind: str) -> list[Row]:
+        return [row for row in self._rows[kind].values() if "binned_at" not in row]
+
+    def _tell_shared_parts(self) -> None:
         """A part is in one motor at a time: where both fitted one of its name to different motors, that is said."""
-        names = {row["id"]: row["name"] for row in self._ours["motor"].values()}
-        before = {build["id"] for build in ours.rows("build")}
-        for part in self._ours["part"].values():
-            uses = [b for b in self._ours["build"].values() if b.get("fitted", True) and part["id"] in parts_of(b)]
+        names = {row["id"]: row["name"] for row in self._rows["motor"].values()}
+        before = {build["id"] for build in self._ours.rows("build")}
+        for part in self._rows["part"].values():
+            uses = [b for b in self._rows["build"].values() if b.get("fitted", True) and part["id"] in parts_of(b)]
             here = {b["motor_id"] for b in uses if b["id"] in before}
             there = {b["motor_id"] for b in uses if b["id"] not in before} - here
             if here and there:
@@ -82,168 +274,17 @@ class _Merging:
                 what = f"{part['kind'].replace('_', ' ')} {part['name']}"
                 self.found.doubts.append(f"{motors} are built with one {what} now; rename it where it is another one.")
 
-    def _take(self, kind: str, theirs: Row) -> None:
-        row = self._linked(kind, theirs)
-        mine = self._ours[kind].get(theirs["id"])
-        if row is None:
-            self.found.doubts.append(f"{self._spoken(kind, theirs)} names a record nobody has; left out.")
-        elif mine is not None:
-            self._ids[theirs["id"]] = mine["id"]
-            self._edited(kind, mine, row)
-        elif "binned_at" not in row:
-            self._new(kind, row)
+    # writing down
 
-    def _linked(self, kind: str, theirs: Row) -> Row | None:
-        """A record with the ids it has here; None where it names one that is in neither logbook."""
-        row = dict(theirs)
-        for (holder, name), _ in BELONGS.items():
-            if holder == kind and name in row:
-                if row[name] not in self._ids:
-                    return None
-                row[name] = self._ids[row[name]]
-        return row
-
-    def _edited(self, kind: str, mine: Row, row: Row) -> None:
-        """One record, as both have it: the newer edit wins; where neither is newer, both are kept."""
-        if _content(mine) == _content(row):
-            self.found.same[kind] += 1
-        elif _touched(row) < _touched(mine):
-            self.found.kept[kind] += 1
-        elif _touched(row) == _touched(mine):
-            self._doubtful(kind, row)
-        elif self._is_free(kind, row):
-            self.found.taken[kind] += 1
-            self._put(kind, row)
-        else:
-            spoken = self._spoken(kind, row)
-            self.found.doubts.append(f"{spoken} has a name there that another has here; yours was kept.")
-
-    def _is_free(self, kind: str, row: Row) -> bool:
-        return kind not in NAMED or "binned_at" in row or self._known[kind].get(_key(kind, row), row["id"]) == row["id"]
-
-    def _new(self, kind: str, row: Row) -> None:
-        twin = self._ours[kind].get(self._known[kind].get(_key(kind, row), ""))
-        if twin is None:
-            self._ids[row["id"]] = row["id"]
-            self.found.added[kind] += 1
-            self._put(kind, row)
-            return
-        self._ids[row["id"]] = twin["id"]
-        if _content(twin) == _content(row):
-            self.found.same[kind] += 1
-        elif kind in NAMED:
-            self._put_together(kind, twin, row)
-        else:
-            self._doubtful(kind, row)
-
-    def _put_together(self, kind: str, mine: Row, theirs: Row) -> None:
-        """One name described in two logbooks: blanks are filled; where they differ, the newer description stands."""
-        newer, older = (theirs, mine) if _touched(theirs) > _touched(mine) else (mine, theirs)
-        both = {**older, **newer, "id": mine["id"]}
-        shared = (_content(mine).keys() & _content(theirs).keys()) - {"name"}  # which differs in case alone
-        differ = sorted(name for name in shared if mine[name] != theirs[name])
-        if _content(both) == _content(mine):
-            self.found.kept[kind] += 1
-        else:
-            self.found.taken[kind] += 1
-            self._put(kind, both)
-        if differ:
-            told = ", ".join(name.replace("_", " ") for name in differ)
-            stands = f"{'theirs' if newer is theirs else 'yours'} is newer"
-            self.found.doubts.append(f"{self._spoken(kind, mine)} is described otherwise there ({told}); {stands}.")
-
-    def _doubtful(self, kind: str, row: Row) -> None:
-        """Nobody can say which is right: ours stays, theirs stands beside it under an id of its own."""
-        spoken = self._spoken(kind, row)
-        if kind in NAMED:
-            self.found.kept[kind] += 1
-            self.found.doubts.append(f"{spoken} differs and neither is newer; yours was kept.")
-            return
-        twin = {**row, "id": _twin_id(row["id"])}
-        if twin["id"] in self._ours[kind]:  # merged before
-            self.found.same[kind] += 1
-            return
-        if kind == "build":
-            twin["fitted"] = False  # what the motor is stays as it is here
-        self._set_beside(kind, twin)
-        self.found.added[kind] += 1
-        self.found.doubts.append(f"{spoken} differs and neither is newer; both were kept.")
-        self._put(kind, twin)
-
-    def _set_beside(self, kind: str, row: Row) -> None:
-        """Another has its name or its time already."""
-        if kind in NAMED:
-            row["name"] = f"{row['name'][:60]} (deleted)"
-        while "place" in model_of(kind).model_fields and _key(kind, row) in self._known[kind]:
-            row["place"] = row.get("place", 0) + 1
-
-    def _keep_what_it_uses(self, kind: str, row: Row) -> None:
-        """What was deleted in one logbook and is used in the other stays, or its runs would be lost with it."""
-        for (holder, name), target in BELONGS.items():
-            used = self._ours[target].get(row.get(name, "")) if holder == kind and "binned_at" not in row else None
-            if used is None or "binned_at" not in used or not self.to_save.keys() & {row["id"], used["id"]}:
-                continue
-            back = {field: value for field, value in used.items() if not field.startswith("binned_")}
-            if self._known[target].get(_key(target, back), used["id"]) != used["id"]:
-                self._set_beside(target, back)
-            self._put(target, back)
-            self.found.doubts.append(
-                f"{self._spoken(target, back)} was deleted in one and used in the other; it stays."
-            )
+    def _edit(self, kind: str, row: Row, **changes: Any) -> None:
+        """Change what a record came to; remembered as an edit of the time of the last one, so on both laptops alike."""
+        new = {name: value for name, value in {**row, **changes}.items() if value is not None}
+        kept = self.versions.get(row["id"], self._ours.versions(row["id"])) or {}
+        cells = grown(kept.get("cells", {}), row, new, str(row.get("edited_at", "")))
+        if cells:
+            self.versions[row["id"]] = {**kept, "id": row["id"], "cells": cells}
+        self._put(kind, new)
 
     def _put(self, kind: str, row: Row) -> None:
         self.to_save[row["id"]] = (kind, row)
-        self._ours[kind][row["id"]] = row
-        if "binned_at" not in row:
-            self._known[kind][_key(kind, row)] = row["id"]
-
-    def _spoken(self, kind: str, row: Row) -> str:
-        """A record as a person calls it: the bench run of Heron at 2026-05-17 14:02."""
-        what = kind.replace("_", " ").capitalize()
-        at = next((row[name] for name in ("taken_at", "started_at", "written_at", "since", "date") if name in row), "")
-        whose = row.get("name") or self._names.get(row.get("motor_id", ""), "")
-        of = f" of {whose}" if whose and "name" not in row else f" {whose}" if whose else ""
-        return f"{what}{of}{f' at {shown_stamp(at)}' if at else ''}"
-
-
-def _every(source: "Snapshot", kind: str) -> Iterator[Row]:
-    yield from source.rows(kind)
-    yield from source.rows(kind, binned=True)
-
-
-def _content(row: Row) -> Row:
-    return {name: value for name, value in row.items() if name not in _FRAME}
-
-
-def _touched(row: Row) -> str:
-    return max(time_key(row.get("edited_at", "")), time_key(row.get("binned_at", "")))
-
-
-def _twin_id(key: str) -> str:
-    """The id of a record kept beside another; always the same, so that merging twice adds nothing."""
-    return f"{key[:60]}.two"
-
-
-def _key(kind: str, row: Row) -> tuple[Any, ...]:
-    """What a record is the same by, whatever its id."""
-    if kind == "part":
-        return (row["kind"], name_key(row["name"]))
-    if kind == "event":
-        return (name_key(row["name"]), row["date"][:10])
-    if kind == "gear":
-        return (row["kind"], row["teeth"], row["module"])
-    if kind in NAMED:
-        return (name_key(row["name"]),)
-    if kind == "build":
-        return (row["motor_id"], time_key(row.get("since", "")), row.get("fitted", True), *_parts(row))
-    if kind == "cooling":
-        return (row["track_run_id"], row["after_s"])
-    if kind == "setup_entry":
-        return (time_key(row["written_at"]), row.get("motor_id"), name_key(row["what"]))
-    at = row["taken_at" if kind == "bench_run" else "started_at"]
-    return (row["motor_id"], time_key(at), row.get("place", 0))
-
-
-def _parts(build: Row) -> tuple[Any, ...]:
-    """Of a build that was only tried its parts tell it; a fitted one is told by its time."""
-    return () if build.get("fitted", True) else parts_of(build)
+        self._rows[kind][row["id"]] = row

@@ -14,7 +14,7 @@ from pitbench.desk import track_figures
 from pitbench.desk.builds import in_order
 
 if TYPE_CHECKING:
-    from pitbench.figures.cooling import Finish, Readings, Rest
+    from pitbench.figures.cooling import CanReadings, Finish, Rest
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
     from pitbench.records.kinds import Source
 
@@ -122,9 +122,9 @@ def _ambients(runs: Sequence[Row]) -> dict[str, float]:
 
 def _readings(
     source: "Source", runs: Sequence[Row], ambients: Mapping[str, float]
-) -> tuple[dict[str, "Readings"], dict[str, bool]]:
+) -> tuple[dict[str, "CanReadings"], dict[str, bool]]:
     """Readings of every run with an ambient and at least one, and whether a fan blew while it cooled."""
-    from pitbench.figures.cooling import Readings
+    from pitbench.figures.cooling import CanReadings
 
     cooling: dict[str, list[Row]] = defaultdict(list)
     for row in source.rows("cooling"):
@@ -140,11 +140,13 @@ def _readings(
             after.insert(0, run.get("finish_reading_after_s", UNKNOWN))
             temp.insert(0, run["finish_reading_c"])
         if temp and run["id"] in ambients:
-            found[run["id"]] = Readings(after, temp, ambients[run["id"]])
+            found[run["id"]] = CanReadings(after, temp, ambients[run["id"]])
     return found, fans
 
 
-def _rest(runs: Sequence[Row], readings: Mapping[str, "Readings"], fans: Mapping[str, bool]) -> "Mapping[bool, Rest]":
+def _rest(
+    runs: Sequence[Row], readings: Mapping[str, "CanReadings"], fans: Mapping[str, bool]
+) -> "Mapping[bool, Rest]":
     """How cans cool, still air and fan apart."""
     from pitbench.figures.cooling import learn
 
@@ -152,7 +154,7 @@ def _rest(runs: Sequence[Row], readings: Mapping[str, "Readings"], fans: Mapping
     return {fan: learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
 
 
-def _finish(readings: "Readings | None", rest: "Rest") -> "Finish | None":
+def _finish(readings: "CanReadings | None", rest: "Rest") -> "Finish | None":
     from pitbench.figures.cooling import finish
 
     return finish(readings, rest) if readings else None

@@ -10,7 +10,7 @@ from typing import Any
 
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_of, heating_curve
+from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_or_guess, heating_curve
 from pitbench.records.kinds import Source
 from pitbench.records.units import Units
 
@@ -44,7 +44,7 @@ def heat_picture(
     read: Points = ()
     run = next((run for run in heat.runs if run["id"] == standing.run), None)
     if run is not None and standing.ended is not None:
-        finish, _ = finish_of(heat, run)
+        finish, _ = finish_or_guess(heat, run)
         past = (now - standing.ended).total_seconds()
         rest = cooling_curve(finish, max(LEAST_COOLING_S, 1.3 * past)) if finish else None
         read = tuple(_readings(source, run, units))

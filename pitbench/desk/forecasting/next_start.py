@@ -12,7 +12,6 @@ from typing import Any
 _PARTS, _TIME = re.compile(r"[,;]"), re.compile(r"\b(\d{1,2})[:.h](\d{2})\b")
 SOON = timedelta(minutes=60)
 """Where no start time is written down, so much from now. Ours."""
-STEP = timedelta(minutes=5)
 
 
 @dataclass(frozen=True)

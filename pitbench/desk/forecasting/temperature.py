@@ -11,11 +11,14 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
+from pitbench.desk.builds import in_order
+from pitbench.desk.classes import takes_part
 from pitbench.desk.forecasting.forecast import Planned, asked_of, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
+from pitbench.records.stamps import moment
 
 if TYPE_CHECKING:
     from pitbench.figures.cooling import Finish
@@ -52,7 +55,7 @@ class Standing:
 
 def standings(source: Source, heat: Heat, class_id: str | None, now: datetime, start: datetime) -> list[Standing]:
     """Every motor in use of the class, the one run last on top."""
-    motors = [m for m in source.rows("motor") if m.get("class_id") == class_id and m.get("in_use", True)]
+    motors = [m for m in source.rows("motor") if m.get("class_id") == class_id and takes_part(m)]
     last = {run["motor_id"]: place for place, run in enumerate(heat.runs)}
     motors.sort(key=lambda motor: (-last.get(motor["id"], -1), name_key(motor["name"])))
     return [_standing(heat, motor, now, start) for motor in motors]
@@ -63,7 +66,7 @@ def _standing(heat: Heat, motor: Row, now: datetime, start: datetime) -> Standin
     ended = track_figures.finished_at(run) if run else None
     if run is None or ended is None:
         return Standing(motor["id"], motor["name"])
-    finish, guessed = finish_of(heat, run)
+    finish, guessed = finish_or_guess(heat, run)
     base = Standing(motor["id"], motor["name"], run["id"], round_text(run), ended, guessed=guessed)
     if finish is None:
         return base
@@ -95,7 +98,7 @@ def last_today(heat: Heat, motor_id: str, now: datetime) -> Row | None:
     return over[-1] if over else None
 
 
-def finish_of(heat: Heat, run: Row) -> "tuple[Finish | None, bool]":
+def finish_or_guess(heat: Heat, run: Row) -> "tuple[Finish | None, bool]":
     """How a run ended: from its readings, else guessed from what the others say; None where its ambient is unknown."""
     finish = heat.finishes[run["id"]]
     if finish is not None:
@@ -162,3 +165,22 @@ def _curve(seconds: Sequence[float], found: Sequence[Temperatures]) -> Curve:
     return Curve(
         tuple(seconds), tuple(f.median for f in found), tuple(f.low90 for f in found), tuple(f.high90 for f in found)
     )
+
+
+@dataclass(frozen=True)
+class LastRun:
+    """A track run as stored, with the names of its motor and event; empty where it has none."""
+
+    run: Row
+    motor: str
+    event: str
+
+
+def last_run(source: Source, heat: Heat, now: datetime) -> LastRun | None:
+    """The newest track run of the class that has started, whatever motor it was."""
+    begun = [run for run in heat.runs if moment(run["started_at"]) <= now]
+    if not begun:
+        return None
+    run = max(begun, key=in_order)
+    motor, event = source.row("motor", run["motor_id"]), source.row("event", run.get("event_id", ""))
+    return LastRun(run, (motor or {}).get("name", ""), (event or {}).get("name", ""))

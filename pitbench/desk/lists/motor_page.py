@@ -11,14 +11,14 @@ from pitbench.desk import run_figures
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.lists.motor_lines import Measure, MotorLines, at_one_voltage, motor_lines
-from pitbench.desk.lists.motor_track import Raced, raced
+from pitbench.desk.lists.motors import Raced, raced_of
 from pitbench.desk.sessions import sessions, timely
+from pitbench.records.kinds import Source
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
-    from pitbench.store.logbook import Snapshot
 
 Row = Mapping[str, Any]
 TREND_LENGTH = 24
@@ -64,7 +64,7 @@ class MotorAnswer:
 
 
 def motor_answer(
-    snapshot: "Snapshot",
+    snapshot: Source,
     motor_id: str,
     rank: RankAnswer | None,
     now: datetime,
@@ -100,7 +100,7 @@ def motor_answer(
         lines=lines,
         trends=_trends(counted, kv),
         units=units_of(snapshot),
-        raced=raced(snapshot, motor_id),
+        raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
     )
 

@@ -11,15 +11,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.builds import BuildHistory, parts_text
+from pitbench.desk.builds import BuildHistory, in_order, parts_text
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.comparing.odd_runs import OddRun
     from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -74,11 +73,11 @@ def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
 def motor_lines(
     snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None], odd: Sequence[OddRun] = ()
 ) -> list[MotorLine]:
-    """Every motor: by class, within it in order of the ranking, those not ranked or not in use last."""
+    """Every motor: by class, within it by name, those not in use last; a ranking that comes later moves no line."""
     classes, motors = class_names(snapshot), snapshot.rows("motor")
     history = BuildHistory(snapshot.rows("build"))
     builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
-    taken, timings = _from_runs(snapshot, {motor_id: build["id"] for motor_id, build in builds.items()})
+    taken, timings = _from_runs(snapshot, history, {motor_id: build["id"] for motor_id, build in builds.items()})
     raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
     lines = [
         _line(
@@ -89,23 +88,25 @@ def motor_lines(
         )
         for motor in motors
     ]
-    places = {m.motor: m.place for rank in ranks.values() if rank for m in rank.motors}
 
     def order(line: MotorLine) -> tuple[Any, ...]:
         of_class = (line.class_name is None, name_key(line.class_name or ""))
-        return (not line.in_use, of_class, places.get(line.name, len(lines) + 1), name_key(line.name))
+        return (not line.in_use, of_class, name_key(line.name))
 
     return sorted(lines, key=order)
 
 
-def _from_runs(snapshot: Snapshot, build_ids: Mapping[str, str]) -> tuple[dict[str, list[str]], dict[str, list[float]]]:
+def _from_runs(
+    snapshot: Snapshot, history: BuildHistory, build_ids: Mapping[str, str]
+) -> tuple[dict[str, list[str]], dict[str, list[float]]]:
     """When each motor was run, and the timings of the runs the ranking counts too: of the motor as it is built now."""
     taken: dict[str, list[str]] = defaultdict(list)
     timings: dict[str, list[float]] = defaultdict(list)
     runs = snapshot.rows("bench_run")
     for run in runs:
         taken[run["motor_id"]].append(run["taken_at"])
-    counted = [r for r in runs if r["build_id"] == build_ids.get(r["motor_id"]) and "excluded_why" not in r]
+    now = {motor_id: history.one(build_id) for motor_id, build_id in build_ids.items()}
+    counted = [r for r in runs if history.one(r["build_id"]) == now.get(r["motor_id"]) and "excluded_why" not in r]
     for run, timing in zip(counted, run_figures.timings_of(counted), strict=True):
         if timing is not None:
             timings[run["motor_id"]].append(timing)
@@ -142,3 +143,25 @@ def _line(
         note=motor.get("note", ""),
         odd_run=odd,
     )
+
+
+@dataclass(frozen=True)
+class Raced:
+    """How many track runs, the stamp of the last one, and its event or track with its round."""
+
+    runs: int
+    last_on: str
+    where: str
+
+
+def raced_of(source: Source, motor_id: str) -> Raced | None:
+    """The track runs of a motor, those left out of figures too; None if it was never raced."""
+    from pitbench.records.rounds import round_text  # not before the first list stands
+
+    runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
+    if not runs:
+        return None
+    last = max(runs, key=in_order)
+    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
+    where = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
+    return Raced(len(runs), last["started_at"], where)

@@ -1,6 +1,5 @@
 """What is on the car now: the last `now` of every `what` in the setup log."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -8,7 +7,6 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
-from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import friendly
 
 
@@ -55,11 +53,7 @@ def on_the_car(snapshot: Source, now: datetime) -> list[OnCar]:
     ]
 
 
-def on_the_car_words(snapshot: Source, things: Sequence[OnCar]) -> str:
-    """One sentence over the list of what is on the car."""
+def car_named(snapshot: Source) -> str:
+    """Name of the car that is run now; empty where none is written down."""
     car_id = car_now(snapshot)
-    car = snapshot.row("car", car_id) if car_id else None
-    if not things:
-        return "Nothing is known of the car yet: an entry that says what something is now tells it."
-    said = counted_words(len(things), "thing")
-    return f"On {car['name'] if car else 'the car'} now: {said}, what was changed last first."
+    return str((snapshot.row("car", car_id) or {}).get("name", "")) if car_id else ""

@@ -6,28 +6,19 @@ Works on plain rows and ready-made lower-case texts, so that ten thousand runs a
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import made_at
 from pitbench.desk.lists import run_track
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.track_figures import internal_ratios
-from pitbench.records.kinds import PART_KINDS, Row
+from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Row, Source
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import BINNED, binned_words, counted_words
 from pitbench.records.stamps import friendly, time_key
 from pitbench.records.typed import label_of
 from pitbench.records.units import units_of
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-EXPLAINED = (
-    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
-    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
-    "! marks a number kept although it was out of this motor's usual.",
-)
 
 
 @dataclass(frozen=True)
@@ -46,7 +37,7 @@ class RunLine:
 class RunList:
     """The runs of one snapshot, newest first, or what lies in the bin."""
 
-    def __init__(self, snapshot: "Snapshot", now: datetime, binned: bool = False) -> None:
+    def __init__(self, snapshot: Source, now: datetime, binned: bool = False) -> None:
         self._now, self._binned = now, binned
         self._motors: dict[str, Row] = {
             row["id"]: row for kind in (False, True) for row in snapshot.rows("motor", binned=kind)

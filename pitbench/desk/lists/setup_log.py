@@ -14,21 +14,25 @@ from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Here, here_of, place_of
 from pitbench.records.kinds import Row, Source
-from pitbench.records.rounds import round_text
-from pitbench.records.spoken import change_words, number_word
+from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly
-from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.comparing.pace import TrackPace
+    pass
 
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
 GROUPS = ("", "earlier here", "elsewhere")
-MOST_RUNS = 3
-EXPLAINED = (
-    "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
-    "A leading - leaves out:  pinion -open",
-)
+
+
+@dataclass(frozen=True)
+class SetupDetail:
+    """An entry whole: its row, the names of motor, car and event (empty: none), and the track runs since, in time."""
+
+    row: Row
+    motor: str
+    car: str
+    event: str
+    runs: list[Row]
 
 
 @dataclass(frozen=True)
@@ -114,72 +118,12 @@ class SetupLog:
         motor = self._snapshot.row("motor", runs[-1]["motor_id"]) if runs else None
         return None if motor is None else str(motor.get("class_id", ""))
 
-    def detail(self, place: int, pace: "TrackPace | None" = None) -> tuple[str, list[str]]:
-        """The entry in full: its heading, then sentences, with pace where it is known; an open outcome is said last."""
+    def detail(self, place: int) -> SetupDetail:
+        """The entry whole."""
         row = self.rows[place]
         event = self._events.get(row.get("event_id", ""), {})
-        about = (self._name("motor", row), self._name("car", row), event.get("name", row.get("track", "")))
-        heading = ", ".join(
-            word for word in (row["what"].upper(), *about, friendly(row["written_at"], self._now)) if word
-        )
-        said = [f"was {row['was']}" if "was" in row else "", f"now {row['now']}" if "now" in row else ""]
-        said += [f"why: {row['why']}" if "why" in row else ""]
-        first = ", ".join(text for text in said if text)
-        sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(self._since, row, pace)]
-        if "outcome" in row:
-            sentences.append(f"Outcome: {row['outcome']}.")
-        else:
-            sentences.append("The outcome is still open: e writes it down.")
-        return heading, [text for text in sentences if text]
-
-    def words(self, places: Sequence[int], words: str, here_only: bool = False) -> str:
-        """How many entries are shown, and which."""
-        count, typed = _entries(len(self.rows)), words.strip()
-        said = f"{len(places)} of {count}: {typed}" if typed else _entries(len(places))
-        if here_only:
-            return f"{said}, here only"
-        parted = not typed and set(self.groups) > {ELSEWHERE}
-        return f"{said}, here first" if parted else said
-
-
-def _entries(count: int) -> str:
-    return "1 entry" if count == 1 else f"{count} entries"
-
-
-# what the track says since
-
-
-def since_words(since: Since, entry: Row, pace: "TrackPace | None" = None) -> str:
-    """The track runs since, in one sentence; with pace, a second one that explains it."""
-    runs, units = since.runs(entry), units_of(since.source)
-    if not runs:
-        return "No track run since."
-    paces = [_pace_said(run, pace) for run in runs[:MOST_RUNS]]
-    named = "; ".join(_run_said(run, units, said) for run, said in zip(runs, paces, strict=False))
-    more = f"; and {len(runs) - MOST_RUNS} more" if len(runs) > MOST_RUNS else ""
-    count = number_word(len(runs)).capitalize()
-    told = f"{count} track run{'s' if len(runs) > 1 else ''} since: {named}{more}."
-    return f"{told} Minus: quicker than usual that day." if any(paces) else told
-
-
-def _run_said(run: Row, units: Units, pace: str) -> str:
-    temperature = run.get("finish_reading_c")
-    said = (
-        round_text(run) or "track run",
-        "" if temperature is None else units.degrees(temperature),
-        pace,
-        run.get("result", ""),
-        f"! {run['incident']}" if "incident" in run else "",
-    )
-    return ", ".join(text for text in said if text)
-
-
-def _pace_said(run: Row, pace: "TrackPace | None") -> str:
-    against = pace.against_its_day(run["id"]) if pace else None
-    if against is None:
-        return ""
-    seconds = against.seconds
-    return f"{seconds.mean:+.2f} ±{(seconds.high90 - seconds.low90) / 2:.2f} s a lap"
+        where = str(event.get("name", row.get("track", "")))
+        return SetupDetail(row, self._name("motor", row), self._name("car", row), where, self._since.runs(row))
 
 
 # what is still open
@@ -200,14 +144,3 @@ def open_after(snapshot: Source, motor_id: str | None, car_id: str | None = None
     ]
     newest = max(runs, key=in_order, default=None)
     return open_entries(snapshot, newest["id"]) if newest else []
-
-
-def question_words(entry: Row) -> str:
-    """What is asked after a run: what came of this change.
-
-    >>> question_words({"what": "pinion", "was": "30", "now": "31", "why": "cool"})
-    'Pinion 30 to 31 (cool): what came of it?'
-    """
-    said = change_words(entry)
-    why = f" ({entry['why']})" if "why" in entry else ""
-    return f"{said[:1].upper()}{said[1:]}{why}: what came of it?"

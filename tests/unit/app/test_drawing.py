@@ -1,5 +1,6 @@
 """Drawing: text fitted without a silent cut, tables in place, bars and plots on their scale, colours readable."""
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -69,13 +70,20 @@ def test_a_margin_stands_whole_or_not_at_all(mean, margin):
 
 @given(st.lists(st.floats(-50, 50), min_size=5, max_size=5).map(sorted), st.integers(60, 160))
 def test_an_interval_is_drawn_inside_its_room_in_the_right_order(ends, width):
+    """Ends and best guess stand on one scale that fills the room: in order, and as far apart as they are, to a cell."""
     low90, low50, mean, high50, high90 = ends
     lines = interval_bars("POWER AT LOAD, %", [Interval("Wren", low90, low50, mean, high50, high90)], width)
     bar = "".join(text for text, _ in lines[-1])
-    assert len(bar) <= width - 1 and bar.count("█") == 1
+    assert len(bar) <= width - 1
+    assert [text for text, ink in lines[-1] if ink == "accent"] == ["█"]
     drawn = bar[NAME_WIDTH + 3 :]
-    assert drawn.strip(" ·").strip("▁").strip("▄") in {"█", ""} or set(drawn) <= set(" ·▁▄█")
-    assert drawn.index("█") >= min(i for i, c in enumerate(drawn) if c in "▁▄█")
+    assert re.fullmatch("[ ·]*▁*▄*█▄*▁*[ ·]*", drawn)
+    nine_tenths, half = ([i for i, c in enumerate(drawn) if c in marks] for marks in ("▁▄█", "▄█"))
+    cells = (nine_tenths[0], half[0], drawn.index("█"), half[-1], nine_tenths[-1])
+    if high90 - low90 > 1e-6:
+        assert cells[-1] - cells[0] > 0.9 * (len(drawn) - 1) - 1
+    per_unit = (cells[-1] - cells[0]) / (high90 - low90) if high90 > low90 else 0.0
+    assert [cell - cells[0] for cell in cells] == pytest.approx([(end - low90) * per_unit for end in ends], abs=1.01)
 
 
 @given(st.floats(1e-6, 1e6), st.integers(2, 9))

@@ -6,8 +6,8 @@ import pytest
 
 from pitbench.__main__ import main
 from pitbench.commands.rank import page
-from pitbench.desk.answers import FIGURES
 from pitbench.desk.comparing.ranking import rank
+from pitbench.records.spoken import FIGURES
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 

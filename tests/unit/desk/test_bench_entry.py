@@ -1,22 +1,21 @@
 """A bench run typed into the form: what is filled in, what is read and stored, what is refused in a sentence."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry.bench_entry import (
-    CONDITION_FIELDS,
     edit_entry,
     new_entry,
     read_entry,
     save_run,
 )
-from pitbench.desk.entry.bench_fields import FIGURE_FIELDS, RUN_NUMBERS
-from pitbench.records.models import BENCH_FIGURES, Build, Settings
+from pitbench.desk.entry.bench_fields import CONDITION_FIELDS, FIGURE_FIELDS, RUN_NUMBERS
+from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
+from pitbench.records.models import Build, Settings
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.typed import label_of, sentence
 from tests.unit.desk.by_hand import (
@@ -144,7 +143,7 @@ def test_every_typed_text_is_stored(book):
     }
     assert (run["tester"], run["session"], run["note"]) == ("bench box", "club night", "new bearings 3 May")
     assert run["taken_at"] == "2026-05-17T13:50" and "place" not in run and "kept" not in run
-    assert book.changes()[0].words == "bench run of Heron"
+    assert book.journal.listed()[0].words == "bench run of Heron"
 
 
 @pytest.mark.parametrize(
@@ -334,7 +333,7 @@ def test_saving_an_edit_without_a_change_changes_nothing(data):
     suspects = tuple(data.draw(st.sets(st.sampled_from(list(figures)))))
     save_run(book, edit_entry(book.snapshot(), run.id), NOW, suspects)
     assert everything(book) == before[0]
-    assert book.undo() == "a run"
+    assert book.journal.undo() == "a run"
 
 
 def test_an_edit_shows_every_stored_number_even_of_a_hidden_field(book):
@@ -358,7 +357,7 @@ def test_a_blanked_field_is_gone_and_what_no_form_shows_stays(book):
     save_run(book, entry, NOW, ())
     (row,) = book.rows("bench_run")
     assert "timing_deg" not in row and "note" not in row and row["extra"] == {"colour": "red"}
-    assert book.changes()[0].words == "edited bench run of Heron"
+    assert book.journal.listed()[0].words == "edited bench run of Heron"
 
 
 def test_a_number_that_was_kept_stays_kept_until_it_changes(book):
@@ -373,7 +372,7 @@ def test_a_number_that_was_kept_stays_kept_until_it_changes(book):
 def test_a_run_keeps_its_build_after_a_swap_and_a_moved_one_follows_its_time(book):
     heron = add_motor(book, "Wren", rotor="R1")
     early = add_run(book, "Wren", "2026-05-01 10:00", **KV_AND_CURRENT)
-    edit_motor(book, heron, rotor="R2", fitted_since="2026-05-10")
+    edit_motor(book, heron, rotor="R2", since="2026-05-10")
     late = add_run(book, "Wren", "2026-05-11 10:00", **KV_AND_CURRENT)
     first, second = early["build_id"], late["build_id"]
     assert first != second and book.row("bench_run", early["id"])["build_id"] == first
@@ -402,9 +401,16 @@ def test_an_edit_can_be_taken_back(book):
     entry = edit_entry(book.snapshot(), run["id"])
     entry.texts["kv_rpm_per_v"] = "4000"
     save_run(book, entry, NOW, ())
-    assert book.undo() == "edited bench run of Heron" and everything(book) == before
+    assert book.journal.undo() == "edited bench run of Heron" and everything(book) == before
 
 
 def test_the_figures_of_the_form_are_those_of_the_record():
     temperatures = {"motor_temp_c", "resistance_temp_c"}
     assert {*FIGURE_FIELDS, "rpm", "erpm"} - temperatures == set(BENCH_FIGURES)
+
+
+def test_a_run_typed_after_midnight_for_ten_to_twelve_is_yesterdays(book):
+    add_motor(book, "Nightjar")
+    late = datetime(2026, 5, 18, 0, 10)
+    save_run(book, typed(book, "Nightjar", late, taken_at="23:50", kv_rpm_per_v="3950"), late, ())
+    assert book.rows("bench_run")[-1]["taken_at"] == "2026-05-17T23:50"

@@ -33,9 +33,9 @@ def test_each_is_one_undo():
     hide_field(book, "timing_deg")
     order_fields(book, ("no_load_current_a", "kv_rpm_per_v", "motor_temp_c"))
     assert figure_fields(book, None)[:3] == ("no_load_current_a", "kv_rpm_per_v", "motor_temp_c")
-    assert book.undo() == "the order of the bench form"
+    assert book.journal.undo() == "the order of the bench form"
     assert figure_fields(book, None) == tuple(name for name in ALL if name != "timing_deg")
-    assert book.undo() is not None and figure_fields(book, None) == ALL
+    assert book.journal.undo() is not None and figure_fields(book, None) == ALL
 
 
 def test_a_tester_that_tells_rpm_keeps_it_in_an_order_of_its_own():

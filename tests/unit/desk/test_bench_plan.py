@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pitbench.desk.answers import Settle
 from pitbench.desk.bench.bench_plan import BenchPlan, bench_plan
 from pitbench.desk.comparing.ranking import rank
-from pitbench.words.bench_plan import plan_words
+from pitbench.words.bench import plan_words
 from tests.unit.desk.bench_side import Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
 

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.entry.bench_entry import CONDITION_FIELDS, edit_entry, new_entry
-from pitbench.desk.entry.bench_fields import RUN_NUMBERS
+from pitbench.desk.entry.bench_entry import edit_entry, new_entry
+from pitbench.desk.entry.bench_fields import CONDITION_FIELDS, RUN_NUMBERS
 from pitbench.desk.entry.bench_side import side_of
 from tests.unit.desk.by_hand import (
     CONDITIONS,
@@ -124,7 +124,7 @@ def test_other_voltages_marks_and_builds_are_not_compared(book):
     # one run of 4.1 A: ± 2.3534·0.041·√2 = ± 0.136
     assert answer.earlier == [("current", "3.96 to 4.24")]
     assert answer.earlier_title == "LAPWING'S 1 RUN LIKE THIS, nine in ten"
-    edit_motor(book, book.rows("motor")[0]["id"], rotor="R2", fitted_since="2026-05-17 14:00")
+    edit_motor(book, book.rows("motor")[0]["id"], rotor="R2", since="2026-05-17 14:00")
     assert side(book, test_voltage_v="3.7", timing_mark_deg="35").earlier == []
 
 

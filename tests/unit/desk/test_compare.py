@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitbench.desk.comparing.ranking import compare, learned_warmth, rank
+from pitbench.desk.comparing.ranking import compare, rank
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 
@@ -54,21 +54,18 @@ def test_the_warmth_slope_is_the_one_the_ranking_learned():
         for i in range(8):
             warm = {"motor_temp_c": 25.0 + 4 * i, "kv_rpm_per_v": 3920.0 * (1 + 0.0011 * 4 * i)}
             bench.run(name, f"2026-04-11T18:{5 * i:02d}", **(USUAL | warm))
-    snapshot = bench.logbook.snapshot()
-    slope, sd = learned_warmth(snapshot)
-    assert (slope, sd) == pytest.approx(compare(snapshot).drawn.warmth_slope)
-    assert slope == pytest.approx(0.11, abs=0.02) and sd < 0.02
-    assert learned_warmth(snapshot, "club 13.5T") == learned_warmth(snapshot)
+    found = compare(bench.logbook.snapshot(), "club 13.5T")
+    slope, sd = found.drawn.warmth_slope
+    assert slope == found.warmth_slope == pytest.approx(0.11, abs=0.02) and sd < 0.02
 
 
 def test_without_any_temperature_or_motor_there_is_no_slope():
-    assert learned_warmth(Bench().logbook.snapshot()) is None
     bench = Bench()
     for name in ("Heron", "Plover"):
         bench.run(name, "2026-04-11T18:00", **{name: value for name, value in USUAL.items() if name != "motor_temp_c"})
-    assert learned_warmth(bench.logbook.snapshot()) is None
+    assert compare(bench.logbook.snapshot()).warmth_slope is None
     nobody = compare(Bench().logbook.snapshot())
-    assert nobody.answer().leader is None and nobody.weights_order() == {}
+    assert nobody.warmth_slope is None and nobody.answer().leader is None and nobody.weights_order() == {}
 
 
 def test_currents_at_two_voltages_teach_how_losses_grow():

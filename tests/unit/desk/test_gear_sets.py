@@ -218,19 +218,20 @@ def test_gears_are_stored_at_once_and_never_twice(season):
     entry.texts |= {"dp": "", "module": "0.5"}
     save_gears(season.book, entry)
     assert new_gears(season.snapshot).texts["module"] == "0.5"
-    season.book.undo()
-    season.book.undo()
+    season.book.journal.undo()
+    season.book.journal.undo()
     assert len(gears(season)) == 2
 
 
 @pytest.mark.parametrize(
     ("texts", "why"),
     [
-        ({"kind": "gear"}, "Kind gear is no kind of gear, pinion or spur would be right."),
-        ({"kind": ""}, "Kind is no kind of gear, pinion or spur would be right."),
+        ({"kind": "gear"}, "Kind gear must be pinion or spur."),
+        ({"kind": ""}, "Kind must be pinion or spur."),
         ({"dp": "", "module": ""}, "Diametral pitch is empty, and module too; one of them would be right."),
         ({"module": "0.4"}, "Module 0.4 and diametral pitch are both given, one of them would be right."),
         ({"dp": "", "module": "40"}, "Module 40 is not possible, 0.1 to 5 mm would be."),
+        ({"dp": "5"}, "Diametral pitch 5 is not possible, 5.08 to 254 would be."),
         ({"dp": "soft"}, "Diametral pitch soft is no number, write one like 41."),
     ],
 )

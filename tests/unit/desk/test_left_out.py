@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from pitbench.desk.comparing.left_out import without_run
+from pitbench.desk.comparing.ranked import without_run
 from pitbench.desk.comparing.ranking import compare, rank
 from pitbench.desk.entry.run_entry import leave_out
 from pitbench.words.left_out import without_words

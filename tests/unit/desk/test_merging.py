@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from pitbench.__main__ import main
 from pitbench.desk.checking import loose_ends
 from pitbench.desk.exchange.merging import MERGED, merge
+from pitbench.desk.exchange.merging_pairs import Told
 from pitbench.records.models import BenchRun, Build, Car, Event, Motor, Part, Settings, TrackRun
 from pitbench.store.logbook import Logbook
 
@@ -37,10 +38,10 @@ def twins(*records, at=TUESDAY):
     """Two logbooks that began as copies, the second edited a day later."""
     one, other = book(), book(at)
     for each in (one, other):
-        each._journal.now = lambda: "2026-05-04T18:00:00"
+        each.journal.now = lambda: "2026-05-04T18:00:00"
         each.save("as copied", records)
-    other._journal.now = lambda: at.isoformat()
-    one._journal.now = lambda: "2026-05-04T18:00:00"
+    other.journal.now = lambda: at.isoformat()
+    one.journal.now = lambda: "2026-05-04T18:00:00"
     return one, other
 
 
@@ -52,7 +53,7 @@ def test_what_only_the_other_has_is_added_once():
     assert speeds(one) == [3950, 3960]
     again = merge(one, other.snapshot(), "merge")
     assert not again.added and not again.taken
-    assert one.undo() == "merge" and speeds(one) == [3950]
+    assert one.journal.undo() == "merge" and speeds(one) == [3950]
 
 
 def test_the_newer_edit_wins_either_way():
@@ -74,13 +75,18 @@ def test_what_was_deleted_later_stays_deleted():
     assert merge(other, one.snapshot(), "merge").taken == {}
 
 
-def test_neither_newer_keeps_both_and_says_so():
+def test_one_run_stays_one_and_where_neither_is_newer_the_other_value_is_named():
     one, other = twins(*heron(), bench("r1", 3950), at=MONDAY)
     other.save("corrected", [bench("r1", 3951)])
+    one.save("corrected", [bench("r1", 3952)])
     found = merge(one, other.snapshot(), "merge")
-    assert speeds(one) == [3950, 3951]
-    assert found.doubts == ["Bench run of Heron at 2026-05-03 18:00 differs and neither is newer; both were kept."]
+    ((kept,), named) = speeds(one), "Bench run of Heron at 2026-05-03 18:00"
+    stands = "yours" if kept == 3952 else "theirs"
+    assert found.doubts == [f"{named}: KV was 3952 here, 3951 there; neither is newer, {stands} stands."]
+    assert found.both == [named]
     assert not merge(one, other.snapshot(), "merge").added
+    merge(other, one.snapshot(), "merge")
+    assert speeds(other) == [kept]
 
 
 def test_the_same_motor_typed_on_two_laptops_is_one():
@@ -100,22 +106,33 @@ def test_the_same_motor_typed_on_two_laptops_is_one():
     assert list(loose_ends(one.snapshot())) == [] and found.doubts == []
 
 
-def test_two_readings_of_the_same_minute_are_both_kept():
+def test_a_run_typed_on_both_laptops_is_one_and_what_differs_is_named():
     one, other = book(), book(TUESDAY)
-    one.save("here", [*heron("m1"), bench("r1", 3950)])
-    other.save("there", [*heron("x1"), bench("y1", 3961, "x1")])
-    found = merge(one, other.snapshot(), "merge")
-    assert speeds(one) == [3950, 3961] and "both were kept" in found.doubts[0]
-    assert {row.get("place", 0) for row in one.rows("bench_run")} == {0, 1}
+    one.save("here", [*heron("m1"), bench("r1", 3950, no_load_current_a=3.1)])
+    other.save("there", [*heron("x1"), bench("y1", 3961, "x1", note="hot")])
+    found = merge(one, other.snapshot(), "merge", Told(same=["heron"]))
+    (run,) = one.rows("bench_run")
+    assert (run["kv_rpm_per_v"], run["no_load_current_a"], run["note"]) == (3961, 3.1, "hot")
+    named = "Bench run of Heron at 2026-05-03 18:00"
+    assert found.doubts == [f"{named}: KV was 3950 here, 3961 there; theirs is newer."] and found.both == []
+    back = merge(other, one.snapshot(), "merge")
+    (there,) = other.rows("bench_run")
+    assert (there["id"], back.doubts) == ("y1", []) and speeds(other) == [3961]
+    assert there["no_load_current_a"] == 3.1
+    for a, b in ((one, other), (other, one)):
+        assert not merge(a, b.snapshot(), "merge").saved
+    other.save("renamed", [Motor(id="x1", name="Grey Heron")])
+    merge(one, other.snapshot(), "merge")
+    assert [row["name"] for row in one.rows("motor")] == ["Grey Heron"]
 
 
 def test_a_description_that_differs_is_reported_and_the_newer_stands():
     one, other = book(), book(TUESDAY)
     one.save("here", heron("m1", turns=13.5))
     other.save("there", heron("x1", turns=17.5))
-    found = merge(one, other.snapshot(), "merge")
+    found = merge(one, other.snapshot(), "merge", Told(same=["Heron"]))
     assert one.rows("motor")[0]["turns"] == 17.5
-    assert found.doubts == ["Motor Heron is described otherwise there (turns); theirs is newer."]
+    assert found.doubts == ["Motor Heron: turns was 13.5 here, 17.5 there; theirs is newer."]
 
 
 def test_one_part_in_two_motors_is_told():
@@ -147,7 +164,7 @@ def test_two_laptops_that_merge_each_other_hold_the_same(here, there):
     one, other = twins(*heron(), *(bench(key, 3950, at=f"2026-05-0{nth}") for nth, key in enumerate("ab", 1)))
     for logbook, acts in ((one, here), (other, there)):
         for key, kv, act, day in acts:
-            logbook._journal.now = lambda day=day, which=logbook is one: f"2026-05-1{day}T1{int(which)}:00:00"
+            logbook.journal.now = lambda day=day, which=logbook is one: f"2026-05-1{day}T1{int(which)}:00:00"
             if act == "save":
                 logbook.save("edit", [bench(key, kv, at=f"2026-05-0{'abcd'.index(key) + 1}")])
             elif logbook.row("bench_run", key):
@@ -182,7 +199,7 @@ def test_the_command_says_what_it_did_and_one_undo_takes_it_back(two_files, caps
     assert main(["merge", str(other), "--logbook", str(one)]) == 0
     assert "Nothing new in other.json." in capsys.readouterr().out
     with Logbook.open(one) as logbook:
-        assert logbook.undo() == "merge of other.json"
+        assert logbook.journal.undo() == "merge of other.json"
         assert speeds(logbook) == [3950]
 
 
@@ -202,9 +219,9 @@ def test_the_other_one_may_be_called_anything_and_its_name_goes_in_as_text(two_f
         assert main(["merge", str(odd), "--logbook", str(one)]) == 0
         assert "takes the whole merge back" in capsys.readouterr().out
         with Logbook.open(one) as logbook:
-            assert logbook.undo() == words
-            assert logbook.redo() == words
-            logbook.undo()
+            assert logbook.journal.undo() == words
+            assert logbook.journal.redo() == words
+            logbook.journal.undo()
         assert b"\\u001b" not in one.read_bytes()
         odd.rename(other)
 

@@ -93,21 +93,21 @@ def test_any_two_copies(acts):
     for act in acts:
         team.act(*act)
     one, other = team.here, team.there
-    hung, before, steps = all_hanging(one) + all_hanging(other), content(one), len(one.changes())
+    hung, before, steps = all_hanging(one) + all_hanging(other), content(one), len(one.journal.listed())
     team.seconds += 60
-    found = merge(one, other.snapshot(), "merge")
+    merge(one, other.snapshot(), "merge")
     merged = content(one)
     assert list(loose_ends(one.snapshot())) == [] or hung
     assert all_hanging(one) == [] or hung
     for kind in ("motor", "class_sheet", "car"):
         assert max(Counter(row["name"].casefold() for row in one.rows(kind)).values(), default=1) == 1
     again = merge(one, other.snapshot(), "again")
-    assert not again.added and content(one) == merged
-    back = merge(other, one.snapshot(), "back")
-    if not found.doubts and not back.doubts:
-        assert content(other) == merged
-    if len(one.changes()) > steps:
-        assert one.undo() == "merge"
+    assert not again.saved and not again.both and content(one) == merged
+    merge(other, one.snapshot(), "back")
+    assert content(other) == merged
+    assert not merge(one, other.snapshot(), "there again").saved and content(one) == merged
+    if len(one.journal.listed()) > steps:
+        assert one.journal.undo() == "merge"
     assert content(one) == before
 
 

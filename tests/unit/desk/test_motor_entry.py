@@ -49,7 +49,7 @@ def test_a_name_is_enough(book):
     assert parts(book, motor_id) == {None: OWN}
     row = book.row("motor", motor_id)
     assert {k: row[k] for k in row if k not in {"id", "edited_at"}} == {"name": "Heron"}
-    assert book.changes()[0].words == "motor Heron"
+    assert book.journal.listed()[0].words == "motor Heron"
 
 
 def test_everything_typed_is_stored_as_one_action(book):
@@ -60,8 +60,8 @@ def test_everything_typed_is_stored_as_one_action(book):
     assert (row["check_motor"], row["in_use"], row["note"]) == (True, False, "new bell")
     assert row["class_id"] == named(book, "class_sheet", "club 13.5T")["id"]
     assert parts(book, motor_id) == {None: ("S4", "R2", "Heron end bell")}
-    assert book.undo() == "motor Heron" and everything(book) == {}
-    book.redo()
+    assert book.journal.undo() == "motor Heron" and everything(book) == {}
+    book.journal.redo()
     assert book.row("motor", motor_id) is not None and len(book.rows("part")) == 3
 
 
@@ -107,7 +107,7 @@ TEXTS = st.text(max_size=90) | st.sampled_from(
 )
 
 
-@given(st.lists(st.dictionaries(st.sampled_from([*NEW_FIELDS, "fitted_since"]), TEXTS, max_size=5), max_size=4))
+@given(st.lists(st.dictionaries(st.sampled_from([*NEW_FIELDS, "since"]), TEXTS, max_size=5), max_size=4))
 def test_any_texts_one_edit_after_another_give_a_motor_or_a_sentence(edits):
     book = new_book()
     add_motor(book, "Plover", rotor="R1")
@@ -139,9 +139,9 @@ def test_saving_without_a_change_changes_nothing(book):
         book, **{"class": "club 13.5T", "turns": "13.5", "rotor": "R2", "note": "old", "check_motor": "yes"}
     )
     add_run(book, **KV_AND_CURRENT)
-    before, last = everything(book), book.changes()[0]
+    before, last = everything(book), book.journal.listed()[0]
     edit_motor(book, motor_id)
-    assert everything(book) == before and book.changes()[0] == last
+    assert everything(book) == before and book.journal.listed()[0] == last
 
 
 def test_blanked_fields_are_gone(book):
@@ -165,7 +165,7 @@ def test_a_swap_is_a_new_build_from_its_date_and_earlier_runs_keep_theirs(book):
     early = add_run(book, taken_at="2026-05-01 10:00", **KV_AND_CURRENT)
     late = add_run(book, taken_at="2026-05-12 10:00", **KV_AND_CURRENT)
     before = everything(book)
-    assert edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-10") == "edited motor Heron"
+    assert edit_motor(book, motor_id, rotor="R2", since="2026-05-10") == "edited motor Heron"
     assert parts(book, motor_id) == {
         None: ("Heron stator", "R1", "Heron end bell"),
         "2026-05-10": ("Heron stator", "R2", "Heron end bell"),
@@ -173,20 +173,20 @@ def test_a_swap_is_a_new_build_from_its_date_and_earlier_runs_keep_theirs(book):
     assert book.row("bench_run", early["id"])["build_id"] == early["build_id"]
     assert book.row("bench_run", late["id"])["build_id"] != early["build_id"]  # known only now
     assert motor_entry(book.snapshot(), motor_id, NOW).texts["rotor"] == "R2"
-    assert book.undo() == "edited motor Heron" and everything(book) == before
+    assert book.journal.undo() == "edited motor Heron" and everything(book) == before
 
 
 def test_a_swap_on_a_day_of_a_swap_corrects_it(book):
     motor_id = add_motor(book, rotor="R1")
-    edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-10")
-    edit_motor(book, motor_id, rotor="R3", fitted_since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R2", since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R3", since="2026-05-10")
     assert parts(book, motor_id)["2026-05-10"][1] == "R3" and len(parts(book, motor_id)) == 2
 
 
 def test_a_swap_before_another_kind_of_swap_reaches_it(book):
     motor_id = add_motor(book, stator="S1", rotor="R1")
-    edit_motor(book, motor_id, stator="S2", fitted_since="2026-05-10")
-    edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-05")
+    edit_motor(book, motor_id, stator="S2", since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R2", since="2026-05-05")
     assert parts(book, motor_id) == {
         None: ("S1", "R1", "Heron end bell"),
         "2026-05-10": ("S2", "R2", "Heron end bell"),
@@ -196,24 +196,24 @@ def test_a_swap_before_another_kind_of_swap_reaches_it(book):
 
 def test_a_swap_older_than_the_last_one_of_its_kind_is_refused(book):
     motor_id = add_motor(book, rotor="R1")
-    edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R2", since="2026-05-10")
     before = everything(book)
     with pytest.raises(Refusal) as refused:
-        edit_motor(book, motor_id, rotor="R3", fitted_since="2026-05-05")
+        edit_motor(book, motor_id, rotor="R3", since="2026-05-05")
     said = "Parts fitted 2026-05-05 cannot be older than the change of its rotor on 2026-05-10."
     assert str(refused.value) == said and everything(book) == before
 
 
 def test_a_part_out_of_another_motor_leaves_a_gap_there(book):
     plover, heron = add_motor(book, "Plover", rotor="R1"), add_motor(book)
-    edit_motor(book, heron, rotor="r1", fitted_since="2026-05-10")
+    edit_motor(book, heron, rotor="r1", since="2026-05-10")
     assert parts(book, heron) == {None: OWN, "2026-05-10": ("Heron stator", "R1", "Heron end bell")}
     entry = motor_entry(book.snapshot(), plover, NOW)
     assert entry.texts["rotor"] == "missing" and entry.had["rotor"] == "missing"
     before = everything(book)
     edit_motor(book, plover)  # nothing typed: the gap stays
     assert everything(book) == before
-    edit_motor(book, plover, rotor="R9", fitted_since="2026-05-11")
+    edit_motor(book, plover, rotor="R9", since="2026-05-11")
     assert parts(book, plover)["2026-05-11"][1] == "R9"
     assert motor_entry(book.snapshot(), plover, NOW).texts["rotor"] == "R9"
 
@@ -230,18 +230,18 @@ def test_a_new_motor_takes_a_known_part_from_now_on(book):
 def test_a_part_in_two_motors_from_the_same_time_on_is_refused(book):
     wren, heron = add_motor(book, "Wren", rotor="R8"), add_motor(book, rotor="R7")
     add_motor(book, "Plover", rotor="R1")
-    edit_motor(book, wren, rotor="R1", fitted_since="2026-05-10 09:00")
+    edit_motor(book, wren, rotor="R1", since="2026-05-10 09:00")
     with pytest.raises(Refusal) as refused:
-        edit_motor(book, heron, rotor="R1", fitted_since="2026-05-10 09:00")
+        edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
     said = "Rotor R1 is in Wren from the same time on; another part or another time would be right."
     assert str(refused.value) == said
     bin_motor(book, wren)
-    edit_motor(book, heron, rotor="R1", fitted_since="2026-05-10 09:00")
+    edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
 
 
 def test_a_part_taken_out_is_missing_from_its_date(book):
     motor_id = add_motor(book, rotor="R1")
-    edit_motor(book, motor_id, rotor="Missing", stator="missing", fitted_since="2026-05-10")
+    edit_motor(book, motor_id, rotor="Missing", stator="missing", since="2026-05-10")
     assert parts(book, motor_id)["2026-05-10"] == (None, None, "Heron end bell")
     assert motor_entry(book.snapshot(), motor_id, NOW).texts["stator"] == "missing"
 
@@ -254,8 +254,8 @@ def test_a_blank_in_place_of_a_part_asks_what_is_in_there(book):
 
 def test_a_bad_date_of_a_swap(book):
     motor_id = add_motor(book, rotor="R1")
-    assert problems(book, motor_id, fitted_since="soon")["fitted_since"].startswith("Parts fitted soon is no point")
-    assert "lies ahead" in problems(book, motor_id, fitted_since="2026-05-19 14:02")["fitted_since"]
+    assert problems(book, motor_id, since="soon")["since"].startswith("Parts fitted soon is no point")
+    assert "lies ahead" in problems(book, motor_id, since="2026-05-19 14:02")["since"]
 
 
 def test_a_new_name_goes_to_the_parts_nobody_named(book):
@@ -280,7 +280,7 @@ def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back_in_one_step(book):
     assert bin_motor(book, heron) == "motor Heron with 2 runs to the bin"
     assert [row["id"] for row in book.rows("bench_run")] == [other.id]
     assert [row["name"] for row in book.rows("motor")] == ["Plover"]
-    assert book.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
+    assert book.journal.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
     assert bin_motor(book, plover) == "motor Plover with 1 run to the bin"
     assert bin_motor(book, add_motor(book, "Wren")) == "motor Wren to the bin"
 

@@ -11,9 +11,8 @@ from pitbench.desk.lists.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLi
 from pitbench.desk.lists.motor_page import TREND_LENGTH, motor_answer
 from pitbench.figures.intervals import Interval
 from pitbench.figures.pace import Against
-from pitbench.records.models import Build
-from pitbench.records.track import SetupEntry
-from pitbench.words.motor_page import pace_words, page_words, standing, title, trend_words
+from pitbench.records.models import Build, SetupEntry
+from pitbench.words.motors import motor_title, pace_words, page_words, standing_words, trend_words
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, new_book, put_run
 from tests.unit.desk.race_days import RaceDays
@@ -49,10 +48,16 @@ def test_a_motor_that_is_gone_has_no_page(book, heron):
 
 def test_a_motor_without_a_run(book, heron):
     answer = page(book, heron)
-    assert title(answer, NOW) == "Heron   13.5T   S4 R2 E1   check motor"
+    assert motor_title(answer, NOW) == "Heron   13.5T   S4 R2 E1   check motor"
     assert page_words(answer, NOW) == ["Not on the bench yet. b logs its first run."]
-    assert (lines(answer), answer.trends, standing(answer), answer.corrected, answer.raced) == ([], [], "", False, None)
-    assert title(page(book, add_motor(book, "Plover")), NOW) == "Plover   its own parts"
+    assert (lines(answer), answer.trends, standing_words(answer), answer.corrected, answer.raced) == (
+        [],
+        [],
+        "",
+        False,
+        None,
+    )
+    assert motor_title(page(book, add_motor(book, "Plover")), NOW) == "Plover   its own parts"
 
 
 def test_sessions_newest_first_with_their_means(book, heron):
@@ -118,11 +123,11 @@ def test_a_run_of_another_motor_joins_a_session(book, heron):
 def test_a_swap_stands_under_the_first_session_after_it(book, heron):
     for day in ("2026-05-01", "2026-05-10", "2026-05-12"):
         put_run(book, heron, taken_at=f"{day}T10:00", kv_rpm_per_v=3950)
-    edit_motor(book, heron, rotor="R5", fitted_since="2026-05-03")
+    edit_motor(book, heron, rotor="R5", since="2026-05-03")
     answer = page(book, heron)
     told = [line.when if isinstance(line, SessionLine) else line.text for line in lines(answer)]
     assert told == ["12 May", "10 May", "3 May: S4 R5 E1 fitted", "1 May"]
-    assert title(answer, NOW).startswith("Heron   13.5T   S4 R5 E1 since 3 May")
+    assert motor_title(answer, NOW).startswith("Heron   13.5T   S4 R5 E1 since 3 May")
 
 
 def test_the_word_that_resistance_is_missing(book, heron):
@@ -164,7 +169,7 @@ def test_how_it_stands_in_its_class():
     first, second = answer.motors
 
     def stands(ranked, name):
-        return standing(page(bench.logbook, bench.motors[name].id, ranked))
+        return standing_words(page(bench.logbook, bench.motors[name].id, ranked))
 
     answer = replace(answer, verdict="leaning", motors=[replace(first, chance_best=0.82), second])
     assert stands(answer, first.motor) == "leads, leaning: 82 in 100"

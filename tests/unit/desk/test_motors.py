@@ -8,8 +8,7 @@ from pitbench.desk.answers import FigureOf
 from pitbench.desk.comparing.odd_runs import OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.lists.motor_track import raced
-from pitbench.desk.lists.motors import class_names, class_of, motor_lines
+from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced_of
 from pitbench.words.motors import motor_block, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book
@@ -56,12 +55,12 @@ def test_what_the_motor_is_built_from_and_when_it_was_on_the_bench():
     assert (line.kv, line.current, line.resistance) == (None, None, None)
     other = next(line for line in lines_of(book) if line.name == "Plover")
     assert (other.parts, other.runs, other.last_on, other.timing) == ("", 0, None, None)
-    edit_motor(book, heron, rotor="R3", fitted_since="2026-05-12")
+    edit_motor(book, heron, rotor="R3", since="2026-05-12")
     line = next(line for line in lines_of(book) if line.id == heron)
     assert (line.parts, line.timing, line.runs) == ("S4 R3 E1", None, 2)
 
 
-def test_order_by_class_place_and_name_those_resting_last(ranked):
+def test_order_by_class_and_name_those_resting_last_whoever_leads(ranked):
     book = new_book()
     for name, class_name, in_use in (
         ("wren", "stock", "yes"),
@@ -76,7 +75,7 @@ def test_order_by_class_place_and_name_those_resting_last(ranked):
     _, ranks = ranked
     heron, plover = (next(m for m in ranks["club 13.5T"].motors if m.motor == name) for name in ("Heron", "Plover"))
     placed = replace(ranks["club 13.5T"], motors=[replace(plover, motor="wren", place=1), replace(heron, place=2)])
-    assert [line.name for line in lines_of(book, {"stock": placed})][1:3] == ["wren", "Heron"]
+    assert [line.name for line in lines_of(book, {"stock": placed})][1:3] == ["Heron", "wren"]
 
 
 def test_classes_of_motors_that_stand():
@@ -90,7 +89,7 @@ def test_classes_of_motors_that_stand():
 
 
 def block(book, motor):
-    return motor_block(motor, raced(book, motor.id), NOW)
+    return motor_block(motor, raced_of(book, motor.id), NOW)
 
 
 def words(book, ranks=None):

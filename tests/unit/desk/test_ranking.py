@@ -6,10 +6,11 @@ from itertools import permutations
 
 import pytest
 
-from pitbench.desk.answers import FIGURES, RankAnswer, plain
+from pitbench.desk.answers import RankAnswer, plain
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.models import Build, Settings
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import FIGURES
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 

@@ -96,7 +96,7 @@ def test_narrowing_a_list_that_was_narrowed_is_narrowing_from_scratch(first, mor
 
 def test_a_run_keeps_the_parts_it_was_made_on(book):
     heron = next(row["id"] for row in book.rows("motor") if row["name"] == "Heron")
-    edit_motor(book, heron, rotor="R5", fitted_since="2026-05-12")
+    edit_motor(book, heron, rotor="R5", since="2026-05-12")
     put_run(book, heron, taken_at="2026-05-13", kv_rpm_per_v=3950, build_id=book.rows("build")[-1]["id"])
     assert len(lines(book, "r2")) == 3 and len(lines(book, "r5")) == 1
 
@@ -112,10 +112,10 @@ def test_the_bin(book):
     binned = lines(book, binned=True)
     assert len(binned) == 5 and RunLine("today 14:02", "Heron", "motor", "", "deleted", "") in binned
     assert [line.kind for line in lines(book, "heron motor", binned=True)] == ["motor"]
-    book.undo()
-    book.undo()
+    book.journal.undo()
+    book.journal.undo()
     add_run(book, "Plover", kv_rpm_per_v="3950")
-    book.undo()
+    book.journal.undo()
     assert "undone" in {line.mark for line in lines(book, binned=True)}
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from pitbench.desk.bench.session_view import session_answer
 from pitbench.desk.bench.tester import RECENT, readings_of, recent_bench
-from pitbench.words.session import session_words, title, warnings
+from pitbench.words.bench import session_title, session_words, warnings
 from tests.unit.desk.bench_side import USUAL, Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
 
@@ -29,7 +29,7 @@ def test_a_session_in_line_with_those_before():
     bench = evenings()
     evening(bench, "2026-05-17", 1.001)
     answer = view(bench)
-    assert title(answer, NOW) == "bench box, today 18:00: 6 runs of 3 motors"
+    assert session_title(answer, NOW) == "bench box, today 18:00: 6 runs of 3 motors"
     assert warnings(answer) == []
     assert session_words(answer)[0].startswith("Two runs of one motor differ by luck alone: KV by up to ")
     assert session_words(answer)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
@@ -51,6 +51,15 @@ def test_a_session_that_is_off_is_said_in_words():
     assert "lower than in the 3 sessions before" in warnings(answer)[0]
     assert "compare motors within this session only" in warnings(answer)[0]
     assert not any("reads as in" in line for line in session_words(answer)[:1])
+
+
+def test_scatter_is_told_at_the_level_of_the_newest_session():
+    """The same evening on a tester that reads a tenth less of everything scatters a tenth less, in its unit."""
+    usual, lower = evenings(), evenings()
+    evening(usual, "2026-05-17")
+    evening(lower, "2026-05-17", 0.9, noise=0.9)
+    for before, after in zip(view(usual).figures[:2], view(lower).figures[:2], strict=True):
+        assert after.sigma / before.sigma == pytest.approx(0.9, rel=1e-3)
 
 
 def test_a_session_of_loose_leads_is_noisy():
@@ -105,7 +114,7 @@ def test_which_runs_count_for_a_tester():
     assert sum(found.in_newest(run) for run in found.runs) == 7
     assert all(run.get("tester") == "bench box" and run["test_voltage_v"] == 3.7 for run in found.runs)
     assert readings_of(found, "resistance_mohm") is not None
-    assert title(view(bench), NOW).endswith("9 runs of 3 motors")
+    assert session_title(view(bench), NOW).endswith("9 runs of 3 motors")
 
 
 def test_the_order_in_which_runs_came_changes_nothing():

@@ -3,8 +3,8 @@
 import pytest
 
 from pitbench.desk.comparing.pace import pace_of
-from pitbench.desk.lists.last_time import here_words, last_time_words
-from pitbench.desk.lists.on_car import on_the_car, on_the_car_words
+from pitbench.desk.lists.last_time import ambient_here, last_time
+from pitbench.desk.lists.on_car import car_named, on_the_car
 from pitbench.desk.lists.setup_log import (
     EARLIER_HERE,
     ELSEWHERE,
@@ -13,12 +13,12 @@ from pitbench.desk.lists.setup_log import (
     SetupLog,
     open_after,
     open_entries,
-    since_words,
 )
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Place, here_of
-from pitbench.records.models import Settings
-from pitbench.records.track import Event
+from pitbench.records.models import Event, Settings
+from pitbench.records.units import Units, units_of
+from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, since_words
 from tests.unit.desk.by_hand import NOW, new_book
 from tests.unit.desk.track_side import Season
 
@@ -41,6 +41,19 @@ def season():
 
 def log(season):
     return SetupLog(season.snapshot, NOW)
+
+
+def last_words(snapshot, now=NOW):
+    here = here_of(snapshot, now)
+    return last_time_words(here, last_time(snapshot, here), now, units_of(snapshot))
+
+
+def since(season, entry, pace=None):
+    return since_words(Since(season.snapshot).runs(entry), Units(), pace)
+
+
+def whole(season, place):
+    return entry_words(log(season).detail(place), NOW, Units())
 
 
 def row(season, what):
@@ -82,36 +95,34 @@ def test_words_narrow_the_log(season, words, hits):
 
 def test_last_time_is_told_by_the_main_and_by_what_was_noted(season):
     here = here_of(season.snapshot, NOW)
-    assert last_time_words(season.snapshot, here, NOW) == [
+    assert last_words(season.snapshot) == [
         "Last time at Saltmouth, 12 Apr: Heron, 30/72, mark 35°, 66 °C, third.",
         "You noted: loose out of the hairpin; bring soft springs; rear spring medium to soft: better.",
     ]
     season.run("2026-05-17T10:00", season.today, ambient_c=24)
-    assert here_words(season.snapshot, here, NOW) == ("Saltmouth today", "clay, damp, ambient 24 °C")
+    assert here_words(here, ambient_here(season.snapshot, here), NOW, Units()) == (
+        "Saltmouth today",
+        "clay, damp, ambient 24 °C",
+    )
 
 
 def test_temperatures_are_said_in_the_units_of_the_team(season):
     season.book.save_settings("units", Settings(id="settings", temperature_unit="F"))
-    assert "151 °F" in last_time_words(season.snapshot, here_of(season.snapshot, NOW), NOW)[0]
+    assert "151 °F" in last_words(season.snapshot)[0]
 
 
 def test_an_event_that_is_over_is_the_last_time_itself(season):
     later = NOW.replace(day=20)
-    assert (
-        "Last time at Saltmouth, 17 May: no track run"
-        in last_time_words(season.snapshot, here_of(season.snapshot, later), later)[0]
-    )
+    assert "Last time at Saltmouth, 17 May: no track run" in last_words(season.snapshot, later)[0]
 
 
 def test_first_time_at_a_track_and_no_event_at_all(season):
     season.book.save("event", [Event(name="Heather Ring", date="2026-05-17T08:00")])
-    assert last_time_words(season.snapshot, here_of(season.snapshot, NOW), NOW) == [
-        "First time at Heather Ring: no earlier event here is in the logbook."
-    ]
+    assert last_words(season.snapshot) == ["First time at Heather Ring: no earlier event here is in the logbook."]
     empty = new_book().snapshot()
-    assert "No event is written down yet" in last_time_words(empty, here_of(empty, NOW), NOW)[0]
+    assert "No event is written down yet" in last_words(empty)[0]
     assert SetupLog(empty, NOW).rows == [] and on_the_car(empty, NOW) == []
-    assert "Nothing is known of the car yet" in on_the_car_words(empty, [])
+    assert "Nothing is known of the car yet" in on_the_car_words(0, car_named(empty))
 
 
 def test_runs_since_a_change_are_those_of_its_motor_and_event_until_it_was_changed_again(season):
@@ -123,9 +134,7 @@ def test_runs_since_a_change_are_those_of_its_motor_and_event_until_it_was_chang
     after = season.run("2026-05-17T13:30", season.today)
     pinion = row(season, "pinion")
     assert [run["id"] for run in Since(season.snapshot).runs(pinion)] == [first, second]
-    assert since_words(Since(season.snapshot), pinion) == (
-        "Two track runs since: qualifier 1, 66 °C; qualifier 2, ! traffic."
-    )
+    assert since(season, pinion) == ("Two track runs since: qualifier 1, 66 °C; qualifier 2, ! traffic.")
     told = [run["id"] for run in Since(season.snapshot).runs(row(season, "tyres trued"))]
     assert told == [before, first, other_motor, second, after]
 
@@ -135,20 +144,20 @@ def test_pace_stands_with_the_runs_where_it_is_known(season):
     other = season.run("2026-05-17T12:10", season.today, "Plover", average_lap_s=14.4)
     pinion, pace = row(season, "pinion"), pace_of(season.snapshot, None)
     seconds = pace.against_its_day(run).seconds
-    said = since_words(Since(season.snapshot), pinion, pace)
+    said = since(season, pinion, pace)
     assert said.startswith(f"One track run since: qualifier 1, {seconds.mean:+.2f} ±")
     assert said.endswith(" s a lap. Minus: quicker than usual that day.") and seconds.mean < 0
-    assert since_words(Since(season.snapshot), pinion).endswith("since: qualifier 1.")
+    assert since(season, pinion).endswith("since: qualifier 1.")
     assert pace.against_its_day(other).seconds.mean > 0
     assert log(season).class_asked(0) == "" and log(season).class_asked(3) is None
 
 
 def test_many_runs_since_are_counted_and_none_is_said(season):
-    assert since_words(Since(season.snapshot), row(season, "pinion")) == "No track run since."
+    assert since(season, row(season, "pinion")) == "No track run since."
     for minute in range(5):
         season.run(f"2026-05-17T12:0{minute}", season.today)
-    assert since_words(Since(season.snapshot), row(season, "pinion")).startswith("Five track runs since: track run; ")
-    assert since_words(Since(season.snapshot), row(season, "pinion")).endswith("; and 2 more.")
+    assert since(season, row(season, "pinion")).startswith("Five track runs since: track run; ")
+    assert since(season, row(season, "pinion")).endswith("; and 2 more.")
 
 
 def test_an_outcome_left_open_is_asked_for_after_the_next_run(season):
@@ -172,7 +181,7 @@ def test_an_old_change_and_one_of_another_event_are_not_asked_for(season):
 
 def test_the_entry_in_full(season):
     season.run("2026-05-17T11:52", season.today, round_kind="qualifier", round="1", finish_reading_c=66)
-    assert log(season).detail(0) == (
+    assert whole(season, 0) == (
         "PINION, Heron, Saltmouth, today 11:20",
         [
             "Was 30, now 31, why: cool, 61 °C.",
@@ -180,7 +189,7 @@ def test_the_entry_in_full(season):
             "The outcome is still open: e writes it down.",
         ],
     )
-    assert log(season).detail(3)[1][-1] == "Outcome: worse, 79 °C."
+    assert whole(season, 3)[1][-1] == "Outcome: worse, 79 °C."
 
 
 def test_on_the_car_is_the_last_now_of_every_what(season):
@@ -198,14 +207,17 @@ def test_on_the_car_is_the_last_now_of_every_what(season):
         ("rotor", "R2"),
         ("rear spring", "soft"),
     ]
-    assert on_the_car_words(season.snapshot, things) == "On No. 4 now: 4 things, what was changed last first."
+    assert (
+        on_the_car_words(len(things), car_named(season.snapshot))
+        == "On No. 4 now: 4 things, what was changed last first."
+    )
 
 
 def test_the_event_that_is_on_is_here_though_another_is_planned():
     from datetime import datetime
 
     from pitbench.desk.places import here_of
-    from pitbench.records.track import Event
+    from pitbench.records.models import Event
     from pitbench.store.logbook import Logbook
 
     with Logbook.in_memory() as book:
@@ -220,5 +232,5 @@ def test_the_event_that_is_on_is_here_though_another_is_planned():
 def test_a_race_day_of_another_name_at_the_same_track_is_told_with_its_track(season):
     first = Event(name="Round one", date="2026-05-10", track="Heather Ring")
     season.book.save("events", [first, Event(name="Round two", date="2026-05-17T08:00", track="Heather Ring")])
-    words = last_time_words(season.snapshot, here_of(season.snapshot, NOW), NOW)
+    words = last_words(season.snapshot)
     assert words[0] == "Last time at Heather Ring, at Round one, 10 May: no track run was written down."

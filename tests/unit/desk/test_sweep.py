@@ -6,6 +6,7 @@ import pytest
 from scipy import stats
 
 from pitbench.desk.bench.sweep import sweeps
+from pitbench.words.bench import sweep_title, sweep_words
 from tests.unit.desk.bench_side import Bench
 
 NOW = datetime(2026, 5, 17, 21, 0)
@@ -27,13 +28,13 @@ def add(bench, day, offset=7.0, **figures):
 
 
 def found(bench):
-    return sweeps(bench.logbook.snapshot(), bench.motors["Heron"].id, NOW)
+    return sweeps(bench.logbook.snapshot(), bench.motors["Heron"].id)
 
 
 def test_a_sweep_its_lines_and_what_a_degree_costs():
     (sweep,) = found(swept())
     marks, kv, current = list(MARKS), *zip(*MARKS.values(), strict=True)
-    assert sweep.title == "Timing sweep, today 18:00: 4 runs at 4 marks"
+    assert sweep_title(sweep, NOW) == "Timing sweep, today 18:00: 4 runs at 4 marks"
     assert [point.timing_deg for point in sweep.points] == [37.0, 42.0, 47.0, 52.0]
     assert sweep.kv.slope == pytest.approx(stats.linregress(marks, kv).slope)
     assert sweep.current.slope == pytest.approx(stats.linregress(marks, current).slope)
@@ -41,13 +42,13 @@ def test_a_sweep_its_lines_and_what_a_degree_costs():
         stats.linregress(marks, current).intercept + 35 * sweep.current.slope
     )
     assert sweep.current.slope_low90 < sweep.current.slope < sweep.current.slope_high90
-    assert sweep.words[0].startswith("One degree more: KV +19 rpm/V (+")
-    assert ", current +0.113 A (+0.102 to +0.125), nine times in ten." in sweep.words[0]
+    assert sweep_words(sweep)[0].startswith("One degree more: KV +19 rpm/V (+")
+    assert ", current +0.113 A (+0.102 to +0.125), nine times in ten." in sweep_words(sweep)[0]
     assert sweep.best_mark_deg == 30.0
-    assert sweep.words[1] == (
+    assert sweep_words(sweep)[1] == (
         "Best speed per amp at mark 30, without load. It lies at the end of the sweep: the best may lie beyond."
     )
-    assert sweep.words[2].startswith("Warmth not equalised")
+    assert sweep_words(sweep)[2].startswith("Warmth not equalised")
 
 
 def test_without_sensors_the_mark_serves():
@@ -59,7 +60,7 @@ def test_without_sensors_the_mark_serves():
 
 def test_with_a_thermometer_kv_is_brought_to_25_degrees():
     (sweep,) = found(swept(motor_temp_c=31.0))
-    assert sweep.warmth_equal and len(sweep.words) == 2
+    assert sweep.warmth_equal and len(sweep_words(sweep)) == 2
     assert sweep.points[0].kv == pytest.approx(3860 * 0.99581, rel=1e-5)  # exp(−0.0007·6)
 
 
@@ -67,7 +68,7 @@ def test_the_best_mark_inside_the_sweep():
     bench = swept()
     bench.run("Heron", "2026-05-17T18:30", test_voltage_v=3.7, tester="bench box", timing_mark_deg=35.0, kv_rpm_per_v=3950.0, no_load_current_a=3.2, timing_deg=42.0)  # fmt: skip  # noqa: E501
     (sweep,) = found(bench)
-    assert sweep.best_mark_deg == 35.0 and "at the end" not in sweep.words[1]
+    assert sweep.best_mark_deg == 35.0 and "at the end" not in sweep_words(sweep)[1]
 
 
 def test_the_newest_sweep_first_and_two_marks_are_none():
@@ -75,8 +76,12 @@ def test_the_newest_sweep_first_and_two_marks_are_none():
     add(bench, "2026-05-17")
     for minute, mark in ((0, 30.0), (5, 35.0)):
         bench.run("Heron", f"2026-05-12T18:{minute:02d}", timing_mark_deg=mark, kv_rpm_per_v=3900.0)
-    assert [sweep.title[:26] for sweep in found(bench)] == ["Timing sweep, today 18:00:", "Timing sweep, 10 May 18:00"]
-    assert sweeps(bench.logbook.snapshot(), "nobody", NOW) == []
+    titles = [sweep_title(sweep, NOW)[:26] for sweep in found(bench)]
+    assert titles == [
+        "Timing sweep, today 18:00:",
+        "Timing sweep, 10 May 18:00",
+    ]
+    assert sweeps(bench.logbook.snapshot(), "nobody") == []
 
 
 def test_runs_left_out_rebuilt_or_at_another_voltage_are_no_part_of_it():
@@ -95,4 +100,4 @@ def test_a_sweep_of_current_alone():
         bench.run("Heron", f"2026-05-17T18:{mark:02.0f}", timing_mark_deg=mark, no_load_current_a=current)
     (sweep,) = found(bench)
     assert (sweep.kv, sweep.best_mark_deg) == (None, None)
-    assert sweep.words[0].startswith("One degree more: current +0.113 A")
+    assert sweep_words(sweep)[0].startswith("One degree more: current +0.113 A")

@@ -72,6 +72,19 @@ def test_a_motor_run_today_cools_by_newtons_law(book):
     assert (heron.cool_at - heron.ended).total_seconds() == pytest.approx(exact, rel=0.12)
 
 
+def test_a_fan_blew_where_most_readings_say_so(book):
+    """As many with as without, or none that tells: still air."""
+    told = {"h0": (True,), "h1": (True, True, False), "h2": (True, False), "h3": (False, True, True, False), "h4": ()}
+    readings = [
+        Cooling(track_run_id=run, after_s=700 + 60 * nth, temp_c=35, fan=fan)
+        for run, fans in told.items()
+        for nth, fan in enumerate(fans)
+    ]
+    book.save("readings", readings)
+    fans = heat_of(book.snapshot(), "c1").fans
+    assert [fans[run] for run in told] == [True, True, False, False, False]
+
+
 def test_a_finish_nobody_read_is_guessed_and_said_to_be(book):
     _, found = stand(book)
     wren = found["Wren"]

@@ -27,10 +27,9 @@ from pitbench.desk.entry.track_entry import (
 from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
 from pitbench.records.ids import new_id
-from pitbench.records.models import BenchRun, Motor, Settings
+from pitbench.records.models import BenchRun, Car, Event, Motor, Settings, TrackRun
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import continued, next_round, read_round
-from pitbench.records.track import Car, Event, TrackRun
 from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 
@@ -145,7 +144,7 @@ def test_a_run_is_one_action_with_its_new_car(book):
     entry = new_track_entry(book.snapshot(), NOW)
     entry.texts["car"] = "blue car"
     assert save_track_run(book, entry, NOW, ()) == "track run of Wren"
-    book.undo()
+    book.journal.undo()
     assert [row["name"] for row in book.rows("car")] == ["grey car"] and book.rows("track_run") == []
 
 
@@ -182,7 +181,7 @@ def test_the_same_name_within_two_days_is_the_same_event(book):
     [
         ("event", "", "is empty, a name would be right"),
         ("date", "2028-01-01", "is more than a year ahead"),
-        ("gearing_limit", "wind", "one of none, heat, rules, gears, unknown would be right"),
+        ("gearing_limit", "wind", "must be none, heat, rules, gears or unknown"),
     ],
 )
 def test_what_no_event_has_is_said(book, field, typed, clause):
@@ -245,7 +244,7 @@ def test_settings_go_along_into_the_units_typed_and_blank_is_the_default(book):
     assert (book.settings().ceiling_c, book.settings().leads_mohm) == (85, 20)
     texts |= {"length_unit": "feet", "ceiling_c": "900"}
     problems = settings_problems(book.snapshot(), texts)
-    assert problems["length_unit"] == "Length unit feet must be mm or inch." and "ceiling_c" in problems
+    assert problems["length_unit"] == "Lengths in feet must be mm or in." and "ceiling_c" in problems
 
 
 def test_a_bench_run_in_fahrenheit_is_asked_about_and_stored_in_celsius(book):

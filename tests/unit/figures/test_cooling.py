@@ -10,7 +10,7 @@ from scipy import stats
 
 from pitbench.figures import cooling
 from pitbench.figures.clock import can_at, cool_after
-from pitbench.figures.cooling import Readings, finish, guessed, learn
+from pitbench.figures.cooling import TAU, CanReadings, finish, guessed, learn
 from pitbench.figures.spread import normal_below
 
 UNKNOWN = float("nan")
@@ -19,7 +19,7 @@ PRIOR = learn()
 
 def cooled(rise, tau, after, ambient=25.0):
     """Exact readings of a can that rises so much over ambient at one minute."""
-    return Readings(list(after), [ambient + rise * np.exp(-(t - 60) / tau) for t in after], ambient)
+    return CanReadings(list(after), [ambient + rise * np.exp(-(t - 60) / tau) for t in after], ambient)
 
 
 def test_the_normal_distribution():
@@ -35,17 +35,17 @@ def test_without_runs_a_can_rests_as_believed():
 
 
 def test_a_reading_at_one_minute_is_the_finish():
-    found = finish(Readings([60.0], [70.0], 25.0), PRIOR)
+    found = finish(CanReadings([60.0], [70.0], 25.0), PRIOR)
     assert found.temp_c == pytest.approx(70, abs=0.05) and found.doubt_k == pytest.approx(1.0, abs=0.02)
 
 
 def test_earlier_than_half_a_minute_counts_as_half_a_minute():
-    early, half = (finish(Readings([after], [70.0], 25.0), PRIOR) for after in (5.0, 30.0))
+    early, half = (finish(CanReadings([after], [70.0], 25.0), PRIOR) for after in (5.0, 30.0))
     assert early.temp_c == half.temp_c < 70
 
 
 def test_an_unknown_delay_is_about_a_minute_and_never_none():
-    found = finish(Readings([UNKNOWN], [70.0], 25.0), PRIOR)
+    found = finish(CanReadings([UNKNOWN], [70.0], 25.0), PRIOR)
     assert 70 < found.temp_c < 72 and 2 < found.doubt_k < 5
 
 
@@ -60,16 +60,17 @@ def test_two_readings_find_rise_and_cooling(tau, rise, ambient):
 @given(st.permutations([0, 1, 2]))
 def test_the_order_of_readings_does_not_matter(order):
     after, temp = [60.0, 300.0, UNKNOWN], [70.0, 52.0, 60.0]
-    found = finish(Readings([after[i] for i in order], [temp[i] for i in order], 25.0), PRIOR)
-    assert found.temp_c == pytest.approx(finish(Readings(after, temp, 25.0), PRIOR).temp_c, abs=1e-9)
+    found = finish(CanReadings([after[i] for i in order], [temp[i] for i in order], 25.0), PRIOR)
+    assert found.temp_c == pytest.approx(finish(CanReadings(after, temp, 25.0), PRIOR).temp_c, abs=1e-9)
 
 
 def test_cooling_is_learned_over_runs():
     rng = np.random.default_rng(4)
     runs = [cooled(45, 330 * np.exp(rng.normal(0, 0.05)), [60.0, 300.0, 500.0]) for _ in range(8)]
-    rest = learn([*runs, Readings([60.0], [70.0], 25.0), Readings([60.0, UNKNOWN], [70.0, 60.0], 25.0)])
-    assert rest.runs == 8 and rest.median_s == pytest.approx(330, rel=0.06)
-    late = Readings([420.0], [25 + 45 * np.exp(-360 / 330)], 25.0)
+    rest = learn([*runs, CanReadings([60.0], [70.0], 25.0), CanReadings([60.0, UNKNOWN], [70.0, 60.0], 25.0)])
+    median = TAU[np.searchsorted(np.cumsum(rest.weight), 0.5)]
+    assert rest.runs == 8 and median == pytest.approx(330, rel=0.06)
+    late = CanReadings([420.0], [25 + 45 * np.exp(-360 / 330)], 25.0)
     assert finish(late, rest).temp_c == pytest.approx(70, abs=3)
     assert finish(late, rest).doubt_k < finish(late, PRIOR).doubt_k / 1.5
 
@@ -81,7 +82,7 @@ def test_readings_noisy_as_believed_are_told_with_honest_doubt():
     for _ in range(600):
         tau, rise = 480 * np.exp(0.4 * rng.standard_normal()), 45 + 15 * rng.standard_normal()
         exact = cooled(rise, tau, [rng.uniform(30, 200), rng.uniform(240, 420)][: rng.integers(1, 3)])
-        run = Readings(exact.after_s, np.array(exact.temp_c) + rng.standard_normal(len(exact.temp_c)), 25.0)
+        run = CanReadings(exact.after_s, np.array(exact.temp_c) + rng.standard_normal(len(exact.temp_c)), 25.0)
         spread = can_at(finish(run, PRIOR), [60.0, 900.0])
         truths = 25 + rise, 25 + rise * np.exp(-840 / tau)
         held.append([each.low90 <= truth <= each.high90 for each, truth in zip(spread, truths, strict=True)])
@@ -89,14 +90,14 @@ def test_readings_noisy_as_believed_are_told_with_honest_doubt():
 
 
 def test_readings_that_tell_nothing():
-    assert not finish(Readings([60.0], [20.0], 25.0), PRIOR).told
-    hour_late = finish(Readings([3600.0], [27.0], 25.0), PRIOR)
+    assert not finish(CanReadings([60.0], [20.0], 25.0), PRIOR).told
+    hour_late = finish(CanReadings([3600.0], [27.0], 25.0), PRIOR)
     assert not hour_late.told and hour_late.temp_c < 110
-    assert finish(Readings([300.0], [50.0], 25.0), PRIOR).told
+    assert finish(CanReadings([300.0], [50.0], 25.0), PRIOR).told
 
 
 def test_one_reading_tells_the_time_within_a_quarter_of_an_hour_two_much_better():
-    one = cool_after(finish(Readings([60.0], [70.0], 25.0), PRIOR))
+    one = cool_after(finish(CanReadings([60.0], [70.0], 25.0), PRIOR))
     two = cool_after(finish(cooled(45, 480, [60.0, 300.0]), PRIOR))
     assert 13 * 60 < (one.high90 - one.low90) / 2 < 17 * 60
     assert (two.high90 - two.low90) < (one.high90 - one.low90) / 4
@@ -104,7 +105,7 @@ def test_one_reading_tells_the_time_within_a_quarter_of_an_hour_two_much_better(
 
 
 def test_the_clock_runs_down_to_ambient():
-    known = finish(Readings([60.0], [70.0], 25.0), PRIOR)
+    known = finish(CanReadings([60.0], [70.0], 25.0), PRIOR)
     medians = [each.median for each in can_at(known, np.arange(60.0, 7200.0, 300.0))]
     assert all(a > b for a, b in pairwise(medians)) and medians[-1] < 25.2
 

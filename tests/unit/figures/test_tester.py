@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from pitbench.figures.conditions import RunConditions
-from pitbench.figures.tester import Readings, at_equal_warmth, check_motor, scatter
+from pitbench.figures.tester import BenchReadings, at_equal_warmth, check_motor, scatter
 
 SESSION, SIGMA = 0.3, 0.2
 
@@ -25,7 +25,7 @@ def readings(value, motor, session, name="kv_rpm_per_v", motor_temp=None, alike=
         timing=blank,
         timing_mark=blank,
     )
-    return Readings(name, list(value), list(motor), list(session), alike or [True] * n, conditions)
+    return BenchReadings(name, list(value), list(motor), list(session), alike or [True] * n, conditions)
 
 
 def evenings(rng, count=5, motors=4, runs=2, session_sd=SESSION, sigma=SIGMA, shift=0.0):

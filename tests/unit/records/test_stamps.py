@@ -28,6 +28,12 @@ def test_numbers_of_a_day_in_either_order(when):
     assert read_stamp(f"{when:%m/%d/%Y %H:%M}", NOW, day_first=False) == stamp
 
 
+@pytest.mark.parametrize("text", ["0001-01-01 14:02", "1.1.0001 9:10", "0001-01-01", "0044-03-15 12:00:30"])
+def test_a_time_of_the_first_centuries_is_too_long_ago(text):
+    with pytest.raises(UnreadableTime, match=r"^is too long ago, 2026-04-12 14:02"):
+        read_stamp(text, NOW)
+
+
 @given(st.lists(WHENS, min_size=2, max_size=2))
 def test_stamps_sort_as_text(whens):
     first, second = sorted(whens)
@@ -92,3 +98,13 @@ def test_more_than_a_day_ahead_names_the_computers_date(text):
 def test_what_is_refused_says_what_would_be_right(text):
     with pytest.raises(UnreadableTime, match="would be right"):
         read_stamp(text, NOW)
+
+
+@given(st.datetimes(datetime(2026, 1, 1), datetime(2027, 1, 1)), st.integers(0, 22 * 60 + 59))
+def test_a_time_of_day_is_the_last_one_unless_the_clock_may_be_off(now, minutes_ago):
+    """23:50 typed at ten past twelve is yesterday's."""
+    when = now.replace(second=0, microsecond=0) - timedelta(minutes=minutes_ago)
+    assert read_stamp(f"{when:%H:%M}", now) == stamp_of(when)
+    soon = now.replace(second=0, microsecond=0) + timedelta(minutes=59)
+    if soon.date() == now.date():
+        assert read_stamp(f"{soon:%H:%M}", now) == stamp_of(soon), "a clock that is an hour slow"

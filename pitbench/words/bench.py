@@ -1,19 +1,21 @@
-"""The newest bench session in words: how well the tester repeats itself, what is wrong, what is missing."""
+"""The bench in words: the newest session and what is wrong with it, the plan for tonight, a timing sweep."""
 
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import FIGURES
-from pitbench.records.spoken import counted_words, listed
+from pitbench.records.numbers import shown
+from pitbench.records.spoken import FIGURES, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
+    from pitbench.desk.bench.bench_plan import BenchPlan
     from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer
+    from pitbench.desk.bench.sweep import SweepAnswer
 
 WHERE_TO_LOOK = "pack, leads, pole setting, how warm it was"
 
 
-def title(answer: "SessionAnswer", now: datetime) -> str:
+def session_title(answer: "SessionAnswer", now: datetime) -> str:
     """Whose session it is, and how much was run."""
     called = f", {answer.name}" if answer.name else ""
     counted = f"{counted_words(answer.runs, 'run')} of {counted_words(answer.motors, 'motor')}"
@@ -87,3 +89,74 @@ def _noisy(figure: "FigureScatter") -> str:
         f"{FIGURES[figure.name][0].upper()}{FIGURES[figure.name][1:]} scatters more than before: repeats differ "
         f"{figure.sigma / figure.sigma_before:.1f} times as much. A loose lead, or a motor that had not cooled?"
     )
+
+
+def plan_words(plan: "BenchPlan") -> list[str]:
+    """How much it is, what it can tell, and how motors are handled: a sentence each."""
+    if not plan.names:
+        return ["No motor in use to plan for."]
+    return [*_counted(plan), *_told(plan), *_handling(plan)]
+
+
+def _counted(plan: "BenchPlan") -> list[str]:
+    """How much it is."""
+    whom = plan.names[0] if len(plan.names) == 1 else f"each of {number_word(len(plan.names))} motors"
+    further = [lot for lot in plan.rounds if len(lot) < len(plan.names)]
+    more = f", then {counted_words(len(further), 'run')} more of {listed(further[0])}" if further else ""
+    runs = counted_words(len(plan.order), "run")
+    return [
+        f"{number_word(plan.repeats).capitalize()} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min."
+    ]
+
+
+def _told(plan: "BenchPlan") -> list[str]:
+    """What so many runs can tell, and what takes another evening."""
+    if len(plan.names) < 2:
+        return []
+    whose = "as this tester repeats itself" if plan.own else "as testers usually repeat themselves"
+    if plan.enough is None:
+        return [f"A KV difference of {plan.margin_pct:.2f} % takes more than 32 runs of each, {whose}."]
+    enough = number_word(plan.enough)
+    short = "" if plan.enough <= plan.repeats else ": runs of other evenings count as well"
+    return [f"A KV difference of {plan.margin_pct:.2f} % takes {enough} runs of each, {whose}{short}."]
+
+
+def _handling(plan: "BenchPlan") -> list[str]:
+    check = "No check motor: mark one that is never opened, and run it first and last in every session."
+    if plan.check_motor:
+        check = (
+            f"{plan.check_motor}, the check motor, first, between the rounds and last: it shows if the tester drifts."
+        )
+    unmeasured = listed(plan.unmeasured)
+    cold = [f"Before its first run, cold: the winding resistance of {unmeasured}."] if unmeasured else []
+    return [check, *cold, "Let every motor cool to the same before its run. Fix it down; hands off while it spins."]
+
+
+def sweep_title(sweep: "SweepAnswer", now: datetime) -> str:
+    """When it was made, and of how many runs."""
+    marks = len({point.mark_deg for point in sweep.points})
+    return f"Timing sweep, {friendly(sweep.began, now)}: {len(sweep.points)} runs at {marks} marks"
+
+
+def sweep_words(sweep: "SweepAnswer") -> list[str]:
+    """What a degree costs, the best mark, and a caution: a sentence each."""
+    caveat = "" if sweep.warmth_equal else "Warmth not equalised: a motor warms from run to run, which reads as timing."
+    return [text for text in (_cost(sweep), _best(sweep), caveat) if text]
+
+
+def _cost(sweep: "SweepAnswer") -> str:
+    """What one degree more brings and costs."""
+    parts, kv, current = [], sweep.kv, sweep.current
+    if kv is not None:
+        parts.append(f"KV {kv.slope:+.0f} rpm/V ({kv.slope_low90:+.0f} to {kv.slope_high90:+.0f})")
+    if current is not None:
+        parts.append(f"current {current.slope:+.3f} A ({current.slope_low90:+.3f} to {current.slope_high90:+.3f})")
+    return f"One degree more: {', '.join(parts)}, nine times in ten." if parts else ""
+
+
+def _best(sweep: "SweepAnswer") -> str:
+    mark, marks = sweep.best_mark_deg, [point.mark_deg for point in sweep.points]
+    if mark is None:
+        return ""
+    edge = " It lies at the end of the sweep: the best may lie beyond." if mark in (min(marks), max(marks)) else ""
+    return f"Best speed per amp at mark {shown(mark)}, without load.{edge}"

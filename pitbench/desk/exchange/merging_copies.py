@@ -1,0 +1,68 @@
+"""Two copies of one record put together, cell by cell. How that is decided stands in `records.versions`."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from pitbench.records.kinds import Row
+from pitbench.records.versions import BINNED, Cells, Versions, cells, joined, known, row_of, worth_keeping
+
+OWNER = "owner"
+"""Whose a motor is, is told from where one stands: it goes to the other logbook only as an edit of one both know."""
+
+
+class Clash(NamedTuple):
+    """A cell both changed to different values: `theirs` stands, or ours; tie: neither is newer."""
+
+    cell: str
+    here: Any
+    there: Any
+    theirs: bool
+    tie: bool
+
+
+@dataclass(frozen=True)
+class Copies:
+    """The row both come to, its versions, and what had to be decided."""
+
+    row: Row
+    versions: dict[str, list[str]]
+    clashes: list[Clash]
+    mine_edited: bool
+    theirs_edited: bool
+
+    @property
+    def both_edited(self) -> bool:
+        """Whether something was changed in each copy since both were the same."""
+        return self.mine_edited and self.theirs_edited
+
+
+def put_together(mine: Row, theirs: Row, kept: Versions, kept_there: Versions) -> Copies:
+    """One record of two copies, theirs with the ids of ours; its id is ours."""
+    here, there = cells(mine), cells(theirs)
+    found: Cells = {}
+    versions: dict[str, list[str]] = {}
+    clashes: list[Clash] = []
+    edited = (str(mine.get("edited_at", "")), str(theirs.get("edited_at", "")))
+    mine_edited = theirs_edited = False
+    for cell in sorted({*here, *there, *kept, *kept_there}):  # lists of texts come to one order so
+        ours = known(kept, mine, cell, here.get(cell))
+        others = known(kept_there, theirs, cell, there.get(cell))
+        if cell == OWNER and not set(ours) & set(others):
+            others = ours
+        both = joined(ours, others, edited)
+        value = there.get(cell) if both.theirs and others is not ours else here.get(cell)
+        if value is not None:
+            found[cell] = value
+        versions[cell] = both.versions
+        mine_edited |= both.mine_changed
+        theirs_edited |= both.theirs_changed
+        if both.clash and cell != BINNED:
+            clashes.append(Clash(cell, here.get(cell), there.get(cell), both.theirs, both.tie))
+    row = row_of(found, mine["id"], (mine, theirs))
+    return Copies(row, worth_keeping(versions, row), clashes, mine_edited, theirs_edited)
+
+
+def is_same(mine: Row, theirs: Mapping[str, Any]) -> bool:
+    """Whether two copies say the same in the same words, so that nothing need be put together."""
+    return {**mine, "edited_at": ""} == {**theirs, "edited_at": ""}

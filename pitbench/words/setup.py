@@ -1,0 +1,133 @@
+"""The setup log in words: what was run here last time, an entry whole with the runs since, what is on the car."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from pitbench.records.kinds import Row
+from pitbench.records.names import name_key
+from pitbench.records.numbers import shown
+from pitbench.records.rounds import round_text
+from pitbench.records.spoken import change_words, counted_words, gears_text, number_word
+from pitbench.records.stamps import friendly
+from pitbench.records.units import Units
+
+if TYPE_CHECKING:
+    from pitbench.desk.comparing.pace import TrackPace
+    from pitbench.desk.lists.last_time import LastTime
+    from pitbench.desk.lists.setup_log import SetupDetail
+    from pitbench.desk.places import Here
+
+MOST_RUNS = 3
+
+
+def last_time_words(here: "Here", found: "LastTime | None", now: datetime, units: Units) -> list[str]:
+    """Motor, gears, mark, finish temperature, result, and what was noted; or that nothing is known."""
+    if here.event is None:
+        return ["No event is written down yet, so no track is known as here. c writes down a change all the same."]
+    if found is None:
+        return [f"First time at {here.spoken}: no earlier event here is in the logbook."]
+    event, ran = found.event, "no track run was written down"
+    if found.run is not None:
+        ran = ", ".join(text for text in (found.motor, *_ran(found.run, units)) if text)
+    where = event["name"]
+    if name_key(where) != here.place.name and "track" in event:
+        where = f"{event['track']}, at {where}"  # the race day of another name was here too
+    sentences = [f"Last time at {where}, {friendly(event['date'], now)}: {ran}."]
+    return [*sentences, f"You noted: {'; '.join(found.noted)}."] if found.noted else sentences
+
+
+def _ran(run: Row, units: Units) -> tuple[str, ...]:
+    temperature = run.get("finish_reading_c")
+    return (
+        gears_text(run),
+        f"mark {shown(run['timing_mark_deg'])}°" if "timing_mark_deg" in run else "",
+        "" if temperature is None else units.degrees(temperature),
+        run.get("result", ""),
+    )
+
+
+def here_words(here: "Here", ambient_c: float | None, now: datetime, units: Units) -> tuple[str, str]:
+    """The event that is on and its date; its surface and the ambient of its newest run."""
+    if here.event is None:
+        return here.spoken, ""
+    ambient = "" if ambient_c is None else f"ambient {units.degrees(ambient_c)}"
+    facts = ", ".join(text for text in (here.event.get("surface", ""), ambient) if text)
+    return f"{here.event['name']} {friendly(here.event['date'], now)}", facts
+
+
+def entry_words(
+    found: "SetupDetail", now: datetime, units: Units, pace: "TrackPace | None" = None
+) -> tuple[str, list[str]]:
+    """The heading of an entry, then sentences, with pace where it is known; an open outcome is said last."""
+    row = found.row
+    about = (row["what"].upper(), found.motor, found.car, found.event, friendly(row["written_at"], now))
+    said = [f"was {row['was']}" if "was" in row else "", f"now {row['now']}" if "now" in row else ""]
+    said += [f"why: {row['why']}" if "why" in row else ""]
+    first = ", ".join(text for text in said if text)
+    outcome = f"Outcome: {row['outcome']}." if "outcome" in row else "The outcome is still open: e writes it down."
+    sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(found.runs, units, pace), outcome]
+    return ", ".join(word for word in about if word), [text for text in sentences if text]
+
+
+def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None) -> str:
+    """The track runs since, in one sentence; with pace, a second one that explains it."""
+    if not runs:
+        return "No track run since."
+    paces = [_pace_said(run, pace) for run in runs[:MOST_RUNS]]
+    named = "; ".join(_run_said(run, units, said) for run, said in zip(runs, paces, strict=False))
+    more = f"; and {len(runs) - MOST_RUNS} more" if len(runs) > MOST_RUNS else ""
+    count = number_word(len(runs)).capitalize()
+    told = f"{count} track run{'s' if len(runs) > 1 else ''} since: {named}{more}."
+    return f"{told} Minus: quicker than usual that day." if any(paces) else told
+
+
+def _run_said(run: Row, units: Units, pace: str) -> str:
+    temperature = run.get("finish_reading_c")
+    said = (
+        round_text(run) or "track run",
+        "" if temperature is None else units.degrees(temperature),
+        pace,
+        run.get("result", ""),
+        f"! {run['incident']}" if "incident" in run else "",
+    )
+    return ", ".join(text for text in said if text)
+
+
+def _pace_said(run: Row, pace: "TrackPace | None") -> str:
+    against = pace.against_its_day(run["id"]) if pace else None
+    if against is None:
+        return ""
+    seconds = against.seconds
+    return f"{seconds.mean:+.2f} ±{(seconds.high90 - seconds.low90) / 2:.2f} s a lap"
+
+
+def shown_words(shown: int, total: int, typed: str, here_only: bool, parted: bool) -> str:
+    """How many entries are shown, and which; parted: those of here stand apart from others."""
+    count, typed = _entries(total), typed.strip()
+    said = f"{shown} of {count}: {typed}" if typed else _entries(shown)
+    if here_only:
+        return f"{said}, here only"
+    return f"{said}, here first" if parted and not typed else said
+
+
+def _entries(count: int) -> str:
+    return "1 entry" if count == 1 else f"{count} entries"
+
+
+def on_the_car_words(things: int, car: str) -> str:
+    """One sentence over the list of what is on the car; car: its name, if it has one."""
+    if not things:
+        return "Nothing is known of the car yet: an entry that says what something is now tells it."
+    return f"On {car or 'the car'} now: {counted_words(things, 'thing')}, what was changed last first."
+
+
+def question_words(entry: Row) -> str:
+    """What is asked after a run: what came of this change.
+
+    >>> question_words({"what": "pinion", "was": "30", "now": "31", "why": "cool"})
+    'Pinion 30 to 31 (cool): what came of it?'
+    """
+    said = change_words(entry)
+    why = f" ({entry['why']})" if "why" in entry else ""
+    return f"{said[:1].upper()}{said[1:]}{why}: what came of it?"

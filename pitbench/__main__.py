@@ -1,7 +1,8 @@
 """The command line: finds the command, imports only what that one needs, and turns whatever goes wrong into a sentence.
 
 A command is a module in `commands` with NAME, HELP, add_arguments(parser) and run(args) -> exit status; nobody else
-registers one, and nobody else prints an error. `args.logbook` is there for each of them.
+registers one, and nobody else prints an error. `args.logbook` is there for each of them. One that stores something says
+so in `args.stored`, a clause, before it prints: should printing fail, that is what must not be lost.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import errno
 import os
 import sys
 from collections.abc import Sequence
-from contextlib import redirect_stderr, redirect_stdout
+from contextlib import redirect_stderr, redirect_stdout, suppress
 from importlib import import_module
 from pathlib import Path
 from types import ModuleType
@@ -36,19 +37,41 @@ class Parser(argparse.ArgumentParser):
         raise Refusal(f"{self.prog}: {message}; {right}")
 
 
+class NotPrinted(Exception):
+    """What was to be printed did not get out, because of `why`; `stored` is what had been stored by then."""
+
+    def __init__(self, why: OSError, stored: str = "") -> None:
+        super().__init__(why)
+        self.why, self.stored = why, stored
+
+
+class _Printed(HarmlessStream):
+    """What came out of a file, or is called like one, cannot steer the terminal it is printed on."""
+
+    def write(self, text: str) -> int:
+        try:
+            return super().write(text)
+        except OSError as error:
+            raise NotPrinted(error) from error
+
+    def flush(self) -> None:
+        """A full disk shows at the latest here."""
+        try:
+            self._stream.flush()
+        except OSError as error:
+            raise NotPrinted(error) from error
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run what the words say; the exit status. No error leaves this function as a traceback."""
     _let_any_text_be_printed()
     try:
-        with redirect_stdout(_harmless(sys.stdout)), redirect_stderr(_harmless(sys.stderr)):
-            status = _run(sys.argv[1:] if argv is None else list(argv))
-        sys.stdout.flush()
-        return status
+        with redirect_stdout(_printed(sys.stdout)), redirect_stderr(_printed(sys.stderr)):
+            return _run(sys.argv[1:] if argv is None else list(argv))
     except Refusal as refusal:
         return _complain(str(refusal), refusal.status)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or the flush at exit fails once more
-        return 1
+    except NotPrinted as failed:
+        return _not_printed(failed)
     except OSError as error:
         return _complain(*_of_the_system(error))
     except KeyboardInterrupt:
@@ -75,6 +98,7 @@ def _run(words: list[str]) -> int:
         from pitbench.bootstrap import run_app
 
         return run_app(before.logbook)
+    sys.stdout.flush()
     return 0
 
 
@@ -93,11 +117,15 @@ def _command(name: str, words: list[str], logbook: Path | None) -> int:
     _logbook_option(parser)
     parser.typed = words
     args = parser.parse_args(words)
-    args.logbook = args.logbook or logbook
+    args.logbook, args.stored = args.logbook or logbook, ""
     try:
-        return int(module.run(args))
+        status = int(module.run(args))
+        sys.stdout.flush()
+        return status
     except (Refusal, OSError):
         raise
+    except NotPrinted as failed:
+        raise NotPrinted(failed.why, args.stored) from failed
     except Exception as error:
         from pitbench.bootstrap import whose_fault
 
@@ -147,14 +175,27 @@ def _let_any_text_be_printed() -> None:
             stream.reconfigure(errors="replace")
 
 
-def _harmless(stream: TextIO) -> TextIO:
-    """What came out of a file, or is called like one, cannot steer the terminal it is printed on."""
-    return cast(TextIO, HarmlessStream(stream))
+def _printed(stream: TextIO | None) -> TextIO:
+    """Where the stream was closed there is one that takes nothing: writing to it fails as it does on a full disk."""
+    return cast(TextIO, _Printed(stream or Path(os.devnull).open(encoding="utf-8")))
+
+
+def _not_printed(failed: NotPrinted) -> int:
+    """A reader that stops early is no error, unless it takes away the word that something was stored."""
+    with suppress(AttributeError, OSError):  # or the flush at exit fails once more
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    if isinstance(failed.why, BrokenPipeError) and not failed.stored:
+        return 1
+    why = (failed.why.strerror or "standard output is closed").lower()
+    said = f"{failed.stored}, only the words about it" if failed.stored else "The answer"
+    return _complain(f"{said} could not be printed ({why}).", 1)
 
 
 def _complain(sentence: str, status: int) -> int:
-    """One line on standard error; what came out of a file cannot steer the terminal."""
-    print(harmless(sentence), file=sys.stderr)
+    """One line on standard error, if there is one; what came out of a file cannot steer the terminal."""
+    if sys.stderr is not None:  # else it would go to standard output
+        with suppress(OSError):
+            print(harmless(sentence), file=sys.stderr)
     return status
 
 

@@ -106,7 +106,7 @@ def _open_for_app(path: Path | None, accept_hand_edit: bool) -> Logbook:
 
 def has_terminal() -> bool:
     """Whether somebody can see the screen and press keys."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
 
 
 def run_app(path: Path | None) -> int:

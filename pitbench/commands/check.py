@@ -2,6 +2,7 @@
 
 import argparse
 import json
+from datetime import datetime
 
 from pitbench import bootstrap
 from pitbench.desk.answers import CheckAnswer, plain
@@ -24,8 +25,10 @@ def run(args: argparse.Namespace) -> int:
 
     path = bootstrap.place_to_read(args.logbook)
     edited = args.accept and check(path).seal != "good"
-    answer = check(path, args.accept)
-    if edited and answer.seal == "good" and not args.json:
+    answer = check(path, args.accept, datetime.now())
+    if edited and answer.seal == "good":
+        args.stored = f"{path} is taken as it was edited"
+    if args.stored and not args.json:
         print("The edit is taken as it is; the file as it was found is a backup now.")
     print(json.dumps(plain(answer)) if args.json else _words(harmless(str(path)), answer))
     return 0 if answer.ok else 2
@@ -33,10 +36,11 @@ def run(args: argparse.Namespace) -> int:
 
 def _words(path: str, answer: CheckAnswer) -> str:
     counts = ", ".join(kind_words(n, kind) for kind, n in answer.records.items() if n)
+    none = "unknown" if None in answer.records.values() else "none"
     verdict = "is whole" if answer.ok else f"has {len(answer.problems)} problem{'s'[: len(answer.problems) != 1]}"
     lines = [
         f"{path} {verdict}.",
-        f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or 'none'}",
+        f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or none}",
         f"backups: {len(answer.backups)}",
     ]
     return "\n".join([*lines, *(f"- {harmless(problem)}" for problem in answer.problems)])

@@ -26,7 +26,8 @@ def run(args: argparse.Namespace) -> int:
     """Open the app on a copy that is gone afterwards, or write the copy."""
     if args.to is not None:
         write_copy(args.to)
-        print(harmless(f"{args.to} holds the demo weekend; `{bootstrap.how_to_open(args.to)}` opens it."))
+        args.stored = f"{args.to} holds the demo weekend"
+        print(harmless(f"{args.stored}; `{bootstrap.how_to_open(args.to)}` opens it."))
         return 0
     with tempfile.TemporaryDirectory(prefix="pitbench-demo-", ignore_cleanup_errors=True) as folder:
         copy = Path(folder) / demo_logbook().name

@@ -20,11 +20,13 @@ def run(args: argparse.Namespace) -> int:
     """Write the sheets and name them."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
         logbook.verify()  # what leaves is a record, whatever a seal lets pass
-        written = export(logbook.snapshot(), args.folder)
-    names = ", ".join(path.name for path in written)
+        written, removed = export(logbook.snapshot(), args.folder)
+    args.stored = f"The sheets are in {args.folder}"
+    said = [f"{', '.join(written)} written"] if written else []
+    said += [f"{', '.join(removed)} of an earlier export removed"] if removed else []
     print(
-        f"{harmless(str(args.folder))}: {names} written."
-        if written
+        f"{harmless(str(args.folder))}: {'; '.join(said)}."
+        if said
         else "Nothing to export, the logbook holds no records yet."
     )
     return 0

@@ -32,6 +32,7 @@ def run(args: argparse.Namespace) -> int:
         if _is_same(other.path, logbook.path):
             raise Refusal(f"{args.other} is this logbook itself, another one would be right.")
         found = merge(logbook, other.snapshot(), f"merge of {args.other.name}", said)
+        args.stored = f"What {args.other.name} has is merged"
     print("\n".join(merge_words(found, harmless(args.other.name))))
     return 0
 

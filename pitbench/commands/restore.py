@@ -20,7 +20,9 @@ def run(args: argparse.Namespace) -> int:
 
     path = bootstrap.place_to_read(args.logbook)
     if args.which is not None:
-        print(harmless(restore(path, args.which)))
+        words = restore(path, args.which)
+        args.stored = f"{path} is restored"
+        print(harmless(words))
         return 0
     lines = backups(path)
     print(

@@ -204,12 +204,12 @@ class LoadAnswer:
 
 @dataclass(frozen=True)
 class CheckAnswer:
-    """Whether the logbook is whole: seal good, broken or none."""
+    """Whether the logbook is whole: seal good, broken or none; a count is None where the file cannot be read so far."""
 
     ok: bool
     schema: int | None
     seal: str
-    records: dict[str, int]
+    records: dict[str, int | None]
     problems: list[str]
     backups: list[str]
 

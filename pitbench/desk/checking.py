@@ -4,6 +4,7 @@ The store looks at the file; what only the desk knows is added here: which recor
 """
 
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
@@ -13,6 +14,7 @@ from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import shown_stamp, stamp_of
 from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
 from pitbench.store.logbook import has_good_backup as has_good_backup
+from pitbench.store.logbook import rescue as write_beside
 from pitbench.store.logbook import restore as bring_back
 
 # (kind, field): the kind of record the field names by id.
@@ -37,23 +39,24 @@ BELONGS = {
 
 SEEN_WITH = {("bench_run", "motor"), ("track_run", "motor"), ("cooling", "track_run")}
 """(kind, target): while the target lies in the bin, nothing shows the record that belongs to it."""
+_WHEN = ("taken_at", "started_at", "written_at", "since", "date")
 NAMED = ("class_sheet", "motor", "part", "event", "car")
 
 
-def check(path: Path, accept: bool = False) -> CheckAnswer:
-    """Look through the whole logbook; with `accept` a valid hand edit is sealed first. Raises a Refusal when there is
-    no file to look at, or when a hand edit cannot be written."""
+def check(path: Path, accept: bool = False, now: datetime | None = None) -> CheckAnswer:
+    """Look through the whole logbook; with `accept` a valid hand edit is sealed first. With `now`, times that lie ahead
+    are problems too. Raises a Refusal when there is no file to look at, or when a hand edit cannot be written."""
     found = examine(path)
     if accept and found.hand_edit:
         with Logbook.open(path, accept_hand_edit=True) as logbook:
-            logbook.seal_again()
+            logbook.journal.seal_again()
         found = examine(path)
-    problems = [*found.problems, *(loose_ends(found.snapshot) if found.snapshot else [])]
+    problems = [*found.problems, *(loose_ends(found.snapshot, now) if found.snapshot else [])]
     return CheckAnswer(
         ok=not problems,
         schema=found.schema,
         seal=found.seal,
-        records={kind: len(found.snapshot.rows(kind)) if found.snapshot else 0 for kind in KINDS},
+        records={kind: found.counts[kind] if found.counts else None for kind in KINDS},
         problems=problems,
         backups=[backup.path.name for backup in found.backups],
     )
@@ -64,13 +67,17 @@ def flaw(snapshot: Snapshot) -> str | None:
     return snapshot.flaw()
 
 
-def loose_ends(snapshot: Snapshot) -> Iterator[str]:
-    """References that lead nowhere, or to the wrong record, and names given twice, each with what to do; the bin is
-    looked through too."""
+def loose_ends(snapshot: Snapshot, now: datetime | None = None) -> Iterator[str]:
+    """References that lead nowhere, or to the wrong record, names given twice, and times that `load` would refuse as
+    lying ahead, each with what to do; the bin is looked through too."""
+    latest = stamp_of(now + timedelta(hours=24), seconds=True) if now else ""
     for kind in KINDS:
         for binned in (False, True):
             for row in snapshot.rows(kind, binned=binned):
                 yield from _of_one(snapshot, kind, row)
+                if latest and (ahead := next((name for name in _WHEN if row.get(name, "") > latest), None)):
+                    said = f"{ahead} lies ahead of this computer's clock"
+                    yield f"{kind} {row['id']}: {said}; set the clock right, or edit it."
     for kind in NAMED:
         yield from _called_alike(kind, snapshot.rows(kind))
 
@@ -131,6 +138,13 @@ def restore(path: Path, which: str) -> str:
     backup = bring_back(path, which)
     words = f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
     return f"{words} It holds {held_words(Logbook.open(path, write=False, accept_hand_edit=True).snapshot())}."
+
+
+def rescue(logbook: Logbook, now: datetime) -> str:
+    """Write what an open logbook holds beside its damaged file and say so; raises a Refusal."""
+    assert logbook.path is not None
+    beside = write_beside(logbook.snapshot(), logbook.path, now)
+    return f"What was saved is in {beside.name}, beside the damaged one; `pitbench --logbook` opens it."
 
 
 def _when(backup: Backup) -> str:

@@ -23,9 +23,10 @@ class PartShelf:
         twin._to_save, twin._parts, twin._ids = to_save, dict(self._parts), dict(self._ids)
         return twin
 
-    def name(self, part_id: str) -> str:
-        """What a part is called."""
-        return str(self._parts[part_id]["name"])
+    def name(self, part_id: str | None) -> str | None:
+        """What a part is called, if there is such a part: an editor may have taken it out of the file."""
+        part = self._parts.get(part_id or "")
+        return str(part["name"]) if part else None
 
     def known(self, kind: str, name: str) -> bool:
         """Whether there is a part of this name, also in the bin."""

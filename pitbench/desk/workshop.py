@@ -51,7 +51,7 @@ class Workshop:
     def names(self, build: Row) -> dict[str, str | Gap]:
         """Names of the parts of a build by kind."""
         ids = zip(PART_KINDS, parts_of(build), strict=True)
-        return {kind: self.parts.name(part_id) if part_id else Gap.MISSING for kind, part_id in ids}
+        return {kind: self.parts.name(part_id) or Gap.MISSING for kind, part_id in ids}
 
     def is_built(self, build: Row, names: PartNames) -> bool:
         """Whether a build has the parts that are named; what is not said agrees with anything."""

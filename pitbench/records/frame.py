@@ -14,7 +14,7 @@ from pitbench.records import fields
 from pitbench.records.fields import QUANTITIES, RECORDS, Datum
 from pitbench.records.names import clean_name, clean_note, clean_text
 from pitbench.records.numbers import Unreadable, checked
-from pitbench.records.stamps import STAMP, moment
+from pitbench.records.stamps import OLDEST, STAMP, moment
 
 
 def new_id() -> str:
@@ -24,6 +24,8 @@ def new_id() -> str:
 
 def _day_exists(stamp: str) -> str:
     moment(stamp)  # quicker than remembering stamps that are all different
+    if stamp < OLDEST:
+        raise ValueError(f"is too long ago, {OLDEST} or later would be right")
     return stamp
 
 
@@ -49,6 +51,16 @@ _TYPES: dict[str, Any] = {
 }
 
 
+def _each_once(columns: dict[str, str]) -> dict[str, str]:
+    """A sheet has one column of a name, however it is spelled, and none without."""
+    if "" in columns or len({name.casefold() for name in columns}) < len(columns):
+        raise ValueError("a column of the user's own is without a name or stands twice, each once would be right")
+    return columns
+
+
+Extra = Annotated[dict[Cleaned, Cleaned], AfterValidator(_each_once)]
+
+
 class Record(BaseModel):
     """What all records carry. Relations are by id, never by name; blank fields are not stored."""
 
@@ -60,7 +72,7 @@ class Record(BaseModel):
     binned_why: str | None = Field(default=None, pattern="^(deleted|undone)$", description="Deleted or undone.")
     excluded_why: Text | None = Field(default=None, description="Why it is left out of every figure.")
     kept: tuple[str, ...] = Field(default=(), description="Fields whose unlikely value was kept knowingly.")
-    extra: dict[Cleaned, Cleaned] = Field(default={}, description="Columns of a sheet that pitbench has no field for.")
+    extra: Extra = Field(default={}, description="Columns of a sheet that pitbench has no field for.")
 
     def row(self) -> dict[str, Any]:
         """The record as stored: plain values, no blank field and none that is as by default."""

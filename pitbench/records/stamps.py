@@ -7,6 +7,7 @@ import re
 from datetime import date, datetime, time, timedelta
 
 STAMP = r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?$"
+OLDEST = "1970"
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?$")
 _AGO = re.compile(r"^(\d+) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
@@ -38,7 +39,7 @@ def read_stamp(text: str, now: datetime, day_first: bool = True, seconds: bool =
     stamp = _with_offset(words) or _relative(words, now, seconds) or _written(words, now, day_first)
     if moment(stamp) > now + timedelta(hours=24):
         raise UnreadableTime(f"lies ahead of this computer's clock, which says {now:%Y-%m-%d %H:%M}")
-    if stamp < "1970":
+    if stamp < OLDEST:
         raise UnreadableTime(f"is too long ago, {_FORMS}")
     return stamp
 
@@ -59,7 +60,7 @@ def time_key(stamp: str) -> str:
 
 def stamp_of(when: datetime, seconds: bool = False) -> str:
     """A datetime as a stamp, to the minute or to the second."""
-    return when.strftime("%Y-%m-%dT%H:%M:%S" if seconds else "%Y-%m-%dT%H:%M")
+    return when.replace(tzinfo=None).isoformat(timespec="seconds" if seconds else "minutes")
 
 
 def shown_stamp(stamp: str) -> str:

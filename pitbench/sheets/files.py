@@ -1,5 +1,6 @@
 """From a path to the text of a sheet, or one clear sentence why there is none. Whether it is a sheet, others decide."""
 
+import stat
 from pathlib import Path
 
 from pitbench.records.refusal import Refusal
@@ -26,7 +27,10 @@ def read_text(path: Path) -> str:
 
 
 def _read_bytes(path: Path) -> bytes:
+    """A pipe or a device is not opened: it could make us wait for ever."""
     try:
+        if not stat.S_ISREG(path.stat().st_mode) and not path.is_dir():
+            raise Refusal(f"{path} is a pipe, a socket or a device, {_WANTED}: save it as a file first.")
         return path.read_bytes()
     except IsADirectoryError:
         raise Refusal(f"{path} is a folder, {_WANTED}: name the files in it.") from None

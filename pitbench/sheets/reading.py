@@ -14,6 +14,8 @@ from pitbench.records.reading import Day
 from pitbench.sheets.columns import Column, unguarded
 from pitbench.sheets.files import read_text
 from pitbench.sheets.grid import Grid, read_grid
+from pitbench.sheets.other_words import bench_columns, meant_by
+from pitbench.sheets.own_headers import unwritten
 from pitbench.sheets.tables import ID, SHEETS, Sheet, sheet_of
 
 LONGEST_ID = 64
@@ -79,6 +81,8 @@ def read_sheet_text(file_name: str, text: str, day: Day) -> SheetFile:
         found.faults.append(Fault(grid.header_line, None, None, _no_sheet()))
         return found
     readers = _readers(sheet, grid, found)
+    if sheet.name == "motors" and ID not in folded and (right := bench_columns(found.unknown_columns)):
+        found.faults.append(Fault(grid.header_line, None, None, _in_other_words(right)))
     if not found.faults:
         found.rows = [_read_row(line, cells, readers, day) for line, cells in grid.rows]
     return found
@@ -89,6 +93,14 @@ def _no_sheet() -> str:
     *columns, or_this = (sheet.told_by[0] for sheet in SHEETS)
     would = f"a column {', '.join(columns)} or {or_this} would tell one of {', '.join(names)} and {last}"
     return f"the headers are those of no sheet read here, {would}"
+
+
+def _in_other_words(right: dict[str, str]) -> str:
+    """Such a sheet is not taken for one of motors, which would keep its figures as mere text."""
+    needed = [] if "taken_at" in right.values() else ["a column taken_at"]
+    *columns, last = [*(f"{column} for {header}" for header, column in right.items()), *needed]
+    named = f"{', '.join(columns)} and {last}" if columns else last
+    return f"the headers say a motor and a figure in other words, {named} would be right"
 
 
 def _readers(sheet: Sheet, grid: Grid, found: SheetFile) -> list["_Reader"]:
@@ -104,7 +116,7 @@ def _readers(sheet: Sheet, grid: Grid, found: SheetFile) -> list["_Reader"]:
             found.faults.append(Fault(grid.header_line, header, header, f"{twice}, each header once would be right"))
         seen[meant] = header
         if column is None and header and meant != ID:
-            found.unknown_columns.append(unguarded(header))
+            found.unknown_columns.append(unwritten(header))
         readers.append(_Reader(header, column, unit))
     for column in sheet.columns:
         if column.required and column.name not in seen:
@@ -114,7 +126,8 @@ def _readers(sheet: Sheet, grid: Grid, found: SheetFile) -> list["_Reader"]:
 
 
 def _hint(column: Column, found: SheetFile) -> str:
-    near = nearest(column.name, found.unknown_columns)
+    named = (header for header in found.unknown_columns if meant_by(header) == column.name)
+    near = next(named, None) or nearest(column.name, found.unknown_columns)
     return f" (is it {near}?)" if near else ""
 
 
@@ -158,7 +171,7 @@ class _Reader:
             if len(text) > LONGEST_ID:
                 row.faults.append(Fault(row.line, self.header, cell, "is no id, leave the cell empty for a new one"))
         elif self.header:
-            row.extra[unguarded(self.header)] = text
+            row.extra[unwritten(self.header)] = text
         else:
             row.faults.append(Fault(row.line, None, cell, "stands in a column without a header, give it one"))
 

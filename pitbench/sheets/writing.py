@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pitbench.sheets.columns import guarded
+from pitbench.sheets.own_headers import written
 from pitbench.sheets.tables import ID, Sheet
 
 
@@ -16,7 +17,7 @@ def sheet_text(sheet: Sheet, rows: Iterable[Mapping[str, Any]]) -> str:
     columns = [c for c in sheet.columns if not c.rare or any(row.get(c.name) is not None for row in rows)]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([ID, *(column.name for column in columns), *(guarded(header) for header in others.values())])
+    writer.writerow([ID, *(column.name for column in columns), *map(written, others.values())])
     for row in rows:
         values = ((column, row.get(column.name)) for column in columns)
         cells = ["" if value is None else column.write(value) for column, value in values]
@@ -27,5 +28,5 @@ def sheet_text(sheet: Sheet, rows: Iterable[Mapping[str, Any]]) -> str:
 
 def _other_headers(rows: Iterable[Mapping[str, Any]]) -> dict[str, str]:
     """Headers of the users' own columns in alphabetical order; two spellings are one column."""
-    spelled = sorted({header for row in rows for header in row.get("extra", {})})
+    spelled = sorted({header for row in rows for header, text in row.get("extra", {}).items() if text})
     return dict(sorted({header.casefold(): header for header in reversed(spelled)}.items()))

@@ -2,7 +2,8 @@
 
 Names: <file>.bak-<running number>-<when its content was written>, and -unsealed when that content was damaged or
 edited by hand already. The running number orders them even when a clock was wrong; nobody else makes or parses these
-names. Kept: the last 10 saves, then one a day for 14 days, one a week for a year.
+names. Kept: the last 10 saves, then one a day for 14 days, one a week for a year. A clock that runs ahead of the last
+saves is not believed until they say the same.
 """
 
 import re
@@ -11,8 +12,11 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from statistics import median_low
 
-from pitbench.store import disk, refusals
+from pitbench import disk
+from pitbench.records.stamps import shown_stamp, stamp_of
+from pitbench.store import refusals
 
 LAST_SAVES = 10
 DAYS = 14
@@ -104,13 +108,21 @@ def superfluous(backups: Iterable[Backup], now: datetime) -> set[Backup]:
     """Those beyond the last saves that are not the newest of their day (14 days) or of their week (a year)."""
     seen: set[tuple[int, ...]] = set()
     spare: set[Backup] = set()
-    for place, backup in enumerate(sorted(backups, key=lambda one: one.number, reverse=True)):
-        slot = _slot(backup.written, now)
+    newest_first = sorted(backups, key=lambda one: one.number, reverse=True)
+    today = _believed(newest_first, now)
+    for place, backup in enumerate(newest_first):
+        slot = _slot(backup.written, today)
         if place >= LAST_SAVES and (slot is None or slot in seen):
             spare.add(backup)
         if slot is not None:
             seen.add(slot)
     return spare
+
+
+def _believed(newest_first: list[Backup], now: datetime) -> datetime:
+    """The time ages are counted from: a clock that is years ahead for a few saves must not make every backup old."""
+    usual = median_low([now, *(backup.written for backup in newest_first[:LAST_SAVES])])
+    return now if (now - usual).days < DAYS else usual
 
 
 def _slot(written: datetime, now: datetime) -> tuple[int, ...] | None:
@@ -135,7 +147,7 @@ def way_back(path: Path, good: Callable[[bytes], bool]) -> str:
     if backup is None:
         return "there is no good backup beside it"
     return (
-        f"the newest good backup is from {backup.written:%Y-%m-%d %H:%M}, "
+        f"the newest good backup is from {shown_stamp(stamp_of(backup.written))}, "
         f"`pitbench restore {backup.number} {refusals.option(path)}` brings it back"
     )
 

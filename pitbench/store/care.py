@@ -5,10 +5,13 @@ Other rooms get these from `logbook.py`.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from pitbench.store import backups, contents, disk, opening, refusals, seal
+from pitbench import disk
+from pitbench.records.kinds import KINDS
+from pitbench.store import backups, contents, opening, refusals, seal
 from pitbench.store.backups import Backup, Backups
 from pitbench.store.lock import WriterLock
 from pitbench.store.view import Snapshot
@@ -18,13 +21,15 @@ State = Literal["good", "damaged", "newer", "unreadable"]
 
 @dataclass(frozen=True)
 class Examined:
-    """What a look through the whole file found; `snapshot` is None when its rows cannot be trusted."""
+    """What a look through the whole file found; `snapshot` is None when its rows cannot be trusted, `counts` of live
+    rows by kind when they cannot even be counted."""
 
     schema: int | None
     seal: seal.Verdict
     problems: list[str]
     snapshot: Snapshot | None
     backups: list[Backup]
+    counts: dict[str, int] | None
     hand_edit: bool = False
 
 
@@ -41,13 +46,16 @@ def examine(path: Path) -> Examined:
         found = contents.read(raw, whole=True)
     except contents.Flaw as flaw:
         sentence = str(opening.refusal_of(place, flaw))
-        return Examined(flaw.schema, seal.verdict(raw), [sentence, *bad], None, made)
+        return Examined(flaw.schema, seal.verdict(raw), [sentence, *bad], None, made, None)
+    snapshot = Snapshot(0, found.tree)
+    counts = {kind: len(snapshot.rows(kind)) for kind in KINDS}
     if found.problems:
-        back = f"{place} can be brought back: {backups.way_back(place, opening.is_good)}."
-        return Examined(found.schema, found.seal, [*found.problems, back, *bad], None, made)
+        *others, last = found.problems
+        sentences = [*(f"{clause}." for clause in others), f"{last}; {backups.way_back(place, opening.is_good)}."]
+        return Examined(found.schema, found.seal, sentences + bad, None, made, counts)
     edited = found.seal != "good"
     sentences = [opening.hand_edit(place)] if edited else []
-    return Examined(found.schema, found.seal, sentences + bad, Snapshot(0, found.tree), made, edited)
+    return Examined(found.schema, found.seal, sentences + bad, snapshot, made, counts, edited)
 
 
 def _bad_backups(place: Path) -> Iterator[str]:
@@ -72,6 +80,16 @@ def restore(path: Path, which: str) -> Backup:
     finally:
         lock.release()
     return backup
+
+
+def rescue(snapshot: Snapshot, path: Path, now: datetime) -> Path:
+    """Write what an open logbook holds beside its file, which something else damaged; the new file. Raises NotSaved."""
+    beside = path.with_name(f"{path.name}.rescued-{now:%Y%m%dT%H%M%S}.json")
+    try:
+        disk.write_whole(beside, *seal.sealed(snapshot.whole()))
+    except OSError as error:
+        raise refusals.not_saved(beside, error, replaced=False) from None
+    return beside
 
 
 def _valid(backup: Path) -> bytes:

@@ -4,7 +4,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from pitbench.store import disk, refusals
+from pitbench import disk
+from pitbench.store import refusals
 from pitbench.store.json_text import PydanticSerializationError, from_json, to_json
 
 

@@ -9,7 +9,8 @@ from typing import Any
 
 import platformdirs
 
-from pitbench.store import disk, refusals
+from pitbench import disk
+from pitbench.store import refusals
 
 
 def place() -> Path:

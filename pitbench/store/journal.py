@@ -8,20 +8,28 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 
 from pitbench.records.kinds import KINDS
+from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import stamp_of
 from pitbench.store import changes, refusals, rows
 from pitbench.store.changes import Change, Row, Step
 from pitbench.store.contents import CHANGES, VERSIONS
 from pitbench.store.storage import MemoryStorage, Tables
 
+_BINNED = {"binned_at", "binned_why"}
+
 
 class Journal:
-    """Writes to one storage; `stored(kinds)` is called after whatever changed the tree."""
+    """Writes to one storage. `allowed()` raises the Refusal that stands against it, before anything is done;
+    `stored(kinds)` is called after whatever changed the tree."""
 
     def __init__(
-        self, storage: MemoryStorage, clock: Callable[[], datetime], stored: Callable[[frozenset[str]], None]
+        self,
+        storage: MemoryStorage,
+        clock: Callable[[], datetime],
+        allowed: Callable[[], None],
+        stored: Callable[[frozenset[str]], None],
     ) -> None:
-        self._storage, self._clock, self._stored = storage, clock, stored
+        self._storage, self._clock, self._allowed, self._stored = storage, clock, allowed, stored
         self._tables = Tables(storage=lambda: storage)
 
     def now(self) -> str:
@@ -31,13 +39,31 @@ class Journal:
     def act(self, words: str, new: Iterable[tuple[str, Row]], versions: Mapping[str, Row | None] | None = None) -> None:
         """Store rows (kind, row) as one action; nothing is saved when they change nothing. New versions alone are
         saved, and are nothing to take back."""
+        self._allowed()
         at = self.now()
         step = self._step(new, at, versions)
         if step.rows or step.versions:
             self._save(step, [self._entry(step, at, words)] if step.rows else [])
 
+    def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
+        """Put records, named by kind and id, into the bin."""
+        mark = {"binned_at": self.now(), "binned_why": "deleted"}
+        self.act(words, [(kind, {**self._known(kind, key), **mark}) for kind, key in kind_ids])
+
+    def bring_back(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
+        """Take records out of the bin."""
+        back = [(kind, self._known(kind, key)) for kind, key in kind_ids]
+        self.act(words, [(kind, {k: v for k, v in row.items() if k not in _BINNED}) for kind, row in back])
+
+    def _known(self, kind: str, key: str) -> Row:
+        row: Row | None = self._storage.tree.get(kind, {}).get(key)
+        if row is None:
+            raise Refusal(f"There is no {kind.replace('_', ' ')} {key!r} in the logbook.")
+        return row
+
     def undo(self) -> str | None:
-        """Take back the newest change that still stands; its words."""
+        """Take back the newest change that still stands; its words, or None when there is none."""
+        self._allowed()
         change = changes.to_undo(self._changes())
         if change is None:
             return None
@@ -47,7 +73,8 @@ class Journal:
         return str(change["words"])
 
     def redo(self) -> str | None:
-        """Do again the change taken back last, if nothing else was done since; its words."""
+        """Do again the change taken back last, if nothing else was done since; its words, or None."""
+        self._allowed()
         undone = changes.to_redo(self._changes())
         if undone is None:
             return None
@@ -58,12 +85,13 @@ class Journal:
         """Whether a change was taken back and nothing else was done since."""
         return changes.to_redo(self._changes()) is not None
 
-    def save_as_it_is(self) -> None:
-        """Write the file anew, with nothing changed but its seal."""
+    def seal_again(self) -> None:
+        """Write the file as it is, with a seal that fits: how a hand edit is accepted for good."""
+        self._allowed()
         self._save(Step(), [])
 
     def listed(self) -> list[Change]:
-        """The last changes, newest first."""
+        """The last changes, newest first, undos left out."""
         return changes.listed(self._changes())
 
     def _changes(self) -> dict[str, Row]:

@@ -10,7 +10,8 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
-from pitbench.store import disk, refusals
+from pitbench import disk
+from pitbench.store import refusals
 
 _OPENED = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_CLOEXEC", 0)
 

@@ -1,22 +1,23 @@
 """The logbook: the one door to what is stored. Records in, records and plain rows out, undo and redo.
 
-One action is one save, and one change for undo. Saves belong to one thread; snapshots may be read in any. The file
-itself, its seal, lock and backups are the business of the neighbours of this module; other rooms import only this one.
+One action is one save, and one change for undo, which is the journal's. Saves belong to one thread; snapshots may be
+read in any. The file itself, its seal, lock and backups are the business of the neighbours of this module; other rooms
+import only this one.
 """
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
+from pitbench import disk
 from pitbench.records.kinds import KINDS, kind_of
-from pitbench.records.refusal import Refusal
-from pitbench.store import disk, opening, refusals, rows
+from pitbench.store import opening, refusals
 from pitbench.store.backups import Backup
-from pitbench.store.care import Examined, examine, has_good_backup, list_backups, restore
+from pitbench.store.care import Examined, examine, has_good_backup, list_backups, rescue, restore
 from pitbench.store.changes import Change
-from pitbench.store.contents import Contents
 from pitbench.store.drafts import Drafts
 from pitbench.store.journal import Journal
 from pitbench.store.lock import WriterLock
@@ -40,12 +41,14 @@ __all__ = [
     "examine",
     "has_good_backup",
     "list_backups",
+    "rescue",
     "restore",
 ]
 
 
 class Logbook(View):
-    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save.
+    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save; `journal` takes back
+    what was done and does it again.
 
     unchecked: a seal vouches for the records, nobody looked at them yet; the first save does.
     """
@@ -54,14 +57,13 @@ class Logbook(View):
         self, storage: MemoryStorage, clock: Clock, lock: WriterLock | None, read_only_why: str | None
     ) -> None:
         self.path = storage.path if isinstance(storage, FileStorage) else None
-        self.revision = 1
+        self.revision = 0
         self.read_only_why = read_only_why
-        self.hand_edited = False
         self.on_saved: Listener | None = None
         self._storage, self._lock = storage, lock
-        self._journal = Journal(storage, clock, self._told)
+        self.journal = Journal(storage, clock, self._must_be_writable, self._told)
         self._drafts = Drafts(self.path)
-        self.unchecked = False
+        self._told(frozenset())
 
     # opening and closing
 
@@ -89,28 +91,15 @@ class Logbook(View):
             opening.must_have_room(place)
         lock = WriterLock(place) if write else None
         try:
-            return cls._opened(place, lock, create, accept_hand_edit, clock)
+            load = partial(opening.load, place, create=create, accept_hand_edit=accept_hand_edit)
+            storage = FileStorage(place, load, clock)
         except BaseException:
             if lock is not None:
                 lock.release()
             raise
-
-    @classmethod
-    def _opened(cls, place: Path, lock: WriterLock | None, create: bool, accept: bool, clock: Clock) -> Self:
-        def load() -> opening.Loaded:
-            return opening.load(place, create=create, accept_hand_edit=accept)
-
-        storage = FileStorage(place, load, clock)
         if lock is not None:
             disk.clear_strays(place)
-        logbook = cls(storage, clock, lock, None if lock is not None else f"{place} was opened for reading only.")
-        logbook._take_over(storage.contents)
-        return logbook
-
-    def _take_over(self, found: Contents) -> None:
-        """What was just read or written: whether it is a hand edit, and what is still to be checked."""
-        self.hand_edited = found.seal != "good"
-        self.unchecked = found.vouched
+        return cls(storage, clock, lock, None if lock is not None else f"{place} was opened for reading only.")
 
     def close(self) -> None:
         """Give up the lock; saving is refused from here on."""
@@ -151,10 +140,6 @@ class Logbook(View):
             )
         self.unchecked = False
 
-    def share_numbers(self) -> None:
-        """Keep equal numbers once: as read, each is an object of its own, and thousands of runs hold few different."""
-        rows.share_numbers(self._tree())
-
     def reread(self) -> bool:
         """For one opened for reading: read the file again if it was changed; True when it was. Raises a Refusal, once,
         when it was changed to something that is no logbook; what was read before then stays."""
@@ -168,65 +153,32 @@ class Logbook(View):
     def save(self, words: str, records: "Iterable[Record]", versions: Mapping[str, Row | None] | None = None) -> None:
         """Store records, new and known by id, as one action called `words`; what changes nothing is left out. A merge
         brings `versions` of its own, by record."""
-        self._may_save().act(words, [(kind_of(record), record.row()) for record in records], versions)
+        self.journal.act(words, [(kind_of(record), record.row()) for record in records], versions)
 
     def save_settings(self, words: str, settings: "Settings") -> None:
         """Store the team's settings."""
         self.save(words, [settings.with_(id=SETTINGS_ID)])
 
-    def seal_again(self) -> None:
-        """Write the file as it is, with a seal that fits: how a hand edit is accepted for good."""
-        self._may_save().save_as_it_is()
-
     def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Put records, named by kind and id, into the bin."""
-        mark = {"binned_at": self._journal.now(), "binned_why": "deleted"}
-        self._may_save().act(words, [(kind, {**self._known(kind, key), **mark}) for kind, key in kind_ids])
+        self.journal.bin(words, kind_ids)
 
     def bring_back(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Take records out of the bin."""
-        back = [(kind, dict(self._known(kind, key))) for kind, key in kind_ids]
-        for _, row in back:
-            row.pop("binned_at", None)
-            row.pop("binned_why", None)
-        self._may_save().act(words, back)
+        self.journal.bring_back(words, kind_ids)
 
-    def _known(self, kind: str, key: str) -> Row:
-        row = self.row(kind, key)
-        if row is None:
-            raise Refusal(f"There is no {kind.replace('_', ' ')} {key!r} in the logbook.")
-        return row
-
-    def _may_save(self) -> Journal:
+    def _must_be_writable(self) -> None:
         if self.read_only_why is not None:
             raise refusals.ReadOnly(f"Nothing was saved. {self.read_only_why}")
         self.verify()
-        return self._journal
 
     def _told(self, kinds: frozenset[str]) -> None:
-        if isinstance(self._storage, FileStorage):
-            self._take_over(self._storage.contents)
+        """What was just read or written: whether it is a hand edit, what is still to be checked, and who is told."""
+        found = self._storage.contents
+        self.hand_edited, self.unchecked = found.seal != "good", found.vouched
         self.revision += 1
         if self.on_saved is not None:
             self.on_saved(self.revision, kinds)
-
-    # undo
-
-    def changes(self) -> list[Change]:
-        """The last changes, newest first, undos left out."""
-        return self._journal.listed()
-
-    def undo(self) -> str | None:
-        """Take back the newest change that still stands; its words, or None when there is none."""
-        return self._may_save().undo()
-
-    def may_redo(self) -> bool:
-        """Whether `redo` has something to do again."""
-        return self._journal.may_redo()
-
-    def redo(self) -> str | None:
-        """Do again the change taken back last, if nothing else was done since; its words, or None."""
-        return self._may_save().redo()
 
     # drafts
 

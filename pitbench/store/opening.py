@@ -4,8 +4,9 @@ import errno
 import os
 from pathlib import Path
 
+from pitbench import disk
 from pitbench.records.refusal import Refusal
-from pitbench.store import backups, contents, disk, refusals
+from pitbench.store import backups, contents, refusals
 from pitbench.store.contents import Contents
 
 Loaded = tuple[Contents, disk.Stamp | None]
@@ -14,7 +15,13 @@ Loaded = tuple[Contents, disk.Stamp | None]
 def resolved(path: Path) -> Path:
     """Where the file really stands: a symbolic link would be replaced by the first save."""
     try:
-        return path.expanduser().resolve()
+        whole = path.expanduser()
+    except RuntimeError:
+        raise refusals.BadPlace(
+            f"{path} cannot be found, this computer has no home folder for {path.parts[0]}; name the whole path."
+        ) from None
+    try:
+        return whole.resolve()
     except (OSError, RuntimeError) as error:
         why = error if isinstance(error, OSError) else OSError(errno.ELOOP, "its links run in a circle")
         raise refusals.cannot_open(path, why) from None

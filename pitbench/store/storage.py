@@ -15,7 +15,9 @@ from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Table
 
-from pitbench.store import contents, disk, memory, refusals, seal
+from pitbench import disk
+from pitbench.records.refusal import Refusal
+from pitbench.store import contents, memory, refusals, seal
 from pitbench.store.backups import Backups
 from pitbench.store.migrations import Tree
 from pitbench.store.opening import Loaded
@@ -27,7 +29,8 @@ class MemoryStorage(Storage):
     """Keeps the tree in memory alone; the base of the one that keeps it in a file."""
 
     def __init__(self) -> None:
-        self.tree: Tree = contents.new_tree()
+        self.contents = contents.Contents(contents.new_tree())
+        self.tree: Tree = self.contents.tree
         self._draft: Tree | None = None
 
     def read(self) -> Tree:
@@ -87,11 +90,7 @@ class FileStorage(MemoryStorage):
     def _commit(self, tree: Tree) -> None:
         """Raises NotSaved or another Refusal; the tree is then what the file says."""
         try:
-            if disk.stamp(self.path) not in {None, self._stamp}:
-                raise refusals.NotSaved(
-                    f"{self.path} was not saved, another program changed it meanwhile; "
-                    "look at it as it is now and enter the last change again."
-                )
+            self._must_be_as_known()
             disk.write_whole(self.path, *seal.sealed(tree), before_replacing=self._keep_old)
             self._stamp = disk.stamp(self.path)
         except OSError as error:
@@ -104,7 +103,16 @@ class FileStorage(MemoryStorage):
         memory.give_back()
 
     def _keep_old(self) -> None:
+        """Writing took a while, so the file is looked at once more: whatever stands there now was read or is kept."""
         self._backups.keep(unsealed=self.contents.seal != "good")
+        self._must_be_as_known()
+
+    def _must_be_as_known(self) -> None:
+        if disk.stamp(self.path) not in {None, self._stamp}:
+            raise refusals.NotSaved(
+                f"{self.path} was not saved, another program changed it meanwhile; "
+                "look at it as it is now and enter the last change again."
+            )
 
     def _start_afresh(self) -> bool:
         """After a failed save: read the file again if it is another one than before. True when it is."""
@@ -113,7 +121,11 @@ class FileStorage(MemoryStorage):
             now = disk.stamp(self.path)
             if now in {None, self._stamp}:
                 return False  # also when it was deleted: what is in memory is all there is
-        self.reload()
+        try:
+            self.reload()
+        except Refusal as refusal:
+            refusal.can_rescue = True
+            raise
         return True
 
 

@@ -78,6 +78,14 @@ class Snapshot(View):
     def _tree(self) -> Tree:
         return self._frozen
 
+    def whole(self) -> dict[str, Any]:
+        """All tables, as a file holds them."""
+        return dict(self._frozen)
+
+    def share_numbers(self) -> None:
+        """Keep equal numbers once: as read, each is an object of its own, and thousands of runs hold few different."""
+        rows.share_numbers(self._frozen)
+
     def pieces(self) -> Iterator[Piece]:
         """The records of all kinds, some at a time: a whole logbook at once would take its own size again."""
         for kind in KINDS:

@@ -69,6 +69,6 @@ class _Bench:
         names = [self._place, self._path, *(f"{self._path}{end}" for end in (".tmp", ".lock", ".draft"))]
         names += [self._place / backup.name for backup in self._kept.glob("*.bak-*")]
         only = [word for name in names for word in ("-P", str(name))]
-        soak = [sys.executable, "-m", "pitbench.store.soak", str(self._path), "--saves", "1"]
+        soak = [sys.executable, "-m", "tests.faults.soak", str(self._path), "--saves", "1"]
         trace = ["strace", "-f", "-s", "0", "-o", str(self._log), *only, "-e", "trace=%file,%desc", *words]
         return subprocess.run([*trace, *soak], capture_output=True, text=True)

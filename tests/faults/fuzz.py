@@ -170,7 +170,7 @@ def try_sheet(path: Path, raw: bytes, found: bytes) -> str:
     (report,) = loaded.reports
     if not report.stored:
         assert report.faults
-        assert [change.words for change in logbook.changes()] == ["base"]
+        assert [change.words for change in logbook.journal.listed()] == ["base"]
         return f"kept out: {report.file.sheet.name if report.file.sheet else 'no sheet'}"
     assert sum(report.counts.values()) == report.file.count, "a row went without a word"
     for kind in KINDS:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from pitbench.records.refusal import Refusal
-from pitbench.store.soak import look, soak
+from tests.faults.soak import look, soak
 
 JUST, MORE = "just what was said to be saved", "one save more"
 

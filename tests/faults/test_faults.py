@@ -18,10 +18,10 @@ from pitbench.records.models import Motor
 from pitbench.store import refusals
 from pitbench.store.backups import found
 from pitbench.store.logbook import Logbook
-from pitbench.store.soak import look, main, soak
 from tests.faults.full_disk import full_disk
 from tests.faults.kills import kills
 from tests.faults.plug import JUST, Row, begun
+from tests.faults.soak import look, main, soak
 
 CALLS = ("open", "write", "fsync", "close", "link", "replace", "unlink", "stat", "listdir")
 HERON = Motor(id="m1", name="Heron", turns=1)

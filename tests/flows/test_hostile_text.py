@@ -78,7 +78,7 @@ async def test_a_valid_hand_edit_is_cleaned_when_it_is_taken(tmp_path):
         for kind in KINDS:
             for row in logbook.rows(kind):
                 assert not steers("".join(str(value) for value in row.values())), row
-        for change in logbook.changes():
+        for change in logbook.journal.listed():
             assert not steers(change.words)
 
 

@@ -5,6 +5,7 @@ from threading import Event
 from pitbench.app.app import PitbenchApp
 from pitbench.app.screens.bench_form import BenchForm
 from pitbench.bootstrap import open_for_app
+from pitbench.store.logbook import Logbook
 from tests.flows.conftest import NOW
 
 
@@ -32,3 +33,30 @@ async def test_keys_pressed_while_an_accepted_logbook_is_being_opened_wait_for_i
                 break
         assert isinstance(app.screen, BenchForm)
         await pilot.pause()  # until its fields stand too
+
+
+async def test_what_an_open_app_holds_can_be_written_beside_a_file_that_was_damaged(at_the_keys, two_motors):
+    """No backup stands there; what is in memory is all there is of the runs."""
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2")
+        rows, held = hands.rows, hands.book.snapshot().whole()
+        for beside in two_motors.parent.glob("*.bak-*"):
+            beside.unlink()
+        two_motors.write_bytes(b"{ scribble")
+        await hands.press("d")
+        assert "in this window alone" in hands.text and "w writes what pitbench holds" in hands.text
+        await hands.press("w")
+        assert "What was saved is in" in hands.text
+        assert hands.rows[1:18] == rows[1:18], "the list stands as before"
+        await hands.press("b")
+        await hands.press("f5")
+        await hands.enter("3941 4,05")
+        await hands.press("f2")
+        assert "w writes what pitbench holds" in hands.text, "from a form too"
+        await hands.press("escape")
+    assert two_motors.read_bytes() == b"{ scribble"
+    (beside,) = two_motors.parent.glob("logbook.json.rescued-20260517T140200.json")
+    assert beside.stat().st_mode & 0o777 == 0o600
+    with Logbook.open(beside) as again:
+        assert again.snapshot().whole() == held
+        assert again.journal.undo() == "two motors"

@@ -474,8 +474,8 @@ async def test_a_switched_unit_changes_no_stored_byte_of_a_record(on_runs, race_
         settings = book.settings()
         assert (settings.temperature_unit, settings.length_unit, settings.day_first) == ("F", "in", False)
         assert settings.ceiling_c == 80
-        book.undo()
-        book.undo()
+        book.journal.undo()
+        book.journal.undo()
         assert book.settings().temperature_unit == "C"
 
 

@@ -54,6 +54,43 @@ def test_thinning_keeps_the_last_saves_and_is_done_once(ages):
     assert days <= {backup.written.date() for backup in kept}
 
 
+@given(
+    st.lists(st.timedeltas(timedelta(hours=1), timedelta(days=9)), min_size=1, max_size=80),
+    st.integers(1, backups.LAST_SAVES // 2),
+)
+def test_a_clock_two_years_ahead_for_a_save_or_some_thins_out_nothing(gaps, wrong):
+    """What is there beside a history without those saves is there beside one with them, then and after the next."""
+    now, every = NOW - sum(gaps, timedelta()), []
+    for number, gap in enumerate(gaps, 1):
+        every.append(Backup(Path(f"b{number}"), number, now))
+        now += gap
+        gone = backups.superfluous(every, now)
+        every = [backup for backup in every if backup not in gone]
+    last = every[-1].number
+    ahead = [Backup(Path(f"w{n}"), last + n, now + timedelta(days=730, minutes=n)) for n in range(1, wrong + 1)]
+    quiet = [Backup(Path(f"q{n}"), last + n, now + timedelta(minutes=n)) for n in range(1, wrong + 1)]
+    gone_usually = backups.superfluous([*every, *quiet], now + timedelta(minutes=wrong))
+    for n in range(1, wrong + 1):
+        gone = backups.superfluous([*every, *ahead[: n - 1]], ahead[n - 1].written)
+        assert gone & {*every} <= gone_usually
+    assert backups.superfluous([*every, *ahead], now + timedelta(hours=1)) & {*every} <= gone_usually
+
+
+def test_a_save_with_the_clock_two_years_ahead_leaves_the_backups(good, clock):
+    """The same on the disk, with one of each of twenty weeks."""
+    weeks = [datetime.now() - timedelta(days=7 * n + 1) for n in range(20, 0, -1)]
+    for number, written in enumerate(weeks, 2):
+        good.with_name(f"{good.name}.bak-{number:06d}-{written:%Y%m%dT%H%M%S}").write_bytes(b"old")
+    before = {backup.path for backup in backups.found(good) if backup.number > 1}
+    clock.now = datetime.now() + timedelta(days=730)
+    with Logbook.open(good, clock=clock) as logbook:
+        logbook.save("turns", [HERON.with_(turns=21.5)])
+    assert before <= {backup.path for backup in backups.found(good)}
+    with Logbook.open(good) as logbook:
+        logbook.save("turns", [HERON.with_(turns=17.5)])
+    assert before <= {backup.path for backup in backups.found(good)}
+
+
 def test_every_save_but_the_first_leaves_the_old_file_as_backup(good):
     before = good.read_bytes()
     with Logbook.open(good) as logbook:
@@ -170,7 +207,7 @@ def test_a_restored_file_and_its_backup_are_two_files(good):
 def test_undo_goes_back_from_the_restored_state(good):
     restore(good, "1")
     with Logbook.open(good) as logbook:
-        assert logbook.undo() == "added Heron"
+        assert logbook.journal.undo() == "added Heron"
 
 
 @pytest.mark.parametrize(

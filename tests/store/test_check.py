@@ -56,7 +56,8 @@ def test_accept_does_not_take_what_is_not_valid(good):
     answer = check(good, accept=True)
     assert (answer.ok, answer.seal) == (False, "broken")
     assert answer.problems[0].startswith("bench_run 'r0': test_voltage_v is 375, it should be")
-    assert "pitbench restore 1" in answer.problems[1]
+    assert "`pitbench restore 1 " in answer.problems[0]
+    assert len(answer.problems) == 1
     assert good.read_bytes() == raw
 
 
@@ -139,7 +140,7 @@ def test_what_belongs_to_each_other_on_the_track_side(tmp_path):
 
 def test_every_backup_is_looked_at_and_one_that_cannot_be_read_is_named(good, monkeypatch):
     with Logbook.open(good) as logbook:
-        logbook.undo()
+        logbook.journal.undo()
     first, second = sorted(good.parent.glob("*.bak-*"))
     first.unlink()
     first.mkdir()
@@ -159,8 +160,44 @@ def test_the_command_prints_its_object_for_a_damaged_file_and_ends_with_2(good, 
         printed = capsys.readouterr()
         answer = json.loads(printed.out)
         assert (answer["ok"], answer["seal"], answer["schema"], printed.err) == (False, seal, None, "")
+        assert set(answer["records"].values()) == {None}, "nobody can count what cannot be read"
         assert set(answer) == {"ok", "schema", "seal", "records", "problems", "backups"}
         assert good.read_bytes() == damaged
+
+
+@pytest.mark.parametrize("bad", [1, 2])
+def test_bad_records_without_a_backup_are_counted_and_nothing_is_promised(good, capsys, bad):
+    """Where there is no way back, that is said and is no further problem; what can be read is counted."""
+    for backup in good.parent.glob("*.bak-*"):
+        backup.unlink()
+    raw = good.read_bytes().replace(b"3.75", b"375")
+    good.write_bytes(raw.replace(b"4.75", b"475") if bad == 2 else raw)
+    assert main(["check", "--json", "--logbook", str(good)]) == 2
+    answer = json.loads(capsys.readouterr().out)
+    assert (answer["ok"], answer["backups"], len(answer["problems"])) == (False, [], bad)
+    assert (answer["records"]["motor"], answer["records"]["bench_run"], answer["records"]["part"]) == (1, 2, 0)
+    assert all(problem.endswith(".") for problem in answer["problems"])
+    assert main(["check", "--logbook", str(good)]) == 2
+    first, second, third, *listed = capsys.readouterr().out.splitlines()
+    assert first == f"{good} has {'1 problem' if bad == 1 else '2 problems'}."
+    assert (second, third) == (
+        f"seal broken, schema {migrations.SCHEMA}, records: 1 motor, 1 build, 2 bench runs",
+        "backups: 0",
+    )
+    assert len(listed) == bad
+    assert listed[-1].endswith("; there is no good backup beside it.")
+    assert "brought back" not in "".join(listed)
+
+
+def test_a_file_nobody_can_read_without_a_backup(good, capsys):
+    for backup in good.parent.glob("*.bak-*"):
+        backup.unlink()
+    good.write_bytes(good.read_bytes()[:-5])
+    assert main(["check", "--logbook", str(good)]) == 2
+    first, second, third, only = capsys.readouterr().out.splitlines()
+    assert (first, third) == (f"{good} has 1 problem.", "backups: 0")
+    assert second == "seal broken, schema unknown, records: unknown"
+    assert only.endswith("; there is no good backup beside it.")
 
 
 def test_the_command_in_words(good, capsys):

@@ -86,6 +86,10 @@ DAMAGED = {
     "a change of another shape": (edited(put("changes", "1", "after", [3])), "changes '1': is no change"),
     "a change that is no number": (edited(put("changes", "x", {"id": "x"})), "changes 'x': is no change"),
     "schema as text": (edited(put("pitbench", "logbook", "schema", "2")), "has the schema number '2'"),
+    "versions of another shape": (
+        resealed(put("versions", {"m": {"id": "m", "cells": {"note": []}}})),
+        "is no memory of edits as pitbench writes it",
+    ),
     "schema 0": (resealed(put("pitbench", "logbook", "schema", 0)), "has the schema number '0'"),
     "a true schema": (resealed(put("pitbench", "logbook", "schema", True)), "has the schema number 'True'"),
 }
@@ -147,7 +151,7 @@ def test_without_a_backup_that_is_said(good):
 
 def test_a_damaged_backup_is_not_offered(good):
     with Logbook.open(good) as logbook:
-        logbook.undo()
+        logbook.journal.undo()
     newest = next(good.parent.glob("*.bak-000002-*"))
     newest.write_bytes(newest.read_bytes().replace(b"3.75", b"3.65"))
     refused(good, b"{", refusals.Damaged, "`pitbench restore 1 ")
@@ -179,7 +183,7 @@ def test_a_valid_hand_edit_is_a_question(good, name):
         assert logbook.hand_edited
         assert len(logbook.rows("motor")) == 1
         assert good.read_bytes() == raw
-        logbook.undo()
+        logbook.journal.undo()
         assert not logbook.hand_edited
     assert not Logbook.open(good, write=False).hand_edited
 

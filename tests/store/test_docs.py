@@ -16,8 +16,8 @@ def test_the_example_is_a_logbook(tmp_path):
     path = tmp_path / "logbook.json"
     path.write_text(example, encoding="utf-8")
     with Logbook.open(path, accept_hand_edit=True) as logbook:
-        assert logbook.undo() == "bench run of Heron"
-        assert logbook.undo() == "added Heron"
+        assert logbook.journal.undo() == "bench run of Heron"
+        assert logbook.journal.undo() == "added Heron"
         assert logbook.rows("motor") == []
     assert json.loads(path.read_bytes())["pitbench"]["logbook"]["schema"] == migrations.SCHEMA
 

@@ -4,13 +4,15 @@ import hashlib
 import json
 import os
 import stat
+from datetime import datetime
+from pathlib import Path
 
 import pytest
 
 from pitbench.records.models import Motor
 from pitbench.records.refusal import Refusal
 from pitbench.store import refusals
-from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook, examine, rescue
 
 HERON = Motor(id="m1", name="Heron")
 
@@ -21,13 +23,13 @@ def test_undo_and_redo_work_after_a_restart(tmp_path, plain):
         logbook.save("one", [HERON])
         logbook.save("two", [HERON.with_(turns=13.5)])
     with Logbook.open(path) as logbook:
-        assert logbook.undo() == "two"
+        assert logbook.journal.undo() == "two"
     with Logbook.open(path) as logbook:
         assert plain(logbook.rows("motor")) == [{"id": "m1", "name": "Heron"}]
-        assert logbook.redo() == "two"
+        assert logbook.journal.redo() == "two"
     with Logbook.open(path) as logbook:
         assert logbook.row("motor", "m1")["turns"] == 13.5
-        assert logbook.redo() is None
+        assert logbook.journal.redo() is None
 
 
 def test_the_seal_stands_first_has_a_fixed_length_and_covers_all_the_rest(good):
@@ -69,7 +71,7 @@ def test_reading_locks_nothing_and_makes_nothing(good):
     with pytest.raises(refusals.ReadOnly):
         logbook.save_draft({})
     with pytest.raises(refusals.ReadOnly):
-        logbook.undo()
+        logbook.journal.undo()
 
 
 def test_a_missing_file_is_made_by_the_first_save_only(tmp_path):
@@ -189,7 +191,7 @@ def test_a_reader_follows_the_writer(good):
         assert reader.reread() is True
         assert len(reader.rows("motor")) == 2
         assert reader.reread() is False
-        writer.undo()
+        writer.journal.undo()
         assert reader.reread() is True
     assert len(reader.rows("motor")) == 1
     assert heard == [2, 3]
@@ -209,6 +211,43 @@ def test_a_reader_says_once_that_the_file_was_broken(good):
         reader.reread()
     assert reader.reread() is False
     assert len(reader.rows("motor")) == 1
+
+
+def test_the_home_of_nobody_is_no_circle_of_links(tmp_path):
+    with pytest.raises(refusals.BadPlace) as refused:
+        Logbook.open(Path("~nosuchuser/logbook.json"), create=True)
+    assert str(refused.value) == (
+        "~nosuchuser/logbook.json cannot be found, this computer has no home folder for ~nosuchuser; "
+        "name the whole path."
+    )
+    circle = tmp_path / "circle.json"
+    circle.symlink_to(circle)
+    with pytest.raises(refusals.BadPlace, match=r"circle|too many levels"):
+        Logbook.open(circle)
+
+
+@pytest.mark.parametrize("in_place", [True, False], ids=["in place", "replaced"])
+def test_a_file_changed_while_the_new_one_is_written_is_not_overwritten(good, monkeypatch, in_place):
+    """The last look is taken right before the file is replaced."""
+    copy = good.with_name("copy.json")
+    copy.write_bytes(good.read_bytes())
+    with Logbook.open(copy) as other:
+        other.save("from elsewhere", [Motor(id="m3", name="Siskin")])
+    theirs, real = copy.read_bytes(), os.fsync
+
+    def meanwhile(descriptor):
+        real(descriptor)
+        monkeypatch.setattr(os, "fsync", real)
+        good.write_bytes(theirs) if in_place else copy.replace(good)
+
+    with Logbook.open(good) as logbook:
+        monkeypatch.setattr(os, "fsync", meanwhile)
+        with pytest.raises(refusals.NotSaved, match="another program changed it meanwhile"):
+            logbook.save("turns", [Motor(id="m1", name="Heron", turns=21.5)])
+        assert good.read_bytes() == theirs
+        assert {row["name"] for row in logbook.rows("motor")} == {"Heron", "Siskin"}
+        assert not list(good.parent.glob("*.tmp"))
+        logbook.save("turns", [Motor(id="m1", name="Heron", turns=21.5)])
 
 
 def test_a_file_changed_by_another_program_is_not_overwritten(good):
@@ -235,6 +274,24 @@ def test_a_file_broken_by_another_program_is_not_overwritten(good):
                 logbook.save("mine", [Motor(name="Wren")])
             assert good.read_bytes() == b"scribble"
             assert len(logbook.rows("motor")) == 1
+
+
+@pytest.mark.parametrize("damage", [b"", b"null", b"{ scribble", b'{"a": 1}'])
+def test_what_is_held_of_a_file_broken_meanwhile_can_be_written_beside_it(good, damage):
+    for backup in good.parent.glob("*.bak-*"):
+        backup.unlink()
+    with Logbook.open(good) as logbook:
+        good.write_bytes(damage)
+        with pytest.raises(Refusal) as refused:
+            logbook.save("mine", [Motor(name="Wren")])
+        assert refused.value.can_rescue
+        beside = rescue(logbook.snapshot(), logbook.path, datetime(2026, 4, 12, 14, 2))
+        assert (beside.name, good.read_bytes()) == ("logbook.json.rescued-20260412T140200.json", damage)
+        assert examine(beside).problems == []
+        assert Logbook.open(beside, write=False).snapshot().whole() == logbook.snapshot().whole()
+    with pytest.raises(Refusal) as refused:
+        Logbook.open(good)
+    assert not refused.value.can_rescue, "nothing is held of one that was not open"
 
 
 def test_a_file_deleted_meanwhile_is_written_anew(good):

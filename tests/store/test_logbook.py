@@ -30,7 +30,7 @@ def test_a_field_made_blank_is_gone(book):
     book.save("added", [HERON.with_(note="oily")])
     book.save("blank", [HERON])
     assert "note" not in book.row("motor", "m1")
-    assert book.undo() == "blank"
+    assert book.journal.undo() == "blank"
     assert book.row("motor", "m1")["note"] == "oily"
 
 
@@ -40,7 +40,7 @@ def test_what_changes_nothing_is_no_change(book):
     book.save("again", book.records("motor"))
     book.save("nothing", [])
     assert book.revision == revision
-    assert [change.words for change in book.changes()] == ["added"]
+    assert [change.words for change in book.journal.listed()] == ["added"]
 
 
 def test_of_one_record_given_twice_the_last_counts(book, plain):
@@ -69,7 +69,7 @@ def test_the_listener_hears_revision_and_kinds_after_the_save(book):
     heard = []
     book.on_saved = lambda revision, kinds: heard.append((revision, kinds, len(book.rows("motor"))))
     book.save("added", [HERON, Build(id="b1", motor_id="m1")])
-    book.undo()
+    book.journal.undo()
     assert heard == [(2, frozenset({"motor", "build"}), 1), (3, frozenset({"motor", "build"}), 0)]
 
 
@@ -80,8 +80,8 @@ def test_the_bin_takes_and_gives_back(book, plain):
     assert plain(book.rows("motor", binned=True)) == [{"id": "m1", "name": "Heron", "binned_why": "deleted"}]
     book.bring_back("Heron back", [("motor", "m1")])
     assert plain(book.rows("motor")) == [{"id": "m1", "name": "Heron"}]
-    assert book.undo() == "Heron back"
-    assert book.undo() == "Heron to the bin"
+    assert book.journal.undo() == "Heron back"
+    assert book.journal.undo() == "Heron to the bin"
     assert plain(book.rows("motor")) == [{"id": "m1", "name": "Heron"}]
 
 
@@ -96,34 +96,34 @@ def test_undo_and_redo_walk_back_and_forth(book, plain):
     book.save("three", [HERON.with_(turns=13.5, note="new bearings"), Motor(id="m2", name="Plover")])
     states = [plain(book.rows("motor"))]
     for words in ("three", "two", "one"):
-        assert book.undo() == words
+        assert book.journal.undo() == words
         states.append(plain(book.rows("motor")))
-    assert book.undo() is None
+    assert book.journal.undo() is None
     assert states[3] == []
     assert {row["binned_why"] for row in book.rows("motor", binned=True)} == {"undone"}
     for words, state in zip(("one", "two", "three"), reversed(states[:3]), strict=True):
-        assert book.redo() == words
+        assert book.journal.redo() == words
         assert plain(book.rows("motor")) == state
-    assert book.redo() is None
+    assert book.journal.redo() is None
 
 
 def test_any_other_change_ends_redo(book):
     book.save("one", [HERON])
     book.save("two", [HERON.with_(turns=13.5)])
-    book.undo()
+    book.journal.undo()
     book.save("other", [HERON.with_(turns=21.5)])
-    assert book.redo() is None
-    assert book.undo() == "other"
-    assert book.redo() == "other"
-    assert book.undo() == "other"
-    assert book.undo() == "one"
+    assert book.journal.redo() is None
+    assert book.journal.undo() == "other"
+    assert book.journal.redo() == "other"
+    assert book.journal.undo() == "other"
+    assert book.journal.undo() == "one"
 
 
 def test_undo_counts_as_an_edit_so_that_the_newer_state_is_known(book):
     book.save("one", [HERON])
     book.save("two", [HERON.with_(turns=13.5)])
     edited = book.row("motor", "m1")["edited_at"]
-    book.undo()
+    book.journal.undo()
     assert book.row("motor", "m1")["edited_at"] > edited
 
 
@@ -147,19 +147,19 @@ def test_the_last_200_changes_can_be_taken_back(clock):
     book = Logbook.in_memory(clock)
     for turns in range(1, changes.KEPT + 6):
         book.save(f"turns {turns}", [HERON.with_(turns=turns / 2)])
-    assert len(book.changes()) == changes.KEPT
+    assert len(book.journal.listed()) == changes.KEPT
     for turns in range(changes.KEPT + 5, 5, -1):
-        assert book.undo() == f"turns {turns}"
-    assert book.undo() is None
+        assert book.journal.undo() == f"turns {turns}"
+    assert book.journal.undo() is None
     assert book.row("motor", "m1")["turns"] == 5 / 2
-    assert book.redo() == "turns 6"
+    assert book.journal.redo() == "turns 6"
 
 
 def test_the_list_of_changes_says_what_stands(book):
     book.save("one", [HERON])
     book.save("two", [HERON.with_(turns=13.5), Motor(name="Plover")])
-    book.undo()
-    listed = [(change.words, change.records, change.taken_back) for change in book.changes()]
+    book.journal.undo()
+    listed = [(change.words, change.records, change.taken_back) for change in book.journal.listed()]
     assert listed == [("two", 2, True), ("one", 1, False)]
 
 
@@ -170,7 +170,7 @@ def test_settings_are_one_record_and_can_be_undone(book):
     assert (book.settings().ceiling_c, book.settings().temperature_unit) == (85, "F")
     assert book.snapshot().settings() == book.settings()
     assert len(book.rows("settings")) == 1
-    book.undo()
+    book.journal.undo()
     assert book.settings().temperature_unit == "C"
 
 
@@ -196,8 +196,8 @@ def test_an_unknown_kind_is_an_error_of_ours(book):
 
 
 def test_nothing_to_undo_is_said_by_none(book):
-    assert book.undo() is None
-    assert book.redo() is None
+    assert book.journal.undo() is None
+    assert book.journal.redo() is None
 
 
 def test_a_closed_logbook_saves_nothing(book):

@@ -44,7 +44,7 @@ def test_the_file_is_written_at_the_next_save_only_and_the_old_one_is_a_backup(o
     raw = old.read_bytes()
     with Logbook.open(old) as logbook:
         assert not logbook.hand_edited
-        assert logbook.undo() is None
+        assert logbook.journal.undo() is None
         assert old.read_bytes() == raw
         assert not list(old.parent.glob("*.bak-*"))
         logbook.save("one more", [Motor(id="m2", name="Wren")])
@@ -97,5 +97,5 @@ def test_the_track_side_came_without_moving_anything_so_undo_reaches_back(tmp_pa
     tree["pitbench"]["logbook"]["schema"] = 2
     path.write_bytes(b"".join(seal.sealed(tree)))
     with Logbook.open(path) as logbook:
-        assert logbook.undo() == "added Heron"
+        assert logbook.journal.undo() == "added Heron"
         assert logbook.rows("motor") == []

@@ -1,7 +1,11 @@
 """The front of the command line: words in, exit status out, and never a traceback."""
 
+import errno
+import io
+import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -127,6 +131,73 @@ def test_a_reader_that_stops_early_is_no_error():
     assert process.stderr.read() == ""
     assert process.wait() == 1
     process.stderr.close()
+
+
+SHEET = "motor,taken_at,kv_rpm_per_v\nHeron,2026-01-01,4000\n"
+
+
+@pytest.fixture
+def stocked(tmp_path, monkeypatch):
+    """A folder with a logbook and one edited by hand, where commands run."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "b.csv").write_text(SHEET, encoding="utf-8")
+    assert front.main(["load", "b.csv", "--logbook", "l.json"]) == 0
+    (tmp_path / "c.csv").write_text(SHEET.replace("Heron", "Wren"), encoding="utf-8")
+    assert front.main(["load", "c.csv", "--logbook", "l.json"]) == 0
+    edited = (tmp_path / "l.json").read_bytes().replace(b"4000", b"4001")
+    (tmp_path / "edited.json").write_bytes(edited)
+    return tmp_path
+
+
+STORING = [
+    (["load", "b.csv", "--logbook", "n.json"], "n.json", "What could be loaded is stored"),
+    (["load", "b.csv", "--json", "--logbook", "n.json"], "n.json", "What could be loaded is stored"),
+    (["merge", "l.json", "--logbook", "n.json"], "n.json", "What l.json has is merged"),
+    (["restore", "newest", "--logbook", "l.json"], "l.json", "l.json is restored"),
+    (["demo", "--to", "d.json"], "d.json", "d.json holds the demo weekend"),
+    (["export", "out", "--logbook", "l.json"], "out/bench.csv", "The sheets are in out"),
+    (["check", "--accept", "--logbook", "edited.json"], "edited.json", "edited.json is taken as it was edited"),
+    (["check", "--accept", "--json", "--logbook", "edited.json"], "edited.json", "is taken as it was edited"),
+]
+
+
+@pytest.mark.parametrize(("words", "made", "said"), STORING, ids=[" ".join(each[0][:3]) for each in STORING])
+def test_what_was_stored_is_said_even_when_it_cannot_be_printed(stocked, monkeypatch, capsys, words, made, said):
+    class Full(io.StringIO):
+        def write(self, text):
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(sys, "stdout", Full())
+        assert front.main(words) == 1
+    complaint = capsys.readouterr().err
+    assert complaint.endswith(f"{said}, only the words about it could not be printed (no space left on device).\n")
+    assert complaint.count("\n") == 1
+    assert (stocked / made).exists()
+
+
+@pytest.mark.parametrize(
+    ("how", "why"),
+    [
+        ('exec "$@" > /dev/full', "no space left on device"),
+        ('exec "$@" >&-', "standard output is closed"),
+        ('{ sleep 0.2; exec "$@"; } | true', "broken pipe"),
+    ],
+)
+def test_a_real_process_whose_output_goes_nowhere_says_what_it_stored(stocked, how, why):
+    load = [sys.executable, "-m", "pitbench", "load", "b.csv", "--logbook", "n.json"]
+    env = {**os.environ, "PYTHONPATH": str(Path(front.__file__).parents[1])}
+    done = subprocess.run(["sh", "-c", how, "sh", *load], stderr=subprocess.PIPE, text=True, env=env)
+    assert done.stderr == f"What could be loaded is stored, only the words about it could not be printed ({why}).\n"
+    assert done.returncode == (0 if "|" in how else 1)
+    assert (stocked / "n.json").exists()
+
+
+def test_an_answer_that_stored_nothing_only_says_that_it_was_not_printed(stocked):
+    run = [sys.executable, "-m", "pitbench", "rank", "--logbook", str(stocked / "l.json")]
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(run, stdout=full, stderr=subprocess.PIPE, text=True)
+    assert (done.returncode, done.stderr) == (1, "The answer could not be printed (no space left on device).\n")
 
 
 def test_nothing_heavy_is_imported_to_find_a_command():

@@ -1,6 +1,7 @@
 """A question answered with one key: each choice has its letter or digit; arrows and Enter do as well.
 
-Enter takes nothing while no choice is marked: figures typed ahead of a question must not answer it.
+Enter takes nothing while no choice is marked: where something would be lost by it, and once a key was typed that is no
+choice, for figures meant for a form must not answer by their Enter.
 """
 
 from collections.abc import Sequence
@@ -11,7 +12,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 
 from pitbench.app.actions import bindings
-from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 
 class Choose(ModalScreen[str | None]):
@@ -40,7 +41,8 @@ class Choose(ModalScreen[str | None]):
             yield Lines(self._rows())
 
     def _rows(self) -> list[Line]:
-        rows: list[Line] = [line((self._question, "strong")), ()]
+        width = max(20, min(80, self.app.size.width) - 4)
+        rows: list[Line] = [*(line((text, "strong")) for text in wrapped(self._question, width)), ()]
         for at, (key, _, words) in enumerate(self._choices):
             rows.append(line(("▸ " if at == self._at else "  ", "accent"), (key, "accent"), f"   {words}"))
         return [*rows, (), line((f"Its key takes one, or arrows and Enter   {self._left}", "quiet"))]
@@ -49,13 +51,21 @@ class Choose(ModalScreen[str | None]):
         taken = next((value for key, value, _ in self._choices if event.character == key), None)
         if event.key == "enter" and self._at >= 0:
             taken = self._choices[self._at][1]
-        if event.key in {"up", "down"}:
-            step = 1 if event.key == "down" else -1
-            self._at = max(0, min(len(self._choices) - 1, self._at + step))
-            self.query_one(Lines).show(self._rows())
         if taken is not None:
             event.stop()
             self.dismiss(taken)
+        elif event.key in {"up", "down"}:
+            step = 1 if event.key == "down" else -1
+            self._mark(max(0, min(len(self._choices) - 1, self._at + step)))
+        elif event.is_printable:
+            self._mark(-1)
+
+    def on_paste(self, event: events.Paste) -> None:
+        self._mark(-1)
+
+    def _mark(self, at: int) -> None:
+        self._at = at
+        self.query_one(Lines).show(self._rows())
 
     def action_leave_form(self) -> None:
         self.dismiss(None)

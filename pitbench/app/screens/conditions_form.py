@@ -53,7 +53,6 @@ class ConditionsForm(FormScreen):
     def action_save_record(self) -> None:
         from pitbench.desk.entry.bench_entry import motor_named
 
-        self.take_typed()
         assert self._reading is not None
         if self._reading.problems:
             wrong = next(iter(self._reading.problems))

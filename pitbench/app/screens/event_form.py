@@ -64,7 +64,6 @@ class EventForm(FormScreen):
         return self._problems
 
     def action_save_record(self) -> None:
-        self.take_typed()
         if self.save():
             self.dismiss(self._saved_name())
 

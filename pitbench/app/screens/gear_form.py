@@ -65,7 +65,6 @@ class GearForm(FormScreen):
 
     def action_save_and_repeat(self) -> None:
         """Pitch and kind stay; the cursor stands on the kind, the teeth are empty."""
-        self.take_typed()
         if self.save():
             self._gear_id = None
             self.begin()

@@ -64,7 +64,6 @@ class MotorForm(FormScreen):
         return self._problems
 
     def action_save_and_repeat(self) -> None:
-        self.take_typed()
         if self.save():
             kept = self.values.get("class", "")
             self._motor_id = None

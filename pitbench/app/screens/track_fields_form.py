@@ -65,7 +65,6 @@ class TrackFieldsForm(DoubtfulForm):
         from pitbench.app.dialogs.choose import Choose
         from pitbench.desk.entry.track_fields import hide_field, show_all_fields
 
-        self.take_typed()
         book, name = self.pit.book, self.field.name
 
         def answered(choice: str | None) -> None:

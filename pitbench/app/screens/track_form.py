@@ -165,7 +165,6 @@ class TrackForm(TrackFieldsForm):
         return self.doubts().problems
 
     def action_save_record(self) -> None:
-        self.take_typed()
         self.field_left()
         if self.save():
             self.dismiss(self.entry.edits)
@@ -183,7 +182,6 @@ class TrackForm(TrackFieldsForm):
                 self.keep_draft_soon()
             self.draw()
 
-        self.take_typed()
         self.pit.push_screen(CarForm(self.entry), answered)
 
     def ask_before(self, leave: Callable[[], object]) -> None:

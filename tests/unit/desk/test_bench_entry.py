@@ -147,7 +147,7 @@ def test_every_typed_text_is_stored(book):
     }
     assert (run["tester"], run["session"], run["note"]) == ("bench box", "club night", "new bearings 3 May")
     assert run["taken_at"] == "2026-05-17T13:50" and "place" not in run and "kept" not in run
-    assert book.changes()[0].words == "bench run of Heron"
+    assert book.journal.listed()[0].words == "bench run of Heron"
 
 
 @pytest.mark.parametrize(
@@ -337,7 +337,7 @@ def test_saving_an_edit_without_a_change_changes_nothing(data):
     suspects = tuple(data.draw(st.sets(st.sampled_from(list(figures)))))
     save_run(book, edit_entry(book.snapshot(), run.id), NOW, suspects)
     assert everything(book) == before[0]
-    assert book.undo() == "a run"
+    assert book.journal.undo() == "a run"
 
 
 def test_an_edit_shows_every_stored_number_even_of_a_hidden_field(book):
@@ -361,7 +361,7 @@ def test_a_blanked_field_is_gone_and_what_no_form_shows_stays(book):
     save_run(book, entry, NOW, ())
     (row,) = book.rows("bench_run")
     assert "timing_deg" not in row and "note" not in row and row["extra"] == {"colour": "red"}
-    assert book.changes()[0].words == "edited bench run of Heron"
+    assert book.journal.listed()[0].words == "edited bench run of Heron"
 
 
 def test_a_number_that_was_kept_stays_kept_until_it_changes(book):
@@ -405,7 +405,7 @@ def test_an_edit_can_be_taken_back(book):
     entry = edit_entry(book.snapshot(), run["id"])
     entry.texts["kv_rpm_per_v"] = "4000"
     save_run(book, entry, NOW, ())
-    assert book.undo() == "edited bench run of Heron" and everything(book) == before
+    assert book.journal.undo() == "edited bench run of Heron" and everything(book) == before
 
 
 # drafts

@@ -153,7 +153,7 @@ def test_an_undone_build_and_part_come_back_under_their_ids():
         first, trial = shop.first_build(H, {"rotor": "R1"}), shop.tested(H, MAY, {"rotor": "R5"})
         fitted = shop.fit(H, JUNE, {"rotor": "R5"})
         logbook.save("builds", shop.to_save.values())
-        logbook.undo()
+        logbook.journal.undo()
         assert logbook.rows("build") == []
         again = Workshop(logbook.snapshot())
         assert again.first_build(H, {"rotor": "R1"}) == first

@@ -21,7 +21,7 @@ def test_the_ranking_follows_and_undo_takes_it_back(limit):
     assert set_gearing_limit(book, "CLUB 13.5t", limit) == f"gearing limit of club 13.5T: {SPOKEN[limit]}"
     assert rank(book.snapshot()).gearing_limit == limit
     assert (book.rows("class_sheet")[0]["turns"], book.rows("class_sheet")[0]["cells"]) == (13.5, 2)
-    book.undo()
+    book.journal.undo()
     assert everything(book) == before
 
 

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 from pathlib import Path
 
 import pytest
@@ -78,11 +79,21 @@ def stocked() -> Logbook:
     return logbook
 
 
+def weekend() -> Logbook:
+    """A class, a motor with a build of a date, and a run."""
+    motor = Motor(name="Heron")
+    build = Build(motor_id=motor.id, since="2026-01-01")
+    run = BenchRun(motor_id=motor.id, build_id=build.id, taken_at="2026-02-01", kv_rpm_per_v=3950)
+    logbook = stocked()
+    logbook.save("all", [motor, build, run])
+    return logbook
+
+
 def test_only_sheets_that_hold_rows_are_written(tmp_path):
     with stocked() as logbook:
-        assert export(logbook.snapshot(), tmp_path / "out") == [tmp_path / "out" / "classes.csv"]
+        assert export(logbook.snapshot(), tmp_path / "out") == (["classes.csv"], [])
         logbook.bin("gone", [("class_sheet", "a")])
-        assert export(logbook.snapshot(), tmp_path / "none") == []
+        assert export(logbook.snapshot(), tmp_path / "none") == ([], [])
     text = (tmp_path / "out" / "classes.csv").read_text(encoding="utf-8")
     assert text.splitlines()[1] == "a,'=13.5T,13.5,,,,,,,,,"
 
@@ -139,24 +150,84 @@ def test_no_folder_to_write_to(tmp_path, monkeypatch):
     def deny(*args, **more):
         raise PermissionError(13, "denied")
 
-    monkeypatch.setattr(Path, "write_text", deny)
-    assert "may not be written to" in refused(tmp_path)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "open", deny)
+        assert "may not be written to" in refused(tmp_path)
     monkeypatch.setattr(Path, "mkdir", deny)
     assert "may not be made" in refused(tmp_path / "new")
 
 
-def test_a_full_disk_leaves_the_earlier_sheet(tmp_path, monkeypatch):
+def test_an_export_over_an_older_one_is_this_logbook_and_nothing_else(tmp_path):
+    """Sheets of what is gone go, a sheet somebody typed and whatever else lies there stays."""
+    with weekend() as logbook:
+        written, removed = export(logbook.snapshot(), tmp_path)
+        assert (written, removed) == (["classes.csv", "motors.csv", "builds.csv", "bench.csv"], [])
+        (tmp_path / "gears.csv").write_text("kind,teeth,dp\npinion,34,48\n", encoding="utf-8")
+        (tmp_path / "notes.csv").write_text("id,motor\n", encoding="utf-8")
+        (tmp_path / "bench.csv.pitbench-new").write_text("half a she", encoding="utf-8")
+        logbook.bin("gone", [("motor", row["id"]) for row in logbook.rows("motor")])
+        written, removed = export(logbook.snapshot(), tmp_path)
+    assert (written, removed) == (["classes.csv"], ["motors.csv", "builds.csv", "bench.csv"])
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["classes.csv", "gears.csv", "notes.csv"]
+    assert (tmp_path / "classes.csv").stat().st_mode & 0o400
+
+
+@pytest.mark.parametrize("to", ["elsewhere.csv", "none.csv"])
+def test_a_link_is_neither_followed_nor_replaced(tmp_path, to):
+    """Also where an older export stands at its other end, and where a sheet without rows would be removed."""
+    folder, elsewhere = tmp_path / "out", tmp_path / "elsewhere.csv"
+    folder.mkdir()
+    elsewhere.write_text("id,class\nold,old\n", encoding="utf-8")
+    (folder / "bench.csv").symlink_to(elsewhere)
+    (folder / "classes.csv").symlink_to(tmp_path / to)
+    assert "is a link, nothing was exported" in refused(folder)
+    (folder / "classes.csv").unlink()
     with stocked() as logbook:
-        (path,) = export(logbook.snapshot(), tmp_path)
-        before = path.read_bytes()
-        monkeypatch.setattr(
-            Path, "replace", lambda *args: (_ for _ in ()).throw(OSError(28, "No space left on device"))
-        )
-        with pytest.raises(Refusal, match="No space left") as refusal:
-            export(logbook.snapshot(), tmp_path)
-    assert refusal.value.status == 1
-    assert path.read_bytes() == before
-    assert list(tmp_path.iterdir()) == [path]
+        assert export(logbook.snapshot(), folder) == (["classes.csv"], [])
+    assert (folder / "bench.csv").is_symlink()
+    assert elsewhere.read_text(encoding="utf-8") == "id,class\nold,old\n"
+
+
+def test_a_pipe_in_the_place_of_a_sheet_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "classes.csv")
+    assert "was not written by export" in refused(tmp_path)
+
+
+@pytest.mark.parametrize("call", ["open", "write", "fsync", "replace"])
+def test_a_full_disk_leaves_the_earlier_export_whole(tmp_path, monkeypatch, call):
+    """At whichever sheet it is full: all are written before the first is replaced."""
+    with weekend() as logbook:
+        export(logbook.snapshot(), tmp_path)
+        before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+        motor = next(iter(logbook.records("motor")))
+        logbook.save("another name", [motor.with_(name="Plover")])
+        for nth in range(1, len(before) + 1) if call != "replace" else [1]:
+            real, count = getattr(os, call), 0
+
+            def full(*args, real=real, nth=nth, **more):
+                nonlocal count
+                count += 1
+                if count == nth:
+                    raise OSError(28, "No space left on device")
+                return real(*args, **more)
+
+            with monkeypatch.context() as patch, pytest.raises(Refusal, match="no space left") as refusal:
+                patch.setattr(os, call, full)
+                export(logbook.snapshot(), tmp_path)
+            assert refusal.value.status == 1
+            assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+        export(logbook.snapshot(), tmp_path)
+    assert "Plover" in (tmp_path / "bench.csv").read_text(encoding="utf-8")
+
+
+def test_all_is_synced_before_anything_is_replaced(tmp_path, monkeypatch):
+    calls = []
+    for name in ("fsync", "replace"):
+        real = getattr(os, name)
+        monkeypatch.setattr(os, name, lambda *args, real=real, name=name: calls.append(name) or real(*args))
+    with weekend() as logbook:
+        export(logbook.snapshot(), tmp_path)
+    assert calls == ["fsync"] * 4 + ["replace"] * 4 + ["fsync"]
 
 
 def test_every_kind_of_record_has_its_sheet():

@@ -218,8 +218,8 @@ def test_gears_are_stored_at_once_and_never_twice(season):
     entry.texts |= {"dp": "", "module": "0.5"}
     save_gears(season.book, entry)
     assert new_gears(season.snapshot).texts["module"] == "0.5"
-    season.book.undo()
-    season.book.undo()
+    season.book.journal.undo()
+    season.book.journal.undo()
     assert len(gears(season)) == 2
 
 

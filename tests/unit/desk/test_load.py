@@ -98,7 +98,7 @@ def test_files_are_stored_in_the_order_of_the_sheets_whatever_the_arguments(logb
 def test_one_load_is_one_change_and_comes_back_as_added_after_undo(logbook):
     put(logbook, MOTORS, BENCH)
     before = {kind: sorted(row["id"] for row in logbook.rows(kind)) for kind in ("motor", "build", "part", "bench_run")}
-    assert logbook.undo() == "load of 2 sheets"
+    assert logbook.journal.undo() == "load of 2 sheets"
     assert not any(logbook.rows(kind) for kind in before)
     again = put(logbook, MOTORS, BENCH)
     assert (counts(again), counts(again, 1)) == ({"added": 2}, {"added": 4})
@@ -170,7 +170,7 @@ def test_what_was_deleted_counts_before_what_was_undone(logbook):
     logbook.save("typed", [deleted])
     logbook.bin("deleted", [("bench_run", deleted.id)])
     logbook.save("typed again", [undone])
-    logbook.undo()
+    logbook.journal.undo()
     assert counts(put(logbook, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-01 10:00,3952\n")) == {"same": 1}
     logbook.save("typed once more", [BenchRun.of({**typed, "kv_rpm_per_v": 3960})])
     assert counts(put(logbook, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-01 10:00,3952\n")) == {"differs": 1}
@@ -267,7 +267,7 @@ def test_a_build_that_becomes_known_later_takes_the_runs_of_its_time(logbook):
     put(logbook, "motor,since,rotor\nHeron,2026-05-01 10:02,R9\n")
     assert parts_tested(logbook, "Heron") == ["S1 R1 E1", "S1 R9 E1"]
     assert counts(put(logbook, BENCH)) == {"same": 4}
-    logbook.undo()
+    logbook.journal.undo()
     assert parts_tested(logbook, "Heron") == ["S1 R1 E1", "S1 R1 E1"]
 
 

@@ -81,7 +81,7 @@ def test_any_sheets(texts, good_rows, replace):
             assert added(load_files(logbook, files(texts))) == 0
         told = sheets_of(logbook.snapshot())
         if added(loaded):
-            logbook.undo()
+            logbook.journal.undo()
             assert sheets_of(logbook.snapshot()) == {}
             load_files(logbook, files(texts), good_rows=good_rows, replace=replace)
             assert sheets_of(logbook.snapshot()) == told

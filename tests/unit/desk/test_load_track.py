@@ -65,7 +65,7 @@ def test_track_runs_add_their_event_and_car_and_say_so(logbook):
 def test_an_undone_load_comes_back_whole_and_a_deleted_run_stays_deleted(logbook):
     put(logbook, TRACK)
     before = {kind: sorted(r["id"] for r in logbook.rows(kind)) for kind in ("event", "car", "track_run")}
-    logbook.undo()
+    logbook.journal.undo()
     assert counts(put(logbook, TRACK)) == {"added": 3}
     assert {kind: sorted(r["id"] for r in logbook.rows(kind)) for kind in before} == before
     logbook.bin("gone", [("track_run", before["track_run"][0]), ("event", before["event"][0])])

@@ -38,10 +38,10 @@ def twins(*records, at=TUESDAY):
     """Two logbooks that began as copies, the second edited a day later."""
     one, other = book(), book(at)
     for each in (one, other):
-        each._journal.now = lambda: "2026-05-04T18:00:00"
+        each.journal.now = lambda: "2026-05-04T18:00:00"
         each.save("as copied", records)
-    other._journal.now = lambda: at.isoformat()
-    one._journal.now = lambda: "2026-05-04T18:00:00"
+    other.journal.now = lambda: at.isoformat()
+    one.journal.now = lambda: "2026-05-04T18:00:00"
     return one, other
 
 
@@ -53,7 +53,7 @@ def test_what_only_the_other_has_is_added_once():
     assert speeds(one) == [3950, 3960]
     again = merge(one, other.snapshot(), "merge")
     assert not again.added and not again.taken
-    assert one.undo() == "merge" and speeds(one) == [3950]
+    assert one.journal.undo() == "merge" and speeds(one) == [3950]
 
 
 def test_the_newer_edit_wins_either_way():
@@ -164,7 +164,7 @@ def test_two_laptops_that_merge_each_other_hold_the_same(here, there):
     one, other = twins(*heron(), *(bench(key, 3950, at=f"2026-05-0{nth}") for nth, key in enumerate("ab", 1)))
     for logbook, acts in ((one, here), (other, there)):
         for key, kv, act, day in acts:
-            logbook._journal.now = lambda day=day, which=logbook is one: f"2026-05-1{day}T1{int(which)}:00:00"
+            logbook.journal.now = lambda day=day, which=logbook is one: f"2026-05-1{day}T1{int(which)}:00:00"
             if act == "save":
                 logbook.save("edit", [bench(key, kv, at=f"2026-05-0{'abcd'.index(key) + 1}")])
             elif logbook.row("bench_run", key):
@@ -199,7 +199,7 @@ def test_the_command_says_what_it_did_and_one_undo_takes_it_back(two_files, caps
     assert main(["merge", str(other), "--logbook", str(one)]) == 0
     assert "Nothing new in other.json." in capsys.readouterr().out
     with Logbook.open(one) as logbook:
-        assert logbook.undo() == "merge of other.json"
+        assert logbook.journal.undo() == "merge of other.json"
         assert speeds(logbook) == [3950]
 
 
@@ -219,9 +219,9 @@ def test_the_other_one_may_be_called_anything_and_its_name_goes_in_as_text(two_f
         assert main(["merge", str(odd), "--logbook", str(one)]) == 0
         assert "takes the whole merge back" in capsys.readouterr().out
         with Logbook.open(one) as logbook:
-            assert logbook.undo() == words
-            assert logbook.redo() == words
-            logbook.undo()
+            assert logbook.journal.undo() == words
+            assert logbook.journal.redo() == words
+            logbook.journal.undo()
         assert b"\\u001b" not in one.read_bytes()
         odd.rename(other)
 

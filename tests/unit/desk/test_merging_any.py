@@ -93,7 +93,7 @@ def test_any_two_copies(acts):
     for act in acts:
         team.act(*act)
     one, other = team.here, team.there
-    hung, before, steps = all_hanging(one) + all_hanging(other), content(one), len(one.changes())
+    hung, before, steps = all_hanging(one) + all_hanging(other), content(one), len(one.journal.listed())
     team.seconds += 60
     merge(one, other.snapshot(), "merge")
     merged = content(one)
@@ -106,8 +106,8 @@ def test_any_two_copies(acts):
     merge(other, one.snapshot(), "back")
     assert content(other) == merged
     assert not merge(one, other.snapshot(), "there again").saved and content(one) == merged
-    if len(one.changes()) > steps:
-        assert one.undo() == "merge"
+    if len(one.journal.listed()) > steps:
+        assert one.journal.undo() == "merge"
     assert content(one) == before
 
 

@@ -174,11 +174,11 @@ class Team:
 
     def undo(self, book, side, when):
         """Only an edit is taken back here; that of a merge has a test of its own."""
-        change = next((each for each in book.changes() if not each.taken_back), None)
+        change = next((each for each in book.journal.listed() if not each.taken_back), None)
         if change is None or change.words not in ("edit", "bin", "back"):
             return
         before = {(kind, row["id"]): row for kind in HAS for row in both(book, kind)}
-        book.undo()
+        book.journal.undo()
         for kind in HAS:
             for row in both(book, kind):
                 for cell in [*HAS[kind], "bin"]:
@@ -279,17 +279,17 @@ def test_a_merge_taken_back_can_be_done_again(edits):
     for edit in edits:
         team.act(*edit)
     one, other = team.books.values()
-    before, steps = content(one), len(one.changes())
+    before, steps = content(one), len(one.journal.listed())
     found = merge(one, other.snapshot(), "merge")
     merged = content(one)
-    if len(one.changes()) > steps:
-        one.undo()
+    if len(one.journal.listed()) > steps:
+        one.journal.undo()
         live = {
             kind: {key: row for key, row in rows.items() if key in before[kind]} for kind, rows in content(one).items()
         }
         assert live == before
         again = merge(one, other.snapshot(), "merge")
         assert (again.doubts, again.both, content(one)) == (found.doubts, found.both, merged)
-        one.undo()
-        assert one.redo() == "merge" and content(one) == merged
+        one.journal.undo()
+        assert one.journal.redo() == "merge" and content(one) == merged
         assert merge(one, other.snapshot(), "once more").saved is False

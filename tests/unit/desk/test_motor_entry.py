@@ -49,7 +49,7 @@ def test_a_name_is_enough(book):
     assert parts(book, motor_id) == {None: OWN}
     row = book.row("motor", motor_id)
     assert {k: row[k] for k in row if k not in {"id", "edited_at"}} == {"name": "Heron"}
-    assert book.changes()[0].words == "motor Heron"
+    assert book.journal.listed()[0].words == "motor Heron"
 
 
 def test_everything_typed_is_stored_as_one_action(book):
@@ -60,8 +60,8 @@ def test_everything_typed_is_stored_as_one_action(book):
     assert (row["check_motor"], row["in_use"], row["note"]) == (True, False, "new bell")
     assert row["class_id"] == named(book, "class_sheet", "club 13.5T")["id"]
     assert parts(book, motor_id) == {None: ("S4", "R2", "Heron end bell")}
-    assert book.undo() == "motor Heron" and everything(book) == {}
-    book.redo()
+    assert book.journal.undo() == "motor Heron" and everything(book) == {}
+    book.journal.redo()
     assert book.row("motor", motor_id) is not None and len(book.rows("part")) == 3
 
 
@@ -139,9 +139,9 @@ def test_saving_without_a_change_changes_nothing(book):
         book, **{"class": "club 13.5T", "turns": "13.5", "rotor": "R2", "note": "old", "check_motor": "yes"}
     )
     add_run(book, **KV_AND_CURRENT)
-    before, last = everything(book), book.changes()[0]
+    before, last = everything(book), book.journal.listed()[0]
     edit_motor(book, motor_id)
-    assert everything(book) == before and book.changes()[0] == last
+    assert everything(book) == before and book.journal.listed()[0] == last
 
 
 def test_blanked_fields_are_gone(book):
@@ -173,7 +173,7 @@ def test_a_swap_is_a_new_build_from_its_date_and_earlier_runs_keep_theirs(book):
     assert book.row("bench_run", early["id"])["build_id"] == early["build_id"]
     assert book.row("bench_run", late["id"])["build_id"] != early["build_id"]  # known only now
     assert motor_entry(book.snapshot(), motor_id, NOW).texts["rotor"] == "R2"
-    assert book.undo() == "edited motor Heron" and everything(book) == before
+    assert book.journal.undo() == "edited motor Heron" and everything(book) == before
 
 
 def test_a_swap_on_a_day_of_a_swap_corrects_it(book):
@@ -280,7 +280,7 @@ def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back_in_one_step(book):
     assert bin_motor(book, heron) == "motor Heron with 2 runs to the bin"
     assert [row["id"] for row in book.rows("bench_run")] == [other.id]
     assert [row["name"] for row in book.rows("motor")] == ["Plover"]
-    assert book.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
+    assert book.journal.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
     assert bin_motor(book, plover) == "motor Plover with 1 run to the bin"
     assert bin_motor(book, add_motor(book, "Wren")) == "motor Wren to the bin"
 

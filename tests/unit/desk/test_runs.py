@@ -112,10 +112,10 @@ def test_the_bin(book):
     binned = lines(book, binned=True)
     assert len(binned) == 5 and RunLine("today 14:02", "Heron", "motor", "", "deleted", "") in binned
     assert [line.kind for line in lines(book, "heron motor", binned=True)] == ["motor"]
-    book.undo()
-    book.undo()
+    book.journal.undo()
+    book.journal.undo()
     add_run(book, "Plover", kv_rpm_per_v="3950")
-    book.undo()
+    book.journal.undo()
     assert "undone" in {line.mark for line in lines(book, binned=True)}
 
 

@@ -70,14 +70,14 @@ def test_an_entry_is_stored_as_one_action_and_read_back_the_same(season):
     assert again.texts["event"] == "Saltmouth 2026-05-17" and again.texts["track"] == "Salt flats"
     save(season, again, outcome="better, 66 °C")
     assert newest(season) == stored | {"outcome": "better, 66 °C", "edited_at": newest(season)["edited_at"]}
-    assert season.book.undo() == "edited setup entry: pinion 30 to 31"
+    assert season.book.journal.undo() == "edited setup entry: pinion 30 to 31"
 
 
 def test_a_new_car_is_made_and_taken_back_with_its_entry(season):
     save(season, new_change(season.snapshot, NOW), what="body", car="No. 5", event="", track="Old quay")
     assert {row["name"] for row in season.book.rows("car")} == {"No. 4", "No. 5"}
     assert newest(season)["track"] == "Old quay"
-    season.book.undo()
+    season.book.journal.undo()
     assert {row["name"] for row in season.book.rows("car")} == {"No. 4"}
 
 
@@ -139,7 +139,7 @@ def test_an_outcome_is_written_and_taken_back(season):
     entry = season.change("2026-05-17T12:00", "wing", season.today)
     assert write_outcome(season.book, entry, " better,  66 °C ") == "wing: better, 66 °C"
     assert season.book.row("setup_entry", entry)["outcome"] == "better, 66 °C"
-    season.book.undo()
+    season.book.journal.undo()
     assert "outcome" not in season.book.row("setup_entry", entry)
     with pytest.raises(Refusal, match=r"Outcome x+… has 2001 characters"):
         write_outcome(season.book, entry, "x" * 2001)
@@ -149,5 +149,5 @@ def test_an_entry_goes_to_the_bin_and_comes_back(season):
     entry = season.change("2026-05-17T12:00", "wing", season.today)
     assert bin_change(season.book, entry) == "setup entry: wing to the bin"
     assert len(season.book.rows("setup_entry")) == 1
-    season.book.undo()
+    season.book.journal.undo()
     assert len(season.book.rows("setup_entry")) == 2

@@ -143,7 +143,7 @@ def test_a_run_is_one_action_with_its_new_car(book):
     entry = new_track_entry(book.snapshot(), NOW)
     entry.texts["car"] = "blue car"
     assert save_track_run(book, entry, NOW, ()) == "track run of Wren"
-    book.undo()
+    book.journal.undo()
     assert [row["name"] for row in book.rows("car")] == ["grey car"] and book.rows("track_run") == []
 
 

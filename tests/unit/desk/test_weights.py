@@ -86,7 +86,7 @@ def test_weights_the_form_does_not_show_and_other_settings_stay():
 def test_an_undo_brings_the_defaults_back():
     book = new_book()
     save_weights(book, {"weight kv_rpm_per_v": "2"})
-    assert book.undo() == "weights and margins"
+    assert book.journal.undo() == "weights and margins"
     assert book.settings().weights == {} and weight_texts(book.snapshot())["weight kv_rpm_per_v"] == "0"
     save_weights(book, {"weight kv_rpm_per_v": "3"})
     assert book.settings().weights == {"kv_rpm_per_v": 3.0} and len(book.rows("settings")) == 1

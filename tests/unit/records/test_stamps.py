@@ -28,6 +28,12 @@ def test_numbers_of_a_day_in_either_order(when):
     assert read_stamp(f"{when:%m/%d/%Y %H:%M}", NOW, day_first=False) == stamp
 
 
+@pytest.mark.parametrize("text", ["0001-01-01 14:02", "1.1.0001 9:10", "0001-01-01", "0044-03-15 12:00:30"])
+def test_a_time_of_the_first_centuries_is_too_long_ago(text):
+    with pytest.raises(UnreadableTime, match=r"^is too long ago, 2026-04-12 14:02"):
+        read_stamp(text, NOW)
+
+
 @given(st.lists(WHENS, min_size=2, max_size=2))
 def test_stamps_sort_as_text(whens):
     first, second = sorted(whens)

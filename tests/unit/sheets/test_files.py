@@ -2,6 +2,7 @@
 
 import codecs
 import os
+import socket
 from pathlib import Path
 
 import pytest
@@ -69,3 +70,13 @@ def test_no_permission(tmp_path, monkeypatch):
 
     monkeypatch.setattr(Path, "read_bytes", refuse)
     assert "permission" in refusal(path)
+
+
+def test_a_pipe_a_device_and_a_socket_are_refused_at_once(tmp_path):
+    """Nobody writes to the pipe, so whoever opened it would wait for ever; the device never ends."""
+    os.mkfifo(tmp_path / "pipe.csv")
+    assert "is a pipe, a socket or a device, a sheet is a CSV file" in refusal(tmp_path / "pipe.csv")
+    assert "save it as a file first" in refusal(Path("/dev/zero"))
+    with socket.socket(socket.AF_UNIX) as listening:
+        listening.bind(str(tmp_path / "s.csv"))
+        assert "is a pipe, a socket" in refusal(tmp_path / "s.csv")

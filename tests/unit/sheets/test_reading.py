@@ -67,6 +67,37 @@ def test_required_columns():
     assert "is it takenat?" in only_fault("motor,takenat,kv_rpm_per_v\n")[3]
 
 
+@pytest.mark.parametrize(
+    ("header", "right"),
+    [
+        (
+            "Motor;Date;KV;Current",
+            "taken_at for Date, kv_rpm_per_v for KV and no_load_current_a for Current would be right",
+        ),
+        ("MOTOR,WHEN,SPEED", "taken_at for WHEN and rpm for SPEED would be right"),
+        ("motor,Amps", "no_load_current_a for Amps and a column taken_at would be right"),
+        ("motor\tday\tTiming (deg)\tClub", "taken_at for day and timing_deg for Timing (deg) would be right"),
+        ("motor,class,turns,RPM (no load),Volts", "rpm for RPM (no load), test_voltage_v for Volts and a column"),
+    ],
+)
+def test_a_bench_sheet_in_other_words_is_no_sheet_of_motors(header, right):
+    """It became a motor once, and its runs were gone."""
+    delimiter = next(sign for sign in ";\t," if sign in header)
+    line, column, value, why = only_fault(f"{header}\nHeron{delimiter}2026-05-01\n")
+    assert (line, column, value) == (1, None, None)
+    assert why.startswith("the headers say a motor and a figure in other words, ")
+    assert right in why
+
+
+def test_other_words_beside_a_known_figure_are_named_where_a_column_is_missing():
+    assert "needs a column taken_at (is it Date?)" in only_fault("Motor,Date,RPM\nHeron,2026-05-01,20000\n")[3]
+
+
+def test_what_export_wrote_is_a_sheet_of_motors_whatever_own_columns_it_has():
+    found = read("id,motor,class,KV\nm1,Heron,,3950\n")
+    assert (found.faults, found.rows[0].extra) == ([], {"KV": "3950"})
+
+
 @given(
     st.sampled_from([",", ";", "\t"]),
     st.lists(st.floats(100, 100_000).map(lambda kv: round(kv, 3)), min_size=1, max_size=4),

@@ -1,7 +1,7 @@
-"""A process that saves and saves until it is stopped, for whoever pulls its plug; no command, no help lists it.
+"""A process that saves and saves until it is stopped, for whoever pulls its plug.
 
-    python -m pitbench.store.soak FILE [--saves N] [--stay]    prints "ACK k" after each durable save of the number k
-    python -m pitbench.store.soak FILE --look    prints "HAVE k", or says what is wrong with the file and ends with 3
+    python -m tests.faults.soak FILE [--saves N] [--stay]    prints "ACK k" after each durable save of the number k
+    python -m tests.faults.soak FILE --look    prints "HAVE k", or says what is wrong with the file and ends with 3
 
 After a save that failed it ends with the sentence; with --stay it prints "NOT k" and goes on as it is, not started
 again. Once the list of changes is full (changes.KEPT saves) half of the saves make the file shorter.
@@ -55,7 +55,7 @@ def look(path: Path) -> int:
     logbook.verify()
     number = _kept(logbook.snapshot())
     notes = [str(row["note"]).split()[0] for row in logbook.rows("bench_run") if "note" in row]
-    told = logbook.changes()[0].words
+    told = logbook.journal.listed()[0].words
     if number and not (told == str(number) == max(notes, key=int)):
         raise Refusal(f"{path} holds half a save: {number} in the settings, {told!r} in the changes.")
     return number
@@ -80,7 +80,7 @@ def _say(words: str) -> None:
 
 def main(words: Sequence[str] | None = None) -> int:
     """The exit status: 0, that of a refusal, or 3 for a file that is not as it must be."""
-    parser = argparse.ArgumentParser(prog="python -m pitbench.store.soak")
+    parser = argparse.ArgumentParser(prog="python -m tests.faults.soak")
     parser.add_argument("file", type=Path)
     parser.add_argument("--saves", type=int)
     parser.add_argument("--stay", action="store_true")

@@ -1,7 +1,7 @@
 """Files replaced whole or not at all, and what differs between systems when doing so.
 
-The only place that writes a file of the store: a temporary file in the same folder, written, synced, put in the place
-of the old one, the folder synced. Nobody else may replace or sync a file. Run on Linux only so far; the
+The only place that writes a file of the store, and sheets: a temporary file in the same folder, written, synced, put in
+the place of the old one, the folder synced. Nobody else may replace or sync a file. Run on Linux only so far; the
 branches for Windows and macOS follow their documentation.
 """
 
@@ -10,15 +10,16 @@ import os
 import stat
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 Stamp = tuple[int, int, int]
+Bytes = bytes | memoryview
 
 _NEW_FILE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 _ONLY_THE_USER = 0o600
-_SUFFIX = ".tmp"
+SUFFIX = ".tmp"
 
 
 def read_whole(path: Path) -> tuple[bytes, Stamp]:
@@ -46,23 +47,41 @@ def stamp(path: Path) -> Stamp | None:
         return None
 
 
-def write_whole(path: Path, *parts: bytes | memoryview, before_replacing: Callable[[], object] = lambda: None) -> None:
+def write_whole(path: Path, *parts: Bytes, before_replacing: Callable[[], object] = lambda: None) -> None:
     """Put a file of these bytes in the place of the old one; raises OSError with the old file standing.
 
     Only when the very last step, the sync of the folder, fails does the new file stand in spite of the error.
     A temporary file whose sync failed is never used again: each call makes a new one.
     """
-    fresh = path.with_name(path.name + _SUFFIX)
-    _make_way(fresh)
+    write_together(path.parent, {path.name: parts}, before_replacing=before_replacing)
+
+
+def write_together(
+    folder: Path,
+    files: Mapping[str, Sequence[Bytes]],
+    gone: Iterable[str] = (),
+    suffix: str = SUFFIX,
+    mode: int = _ONLY_THE_USER,
+    before_replacing: Callable[[], object] = lambda: None,
+) -> None:
+    """As `write_whole`, for several files of a folder: none is replaced before all are written, and then those `gone`
+    are removed. Links are replaced, not followed."""
+    fresh = {folder / name: folder / (name + suffix) for name in files}
     try:
-        _write_new(fresh, parts)
+        for beside, parts in zip(fresh.values(), files.values(), strict=True):
+            _make_way(beside)
+            _write_new(beside, parts, mode)
         before_replacing()
-        _replace(fresh, path)
+        for path, beside in fresh.items():
+            _replace(beside, path)
+        for name in gone:
+            (folder / name).unlink(missing_ok=True)
     except BaseException:
-        with suppress(OSError):
-            fresh.unlink(missing_ok=True)
+        for beside in fresh.values():
+            with suppress(OSError):
+                beside.unlink(missing_ok=True)
         raise
-    sync_folder(path.parent)
+    sync_folder(folder)
 
 
 def _make_way(fresh: Path) -> None:
@@ -70,13 +89,13 @@ def _make_way(fresh: Path) -> None:
         fresh.unlink(missing_ok=True)
     except OSError as error:
         if fresh.is_dir():
-            what = f"its temporary file, the same name with {_SUFFIX} behind it, is a folder: move that away"
+            what = f"its temporary file, the same name with {fresh.suffix} behind it, is a folder: move that away"
             raise IsADirectoryError(errno.EISDIR, what) from error
         raise
 
 
-def _write_new(fresh: Path, parts: tuple[bytes | memoryview, ...]) -> None:
-    descriptor = os.open(fresh, _NEW_FILE, _ONLY_THE_USER)
+def _write_new(fresh: Path, parts: Sequence[Bytes], mode: int) -> None:
+    descriptor = os.open(fresh, _NEW_FILE, mode)
     try:
         for part in parts:
             rest = memoryview(part)
@@ -146,6 +165,6 @@ def clear_strays(path: Path) -> None:
     """Remove temporary files a killed process left beside a file and its backups; only its one writer may."""
     with suppress(OSError):
         for other in path.parent.iterdir():
-            if other.name.startswith(path.name + ".") and other.name.endswith(_SUFFIX):
+            if other.name.startswith(path.name + ".") and other.name.endswith(SUFFIX):
                 with suppress(OSError):
                     other.unlink()

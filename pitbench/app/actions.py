@@ -131,6 +131,12 @@ MOVES_IN_WORDS = ("arrows, Page", "move; Home, End too")
 MOVES = tuple(action.id for action in ACTIONS if action.method == "move_mark")
 """Moves in a list: they belong to the list itself."""
 
+LEAD_ON = (
+    *(f"go-{name}" for name, _, _ in SCREENS),
+    *("go-back", "find-records", "add-setup-entry", "add-motor", "add-reading", "show-keys", "open-palette"),
+)
+"""Lead on from a list, whatever its lines are."""
+
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
 _SHOWN |= {"plus": "+"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}

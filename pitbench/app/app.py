@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual import events
 from textual.app import App, SystemCommand
@@ -18,6 +18,7 @@ from textual.timer import Timer
 from pitbench.app.actions import ACTIONS, bindings, keys_of
 from pitbench.app.answers import Answers, Work, WorkHere
 from pitbench.app.hands import Hands
+from pitbench.app.keys import KeyQueue
 from pitbench.app.opening import Opening
 from pitbench.app.plans import Plans
 from pitbench.app.signals import heed_signals
@@ -25,6 +26,7 @@ from pitbench.app.themes import variable_defaults
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
+    from pitbench.app.screens.list_screen import ListScreen
     from pitbench.desk import Logbook, Snapshot
 
 MESSAGE_STAYS_S = 12.0
@@ -126,6 +128,7 @@ class PitbenchApp(App[None]):
         self.answers = Answers(self)
         self.plans = Plans()
         self._opening = Opening(self)
+        self.keys = KeyQueue(self)
         self.logbook: Logbook | None = None
         self.message: tuple[str, str, bool] = ("", "", False)
         self._snapshot: Snapshot | None = None
@@ -236,16 +239,14 @@ class PitbenchApp(App[None]):
             self.saved(words)
         return True
 
+    @property
+    def opening(self) -> bool:
+        """Whether the logbook is still to come."""
+        return self._opening.under_way
+
     async def on_event(self, event: events.Event) -> None:
-        if not self._opening.holds(event):
+        if not self.keys.holds(event):
             await super().on_event(event)
-
-    def on_key(self, event: events.Key) -> None:
-        """A key that was still on its way through a list when the form opened goes to the form, not to its keys."""
-        from pitbench.app.screens.form_screen import FormScreen
-
-        if isinstance(self.screen, FormScreen):
-            self.screen.on_key(event)
 
     # actions everywhere
 
@@ -253,7 +254,8 @@ class PitbenchApp(App[None]):
         """Show one of the main screens, whatever stands on top of it now; the screen itself is returned."""
         while len(self.screen_stack) > self.main_depth:
             self.pop_screen()
-        wanted = self.get_screen(name)
+        wanted = cast("ListScreen", self.get_screen(name))
+        wanted.opened_anew = wanted is not self.screen
         if wanted is self.screen_stack[0]:
             if self.screen is not wanted:
                 self.pop_screen()

@@ -7,9 +7,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual import events
-
-from pitbench.app.actions import BY_ID, key_name, keys_of
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -26,22 +23,8 @@ class Opening:
     def __init__(self, app: PitbenchApp) -> None:
         self._app = app
         self.begun = False
-        self._held: list[events.Event] | None = []
-        """Keys pressed before the logbook stands; None from then on."""
-
-    def holds(self, event: events.Event) -> bool:
-        """Whether an event waits until the logbook stands: every key but those that leave."""
-        if self._held is None or not isinstance(event, events.Key):
-            return False
-        if key_name(event.key) in keys_of(BY_ID["quit-app"], self._app.keymap):
-            return False
-        self._held.append(event)
-        return True
-
-    async def _let_go(self) -> None:
-        held, self._held = self._held or [], None
-        for event in held:
-            await self._app.on_event(event)
+        self.under_way = True
+        """From the start on until the logbook stands, but for the time a refusal is asked about."""
 
     def begin(self, accept_hand_edit: bool = False) -> None:
         """Open in a thread; the screens are told when the logbook stands."""
@@ -74,7 +57,7 @@ class Opening:
 
     def _opened(self, logbook: Logbook) -> None:
         self._app.take(logbook)
-        self._app.call_later(self._let_go)
+        self.under_way = False
         if logbook.read_only_why:
             self._app.say(logbook.read_only_why, trouble=True)
             self._app.set_interval(FOLLOW_EVERY_S, self._follow)
@@ -109,10 +92,11 @@ class Opening:
     def _refused(self, refusal: Refusal, can_restore: bool) -> None:
         from pitbench.app.dialogs.refused import Refused
 
-        self._held = None  # they were meant for something else
+        self.under_way = False
+        self._app.keys.drop()  # they were meant for something else
 
         def answered(way: str | None) -> None:
-            self._held = []  # those pressed from here on are meant for the logbook again
+            self.under_way = True  # keys from here on are meant for the logbook again
             if way == Refused.ACCEPT:
                 self.begin(accept_hand_edit=True)
             elif way == Refused.RESTORE:

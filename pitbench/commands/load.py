@@ -9,7 +9,7 @@ from pathlib import Path
 from pitbench import bootstrap
 from pitbench.desk.answers import plain
 from pitbench.desk.exchange import loading
-from pitbench.sheets.columns import Day
+from pitbench.records.reading import Day
 from pitbench.words.loading import problem_words, report_words
 
 NAME = "load"

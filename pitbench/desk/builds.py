@@ -10,7 +10,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from pitbench.records.kinds import PART_KINDS, Source
+from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Source
 from pitbench.records.names import LONGEST_NAME
 from pitbench.records.stamps import time_key
 

@@ -5,25 +5,12 @@
 
 from typing import TYPE_CHECKING, Any, Protocol
 
+from pitbench.records.fields import RECORDS
+
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
-KINDS = (
-    "class_sheet",
-    "motor",
-    "part",
-    "build",
-    "bench_run",
-    "event",
-    "car",
-    "track_run",
-    "cooling",
-    "gear",
-    "setup_entry",
-    "settings",
-)
-
-PART_KINDS = ("stator", "rotor", "end_bell")
+KINDS = tuple(RECORDS)
 
 
 Row = dict[str, Any]

@@ -6,8 +6,8 @@ The only reader and writer of these two texts; forms and sheets come here. What 
 import re
 from collections.abc import Sequence
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable, checked, shown
-from pitbench.records.quantities import QUANTITIES
 
 _TIME = re.compile(r"^(?:(?:(\d+):)?(\d+):)?(\d+(?:[.,]\d+)?)$")
 _BLANKS = re.compile(r"[\s;]+")

@@ -6,7 +6,7 @@ Returns the number in the unit it is stored in. What cannot be read is an `Unrea
 import math
 import re
 
-from pitbench.records.quantities import Quantity
+from pitbench.records.fields import Datum
 
 INCH_MM = 25.4
 _SHAPE = re.compile(r"^([+-]?(?:\d[\d ]*)?(?:[.,]\d+)*[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,+-].*)?$")
@@ -45,12 +45,12 @@ class Unreadable(ValueError):
     """What was typed is no number for this field; the text says what would be right."""
 
 
-def read_number(text: str, quantity: Quantity, bare: str = "") -> float:
+def read_number(text: str, quantity: Datum, bare: str = "") -> float:
     """Read `text` as a number in `quantity.unit`, checked against the possible range.
 
     `bare` is the unit of a number that stands alone, where it is not the quantity's own.
 
-    >>> from pitbench.records.quantities import QUANTITIES
+    >>> from pitbench.records.fields import QUANTITIES
     >>> read_number("7,2", QUANTITIES["test_voltage_v"])
     7.2
     >>> read_number("86F", QUANTITIES["motor_temp_c"])
@@ -67,10 +67,10 @@ def read_number(text: str, quantity: Quantity, bare: str = "") -> float:
         raise Unreadable(f"{why}{'' if unit or bare else _other_unit(number, quantity)}") from None
 
 
-def likely_fahrenheit(number: float, quantity: Quantity) -> float | None:
+def likely_fahrenheit(number: float, quantity: Datum) -> float | None:
     """What a number in a °C field would be if it was read in °F, where that is likely.
 
-    >>> from pitbench.records.quantities import QUANTITIES
+    >>> from pitbench.records.fields import QUANTITIES
     >>> likely_fahrenheit(165, QUANTITIES["finish_reading_c"]), likely_fahrenheit(300, QUANTITIES["ambient_c"])
     (73.9, None)
     """
@@ -78,7 +78,7 @@ def likely_fahrenheit(number: float, quantity: Quantity) -> float | None:
     return celsius if quantity.unit == "°C" and quantity.likely[0] <= celsius <= quantity.likely[1] else None
 
 
-def checked(number: float, quantity: Quantity) -> float:
+def checked(number: float, quantity: Datum) -> float:
     """`number` itself when it lies in the possible range; an `Unreadable` that names the range otherwise."""
     low, high = quantity.possible
     if not math.isfinite(number):
@@ -87,7 +87,7 @@ def checked(number: float, quantity: Quantity) -> float:
         raise Unreadable(f"is not possible, {shown(low)} to {shown(high)}{_behind(quantity)} would be")
     if quantity.whole and number != int(number):
         raise Unreadable("must be a whole number")
-    if quantity.name in {"poles", "poles_assumed"} and number % 2:
+    if quantity.even and number % 2:
         raise Unreadable("must be even, magnet poles come in pairs")
     return number
 
@@ -97,7 +97,7 @@ def shown(number: float) -> str:
     return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
 
 
-def _other_unit(number: float, quantity: Quantity) -> str:
+def _other_unit(number: float, quantity: Datum) -> str:
     """What to write if an impossible number was meant in °F or inch."""
     if likely_fahrenheit(number, quantity) is not None:
         return f", or {shown(number)}F if it is °F"
@@ -105,11 +105,11 @@ def _other_unit(number: float, quantity: Quantity) -> str:
     return f", or {shown(number)}in if it is inch" if quantity.unit == "mm" and low <= number * INCH_MM <= high else ""
 
 
-def _behind(quantity: Quantity) -> str:
+def _behind(quantity: Datum) -> str:
     return f" {quantity.unit}" if quantity.unit else ""
 
 
-def _split(text: str, quantity: Quantity) -> tuple[float, str]:
+def _split(text: str, quantity: Datum) -> tuple[float, str]:
     match = _SHAPE.match(text.strip())
     digits = match.group(1).replace(" ", "") if match else ""
     if not match or not any(character.isdigit() for character in digits):
@@ -117,7 +117,7 @@ def _split(text: str, quantity: Quantity) -> tuple[float, str]:
     return _number(digits, quantity), (match.group(2) or "").strip()
 
 
-def _number(digits: str, quantity: Quantity) -> float:
+def _number(digits: str, quantity: Datum) -> float:
     """Point or comma is the decimal sign; with both, the last one is and the other parts thousands."""
     point, comma = digits.rfind("."), digits.rfind(",")
     if point >= 0 and comma >= 0:
@@ -130,7 +130,7 @@ def _number(digits: str, quantity: Quantity) -> float:
         raise Unreadable(f"is no number, write one like {example(quantity)}") from None
 
 
-def example(quantity: Quantity) -> str:
+def example(quantity: Datum) -> str:
     """A likely number of this kind, for sentences that say what would be right."""
     low, high = quantity.likely
     middle = (low * high) ** 0.5 if low > 0 else (low + high) / 2
@@ -139,7 +139,7 @@ def example(quantity: Quantity) -> str:
     return shown(float(f"{middle:.2g}"))
 
 
-def _convert(number: float, written: str, quantity: Quantity) -> float:
+def _convert(number: float, written: str, quantity: Datum) -> float:
     folded = written.casefold()
     unit = _SPELLINGS.get(folded, folded)
     if not unit or unit in _SAME.get(quantity.unit, set()):

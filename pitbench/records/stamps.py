@@ -13,6 +13,8 @@ _CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?$")
 _AGO = re.compile(r"^(\d+) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
 _SECONDS = {"s": 1, "m": 60, "h": 3600}
 _DAYS_BACK = {"": 0, "today": 0, "yesterday": 1}
+_AHEAD = timedelta(hours=1)
+"""So far a clock may be off: a time of day further ahead is that of yesterday, for what is written down has been."""
 _FORMS = "2026-04-12 14:02, today 9:10 or 7 Mar would be right"
 
 
@@ -28,6 +30,8 @@ def read_stamp(text: str, now: datetime, day_first: bool = True, seconds: bool =
     >>> noon = datetime(2026, 3, 9, 12, 0)
     >>> read_stamp("today 9:10", noon), read_stamp("7 Mar", noon), read_stamp("9:10", noon)
     ('2026-03-09T09:10', '2026-03-07', '2026-03-09T09:10')
+    >>> read_stamp("23:50", datetime(2026, 3, 9, 0, 10))
+    '2026-03-08T23:50'
     """
     words = " ".join(text.split())
     if not words:
@@ -124,7 +128,10 @@ def _written(words: str, now: datetime, day_first: bool) -> str:
         at = time(int(clock.group(1)), int(clock.group(2)), int(clock.group(3) or 0))
     except ValueError:
         raise UnreadableTime(f"has no such time of day, {_FORMS}") from None
-    return stamp_of(datetime.combine(day, at), seconds=clock.group(3) is not None)
+    when = datetime.combine(day, at)
+    if clock.start() == 0 and when > now + _AHEAD:
+        when -= timedelta(days=1)
+    return stamp_of(when, seconds=clock.group(3) is not None)
 
 
 def _day(words: str, now: datetime, day_first: bool) -> date:

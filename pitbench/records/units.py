@@ -5,9 +5,9 @@ Stored is always °C and mm; a setting changes what is shown and typed, never a 
 
 from dataclasses import dataclass
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.numbers import INCH_MM, Unreadable, read_number, shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.team import team_of
 
 _FINER = {"in": 2}

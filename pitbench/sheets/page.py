@@ -5,9 +5,8 @@ A test holds the page against what this module makes, so that no range, unit or 
 
 from collections.abc import Iterator
 
-from pitbench.records.models import BENCH_FIGURES
+from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.sheets.columns import Column
 from pitbench.sheets.tables import SHEETS, Sheet
 
@@ -113,12 +112,12 @@ def _sheet(sheet: Sheet) -> Iterator[str]:
 
 def _row(column: Column) -> str:
     name = f"**{column.name}** (required)" if column.required else column.name
-    quantity = QUANTITIES.get(column.name)
-    if quantity is None:
-        return f"| {name} | {column.form} | {column.meaning} | | |"
-    whole = "even" if "poles" in column.name else "whole number" if quantity.whole else "number"
-    ranges = " | ".join(f"{shown(low)} to {shown(high)}" for low, high in (quantity.possible, quantity.likely))
-    return f"| {name} | {quantity.unit or whole} | {quantity.meaning} | {ranges} |"
+    datum = column.datum
+    if column.name not in QUANTITIES:
+        return f"| {name} | {column.form} | {datum.meaning} | | |"
+    count = "even" if datum.even else "whole number" if datum.whole else "number"
+    ranges = " | ".join(f"{shown(low)} to {shown(high)}" for low, high in (datum.possible, datum.likely))
+    return f"| {name} | {datum.unit or count} | {datum.meaning} | {ranges} |"
 
 
 if __name__ == "__main__":

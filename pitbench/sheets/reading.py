@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.names import clean_note, clean_text, nearest
 from pitbench.records.numbers import example
-from pitbench.records.quantities import QUANTITIES
-from pitbench.sheets.columns import Column, Day, unguarded
+from pitbench.records.reading import Day
+from pitbench.sheets.columns import Column, unguarded
 from pitbench.sheets.files import read_text
 from pitbench.sheets.grid import Grid, read_grid
 from pitbench.sheets.other_words import bench_columns, meant_by

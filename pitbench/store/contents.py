@@ -74,7 +74,7 @@ def read(raw: bytes, *, whole: bool = False) -> Contents:
         _no_key_twice(raw, tree, schema)
     if tree.pop(seal.NAME, None) is not None and sealed == "none":
         sealed = "broken"
-    if sealed == "good" and schema == SCHEMA and not whole and _is_showable(tree):
+    if sealed == "good" and schema == SCHEMA and not whole and _is_showable(tree) and _no_row_has_null(raw, tree):
         return Contents(tree, vouched=True)
     _must_be_tables(tree, schema)
     tree = migrations.upgraded(tree, schema)
@@ -174,6 +174,18 @@ _NESTING = {dict, list}
 
 def _is_showable(tree: Tree) -> bool:
     return tree.keys() <= _KNOWN and tree[HEAD].keys() == head().keys() and showable(tree)
+
+
+def _no_row_has_null(raw: bytes, tree: Tree) -> bool:
+    """Whether every null stands beside the records, as in the list of changes: blank fields are not stored, so nobody
+    who shows a row expects one. False is no verdict, a text may say it too."""
+    return raw.count(b"null") == _nulls_in({name: table for name, table in tree.items() if name not in KINDS})
+
+
+def _nulls_in(value: object) -> int:
+    if isinstance(value, dict | list):
+        return sum(map(_nulls_in, value.values() if isinstance(value, dict) else value))
+    return int(value is None)
 
 
 def _must_be_tables(tree: Tree, schema: int) -> None:

@@ -1,22 +1,24 @@
 """Older forms of the logbook brought up to the one written now, a step for each schema number.
 
-Whoever changes what is stored raises `SCHEMA` and adds the step here. A step gets the tree of its number and may
-change it. It runs when a file is opened; the file itself is written at the next save, and the old one is then a backup.
-A step that gives records another form empties the list of changes too: undo does not reach back past it.
+A field that is added says in the table of fields under which number files first had it: `SCHEMA` follows, so that an
+older pitbench calls such a file newer, not damaged. Whoever changes what a stored value means adds a step here, which
+raises it too. A step gets the tree of its number and may change it. It runs when a file is opened; the file itself is
+written at the next save, and the old one is then a backup. A step that gives records another form empties the list of
+changes too: undo does not reach back past it.
 """
 
 from collections.abc import Callable
 from typing import Any
 
-Tree = dict[str, dict[str, Any]]
+from pitbench.records.fields import RECORDS
 
-SCHEMA = 4
+Tree = dict[str, dict[str, Any]]
 
 
 def upgraded(tree: Tree, schema: int) -> Tree:
     """The tree of an older schema (1 to SCHEMA) in the form of today."""
     for step in range(schema, SCHEMA):
-        STEPS[step](tree)
+        STEPS.get(step, nothing_moved)(tree)
     return tree
 
 
@@ -38,8 +40,8 @@ def split_timings(tree: Tree) -> None:
 
 
 def nothing_moved(tree: Tree) -> None:
-    """2 to 3: the track side's records came; 3 to 4: versions of what was edited, and whose a motor is. A pitbench
-    that has no place for them says so by the number."""
+    """Only fields or tables came: from 2 to 3 those of the track side, from 3 to 4 versions of what was edited."""
 
 
-STEPS: dict[int, Callable[[Tree], None]] = {1: split_timings, 2: nothing_moved, 3: nothing_moved}
+STEPS: dict[int, Callable[[Tree], None]] = {1: split_timings}
+SCHEMA = max(max(STEPS) + 1, *(datum.since for data in RECORDS.values() for datum in data))

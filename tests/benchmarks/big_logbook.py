@@ -6,7 +6,7 @@ from random import Random
 from typing import Any
 
 from pitbench.desk.builds import own_part_name
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.fields import PART_KINDS
 from pitbench.store.migrations import SCHEMA
 from pitbench.store.seal import sealed
 

@@ -17,8 +17,7 @@ from pitbench.app.screens.motor_page import MotorPage
 from pitbench.app.widgets.line_list import LineList
 from pitbench.desk.comparing.ranking import compare
 from pitbench.desk.lists.motor_page import motor_answer
-from pitbench.records.models import BenchRun, Build, ClassSheet, Motor
-from pitbench.records.track import Car, Event, TrackRun
+from pitbench.records.models import BenchRun, Build, Car, ClassSheet, Event, Motor, TrackRun
 from pitbench.store.logbook import Logbook
 
 MOTORS, A_DAY = 10, 20

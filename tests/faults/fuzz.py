@@ -26,8 +26,8 @@ from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files, read_files
 from pitbench.records.frame import Record
 from pitbench.records.kinds import KINDS
+from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
-from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.sheets.tables import SHEETS
 from pitbench.store import seal

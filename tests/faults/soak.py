@@ -65,7 +65,7 @@ def _begin(logbook: Logbook) -> None:
     motor = Motor(name="Heron")
     build = Build(motor_id=motor.id)
     of = {"motor_id": motor.id, "build_id": build.id, "taken_at": "2026-04-12T14:02"}
-    runs = [BenchRun(**of, place=place, kv_rpm_per_v=3980) for place in range(RUNS)]
+    runs = [BenchRun.of({**of, "place": place, "kv_rpm_per_v": 3980}) for place in range(RUNS)]
     logbook.save("a start", [motor, build, *runs])
 
 

@@ -49,9 +49,11 @@ class Hands:
             await self.press("enter")
 
     async def settle(self) -> None:
-        await self.app.workers.wait_for_complete()
-        await self.pilot.pause()
-        await self.app.workers.wait_for_complete()
+        for _ in range(2):
+            await self.pilot.pause()
+            while not self.app.keys.idle:
+                await self.pilot.pause()
+            await self.app.workers.wait_for_complete()
         await self.pilot.pause()
 
     async def command(self, words: str, found: str) -> None:

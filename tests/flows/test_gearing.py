@@ -3,8 +3,7 @@
 import pytest
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.models import ClassSheet, Settings
-from pitbench.records.track import Gear, TrackRun
+from pitbench.records.models import ClassSheet, Gear, Settings, TrackRun
 
 RUN = {"pinion": 31, "spur": 72, "internal_ratio": 1.9, "tyre_diameter_mm": 62.5}
 

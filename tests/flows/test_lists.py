@@ -26,7 +26,7 @@ async def test_motors_say_who_leads_and_show_the_marked_one(at_the_keys, two_mot
         await hands.press("down")
         assert "WREN" in hands.text or "LAPWING" in hands.text
         await hands.press("enter")
-        assert "2 bench runs on 1 day, last 10 May 18:10." in hands.text
+        assert "2 bench runs on 1 day, last 10 May 18:15." in hands.text
         await hands.press("escape")
         assert "2 motors, club 13.5T." in hands.text
 
@@ -58,14 +58,14 @@ async def test_undo_reaches_over_a_restart(at_the_keys, two_motors):
 async def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("d")
-        assert "Motor Wren with 2 runs to the bin?" in hands.text
+        assert "Motor Lapwing with 2 runs to the bin?" in hands.text
         await hands.press("escape")
         assert len(hands.book.rows("bench_run")) == 4
         await hands.press("d", "y")
         assert "1 motor," in hands.text
         assert len(hands.book.rows("bench_run")) == 2
         await hands.press("2", "z")
-        kinds = [row.split() for row in hands.rows if "Wren" in row]
+        kinds = [row.split() for row in hands.rows if "Lapwing" in row]
         assert "motor" in kinds[0] and "bench" in kinds[1], "what the runs belong to stands before them"
         await hands.press("1", "u")
         assert len(hands.book.rows("bench_run")) == 4
@@ -174,7 +174,7 @@ async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_m
         labels = ["as set", "KV, halved", "KV, doubled", "power at load alone"]
         assert [row[5:26].strip() for row in drawn] == labels
         assert [row[3] for row in drawn] == [" ", " ", " ", "!"]
-        await hands.press("down", "down")
+        await hands.press("home", "down", "down")
         assert "KV, doubled: Lapwing +" in hands.text
         await hands.press("v")
         assert "chance of" in hands.text

@@ -1,7 +1,7 @@
 """The card for the main by keys: from Rankings with Tab, its plan changed with the keys of Temperature."""
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.track import Car, Event, TrackRun
+from pitbench.records.models import Car, Event, TrackRun
 
 GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35}
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.track import Cooling, Event, TrackRun
+from pitbench.records.models import Cooling, Event, TrackRun
 
 
 @pytest.fixture

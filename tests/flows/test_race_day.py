@@ -180,7 +180,7 @@ async def _first_qualifier(racer: Racer) -> None:
     run = racer.last("track_run", "started_at", started_at="2026-05-17T11:20:07", round="1", pinion=30, **figures)
     assert run["round_kind"] == "qualifier"
     assert run["lap_times_s"] == [float(lap) for lap in LAPS.split()]
-    assert racer.list_rows("▸ today 11:20", "Lapwing", "qualifier", "43.1 mm", "5:03", "20 laps", "66 °C")
+    assert racer.list_rows("today 11:20", "Lapwing", "qualifier", "43.1 mm", "5:03", "20 laps", "66 °C")
     racer.at("11:30:10")
     await racer.press("r")
     assert "Lapwing qualifier 1, finished 11:25 5:00 ago" in racer.text

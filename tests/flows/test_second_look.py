@@ -84,7 +84,7 @@ async def test_esc_on_the_question_about_a_draft_leaves_the_draft_for_later(at_t
         assert isinstance(hands.app.screen, Choose)
         await hands.press("escape")
         assert "▸1 Motors" in hands.rows[0] and hands.book.draft()
-        await hands.press("b", "down", "enter")
+        await hands.press("b", "enter")
         assert "3951" in hands.text and "New bench run" in hands.rows[0]
 
 
@@ -378,7 +378,7 @@ async def test_after_a_look_into_the_bin_the_runs_are_those_that_count(at_the_ke
     """A motor's runs were looked for in the bin, which was empty: No runs yet."""
     async with at_the_keys(two_motors) as hands:
         await hands.press("z", "1", "enter", "enter")
-        assert "▸2 Runs" in hands.rows[0] and "2 of 4 runs of Wren" in hands.text
+        assert "▸2 Runs" in hands.rows[0] and "2 of 4 runs of Lapwing" in hands.text
         await hands.press("z", "slash")
         await hands.type("lap")
         await hands.settle()

@@ -3,7 +3,7 @@
 import pytest
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.track import Car, Event, SetupEntry, TrackRun
+from pitbench.records.models import Car, Event, SetupEntry, TrackRun
 
 EARLIER = {"round_kind": "main", "pinion": 30, "spur": 72, "timing_mark_deg": 35, "finish_reading_c": 66}
 

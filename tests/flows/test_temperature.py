@@ -5,8 +5,7 @@ import re
 import pytest
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.models import ClassSheet, Settings
-from pitbench.records.track import Car, Cooling, Event, Gear, TrackRun
+from pitbench.records.models import Car, ClassSheet, Cooling, Event, Gear, Settings, TrackRun
 
 GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35}
 

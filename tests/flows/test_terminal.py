@@ -148,6 +148,24 @@ def test_keys_pressed_before_the_logbook_is_open_wait_for_it(two_motors, environ
     assert terminal.status() == 0
 
 
+@pytest.mark.parametrize("opened", [True, False])
+def test_three_runs_in_one_write_are_three_runs_stored(two_motors, environment, opened):
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("2 motors, club 13.5T." if opened else "pitbench")
+    line = "\x0c{}\r"  # Ctrl+L, the twin of F5
+    again = "\x12"  # Ctrl+R, the twin of F3
+    lines = ("3897 4,21", "3902 4,19", "3899 4,2")
+    terminal.press("a" + again.join(line.format(each) for each in lines) + "\x13")
+    terminal.wait_for("Enter same again, Esc done")
+    terminal.press("\x1b")
+    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.press("\x11")
+    assert terminal.status() == 0
+    with open_for_reading(two_motors) as book:
+        runs = [(run["kv_rpm_per_v"], run["no_load_current_a"]) for run in book.rows("bench_run")]
+    assert runs[4:] == [(3897, 4.21), (3902, 4.19), (3899, 4.2)]
+
+
 def typing(logbook, environment):
     """A terminal in which KV was typed and left, and the current is being typed; and its modes before that."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(logbook)], environment)

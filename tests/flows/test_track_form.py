@@ -8,7 +8,7 @@ import pytest
 from textual.events import Paste
 
 from pitbench.bootstrap import open_for_writing
-from pitbench.records.track import Car, Event, TrackRun
+from pitbench.records.models import Car, Event, TrackRun
 
 from .conftest import NOW
 

@@ -202,7 +202,7 @@ def test_the_command_in_words(good, capsys):
     assert main(["check", "--logbook", str(good)]) == 0
     assert capsys.readouterr().out.splitlines() == [
         f"{good} is whole.",
-        "seal good, schema 4, records: 1 motor, 1 build, 2 bench runs",
+        f"seal good, schema {migrations.SCHEMA}, records: 1 motor, 1 build, 2 bench runs",
         "backups: 1",
     ]
 

@@ -86,6 +86,10 @@ DAMAGED = {
     "a change of another shape": (edited(put("changes", "1", "after", [3])), "changes '1': is no change"),
     "a change that is no number": (edited(put("changes", "x", {"id": "x"})), "changes 'x': is no change"),
     "schema as text": (edited(put("pitbench", "logbook", "schema", "2")), "has the schema number '2'"),
+    "versions of another shape": (
+        resealed(put("versions", {"m": {"id": "m", "cells": {"note": []}}})),
+        "is no memory of edits as pitbench writes it",
+    ),
     "schema 0": (resealed(put("pitbench", "logbook", "schema", 0)), "has the schema number '0'"),
     "a true schema": (resealed(put("pitbench", "logbook", "schema", True)), "has the schema number 'True'"),
 }

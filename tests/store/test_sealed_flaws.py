@@ -259,3 +259,11 @@ def test_a_command_that_stumbles_over_such_a_record_says_which(good, tmp_path, c
     sealed_again(good, change)
     assert main(["export", str(tmp_path / "out"), "--logbook", str(good)]) == 2
     assert f"{good} holds a record this pitbench does not take: bench_run 'r0'" in capsys.readouterr().err
+
+
+def test_a_blank_field_written_as_null_is_blank_whatever_the_seal_says(good):
+    """Screens and figures read plain rows: no row may hold a null, or the first figure that meets it ends the app."""
+    sealed_again(good, put("bench_run", "r0", "no_load_current_a", None))
+    logbook = Logbook.open(good, write=False)
+    assert "no_load_current_a" not in logbook.row("bench_run", "r0")
+    assert not check(good).problems and main(["rank", "--logbook", str(good)]) == 0

@@ -1,6 +1,7 @@
 """A question answered with one key: each choice has its letter or digit; arrows and Enter do as well.
 
-Enter takes nothing while no choice is marked: figures typed ahead of a question must not answer it.
+Enter takes nothing while no choice is marked: where something would be lost by it, and once a key was typed that is no
+choice, for figures meant for a form must not answer by their Enter.
 """
 
 from collections.abc import Sequence
@@ -50,13 +51,21 @@ class Choose(ModalScreen[str | None]):
         taken = next((value for key, value, _ in self._choices if event.character == key), None)
         if event.key == "enter" and self._at >= 0:
             taken = self._choices[self._at][1]
-        if event.key in {"up", "down"}:
-            step = 1 if event.key == "down" else -1
-            self._at = max(0, min(len(self._choices) - 1, self._at + step))
-            self.query_one(Lines).show(self._rows())
         if taken is not None:
             event.stop()
             self.dismiss(taken)
+        elif event.key in {"up", "down"}:
+            step = 1 if event.key == "down" else -1
+            self._mark(max(0, min(len(self._choices) - 1, self._at + step)))
+        elif event.is_printable:
+            self._mark(-1)
+
+    def on_paste(self, event: events.Paste) -> None:
+        self._mark(-1)
+
+    def _mark(self, at: int) -> None:
+        self._at = at
+        self.query_one(Lines).show(self._rows())
 
     def action_leave_form(self) -> None:
         self.dismiss(None)

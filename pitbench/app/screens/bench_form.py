@@ -53,7 +53,7 @@ class BenchForm(DoubtfulForm):
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
         if not (self._run_id or self._draft or self.pit.snapshot.rows("bench_run")):
-            self.call_after_refresh(self.action_edit_conditions)  # the first run of all: nothing to take over yet
+            self.call_later(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
         from pitbench.records.units import units_of
@@ -145,7 +145,6 @@ class BenchForm(DoubtfulForm):
             super().enter()
 
     def action_save_record(self) -> None:
-        self.take_typed()
         if self._saved:
             return
         if not self.save():
@@ -176,7 +175,6 @@ class BenchForm(DoubtfulForm):
     def action_save_and_repeat(self) -> None:
         from pitbench.desk.entry.bench_entry import motor_named, new_entry
 
-        self.take_typed()
         if not self._saved and not self.save():
             return
         motor = motor_named(self.pit.snapshot, self.entry.texts["motor"])
@@ -225,6 +223,5 @@ class BenchForm(DoubtfulForm):
         if self.entry.edits:
             super().action_leave_form()
             return
-        self.take_typed()
         self.field_left()
         self.dismiss(None)

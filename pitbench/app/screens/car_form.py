@@ -71,7 +71,6 @@ class CarForm(TrackFieldsForm):
 
     def action_save_record(self) -> None:
         """Take them; an event named for the first time is asked for its track first."""
-        self.take_typed()
         self.field_left()
         wrong = [name for name in self.doubts().reading.problems if name in {field.name for field in self.fields}]
         if self._new_event() and wrong == ["event"]:

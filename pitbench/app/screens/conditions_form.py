@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.bench_entry import Entry, Reading
-
-LABELS = {"taken_at": "taken at"}
 
 
 class ConditionsForm(FormScreen):
@@ -30,10 +28,7 @@ class ConditionsForm(FormScreen):
         from pitbench.records.units import units_of
 
         units = units_of(self.pit.snapshot)
-        for name in CONDITION_FIELDS:
-            made = field_of(name, units)
-            text = name in {"motor", "taken_at", "tester", "session", "sensored"}
-            self.fields.append(Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text))
+        self.fields = [field_of(name, units) for name in CONDITION_FIELDS]
         self.values = {field.name: self._entry.texts.get(field.name, "") for field in self.fields}
         self.value_changed()
 
@@ -58,7 +53,6 @@ class ConditionsForm(FormScreen):
     def action_save_record(self) -> None:
         from pitbench.desk.entry.bench_entry import motor_named
 
-        self.take_typed()
         assert self._reading is not None
         if self._reading.problems:
             wrong = next(iter(self._reading.problems))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
@@ -34,14 +34,9 @@ class EventForm(FormScreen):
         else:
             self._entry = new_event(snapshot, self.pit.clock(), self._named)
         self.values = self._entry.texts
-        self.fields = [self._field(name) for name in FIELDS]
+        self.fields = [field_of(name) for name in FIELDS]
         self.at = FIELDS.index("track") if self._named else 0
         self.value_changed()
-
-    @staticmethod
-    def _field(name: str) -> Field:
-        made = field_of(name)
-        return Field(name, made.label, "", made.meaning, text=True)
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.event_entry import event_problems
@@ -69,7 +64,6 @@ class EventForm(FormScreen):
         return self._problems
 
     def action_save_record(self) -> None:
-        self.take_typed()
         if self.save():
             self.dismiss(self._saved_name())
 

@@ -62,9 +62,6 @@ class FindScreen(ListScreen):
     def stands(self) -> None:
         self.query_one("#filter").display = False
 
-    def type_behind(self, key: events.Key) -> None:
-        self.query_one("#filter")._forward_event(key)
-
     def action_find_records(self) -> None:
         box = self.query_one("#filter", Input)
         box.display = True
@@ -72,7 +69,6 @@ class FindScreen(ListScreen):
         box.focus()
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        self._given_over = self._given_over and not isinstance(event.widget, LineList)
         if self.pit.logbook is not None:
             self.logbook_changed()
             self.show_found()
@@ -95,7 +91,6 @@ class FindScreen(ListScreen):
         box = self.query_one("#filter", Input)
         box.display = bool(box.value)
         self.query_one(LineList).focus()
-        self._given_over = False
 
     def clear_filter(self) -> bool:
         """Show the whole list again; False when nothing was typed."""

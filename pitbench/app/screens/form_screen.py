@@ -10,11 +10,12 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import Input
 
-from pitbench.app.actions import ACTIONS, FORM, bindings, bindings_for
+from pitbench.app.actions import FORM, bindings, bindings_for
 from pitbench.app.dialogs.rescue import offer_rescue
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.records.names import clean_text
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -69,7 +70,6 @@ class FormScreen(Screen[Any]):
         self.show_frame()
         self.draw()
         self.body.put_input(self.at, self.value)
-        self.body.input.on_act = self._act
         self.body.input.focus()
 
     # what a subclass answers
@@ -112,7 +112,7 @@ class FormScreen(Screen[Any]):
         try:
             words = self.store()
         except Refusal as refusal:
-            wrong = set(self.wrong_fields())
+            wrong = {refusal.field, *self.wrong_fields()}
             at = next((i for i, field in enumerate(self.fields) if field.name in wrong), self.at)
             if at != self.at:
                 self.go_to_field(at)
@@ -180,7 +180,6 @@ class FormScreen(Screen[Any]):
 
     def go_to_field(self, at: int) -> None:
         """Leave this field for another."""
-        self.take_typed()
         self.field_left()
         self.at = max(0, min(len(self.fields) - 1, at))
         self.body.put_input(self.at, self.value)
@@ -190,42 +189,15 @@ class FormScreen(Screen[Any]):
         self.take_typed()
 
     def take_typed(self) -> None:
-        """What stands in the input belongs to the field it is on, however late the message of it comes."""
+        """What stands in the input belongs to the field it is on."""
         if self.fields and self.body.input.value != self.value:
             self.values[self.field.name] = self.body.input.value
             self.say("")  # what was said is of what stood there before
             self.value_changed()
             self.draw()
 
-    def on_key(self, event: events.Key) -> None:
-        """What was typed before the input had the focus belongs to it all the same."""
-        if event.is_printable or self._method(event.key):
-            event.stop().prevent_default()
-            self.body.input.post_message(events.Key(event.key, event.character))
-
-    def _act(self, event: events.Key) -> bool:
-        """Act on a key of the form before the input looks at the next one; False: the key is the input's.
-
-        A key that was on its way here when the form closed, or opened something, goes to what stands there now.
-        """
-        if self.pit.screen is not self:
-            (self.pit.focused or self.pit.screen)._forward_event(events.Key(event.key, event.character))
-            return True
-        method = "" if event.is_printable else self._method(event.key)
-        if method:
-            self.take_typed()
-            getattr(self, method)()
-        return bool(method)
-
-    def _method(self, key: str) -> str:
-        """Name of the method of this form that a key of forms calls; empty if there is none."""
-        if key == "enter":
-            return "enter"
-        keymap = self.pit.keymap
-        for action in ACTIONS:
-            if action.where == FORM and key in keymap.get(action.id, action.keys).split(","):
-                return f"action_{action.method}" if hasattr(self, f"action_{action.method}") else ""
-        return ""
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self.enter()
 
     def enter(self) -> None:
         """Go on; on the last field, save."""
@@ -257,28 +229,29 @@ class FormScreen(Screen[Any]):
         self.fill_line(message.text)
 
     def fill_line(self, text: str) -> None:
-        """Fill the fields from this one on with the parts of one line."""
+        """Fill the fields from this one on with the parts of one line; in a field of words, those of numbers too."""
         cut = cells(text)
         if not cut:
             return
-        numbers = [field for field in self.fields if not field.text]
-        start = numbers.index(self.field) if self.field in numbers else 0
-        for field, part in zip(numbers[start:], cut, strict=False):
-            self.values[field.name] = "" if part in {"-", "·"} else part
-        filled = min(len(cut), len(numbers) - start)
+        words = self.field.text
+        taken = [field for field in self.fields if words or not field.text]
+        start = taken.index(self.field)
+        for field, part in zip(taken[start:], cut, strict=False):
+            self.values[field.name] = "" if not words and part in {"-", "·"} else clean_text(part)
+        filled = min(len(cut), len(taken) - start)
         self.value_changed()
         self.body.put_input(self.at, self.value)
-        self.go_to_field(self.fields.index(numbers[start + filled - 1]))
+        self.go_to_field(self.fields.index(taken[start + filled - 1]))
         left = len(cut) - filled
         if left > 0:
-            self.say(f"{left} more numbers than fields were in that line; they are not kept.", trouble=True)
+            what = "cell" if words else "number"
+            self.say(f"{left} more {what}s than fields were in that line; they are not kept.", trouble=True)
         else:
             self.say(f"{filled} field{'' if filled == 1 else 's'} filled from one line.")
 
     # actions of every form
 
     def action_save_record(self) -> None:
-        self.take_typed()
         self.field_left()
         if self.save():
             self.dismiss(True)
@@ -289,7 +262,6 @@ class FormScreen(Screen[Any]):
 
     def action_leave_form(self) -> None:
         """Nothing typed goes without a question."""
-        self.take_typed()
         self.ask_before(lambda: self.dismiss(None))
 
     def action_open_palette(self) -> None:
@@ -297,7 +269,6 @@ class FormScreen(Screen[Any]):
 
     def action_quit_app(self) -> None:
         """A bench run stays behind as a draft; any other form asks before what was typed goes."""
-        self.take_typed()
         self.field_left()
         self.ask_before(self.pit.exit)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
@@ -25,20 +26,16 @@ class GearForm(FormScreen):
         self._entry: GearEntry | None = None
 
     def begin(self) -> None:
-        from pitbench.desk.entry.gear_entry import edit_gear, new_gears
+        from pitbench.desk.entry.gear_entry import FIELDS, edit_gear, new_gears
 
         snapshot = self.pit.snapshot
         self.title_words = "Edit gear" if self._gear_id else "New gears"
         self._entry = edit_gear(snapshot, self._gear_id) if self._gear_id else new_gears(snapshot)
         self.values = self._entry.texts
+        made = {name: field_of(name, kind="gear") for name in FIELDS}
         several = "" if self._gear_id else " Several at once: 28 29 30, or 28-31."
-        self.fields = [
-            Field("kind", "kind", "", "Pinion or spur; p or s will do.", text=True),
-            Field("teeth", "teeth", "", f"Teeth of the gear.{several}", text=True),
-            field_of("dp"),
-            field_of("module"),
-            field_of("note"),
-        ]
+        teeth = replace(made["teeth"], meaning=f"{made['teeth'].meaning}{several}", text=True)
+        self.fields = list((made | {"teeth": teeth}).values())
         self.at = 0
         self.value_changed()
 
@@ -68,7 +65,6 @@ class GearForm(FormScreen):
 
     def action_save_and_repeat(self) -> None:
         """Pitch and kind stay; the cursor stands on the kind, the teeth are empty."""
-        self.take_typed()
         if self.save():
             self._gear_id = None
             self.begin()
@@ -95,8 +91,7 @@ class PlanForm(FormScreen):
 
         self._units = units_of(self.pit.snapshot)
         self.values = plan_texts(self._plan, self._units)
-        made = [field_of(name) for name in NUMBERS]
-        self.fields = [Field(f.name, f.label, self._units.unit(f.name), f.meaning) for f in made]
+        self.fields = [field_of(name, self._units) for name in NUMBERS]
         self.value_changed()
 
     def value_changed(self) -> None:

@@ -9,7 +9,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.screen import Screen
 
-from pitbench.app.actions import BY_ID, LISTS, bindings, bindings_for, key_name, keys_of
+from pitbench.app.actions import BY_ID, LEAD_ON, LISTS, bindings, bindings_for, key_name, keys_of
 from pitbench.app.screens.track_keys import TrackKeys
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
@@ -18,7 +18,6 @@ from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 if TYPE_CHECKING:
     from pitbench.app.answers import Answer, Key
     from pitbench.app.app import PitbenchApp
-    from pitbench.app.screens.runs import RunsScreen
     from pitbench.desk import Question, Ranked
 
 
@@ -35,17 +34,22 @@ class ListScreen(TrackKeys, Screen[None]):
     EXPLAINS: ClassVar[str] = ""
     """Name of the figure the explaining begins with."""
 
+    LINES_REST_ON_ANSWERS: ClassVar[bool] = True
+    """Whether which lines there are, or their order, may change with an answer this screen waits for."""
+
     FRAME_LINES: ClassVar[int] = 2
     """Header and footer."""
 
     _asked_at: tuple[int, int] = (-1, 0)
     _list_height: int = -1
-    _given_over = False
-    """Whether `/` was pressed on this list, and the keys behind it are the filter's."""
 
     def __init__(self) -> None:
         super().__init__()
         self._waits_for: set[Key] = set()
+        self._nothing_shown = False
+        self._resumed_at = 0.0
+        self.opened_anew = False
+        """Gone to by its key or from another screen, not uncovered again."""
 
     @property
     def pit(self) -> PitbenchApp:
@@ -68,7 +72,7 @@ class ListScreen(TrackKeys, Screen[None]):
         self.query_one(HeaderLine).show_screens(self.SHOWN)
         self.show_footer(self.FOOTER)
         listed = self.query_one(LineList)
-        listed.moved, listed.takes_key = self.mark_moved, self._takes_key
+        listed.moved = self.mark_moved
         listed.focus()
         if self.pit.logbook is None:
             self.say_words([f"Opening {self.pit.path} …"])
@@ -80,9 +84,12 @@ class ListScreen(TrackKeys, Screen[None]):
 
     # when to ask again
 
-    def on_screen_resume(self) -> None:
-        self._given_over = False
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        self._resumed_at = event.time
+        listed = self.query_one(LineList)
+        listed.anew, self.opened_anew = self.opened_anew, False
         self.logbook_changed()
+        listed.anew = False
         self.show_message()
 
     def on_resize(self, event: events.Resize) -> None:
@@ -96,6 +103,7 @@ class ListScreen(TrackKeys, Screen[None]):
         now = (self.pit.snapshot.revision, self.size.width)
         if now != self._asked_at:
             self._asked_at = now
+            self._waits_for.clear()
             self.ask()
 
     def answer_ready(self, key: Key) -> None:
@@ -121,9 +129,21 @@ class ListScreen(TrackKeys, Screen[None]):
         self._asked_at = (-1, 0)
         return last
 
+    def awaits(self, event: events.Key | events.Paste) -> bool:
+        """Whether a key means lines that are still being worked out: there are none yet, or it was pressed before this
+        screen stood. Who sees lines means them, though newer ones are on their way; nor do keys wait that lead on."""
+        if not self.LINES_REST_ON_ANSWERS or not (self._nothing_shown or event.time < self._resumed_at):
+            return False
+        leads_on = isinstance(event, events.Key) and key_name(event.key) in self._keys_that_lead_on()
+        return not leads_on and any(not self.pit.answers.failed(key) for key in self._waits_for)
+
+    def _keys_that_lead_on(self) -> set[str]:
+        return {key for each in LEAD_ON for key in keys_of(BY_ID[each], self.pit.keymap)}
+
     def say_waiting(self, key: Key) -> None:
         """Nothing to show yet of what is asked."""
         failed = self.pit.answers.failed(key)
+        self._nothing_shown = not failed
         self.say_words([f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"])
 
     def ask(self) -> None:
@@ -154,6 +174,7 @@ class ListScreen(TrackKeys, Screen[None]):
         heads: Sequence[Line] = (),
     ) -> None:
         """The lines of the list under their heads; see LineList.show."""
+        self._nothing_shown = False
         self.query_one("#columns", Lines).show(heads)
         self.query_one(LineList).show(keys, draw)
         self._fit_list()
@@ -221,7 +242,7 @@ class ListScreen(TrackKeys, Screen[None]):
 
         question = f"A half-filled bench run of {draft.texts.get('motor', '')} was kept."
         choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
-        self.pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
+        self.pit.push_screen(Choose(question, choices, "draft", "Esc leaves it for later"), answered)
 
     def action_add_setup_entry(self) -> None:
         from pitbench.app.screens.setup_form import SetupForm
@@ -284,21 +305,6 @@ class ListScreen(TrackKeys, Screen[None]):
 
     def action_find_records(self) -> None:
         self.pit.go_to("runs").find()
-
-    def _takes_key(self, event: events.Key) -> bool:
-        """The keys behind `/` are the filter's, also those on their way through this list: a `u` among them would
-        take back a change."""
-        if self._given_over:
-            self.type_behind(events.Key(event.key, event.character))
-            return True
-        self._given_over = key_name(event.key) in keys_of(BY_ID["find-records"], self.pit.keymap)
-        if self._given_over:
-            self.action_find_records()
-        return self._given_over
-
-    def type_behind(self, key: events.Key) -> None:
-        """A key that was pressed behind `/` goes to the filter."""
-        cast("RunsScreen", self.pit.get_screen("runs")).type_behind(key)
 
     def action_go_back(self) -> None:
         if len(self.pit.screen_stack) > self.pit.main_depth:

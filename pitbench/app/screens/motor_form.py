@@ -6,13 +6,11 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.motor_entry import MotorEntry
-
-LABELS = {"in_use": "in use", "check_motor": "check motor", "end_bell": "end bell", "fitted_since": "parts fitted"}
 
 
 class MotorForm(FormScreen):
@@ -27,21 +25,15 @@ class MotorForm(FormScreen):
 
     def begin(self) -> None:
         from pitbench.desk.entry.motor_entry import motor_entry
+        from pitbench.records.units import units_of
 
         self.title_words = "Edit motor" if self._motor_id else "New motor"
         self._entry = motor_entry(self.pit.snapshot, self._motor_id, self.pit.clock())
         self.values = self._entry.texts
-        self.fields = [self._field(name) for name in self._entry.fields]
+        units = units_of(self.pit.snapshot)
+        self.fields = [field_of(name, units) for name in self._entry.fields]
         self.at = 0
         self.value_changed()
-
-    def _field(self, name: str) -> Field:
-        if name == "fitted_since":
-            return Field(name, LABELS[name], "", "From when on the motor has these parts.", text=True)
-        from pitbench.records.units import units_of
-
-        made = field_of(name, units_of(self.pit.snapshot))
-        return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, made.text)
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.motor_entry import motor_problems
@@ -72,7 +64,6 @@ class MotorForm(FormScreen):
         return self._problems
 
     def action_save_and_repeat(self) -> None:
-        self.take_typed()
         if self.save():
             kept = self.values.get("class", "")
             self._motor_id = None

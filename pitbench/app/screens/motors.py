@@ -7,6 +7,8 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
+from textual import events
+
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
@@ -41,6 +43,7 @@ class MotorsScreen(ListScreen):
     """The list of motors, or three first steps when there is none."""
 
     SHOWN = "motors"
+    LINES_REST_ON_ANSWERS = False
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
@@ -48,7 +51,7 @@ class MotorsScreen(ListScreen):
         super().__init__()
         self._motors: dict[str, MotorLine] = {}
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
         """This screen stands first; what it asks for here runs after the handlers of its base, which paint it."""
         self.call_later(self.pit.open_file)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.doubtful_form import DoubtfulForm
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Lines, line
 
 if TYPE_CHECKING:
@@ -36,9 +36,7 @@ class ReadingForm(DoubtfulForm):
 
         self.values = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
         units = units_of(self.pit.snapshot)
-        made = {name: field_of(name, units) for name in FIELDS if name != "fan"}
-        fan = Field("fan", "fan", "", "Whether a fan blew on the can while it cooled: yes or no.", text=True)
-        self.fields = [made.get(name, fan) for name in FIELDS]
+        self.fields = [field_of(name, units, "cooling") for name in FIELDS]
         self.at = FIELDS.index("temp_c")
         self.value_changed()
         self.set_interval(1.0, self._tick)

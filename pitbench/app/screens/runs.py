@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from textual import events
 from textual.widgets import Input
 
 from pitbench.app.screens.find_screen import FindScreen
@@ -126,10 +125,6 @@ class RunsScreen(FindScreen):
             return
         self._leave_bin()
         super().action_find_records()
-
-    def type_behind(self, key: events.Key) -> None:
-        if not self._later(lambda: self.type_behind(key)):
-            super().type_behind(key)
 
     def _leave_bin(self) -> None:
         """Back to the runs that count, whose list is another one."""

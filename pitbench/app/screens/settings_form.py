@@ -6,17 +6,11 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.records.units import Units
-
-WORDS = {
-    "temperature_unit": ("temperatures in", "C or F. Stored is always °C: no record changes."),
-    "length_unit": ("lengths in", "mm or inch. Stored is always mm: no record changes."),
-    "day_first": ("day before month", "yes: 7/3 is the 7th of March; no: the 3rd of July."),
-}
 
 
 class SettingsForm(FormScreen):
@@ -37,12 +31,7 @@ class SettingsForm(FormScreen):
     def _name_fields(self) -> None:
         from pitbench.desk.entry.settings_entry import FIELDS
 
-        self.fields = [
-            Field(name, *WORDS[name][:1], "", WORDS[name][1], text=True)
-            if name in WORDS
-            else field_of(name, self._units)
-            for name in FIELDS
-        ]
+        self.fields = [field_of(name, self._units) for name in FIELDS]
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.settings_entry import settings_problems

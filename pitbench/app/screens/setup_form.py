@@ -6,14 +6,13 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.widgets.form import Field, field_of
+from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
     from pitbench.desk.entry.setup_entry import Change
 
-LABELS = {"written_at": "when"}
 MOST_KNOWN = 12
 ANSWERS = (
     ("+", "better", "better"),
@@ -49,15 +48,10 @@ class SetupForm(FormScreen):
             self._change = new_change(snapshot, self.pit.clock(), self._what)
         self.values = self._change.texts
         self._filled = self.values["was"]
-        self.fields = [self._field(name) for name in FIELDS]
+        self.fields = [field_of(name) for name in FIELDS]
         start = "what" if not self._entry_id or self.values["outcome"] else "outcome"
         self.at = FIELDS.index("now" if self._what else start)
         self.value_changed()
-
-    @staticmethod
-    def _field(name: str) -> Field:
-        made = field_of(name)
-        return Field(name, LABELS.get(name, made.label), made.unit, made.meaning, text=True)
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.setup_entry import setup_problems

@@ -45,6 +45,7 @@ class SetupLogScreen(FindScreen):
     """The entries, or with Tab what is on the car."""
 
     SHOWN = "setup-log"
+    LINES_REST_ON_ANSWERS = False
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",

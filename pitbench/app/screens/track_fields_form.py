@@ -13,33 +13,16 @@ if TYPE_CHECKING:
     from pitbench.desk.entry.track_side import TrackSide
     from pitbench.records.units import Units
 
-MEANINGS = {
-    "time": "When it ended: just finished, 2 min ago, 13:41; or started 13:36.",
-    "round": "p, q or m counts on; or practice 2, q1, main A.",
-    "laps": "Laps and time in one: 22/5:03.4. Either alone will do.",
-    "lap_times_s": "Paste or type them all: 14.53 14.60 0:14.71.",
-    "finish_reading_after_s": "How long after the finish; the clock fills it in.",
-    "incident": "c crash, t traffic, s stopped early, or your own words. Its laps stay out of pace.",
-    "event": "The race day. A new name asks for its track.",
-    "track": "Where it was run, when it is no event.",
-}
-MANY = ("laps", "lap_times_s")
-BEFORE_LAPS = ("time", "round")
-"""The input stands here when the form opens: laps pasted at once are laps all the same."""
+MANY = ("laps", "lap_times_s", "time", "round")
+"""Laps, and where the input stands when the form opens: laps pasted at once are laps all the same."""
 
 
 def track_field(name: str, units: Units) -> Field:
     """A field of a track run's forms."""
-    from pitbench.desk.entry.track_fields import label_of
+    from pitbench.desk.entry.track_fields import label_of, table_name
 
-    if name in ("time", "laps"):
-        return Field(name, label_of(name), "", MEANINGS[name], text=True, many=name in (*MANY, *BEFORE_LAPS))
-    made = replace(field_of(name, units), label=label_of(name))
-    if name in MEANINGS:
-        made = replace(made, meaning=MEANINGS[name])
-    if name in MANY:
-        made = replace(made, text=True, unit="")
-    return replace(made, many=True) if name in (*MANY, *BEFORE_LAPS) else made
+    made = replace(field_of(table_name(name), units, "track_run"), name=name, label=label_of(name))
+    return replace(made, text=True, many=True, unit="") if name in MANY else made
 
 
 class TrackFieldsForm(DoubtfulForm):
@@ -82,7 +65,6 @@ class TrackFieldsForm(DoubtfulForm):
         from pitbench.app.dialogs.choose import Choose
         from pitbench.desk.entry.track_fields import hide_field, show_all_fields
 
-        self.take_typed()
         book, name = self.pit.book, self.field.name
 
         def answered(choice: str | None) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
-from pitbench.app.screens.track_fields_form import BEFORE_LAPS, TrackFieldsForm
+from pitbench.app.screens.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
@@ -137,7 +137,7 @@ class TrackForm(TrackFieldsForm):
         from pitbench.records.laps import are_laps, is_laps_and_time
 
         names = [field.name for field in self.fields]
-        elsewhere = self.field.name in BEFORE_LAPS and not are_laps(text)
+        elsewhere = self.field.text and self.field.name != "lap_times_s" and not are_laps(text)
         elsewhere |= self.field.name == "laps" and is_laps_and_time(text)
         to_laps = "lap_times_s" in names and not elsewhere
         if to_laps:
@@ -165,7 +165,6 @@ class TrackForm(TrackFieldsForm):
         return self.doubts().problems
 
     def action_save_record(self) -> None:
-        self.take_typed()
         self.field_left()
         if self.save():
             self.dismiss(self.entry.edits)
@@ -183,7 +182,6 @@ class TrackForm(TrackFieldsForm):
                 self.keep_draft_soon()
             self.draw()
 
-        self.take_typed()
         self.pit.push_screen(CarForm(self.entry), answered)
 
     def ask_before(self, leave: Callable[[], object]) -> None:

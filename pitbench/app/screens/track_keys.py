@@ -49,7 +49,7 @@ class TrackKeys:
 
         question = f"A half-filled track run of {draft.texts.get('motor', '')} was kept."
         choices = (("t", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
-        pit.push_screen(Choose(question, choices, left="Esc leaves it for later"), answered)
+        pit.push_screen(Choose(question, choices, "draft", "Esc leaves it for later"), answered)
 
     def action_add_reading(self) -> None:
         from pitbench.app.screens.reading_form import ReadingForm

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -40,22 +40,17 @@ class Field:
     many: bool = False
 
 
-def field_of(name: str, units: Units | None = None) -> Field:
-    """A form field from the tables of quantities and meanings; its unit as the team has set it."""
-    from pitbench.records.quantities import MEANINGS, QUANTITIES
+def field_of(name: str, units: Units | None = None, kind: str = "") -> Field:
+    """A field of the table, as this kind of record has it; its unit as the team has set it."""
+    from pitbench.records.fields import FIELDS, NUMBER, RECORDS
 
-    if name in QUANTITIES:
-        quantity = QUANTITIES[name]
-        return Field(name, quantity.label, units.unit(name) if units else quantity.unit, quantity.meaning)
-    return Field(name, name.replace("_", " "), "", MEANINGS[name], text=True)
+    datum = next((each for each in RECORDS.get(kind, ()) if each.name == name), FIELDS[name])
+    unit = units.unit(name) if units and datum.unit else datum.unit
+    return Field(name, datum.label, unit, datum.typed or datum.meaning, text=datum.form != NUMBER)
 
 
 class FieldInput(Input):
-    """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields.
-
-    The keys of a form are acted on before the next key is looked at: as messages they would come after digits typed
-    fast, and those would land in the field that is being left, or in a form that is being saved.
-    """
+    """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields."""
 
     DEFAULT_CSS = """
     FieldInput { position: absolute; height: 1; border: none; padding: 0; background: $pit-field; color: $pit-text; }
@@ -70,12 +65,6 @@ class FieldInput(Input):
             self.text = text
 
     takes_lines = True
-    on_act: Callable[[events.Key], bool] | None = None
-
-    async def _on_key(self, event: events.Key) -> None:
-        if self.on_act is not None and self.on_act(event):
-            event.stop()
-            event.prevent_default()
 
     def _on_paste(self, event: events.Paste) -> None:
         line = event.text.strip("\r\n")

@@ -34,21 +34,17 @@ class LineList(Painted, ScrollView, can_focus=True):
         self._keys: Sequence[str | None] = ()
         self._draw: Callable[[int], Line] = lambda index: ()
         self._moved = False
+        self.anew = False
+        """Whether lines shown now are seen for the first time: a mark nobody has moved stands on the first of them."""
         self.moved: Callable[[], None] = lambda: None
         """Called when a key has moved the mark; a message would come a frame later."""
-        self.takes_key: Callable[[events.Key], bool] = lambda event: False
-        """Asked first about every key; True: it was meant for something else and is taken."""
         self._painted: dict[tuple[int, bool], Strip] = {}
-
-    def on_key(self, event: events.Key) -> None:
-        if self.takes_key(event):
-            event.stop().prevent_default()
 
     def show(self, keys: Sequence[str | None], draw: Callable[[int], Line]) -> None:
         """Show these lines; `draw(index)` makes one. The mark stays on what it stood on."""
-        stood = self.key if self._moved else None
-        if not self._moved:
-            self.mark = 0
+        stood = self.key
+        if self.anew and not self._moved:
+            self.mark, stood = 0, None
         self._keys, self._draw = keys, draw
         self._painted.clear()
         self.virtual_size = Size(self.size.width, len(keys))

@@ -5,9 +5,9 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
-from pitbench.records.quantities import QUANTITIES
 
 if TYPE_CHECKING:
     from pitbench.figures.tester import BenchReadings, CheckMotor, Scatter

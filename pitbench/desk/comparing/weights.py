@@ -4,11 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pitbench.records.numbers import Unreadable, read_number, shown
-from pitbench.records.quantities import Quantity
-from pitbench.records.refusal import Refusal
+from pitbench.records.fields import number
+from pitbench.records.numbers import read_number, shown
 from pitbench.records.spoken import FIGURES, listed
-from pitbench.records.typed import sentence
+from pitbench.records.typed import read_all, refuse, sentences
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared
@@ -38,8 +37,8 @@ SHORT = {
     "finish_temp_c": "finish °C",
 }
 """What stands before `, weight` in the form, which has 18 columns for it."""
-WEIGHT = Quantity("weight", "weight", "", "", (0, 100), (0, 3), 2)
-MARGIN = Quantity("margin", "margin", "", "", (0.001, 100), (0.1, 10), 2)
+WEIGHT = number("weight", "weight", "", "", (0, 100), (0, 3), 2)
+MARGIN = number("margin", "margin", "", "", (0.001, 100), (0.1, 10), 2)
 
 
 @dataclass(frozen=True)
@@ -89,14 +88,12 @@ def raced(snapshot: "Snapshot") -> bool:
 
 def weight_problems(texts: Mapping[str, str]) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    problems = {}
-    for key, text in texts.items():
-        try:
-            _read(key, text)
-        except Unreadable as why:
-            what, name = key.split()
-            problems[key] = sentence(f"{what} of {FIGURES[name]}", text, str(why))
-    return problems
+    return sentences(texts, read_all(texts, texts, _read)[1], _spoken)
+
+
+def _spoken(key: str) -> str:
+    what, name = key.split()
+    return f"{what} of {FIGURES[name]}"
 
 
 def _read(key: str, text: str) -> float | None:
@@ -161,8 +158,7 @@ def trials_words(trials: list[Trial]) -> str:
 
 def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
     """Store weights and margins that differ from the defaults; returns the words of what was done."""
-    for problem in weight_problems(texts).values():
-        raise Refusal(problem)
+    refuse(weight_problems(texts))
     settings = logbook.settings()
     weights, margins = typed_weights(settings, texts)
     words = "weights and margins"
@@ -175,13 +171,10 @@ def typed_weights(settings: "Settings", texts: Mapping[str, str]) -> tuple[dict[
     from pitbench.figures.criteria import GOALS
 
     kept = {"weight": dict(settings.weights), "margin": dict(settings.margins)}
-    unreadable = weight_problems(texts)
-    for key, text in texts.items():
-        if key in unreadable:
-            continue
+    values, unreadable = read_all(texts, texts, _read)
+    for key in texts.keys() - unreadable.keys():
         what, name = key.split()
-        value, default = _read(key, text), 0.0 if what == "weight" else GOALS[name].margin
         kept[what].pop(name, None)
-        if value is not None and value != default:
-            kept[what][name] = value
+        if values.get(key) not in (None, 0.0 if what == "weight" else GOALS[name].margin):
+            kept[what][name] = values[key]
     return kept["weight"], kept["margin"]

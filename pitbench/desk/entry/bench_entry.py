@@ -10,11 +10,21 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
 from pitbench.desk.entry.half_filled import texts_of
-from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
-from pitbench.records.numbers import Unreadable
+from pitbench.records.fields import (
+    BENCH_FIGURES,
+    CONDITIONS,
+    FIGURES,
+    OTHER_SPEEDS,
+    QUANTITIES,
+    RECORDS,
+    led_by,
+    names_of,
+)
+from pitbench.records.names import name_key, nearest
+from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.stamps import moment, shown_stamp, stamp_of, time_key
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
@@ -23,23 +33,17 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 
-FIGURE_FIELDS = (
-    "kv_rpm_per_v",
-    "no_load_current_a",
-    "motor_temp_c",
-    "timing_deg",
-    "timing_a_deg",
-    "timing_b_deg",
-    "timing_c_deg",
-    "pole_imbalance_pct",
-    "hall_level_spread_pct",
-    "resistance_mohm",
-    "resistance_temp_c",
+TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
+FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
+CONDITION_FIELDS = led_by(
+    ("motor", "taken_at", "tester", "session", "test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg"),
+    ("ambient_c", *names_of("bench_run", CONDITIONS)),
 )
-CONDITION_NUMBERS = ("test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg", "ambient_c")
-CONDITION_FIELDS = ("motor", "taken_at", "tester", "session", *CONDITION_NUMBERS, "sensored")
-RUN_NUMBERS = (*FIGURE_FIELDS, "rpm", "erpm", *CONDITION_NUMBERS)
-WRITTEN = {*RUN_NUMBERS, "tester", "session", "sensored", "note", "kept", "place"}
+CONDITION_NUMBERS = tuple(name for name in CONDITION_FIELDS if name in QUANTITIES)
+RUN_FIELDS = (*FIGURE_FIELDS, *names_of("bench_run", OTHER_SPEEDS), *CONDITION_FIELDS[2:], "note")
+"""Fields of a run that stand for themselves; its motor and its time are asked for besides."""
+RUN_NUMBERS = tuple(name for name in RUN_FIELDS if name in QUANTITIES)
+WRITTEN = {*RUN_FIELDS, "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
 
@@ -115,90 +119,63 @@ def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
     missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
     units = units_of(snapshot)
     texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row, units)}
-    texts |= {name: units.in_field(name, row[name]) for name in (*fields, *missing) if name in row and name != "note"}
+    texts |= {name: text_of(name, row[name], units) for name in (*fields, *missing) if name in row}
     texts["note"] = row.get("note", "")
     return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
 
 
 def _conditions(run: Row, units: Units) -> dict[str, str]:
-    texts = {name: units.in_field(name, run[name]) for name in CONDITION_NUMBERS if name in run}
-    texts |= {name: run[name] for name in ("tester", "session") if name in run}
-    if "sensored" in run:
-        texts["sensored"] = "yes" if run["sensored"] else "no"
-    return texts
+    return {name: text_of(name, run[name], units) for name in CONDITION_FIELDS[2:] if name in run}
 
 
 @dataclass(frozen=True)
 class Reading:
-    """What was typed, as far as it can be read: motor, time and numbers by field; what is wrong by field."""
+    """What was typed, as far as it can be read: motor, time and fields of the run; what is wrong by field."""
 
     motor: Row | None
     taken_at: str | None
-    numbers: dict[str, float]
+    row: Row
     problems: dict[str, str]
+
+    @property
+    def numbers(self) -> dict[str, float]:
+        """The numbers alone."""
+        return {name: value for name, value in self.row.items() if name in QUANTITIES}
 
 
 def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
     """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
-    numbers, problems = _numbers_of(entry, snapshot)
-    motor = motor_named(snapshot, entry.texts.get("motor", ""))
-    if motor is None:
-        problems["motor"] = no_motor(entry.texts.get("motor", ""), snapshot)
-    taken_at = None
-    try:
-        taken_at = _read_time(entry, snapshot, now)
-    except UnreadableTime as why:
-        problems["taken_at"] = str(why)
-    problems |= _word_problems(entry) | _speed_problems(numbers)
-    return Reading(motor, taken_at, numbers, problems)
-
-
-def _numbers_of(entry: Entry, snapshot: "Snapshot") -> tuple[dict[str, float], dict[str, str]]:
-    units = units_of(snapshot)
+    units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
     old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or entry.carried
-    numbers: dict[str, float] = {}
-    problems: dict[str, str] = {}
-    for name in dict.fromkeys((*entry.fields, *RUN_NUMBERS)):
-        text = entry.texts.get(name, "")
-        if name not in RUN_NUMBERS or not text.strip():
-            continue
-        if name in old and text == units.in_field(name, old[name]):
-            numbers[name] = old[name]
-            continue
-        try:
-            numbers[name] = units.read(name, text)
-        except Unreadable as why:
-            problems[name] = str(why)
-    return numbers, problems
+
+    def read(name: str, text: str) -> Any:
+        if name == "motor":
+            return named_motor(text, snapshot)
+        if name == "taken_at":
+            return read_text(TABLE[name], text, day)
+        untouched = name in old and name in QUANTITIES and text == units.in_field(name, old[name])
+        return old[name] if untouched else read_field(TABLE[name], text, units, day)
+
+    numbers = (name for name in entry.fields if name != "note")
+    row, problems = read_all(entry.texts, led_by(numbers, (*RUN_NUMBERS, *CONDITION_FIELDS, "note")), read)
+    motor, taken_at = row.pop("motor", None), row.pop("taken_at", None)
+    return Reading(motor, taken_at, row, problems | _speed_problems(row))
 
 
-def _read_time(entry: Entry, snapshot: "Snapshot", now: datetime) -> str:
-    return read_stamp(entry.texts.get("taken_at", ""), now, snapshot.team().day_first)
-
-
-def no_motor(typed: str, snapshot: "Snapshot") -> str:
-    """A clause about a name that is no motor's, with the nearest one that is."""
+def named_motor(typed: str, snapshot: "Snapshot") -> Row:
+    """The motor of this name; a ValueError with a clause where there is none, with the nearest one that is."""
+    found = motor_named(snapshot, typed)
+    if found is not None:
+        return found
     if not name_key(typed):
-        return "is empty, the name of one of yours would be right"
+        raise ValueError("is empty, the name of one of yours would be right")
     known = nearest(typed, (m["name"] for m in snapshot.rows("motor")))
-    return f"is no motor of yours, {f'{known} would be right' if known else 'm on a list writes a new one down'}"
+    raise ValueError(
+        f"is no motor of yours, {f'{known} would be right' if known else 'm on a list writes a new one down'}"
+    )
 
 
-def _word_problems(entry: Entry) -> dict[str, str]:
-    problems: dict[str, str] = {}
-    for name, cleaned in (("tester", clean_name), ("session", clean_name), ("note", clean_note)):
-        text = entry.texts.get(name, "")
-        try:
-            if clean_text(text):
-                cleaned(text)
-        except ValueError as why:
-            problems[name] = str(why)
-    if clean_text(entry.texts.get("sensored", "")).casefold() not in {"", "yes", "no", "y", "n"}:
-        problems["sensored"] = "must be yes or no"
-    return problems
-
-
-def _speed_problems(numbers: dict[str, float]) -> dict[str, str]:
+def _speed_problems(numbers: Row) -> dict[str, str]:
     """KV counts before the others, which are a speed per volt only with the voltage they were read at."""
     if "kv_rpm_per_v" in numbers or "test_voltage_v" in numbers:
         return {}
@@ -231,12 +208,11 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
-    from pitbench.records.models import BENCH_FIGURES, BenchRun
+    from pitbench.records.models import BenchRun
 
     reading = read_entry(entry, snapshot, now)
-    for name, why in reading.problems.items():
-        raise Refusal(sentence(label_of(name), entry.texts.get(name, ""), why))
-    if not reading.numbers.keys() & set(BENCH_FIGURES):
+    refuse(sentences(entry.texts, reading.problems))
+    if not reading.row.keys() & set(BENCH_FIGURES):
         raise Refusal("A bench run needs at least one figure: KV or no-load current would be right.")
     motor, taken_at = reading.motor, reading.taken_at
     assert motor is not None and taken_at is not None
@@ -245,22 +221,14 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
     if build_id is None:
         raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.numbers | _words_of(entry)
+    row |= reading.row
     row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
     row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
-    run = BenchRun.of({**row, "kept": (old or {}).get("kept", ())})
+    run = made(BenchRun, {**row, "kept": (old or {}).get("kept", ())})
     if old is not None and run.row() == old:
         return run
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
     return run.with_(kept=[name for name in reading.numbers if name in kept_before or name in kept])
-
-
-def _words_of(entry: Entry) -> Row:
-    texts = {name: clean_text(entry.texts.get(name, "")) for name in ("tester", "session", "note", "sensored")}
-    words: Row = {name: text for name, text in texts.items() if text}
-    if "sensored" in words:
-        words["sensored"] = texts["sensored"].casefold().startswith("y")
-    return words
 
 
 def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row | None) -> int:

@@ -13,10 +13,10 @@ from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_b
 from pitbench.desk.entry.suspects import RunSuspect, conditions, not_in_fahrenheit, suspects_of
 from pitbench.desk.sessions import in_time
 from pitbench.figures.earlier import Usual, usual_range
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.names import clean_text
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.stamps import friendly, shown_stamp, stamp_of
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.typed import label_of, sentence, sentences
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
@@ -106,8 +106,8 @@ def _alike(typed: Row, runs: list[Row]) -> list[Row]:
 
 def _problems(entry: Entry, reading: Reading) -> dict[str, str]:
     """Of fields that are not blank: a blank one is being filled in."""
-    typed = {name: text for name in reading.problems if clean_text(text := entry.texts.get(name, ""))}
-    return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
+    typed = {name: why for name, why in reading.problems.items() if clean_text(entry.texts.get(name, ""))}
+    return sentences(entry.texts, typed)
 
 
 def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -> FieldSuspect:

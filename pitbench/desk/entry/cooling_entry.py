@@ -4,23 +4,24 @@ A reading taken while a fan blew is always a cooling reading: a finish reading d
 """
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_entry import motor_named, no_motor
+from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
+from pitbench.desk.entry.track_times import COUNTED_S
 from pitbench.desk.track_figures import finished_at
+from pitbench.records.fields import QUANTITIES, RECORDS, led_by
 from pitbench.records.laps import read_time
 from pitbench.records.names import clean_text
-from pitbench.records.numbers import Unreadable, checked
-from pitbench.records.quantities import QUANTITIES
-from pitbench.records.refusal import Refusal
+from pitbench.records.numbers import checked
+from pitbench.records.reading import Day
 from pitbench.records.rounds import round_text
 from pitbench.records.stamps import moment
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences
 from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
@@ -28,9 +29,11 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]
-FIELDS = ("motor", "temp_c", "after_s", "fan")
+TABLE = {datum.name: datum for datum in RECORDS["cooling"]}
+FIELDS = led_by(("motor", "temp_c"), (name for name, each in TABLE.items() if each.field == name and not each.rare))
 FINISH = {"temp_c": "finish_reading_c", "after_s": "finish_reading_after_s"}
 """Columns of a track run that hold its finish reading."""
+COUNTED = timedelta(seconds=COUNTED_S)
 EARLY_S = 10
 """So soon after the finish the winding still heats the can: such a reading says less of the peak. Common practice, no
 source."""
@@ -48,12 +51,11 @@ class CoolingReading:
 
 
 def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | None:
-    """The run today that finished last, of the motor named, else of any."""
-    today = [run for run in source.rows("track_run") if run["started_at"][:10] == f"{now:%Y-%m-%d}"]
-    of_motor = [run for run in today if run["motor_id"] == motor_id]
-    return max(
-        of_motor or today, key=lambda run: (finished_at(run) or moment(run["started_at"]), in_order(run)), default=None
-    )
+    """The run today, or just before midnight, that finished last, of the motor named, else of any."""
+    ended = ((finished_at(run) or moment(run["started_at"]), in_order(run), run) for run in source.rows("track_run"))
+    today = [found for found in ended if found[0].date() == now.date() or timedelta(0) <= now - found[0] <= COUNTED]
+    of_motor = [found for found in today if found[2]["motor_id"] == motor_id]
+    return max(of_motor or today, key=lambda found: found[:2], default=(None, None, None))[2]
 
 
 def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[str, str]:
@@ -93,54 +95,49 @@ def run_words(run: Row) -> str:
 
 def read_cooling(texts: dict[str, str], snapshot: "Snapshot", now: datetime) -> CoolingReading:
     """Read the form's texts; after blank means now."""
-    problems: dict[str, str] = {}
-    motor, run = motor_named(snapshot, texts["motor"]), None
-    if motor is None:
-        problems["motor"] = no_motor(texts["motor"], snapshot)
-    else:
-        run = run_to_read(snapshot, motor["id"], now)
-        if run is None or run["motor_id"] != motor["id"]:
-            run = None
-            problems["motor"] = "has no track run today, t writes one down"
-    row = _numbers(texts, snapshot, run, now, problems)
-    fan = clean_text(texts["fan"]).casefold()
-    if fan in ("y", "yes", "n", "no"):
-        row["fan"] = fan.startswith("y")
-    elif fan:
-        problems["fan"] = "must be yes or no"
-    if run is not None and row.get("after_s") in _taken(snapshot, run):
-        problems["after_s"] = "has a reading already, another time would be right"
-    units = units_of(snapshot)
+    units, runs = units_of(snapshot), list[Row]()
+
+    def read(name: str, text: str) -> Any:
+        if name == "motor":
+            runs.append(_run_of(named_motor(text, snapshot), snapshot, now))
+            return None
+        if name == "after_s":
+            return _after(text, snapshot, runs[0] if runs else None, now)
+        if name == "temp_c" and not clean_text(text):
+            raise ValueError("is empty, the temperature would be right")
+        return read_field(TABLE[name], text, units, Day(now))
+
+    row, wrong = read_all(texts, FIELDS, read)
+    run = runs[0] if runs else None
     found = cooling_suspects(row, run or {})
     found = not_in_fahrenheit(found, {"temp_c"} if units.unit("temp_c") == "°F" else set())
     return CoolingReading(
         run,
         row,
         {suspect.column: field_suspect(texts, suspect, units) for suspect in found},
-        {name: sentence(label_of(name), texts[name], problems[name]) for name in FIELDS if name in problems},
+        sentences(texts, wrong),
         tuple(suspect.column for suspect in found),
     )
 
 
-def _numbers(
-    texts: dict[str, str], snapshot: "Snapshot", run: Row | None, now: datetime, problems: dict[str, str]
-) -> Row:
-    row: Row = {}
-    after = texts["after_s"]
-    if clean_text(after):
-        try:
-            row["after_s"] = _read_after(after, snapshot)
-        except Unreadable as why:
-            problems["after_s"] = str(why)
+def _run_of(motor: Row, snapshot: "Snapshot", now: datetime) -> Row:
+    run = run_to_read(snapshot, motor["id"], now)
+    if run is None or run["motor_id"] != motor["id"]:
+        raise ValueError("has no track run today, t writes one down")
+    return run
+
+
+def _after(text: str, snapshot: "Snapshot", run: Row | None, now: datetime) -> float:
+    """Seconds after the finish; blank: by the clock."""
+    if clean_text(text):
+        after = _read_after(text, snapshot)
     elif (counted := clock_s(run, now)) is not None:
-        row["after_s"] = float(counted)
+        after = float(counted)
     else:
-        problems["after_s"] = "is not known from the clock, like 75 or 1:15 would be right"
-    try:
-        row["temp_c"] = units_of(snapshot).read("temp_c", texts["temp_c"])
-    except Unreadable as why:
-        problems["temp_c"] = str(why) if clean_text(texts["temp_c"]) else "is empty, the temperature would be right"
-    return row
+        raise ValueError("is not known from the clock, like 75 or 1:15 would be right")
+    if run is not None and after in _taken(snapshot, run):
+        raise ValueError("has a reading already, another time would be right")
+    return after
 
 
 def _read_after(text: str, snapshot: "Snapshot") -> float:
@@ -158,12 +155,11 @@ def _taken(snapshot: "Source", run: Row) -> set[float]:
 
 def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime) -> str:
     """Store the reading; returns the words of what was done. Raises Refusal with one sentence."""
-    from pitbench.records.track import Cooling, TrackRun
+    from pitbench.records.models import Cooling, TrackRun
 
     snapshot = logbook.snapshot()
     reading = read_cooling(texts, snapshot, now)
-    for problem in reading.problems.values():
-        raise Refusal(problem)
+    refuse(reading.problems)
     run, row = reading.run, reading.row
     assert run is not None
     motor = snapshot.row("motor", run["motor_id"]) or {}
@@ -171,9 +167,9 @@ def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime) -> st
         f"{units_of(snapshot).degrees(row['temp_c'], 1)} of {motor.get('name')} after {round_text(run) or 'its run'}"
     )
     if "finish_reading_c" in run or row.get("fan"):
-        logbook.save(words, [Cooling.of({**row, "track_run_id": run["id"], "kept": reading.doubted})])
+        logbook.save(words, [made(Cooling, {**row, "track_run_id": run["id"], "kept": reading.doubted})])
         return words
     read = {column: row[name] for name, column in FINISH.items()}
     kept = dict.fromkeys((*run.get("kept", ()), *(FINISH[name] for name in reading.doubted)))
-    logbook.save(words, [TrackRun.of({**run, **read, "kept": tuple(kept)})])
+    logbook.save(words, [made(TrackRun, {**run, **read, "kept": tuple(kept)})])
     return words

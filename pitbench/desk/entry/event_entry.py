@@ -8,19 +8,20 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.event_names import same_event
-from pitbench.records.names import clean_name, clean_note, clean_text, name_key
-from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import GEARING
+from pitbench.records.fields import RECORDS
+from pitbench.records.names import clean_text, name_key
+from pitbench.records.reading import Day, read_text
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]
-FIELDS = ("event", "date", "track", "surface", "start_times", "gearing_limit", "note")
-NOTES = ("surface", "start_times", "note")
+TABLE = {datum.name: datum for datum in RECORDS["event"]}
+FIELDS = tuple(TABLE)
 AHEAD, FAR_AHEAD = timedelta(days=366), datetime(9000, 1, 1)
 """An event may be written down before it begins; only a date with its year says which one is meant."""
 
@@ -51,30 +52,23 @@ def edit_event(source: "Source", event_id: str) -> EventEntry:
 
 def event_problems(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    problems = {}
-    for name in FIELDS:
-        text = entry.texts.get(name, "")
-        try:
-            _check(name, text, snapshot, now)
-        except ValueError as why:
-            problems[name] = sentence(label_of(name), text, str(why))
-    if not problems and (twin := _twin(entry, snapshot, now)):
+    row, wrong = _read(entry, snapshot, now)
+    if not wrong and (twin := _twin(entry, row, snapshot)):
         when = shown_stamp(twin["date"])
-        problems["event"] = f"There is an event {twin['name']} of {when} already; it counts as the same one."
-    return problems
+        return {"event": f"There is an event {twin['name']} of {when} already; it counts as the same one."}
+    return sentences(entry.texts, wrong)
 
 
-def _check(name: str, text: str, snapshot: "Snapshot", now: datetime) -> None:
-    """Raises ValueError with a clause when the text cannot stand in this field."""
-    blank = not clean_text(text)
-    if name == "event" or (name == "track" and not blank):
-        clean_name(text)
-    elif name == "date":
-        _read_date(text, snapshot, now)
-    elif name in NOTES:
-        clean_note(text)
-    elif name == "gearing_limit" and not blank and clean_text(text).casefold() not in GEARING:
-        raise ValueError(f"is no gearing limit, one of {', '.join(GEARING)} would be right")
+def _read(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+    """What every text means, and what is wrong, a clause a field."""
+    units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
+
+    def read(name: str, text: str) -> Any:
+        if name == "date":
+            return _read_date(text, snapshot, now)
+        return read_text(TABLE[name], text, day) if name == "event" else read_field(TABLE[name], text, units, day)
+
+    return read_all(entry.texts, FIELDS, read)
 
 
 def _read_date(text: str, snapshot: "Snapshot", now: datetime) -> str:
@@ -87,27 +81,22 @@ def _read_date(text: str, snapshot: "Snapshot", now: datetime) -> str:
     return stamp
 
 
-def _twin(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> Row | None:
+def _twin(entry: EventEntry, row: Row, snapshot: "Snapshot") -> Row | None:
     """Another event that this one would count as."""
     others = [event for event in snapshot.rows("event") if event["id"] != entry.edits]
-    return same_event(entry.texts["event"], _read_date(entry.texts["date"], snapshot, now), others)
+    return same_event(row["event"], row["date"], others)
 
 
 def save_event(logbook: "Logbook", entry: EventEntry, now: datetime) -> str:
     """Store the event; returns the words of what was done. From then on the entry edits the event it made."""
-    from pitbench.records.track import Event
+    from pitbench.records.models import Event
 
     snapshot = logbook.snapshot()
-    for problem in event_problems(entry, snapshot, now).values():
-        raise Refusal(problem)
+    refuse(event_problems(entry, snapshot, now))
+    read, _ = _read(entry, snapshot, now)
     old = snapshot.row("event", entry.edits) if entry.edits else None
-    texts = {name: text for name in FIELDS if (text := clean_text(entry.texts.get(name, "")))}
-    if "gearing_limit" in texts:
-        texts["gearing_limit"] = texts["gearing_limit"].casefold()
-    row: Row = {name: value for name, value in (old or {}).items() if name not in {*FIELDS, "name"}}
-    row |= {name: text for name, text in texts.items() if name != "event"}
-    row |= {"name": texts["event"], "date": _read_date(texts["date"], snapshot, now)}
-    event = Event.of(row)
+    row: Row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
+    event = made(Event, {**row, "name": read.pop("event"), **read})
     words = f"{'edited ' if old else ''}event {event.name}"
     logbook.save(words, [event])
     entry.edits = event.id

@@ -1,24 +1,24 @@
 """Pinions and spurs written down, several at once; a pitch as module or as diametral pitch, kept as module."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.gears import dp_of_module, module_of_dp
+from pitbench.records.fields import RECORDS, led_by
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.reading import read_choice
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.typed import made, read_all, refuse, sentences
 
 if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
+    from pitbench.records.kinds import Row, Source
     from pitbench.store.logbook import Logbook
 
-FIELDS = ("kind", "teeth", "dp", "module", "note")
-KINDS = ("pinion", "spur")
+TABLE = {datum.name: datum for datum in RECORDS["gear"]}
+FIELDS = led_by(("kind", "teeth", "dp"), TABLE)
 _SPAN = re.compile(r"^(\d+)(?:-|–|\.\.)(\d+)$")
 MOST_AT_ONCE = 100
 
@@ -54,40 +54,33 @@ def _pitch_texts(module_mm: float) -> dict[str, str]:
 
 def gear_problems(entry: GearEntry) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    problems = {}
-    for name in FIELDS:
-        text = entry.texts.get(name, "")
-        try:
-            _check(entry, name, text)
-        except ValueError as why:
-            problems[name] = sentence(label_of(name), text, str(why))
-    return problems
+    return sentences(entry.texts, _read(entry)[1])
 
 
-def _check(entry: GearEntry, name: str, text: str) -> None:
-    """Raises ValueError with a clause when the text cannot stand in this field."""
-    if name == "kind":
-        _kind(text)
-    elif name == "teeth":
-        teeth = read_teeth(text)
-        if entry.edits and len(teeth) > 1:
-            raise ValueError("are several, one gear has one number of teeth")
-    elif name == "note":
-        clean_note(text)
-    elif name == "dp" and not clean_text(text) and not clean_text(entry.texts.get("module", "")):
-        raise ValueError("is empty, and module too; one of them would be right")
-    elif clean_text(text):
-        read_number(text, QUANTITIES[name])
-        if name == "module" and clean_text(entry.texts.get("dp", "")):
+def _read(entry: GearEntry) -> "tuple[Row, dict[str, str]]":
+    """What every text means, teeth as a list; and what is wrong, a clause a field."""
+    given = [name for name in ("dp", "module") if clean_text(entry.texts.get(name, ""))]
+
+    def read(name: str, text: str) -> Any:
+        if name == "teeth":
+            teeth = read_teeth(text)
+            if entry.edits and len(teeth) > 1:
+                raise ValueError("are several, one gear has one number of teeth")
+            return teeth
+        if name == "note":
+            return clean_note(text) or None
+        if name == "kind":
+            return read_choice(text, TABLE["kind"].words)
+        if name == "dp" and not given:
+            raise ValueError("is empty, and module too; one of them would be right")
+        if name not in given:
+            return None
+        number = read_number(text, TABLE[name])
+        if name == "module" and len(given) > 1:
             raise ValueError("and diametral pitch are both given, one of them would be right")
+        return number
 
-
-def _kind(text: str) -> str:
-    key = clean_text(text).casefold()
-    found = next((kind for kind in KINDS if key and f"{kind}s".startswith(key)), None)
-    if found is None:
-        raise ValueError("is no kind of gear, pinion or spur would be right")
-    return found
+    return read_all(entry.texts, FIELDS, read)
 
 
 def read_teeth(text: str) -> list[int]:
@@ -100,7 +93,7 @@ def read_teeth(text: str) -> list[int]:
     for word in clean_text(text).replace(",", " ").replace(";", " ").split():
         span = _SPAN.match(word)
         low, high = (span.group(1), span.group(2)) if span else (word, word)
-        first, last = (int(read_number(end, QUANTITIES["teeth"])) for end in (low, high))
+        first, last = (int(read_number(end, TABLE["teeth"])) for end in (low, high))
         if last < first:
             raise Unreadable(f"begins at its end, {last}-{first} would be right")
         found += [teeth for teeth in range(first, last + 1) if teeth not in found]
@@ -111,30 +104,23 @@ def read_teeth(text: str) -> list[int]:
     return found
 
 
-def _module(texts: Mapping[str, str]) -> float:
-    """The module meant in mm, whichever way it was written; raises Unreadable."""
-    if clean_text(texts.get("module", "")):
-        return read_number(texts["module"], QUANTITIES["module"])
-    return module_of_dp(read_number(texts.get("dp", ""), QUANTITIES["dp"]))
-
-
 def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
     """Store the gears as one action; those owned already are not doubled. Returns the words of what was done."""
-    from pitbench.records.track import Gear
+    from pitbench.records.models import Gear
 
-    for problem in gear_problems(entry).values():
-        raise Refusal(problem)
-    kind, module = _kind(entry.texts["kind"]), _module(entry.texts)
-    note = clean_note(entry.texts.get("note", "")) or None
-    teeth = read_teeth(entry.texts["teeth"])
+    read, wrong = _read(entry)
+    refuse(sentences(entry.texts, wrong))
+    kind, teeth = read["kind"], read["teeth"]
+    module = read["module"] if "module" in read else module_of_dp(read["dp"])
     known = _known(logbook, kind, module, entry.edits)
     new = [each for each in teeth if each not in known]
     if not new:
         said = f"{_spoken(kind, teeth)} of {pitch_words(module)} {'stand' if len(teeth) > 1 else 'stands'}"
         raise Refusal(f"{said[:1].upper()}{said[1:]} in your gears already.")
     old = logbook.row("gear", entry.edits) if entry.edits else None
-    made = {name: value for name, value in (old or {}).items() if name not in ("kind", "teeth", "module", "note")}
-    gears = [Gear.of({**made, "kind": kind, "teeth": each, "module": module}).with_(note=note) for each in new]
+    row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
+    row |= {"kind": kind, "module": module, "note": read.get("note")}
+    gears = [made(Gear, {**row, "teeth": each}) for each in new]
     words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
     logbook.save(words, gears)
     there = [each for each in teeth if each in known]

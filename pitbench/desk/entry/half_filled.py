@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:

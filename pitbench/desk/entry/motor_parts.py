@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, current_build, missing_parts, own_part_name, rehoused, since_key
 from pitbench.desk.workshop import Named, Workshop
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.names import Gap, clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import shown_stamp, time_key
@@ -95,7 +95,7 @@ class Fitting:
             for kind in parts:
                 if has[kind] != before[kind]:
                     why = f"cannot be older than the change of its {label_of(kind)} on {shown_stamp(build['since'])}"
-                    raise Refusal(sentence(label_of("fitted_since"), shown_stamp(self._since), why))
+                    raise Refusal(sentence(label_of("since"), shown_stamp(self._since), why))
             self._workshop.refit(build, parts)
 
     def _refuse_shared(self) -> None:

@@ -10,22 +10,25 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
 from pitbench.desk.places import here_of
-from pitbench.records.names import clean_name, clean_note, clean_text, name_key, nearest
-from pitbench.records.refusal import Refusal
+from pitbench.records.fields import RECORDS
+from pitbench.records.names import clean_note, clean_text, name_key, nearest
+from pitbench.records.reading import Day, read_text
 from pitbench.records.spoken import change_words
-from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of, time_key
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.stamps import shown_stamp, stamp_of, time_key
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.records.kinds import Source
-    from pitbench.records.track import Car, SetupEntry
+    from pitbench.records.models import Car, SetupEntry
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]
-WHERE = ("written_at", "event", "track", "car", "motor")
+TABLE = {datum.name: datum for datum in RECORDS["setup_entry"]}
+FIELDS = tuple(TABLE)
 NAMED = ("event", "car", "motor")
-SAID = ("what", "was", "now", "why", "outcome")
-FIELDS = (*WHERE, *SAID)
+WRITTEN = {datum.field for datum in TABLE.values()}
+"""Fields of an entry that a form writes anew, blank ones too."""
 
 
 @dataclass
@@ -65,7 +68,7 @@ def edit_change(snapshot: "Source", entry_id: str) -> Change:
     row = snapshot.row("setup_entry", entry_id)
     assert row is not None
     event = snapshot.row("event", row["event_id"]) if "event_id" in row else None
-    texts = {name: row.get(name, "") for name in SAID} | {"track": row.get("track") or (event or {}).get("track", "")}
+    texts = {name: row.get(name, "") for name in FIELDS} | {"track": row.get("track") or (event or {}).get("track", "")}
     texts |= {
         "written_at": shown_stamp(row["written_at"]),
         "event": event_names.event_text(event, snapshot.rows("event")) if event else "",
@@ -101,15 +104,7 @@ class Before:
 
 def setup_problems(change: Change, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    problems = {}
-    for name in FIELDS:
-        text = change.texts.get(name, "")
-        try:
-            if not change.untouched(name):
-                _check(name, text, snapshot, now)
-        except ValueError as why:
-            problems[name] = sentence(label_of(name), text, str(why))
-    return problems
+    return sentences(change.texts, _read(change, snapshot, now)[1])
 
 
 def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
@@ -121,19 +116,19 @@ def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
     return None
 
 
-def _check(name: str, text: str, snapshot: "Snapshot", now: datetime) -> None:
-    """Raises ValueError with a clause when the text cannot stand in this field."""
-    blank = not clean_text(text)
-    if name == "written_at":
-        read_stamp(text, now, snapshot.team().day_first)
-    elif name == "what" or (name in ("track", "car") and not blank):
-        clean_name(text)
-    elif name == "motor" and not blank:
-        _motor(snapshot, text)
-    elif name == "event" and not blank:
-        _event(snapshot, text)
-    elif name in SAID:
-        clean_note(text)
+def _read(change: Change, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+    """What every text means, rows for a motor and an event that are named; and what is wrong, a clause a field."""
+    units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
+
+    def read(name: str, text: str) -> Any:
+        if change.untouched(name) or (name in ("motor", "event") and not clean_text(text)):
+            return None
+        if name in TABLE and TABLE[name].required:
+            return read_text(TABLE[name], text, day)
+        known = {"motor": _motor, "event": _event}.get(name)
+        return known(snapshot, text) if known else read_field(TABLE[name], text, units, day)
+
+    return read_all(change.texts, FIELDS, read)
 
 
 def _motor(snapshot: "Source", text: str) -> Row:
@@ -169,8 +164,7 @@ def _named(snapshot: "Source", kind: str, text: str) -> Row | None:
 def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
     """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
-    for problem in setup_problems(change, snapshot, now).values():
-        raise Refusal(problem)
+    refuse(setup_problems(change, snapshot, now))
     entry, cars = _made(change, snapshot, now)
     words = f"{'edited ' if change.edits else ''}setup entry: {change_words(entry.row())}"
     logbook.save(words, [*cars, entry])
@@ -178,27 +172,23 @@ def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
 
 
 def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEntry, list[Car]]":
-    from pitbench.records.track import Car, SetupEntry
+    from pitbench.records.models import Car, SetupEntry
 
     old = snapshot.row("setup_entry", change.edits) if change.edits else None
-    written = {*FIELDS, "event_id", "car_id", "motor_id"}
-    row: Row = {name: value for name, value in (old or {}).items() if name not in written}
-    texts = {name: text for name in FIELDS if (text := clean_text(change.texts.get(name, "")))}
-    row |= {name: texts[name] for name in ("track", *SAID) if name in texts}
-    row["written_at"] = read_stamp(texts["written_at"], now, snapshot.team().day_first)
+    row: Row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
+    read, _ = _read(change, snapshot, now)
+    car = read.pop("car", None)
+    row |= {f"{name}_id": read.pop(name)["id"] for name in ("motor", "event") if name in read}
+    row |= read
     row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
-    if "motor" in texts and not change.untouched("motor"):
-        row["motor_id"] = _motor(snapshot, texts["motor"])["id"]
-    if "event" in texts and not change.untouched("event"):
-        row["event_id"] = _event(snapshot, texts["event"])["id"]
     _leave_track_to_event(row, snapshot)
     cars: list[Car] = []
-    if "car" in texts and not change.untouched("car"):
-        known = _named(snapshot, "car", texts["car"])
+    if car is not None:
+        known = _named(snapshot, "car", car)
         if known is None:
-            cars.append(Car(name=texts["car"]))
+            cars.append(Car(name=car))
         row["car_id"] = known["id"] if known else cars[0].id
-    return SetupEntry.of(row), cars
+    return made(SetupEntry, row), cars
 
 
 def _leave_track_to_event(row: Row, snapshot: "Source") -> None:
@@ -210,16 +200,16 @@ def _leave_track_to_event(row: Row, snapshot: "Source") -> None:
 
 def write_outcome(logbook: "Logbook", entry_id: str, outcome: str) -> str:
     """Write down what came of a change; returns the words of what was done."""
-    from pitbench.records.track import SetupEntry
+    from pitbench.records.models import SetupEntry
 
     row = logbook.row("setup_entry", entry_id)
     assert row is not None
-    try:
-        said = clean_note(outcome)
-    except ValueError as why:
-        raise Refusal(sentence("outcome", outcome, str(why))) from None
-    words = f"{change_words(row)}: {said[:40]}{'…' if len(said) > 40 else ''}"
-    logbook.save(words, [SetupEntry.of(row).with_(outcome=said or None)])
+    texts = {"outcome": outcome}
+    values, wrong = read_all(texts, texts, lambda name, text: clean_note(text))
+    refuse(sentences(texts, wrong))
+    outcome = values["outcome"]
+    words = f"{change_words(row)}: {outcome[:40]}{'…' if len(outcome) > 40 else ''}"
+    logbook.save(words, [SetupEntry.of(row).with_(outcome=outcome or None)])
     return words
 
 

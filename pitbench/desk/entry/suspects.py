@@ -11,8 +11,8 @@ from functools import cache
 from typing import Any, Literal
 
 from pitbench.desk.entry.repairs import repaired
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import likely_fahrenheit, shown
-from pitbench.records.quantities import QUANTITIES
 
 Row = Mapping[str, Any]
 Rule = Literal["range", "earlier", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]

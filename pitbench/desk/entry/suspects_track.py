@@ -10,8 +10,8 @@ from datetime import date
 from typing import Any
 
 from pitbench.desk.entry.suspects import RunSuspect, unlikely, worded
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import QUANTITIES
 
 Row = Mapping[str, Any]
 

@@ -8,25 +8,31 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import free_place, motor_named, newest_run, tested_build
-from pitbench.desk.entry.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS, hidden_fields, label_of
+from pitbench.desk.entry.track_fields import (
+    CAR_FIELDS,
+    PLAIN,
+    RUN_FIELDS,
+    SAID_IN,
+    hidden_fields,
+    label_of,
+)
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import next_round, round_text
-from pitbench.records.typed import sentence
+from pitbench.records.typed import made, refuse, sentences
 from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
-    from pitbench.records.track import Car, TrackRun
+    from pitbench.records.models import Car, TrackRun
     from pitbench.store.logbook import Logbook, Snapshot
 
 Row = dict[str, Any]
-LINKS = ("event_id", "car_id", "round_kind", "round", "run_time_s", "laps", "lap_times_s", "fan", "kept", "place")
-WRITTEN = {*NUMBERS, *WORDS, *LINKS}
+WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
 
@@ -131,22 +137,21 @@ def make_track_run(
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
-    from pitbench.records.track import TrackRun
+    from pitbench.records.models import TrackRun
 
     reading = read_track(entry, snapshot, now)
-    for name, why in reading.problems.items():
-        raise Refusal(sentence(label_of(name), entry.texts.get(name, ""), why))
+    refuse(sentences(entry.texts, reading.problems, label_of))
     old = snapshot.row("track_run", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     row |= reading.row | _made_on(reading, snapshot, old)
-    car_id, made = _car(entry, snapshot)
+    car_id, car = _car(entry, snapshot)
     if car_id is not None:
         row["car_id"] = car_id
-    run = TrackRun.of({**row, "kept": (old or {}).get("kept", ())})
+    run = made(TrackRun, {**row, "kept": (old or {}).get("kept", ())}, label_of)
     if old is not None and run.row() == old:
-        return run, made
+        return run, car
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
-    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept]), made
+    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept]), car
 
 
 def _made_on(reading: TrackReading, snapshot: "Snapshot", old: Row | None) -> Row:
@@ -164,14 +169,16 @@ def _made_on(reading: TrackReading, snapshot: "Snapshot", old: Row | None) -> Ro
 
 def _car(entry: TrackEntry, snapshot: "Snapshot") -> "tuple[str | None, Car | None]":
     """Id of the car named, and the car itself where nobody had named it yet."""
-    from pitbench.records.track import Car
+    from pitbench.records.models import Car
 
     name = clean_text(entry.texts.get("car", ""))
     if not name:
         return None, None
     known = next((row for row in snapshot.rows("car") if name_key(row["name"]) == name_key(name)), None)
-    made = None if known else Car(name=name)
-    return str(known["id"]) if known else made.id if made else None, made
+    if known is not None:
+        return str(known["id"]), None
+    car = made(Car, {"name": name}, label_of)
+    return car.id, car
 
 
 def save_track_run(logbook: "Logbook", entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:

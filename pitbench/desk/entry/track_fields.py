@@ -2,56 +2,36 @@
 
 from typing import TYPE_CHECKING
 
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records import typed
+from pitbench.records.fields import CAR, RECORDS, RUN, led_by, names_of
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.records.kinds import Source
     from pitbench.store.logbook import Logbook
 
-RUN_FIELDS = (
-    "time",
-    "round",
-    "laps",
-    "lap_times_s",
-    "best_lap_s",
-    "average_lap_s",
-    "finish_reading_c",
-    "finish_reading_after_s",
-    "ambient_c",
-    "start_temp_c",
-    "esc_temp_c",
-    "charge_used_mah",
-    "incident",
-    "result",
-    "note",
+SAID_IN = {"started_at": "time", "round_kind": "round", "run_time_s": "laps"}
+"""Fields of a run that stand in a text of another name: the time may be the finish, laps and time are one entry."""
+RUN_FIELDS = led_by(
+    ("time", "round", "laps", "lap_times_s", "best_lap_s", "average_lap_s", "finish_reading_c"),
+    ("finish_reading_after_s", *(SAID_IN.get(name, name) for name in names_of("track_run", RUN))),
 )
-CAR_FIELDS = (
-    "motor",
-    "event",
-    "track",
-    "car",
-    "pinion",
-    "spur",
-    "internal_ratio",
-    "tyre",
-    "tyre_diameter_mm",
-    "tyre_runs",
-    "timing_mark_deg",
-    "esc_timing_deg",
-    "fan",
-    "pack",
-    "track_c",
+CAR_FIELDS = led_by(
+    ("motor", "event", "track", "car", "pinion", "spur", "internal_ratio", "tyre", "tyre_diameter_mm", "tyre_runs"),
+    ("timing_mark_deg", "esc_timing_deg", *names_of("track_run", CAR)),
 )
 RARE = ("average_lap_s",)
 """Asked for only where a stored run has it: laps and time say the same."""
 ALWAYS = ("motor", "time")
 """Fields that cannot be hidden: a run without them is none."""
-NUMBERS = tuple(
-    name for name in (*RUN_FIELDS, *CAR_FIELDS) if name in QUANTITIES and name not in ("laps", "lap_times_s")
-)
-WORDS = ("track", "tyre", "pack", "incident", "result", "note")
-LABELS = {"laps": "laps and time", "track_c": "track temperature"}
+TABLE = {datum.name: datum for datum in RECORDS["track_run"]}
+PLAIN = tuple(name for name in (*CAR_FIELDS, *RUN_FIELDS) if name in TABLE and TABLE[name].field == name)
+"""Fields that stand in the record under their own name."""
+
+
+def table_name(name: str) -> str:
+    """The field of the table that tells of a field of the form."""
+    return "started_at" if name == "time" else name
 
 
 def label_of(name: str) -> str:
@@ -60,7 +40,7 @@ def label_of(name: str) -> str:
     >>> label_of("laps"), label_of("pinion"), label_of("incident")
     ('laps and time', 'pinion', 'incident')
     """
-    return LABELS.get(name) or (QUANTITIES[name].label if name in QUANTITIES else name.replace("_", " "))
+    return "laps and time" if name == "laps" else typed.label_of(table_name(name))
 
 
 def hidden_fields(source: "Source") -> frozenset[str]:

@@ -9,11 +9,13 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
+from pitbench.desk.entry.track_fields import PLAIN
 from pitbench.desk.event_names import event_text
 from pitbench.desk.places import event_on
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.rounds import next_round
 from pitbench.records.stamps import moment, time_key
+from pitbench.records.typed import text_of
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
@@ -97,9 +99,7 @@ def as_texts(source: "Source", row: Row, units: Units) -> Filled:
     """A stored run, or part of one, as texts of the form."""
     numbers = {name: value for name, value in row.items() if name in QUANTITIES and name != "lap_times_s"}
     texts = {name: _number_text(name, value, units) for name, value in numbers.items()}
-    texts |= {name: str(row[name]) for name in ("track", "tyre", "pack", "incident", "result", "note") if name in row}
-    if "fan" in row:
-        texts["fan"] = "yes" if row["fan"] else "no"
+    texts |= {name: text_of(name, row[name], units) for name in PLAIN if name in row and name not in QUANTITIES}
     if "car_id" in row:
         texts["car"] = str((source.row("car", row["car_id"]) or {}).get("name", ""))
     event = source.row("event", row["event_id"]) if "event_id" in row else None

@@ -3,22 +3,26 @@
 Texts are as typed, in the team's units; a text nobody touched stands for the very number it was made from.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_entry import motor_named, no_motor
-from pitbench.desk.entry.track_fields import CAR_FIELDS, NUMBERS, RUN_FIELDS, WORDS
+from pitbench.desk.entry.bench_entry import named_motor
+from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, TABLE
 from pitbench.desk.entry.track_filled import Filled
 from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_running
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
-from pitbench.records.laps import read_lap_times, read_laps
-from pitbench.records.names import clean_name, clean_note, clean_text, nearest
-from pitbench.records.numbers import Unreadable
+from pitbench.records.fields import QUANTITIES, led_by
+from pitbench.records.laps import read_lap_times, read_laps, time_text
+from pitbench.records.names import clean_text, nearest
+from pitbench.records.numbers import checked
+from pitbench.records.reading import Day
 from pitbench.records.rounds import read_round
 from pitbench.records.stamps import UnreadableTime
+from pitbench.records.typed import read_all, read_field
 from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
@@ -26,7 +30,6 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 INCIDENTS = {"c": "crash", "t": "traffic", "s": "stopped early"}
-NAMES = ("track", "car", "tyre", "pack")
 
 
 @dataclass
@@ -64,127 +67,99 @@ class TrackReading:
 
 
 class _Reader:
-    """Reads one entry, field by field, into `row` and `problems`."""
+    """Reads one entry, field by field; what several texts say together goes into `row`."""
 
-    def __init__(self, entry: TrackEntry, snapshot: "Snapshot") -> None:
-        self.entry, self.snapshot = entry, snapshot
+    def __init__(self, entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+        self.entry, self.snapshot, self.now = entry, snapshot, now
         self.stored: Row = (snapshot.row("track_run", entry.edits) if entry.edits else None) or {}
+        self.units, self.day = units_of(snapshot), Day(entry.said_at, snapshot.team().day_first)
         self.row: Row = {}
-        self.problems: dict[str, str] = {}
+        self.event: Row | None = None
+        self.time: TrackTime | None = None
+        self._own: dict[str, Callable[[str], Any]] = {
+            "motor": lambda text: named_motor(text, snapshot),
+            "event": self._event,
+            "laps": self._laps,
+            "lap_times_s": self._lap_times,
+            "time": self._time,
+            "round": self._round,
+        }
 
-    def text(self, name: str) -> str:
-        return clean_text(self.entry.texts.get(name, ""))
+    def read(self, name: str, text: str) -> Any:
+        """The value of one text; None where it went into `row`."""
+        own = self._own.get(name)
+        if own is not None:
+            return own(text)
+        if name in self.entry.begun.numbers and clean_text(text) and self.entry.untouched(name):
+            return self.entry.begun.numbers[name]
+        value = read_field(TABLE[name], text, self.units, self.day)
+        return incident_words(value) if name == "incident" and value else value
 
-    def as_stored(self, *names: str) -> bool:
+    def _as_stored(self, *names: str) -> bool:
         """Whether this edits a run and nobody touched these fields."""
         return bool(self.stored) and all(self.entry.untouched(name) for name in names)
 
-    def event(self) -> Row | None:
+    def _keep_stored(self, *columns: str) -> None:
+        self.row |= {name: self.stored[name] for name in columns if name in self.stored}
+
+    def _event(self, text: str) -> None:
         """The event meant; of several of one name the one that is on, else the newest."""
-        if self.as_stored("event"):
-            return self.snapshot.row("event", self.stored["event_id"]) if "event_id" in self.stored else None
-        text, events = self.text("event"), self.snapshot.rows("event")
-        found = events_meant(text, events) if text else []
-        if text and not found:
-            near = nearest(text, (event["name"] for event in events))
-            right = f"{near} would be right" if near else "F6 writes it down"
-            self.problems["event"] = f"is no event of yours, {right}"
+        if self._as_stored("event"):
+            self.event = self.snapshot.row("event", self.stored["event_id"]) if "event_id" in self.stored else None
+            return
+        events = self.snapshot.rows("event")
+        found = events_meant(clean_text(text), events) if clean_text(text) else []
         on = event_on(self.snapshot, self.entry.said_at) or {}
-        return max(found, key=lambda event: (event["id"] == on.get("id"), event["date"]), default=None)
+        self.event = max(found, key=lambda event: (event["id"] == on.get("id"), event["date"]), default=None)
+        if clean_text(text) and not found:
+            near = nearest(text, (event["name"] for event in events))
+            raise ValueError(f"is no event of yours, {f'{near} would be right' if near else 'F6 writes it down'}")
 
-    def laps(self) -> None:
-        """Laps and time, and every lap; what is not said of the former, the laps say."""
-        if self.as_stored("laps", "lap_times_s"):
-            stood = ("laps", "run_time_s", "lap_times_s")
-            self.row |= {name: self.stored[name] for name in stood if name in self.stored}
-            return
-        times: tuple[float, ...] = ()
-        laps, seconds = None, None
-        try:
-            times = read_lap_times(self.entry.texts.get("lap_times_s", ""))
-        except Unreadable as why:
-            self.problems["lap_times_s"] = str(why)
-        try:
-            laps, seconds = read_laps(self.text("laps")) if self.text("laps") else (None, None)
-        except Unreadable as why:
-            self.problems["laps"] = str(why)
+    def _laps(self, text: str) -> None:
+        if self._as_stored("laps", "lap_times_s"):
+            self._keep_stored("laps", "run_time_s", "lap_times_s")
+        elif clean_text(text):
+            laps, seconds = read_laps(clean_text(text))
+            self.row |= {name: said for name, said in (("laps", laps), ("run_time_s", seconds)) if said is not None}
+
+    def _lap_times(self, text: str) -> None:
+        """Every lap; what is not said of their number and time, they say."""
+        times = [] if self._as_stored("laps", "lap_times_s") else read_lap_times(text)
         if times:
-            laps = float(len(times)) if laps is None else laps
-            seconds = round(sum(times), 3) if seconds is None else seconds
-        said = (("laps", laps), ("run_time_s", seconds), ("lap_times_s", list(times)))
-        self.row |= {name: value for name, value in said if value not in (None, [])}
+            count = checked(float(len(times)), QUANTITIES["laps"])
+            total = checked(round(sum(times), 3), QUANTITIES["run_time_s"])
+            self.row = {"laps": count, "run_time_s": total} | self.row | {"lap_times_s": list(times)}
 
-    def time(self, now: datetime) -> TrackTime | None:
+    def _time(self, text: str) -> None:
         """Start or finish; a run said with both tells its run time, where the laps do not."""
-        if self.as_stored("time"):
-            return TrackTime(started=self.stored["started_at"])
-        try:
-            day_first = self.snapshot.team().day_first
-            time = read_track_time(self.entry.texts.get("time", ""), self.entry.said_at, day_first)
-        except UnreadableTime as why:
-            self.problems["time"] = str(why)
-            return None
-        if "run_time_s" not in self.row and (length := time.length_s()):
-            self.row["run_time_s"] = length
-        if why_not := still_running(time, self.row.get("run_time_s"), now):
-            self.problems["time"] = why_not
-        return time
-
-    def numbers(self) -> None:
-        units, begun = units_of(self.snapshot), self.entry.begun.numbers
-        for name in NUMBERS:
-            if not self.text(name):
-                continue
-            if name in begun and self.entry.untouched(name):
-                self.row[name] = begun[name]
-                continue
-            try:
-                self.row[name] = units.read(name, self.entry.texts[name])
-            except Unreadable as why:
-                self.problems[name] = str(why)
-
-    def words(self) -> None:
-        for name in (*WORDS, "car"):
-            text = self.text(name)
-            try:
-                if text:
-                    (clean_name if name in NAMES else clean_note)(text)
-            except ValueError as why:
-                self.problems[name] = str(why)
-            if text and name != "car":
-                self.row[name] = incident_words(text) if name == "incident" else text
-        fan = self.text("fan").casefold()
-        if fan in ("yes", "no", "y", "n"):
-            self.row["fan"] = fan.startswith("y")
-        elif fan:
-            self.problems["fan"] = "must be yes or no"
-
-    def round(self, event: Row | None) -> None:
-        if self.as_stored("round"):
-            self.row |= {name: self.stored[name] for name in ("round_kind", "round") if name in self.stored}
+        if self._as_stored("time"):
+            self.time = TrackTime(started=self.stored["started_at"])
             return
-        try:
-            kind, number = read_round(self.text("round"), runs_of_day(self.snapshot, self.entry, event))
-            self.row |= {name: said for name, said in (("round_kind", kind), ("round", number)) if said}
-        except ValueError as why:
-            self.problems["round"] = str(why)
+        self.time = read_track_time(text, self.entry.said_at, self.day.day_first)
+        if "run_time_s" not in self.row and (length := self.time.length_s()):
+            longest = QUANTITIES["run_time_s"].possible[1]
+            if length > longest:
+                self.time = None
+                raise UnreadableTime(f"makes a run of {time_text(length)}, at most {time_text(longest)} is possible")
+            self.row["run_time_s"] = length
+        if why_not := still_running(self.time, self.row.get("run_time_s"), self.now):
+            raise UnreadableTime(why_not)
+
+    def _round(self, text: str) -> None:
+        if self._as_stored("round"):
+            self._keep_stored("round_kind", "round")
+            return
+        kind, number = read_round(text, runs_of_day(self.snapshot, self.entry, self.event))
+        self.row |= {name: said for name, said in (("round_kind", kind), ("round", number)) if said}
 
 
 def read_track(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackReading:
     """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
-    reader = _Reader(entry, snapshot)
-    motor = motor_named(snapshot, entry.texts.get("motor", ""))
-    if motor is None:
-        reader.problems["motor"] = no_motor(entry.texts.get("motor", ""), snapshot)
-    event = reader.event()
-    reader.laps()
-    time = reader.time(now)
-    reader.numbers()
-    reader.words()
-    reader.round(event)
-    found = reader.problems
+    reader = _Reader(entry, snapshot, now)
+    values, found = read_all(entry.texts, (*CAR_FIELDS, *led_by(("laps", "lap_times_s"), RUN_FIELDS)), reader.read)
+    motor, _ = values.pop("motor", None), values.pop("car", None)
     problems = {name: found[name] for name in (*CAR_FIELDS, *RUN_FIELDS) if name in found}
-    return TrackReading(motor, event, time, reader.row, problems)
+    return TrackReading(motor, reader.event, reader.time, values | reader.row, problems)
 
 
 def incident_words(text: str) -> str:

@@ -11,16 +11,16 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
-from pitbench.desk.entry.track_fields import label_of
+from pitbench.desk.entry.track_fields import SAID_IN, label_of
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.track_figures import rollout_of
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.laps import laps_text, time_text
 from pitbench.records.names import clean_text
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import gears_text
 from pitbench.records.stamps import friendly
-from pitbench.records.typed import sentence
+from pitbench.records.typed import sentences
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
@@ -32,8 +32,6 @@ SHOWN_AS_READ = ("tyre_diameter_mm", "timing_mark_deg", "esc_timing_deg")
 """What was typed may be `2.46in`."""
 SHORT = {"practice": "P", "qualifier": "Q", "main": "main "}
 """Kinds of round where a line has no room for the word."""
-FIELDS = {"run_time_s": "laps", "started_at": "time"}
-"""Fields of the form that hold a column of the record under another name."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +62,7 @@ def track_side(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackS
         comes_to=_comes_to(reading.row, units),
         earlier_title=title,
         earlier=earlier,
-        suspects={FIELDS.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
+        suspects={SAID_IN.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
         doubted=tuple(suspect.column for suspect in found),
         problems=_problems(entry, reading),
     )
@@ -96,8 +94,8 @@ def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> Fi
 
 def _problems(entry: TrackEntry, reading: TrackReading) -> dict[str, str]:
     """Of fields that are not blank: a blank one is being filled in."""
-    typed = {name: text for name in reading.problems if clean_text(text := entry.texts.get(name, ""))}
-    return {name: sentence(label_of(name), text, reading.problems[name]) for name, text in typed.items()}
+    typed = {name: why for name, why in reading.problems.items() if clean_text(entry.texts.get(name, ""))}
+    return sentences(entry.texts, typed, label_of)
 
 
 def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:

@@ -15,6 +15,8 @@ _FORMS = "just finished, 2 min ago, 13:41 or started 13:36 would be right"
 _SAID = re.compile(r"^(started|start|finished|finish|ended|just finished)\b:? *", re.IGNORECASE)
 COUNTED_S = 2 * 3600
 """A can is cool by then: how long ago the finish was tells no more."""
+NIGHT = timedelta(hours=12)
+"""So long a run across midnight may be for its finish to need no date."""
 _SLACK = timedelta(minutes=1)
 """A clock that is a minute off the lap counter's is no error."""
 
@@ -55,6 +57,8 @@ def read_track_time(text: str, now: datetime, day_first: bool = True) -> TrackTi
     """The start or finish that was meant; raises UnreadableTime with a clause for a person.
 
     >>> noon = datetime(2026, 5, 17, 14, 2, 10)
+    >>> read_track_time("23:50 to 0:05", datetime(2026, 5, 18, 0, 10))
+    TrackTime(started='2026-05-17T23:50', finished='2026-05-18T00:05')
     >>> read_track_time("just finished", noon).finished, read_track_time("started 13:36", noon).started
     ('2026-05-17T14:02:10', '2026-05-17T13:36')
     """
@@ -72,13 +76,15 @@ def read_track_time(text: str, now: datetime, day_first: bool = True) -> TrackTi
 
 
 def _both(started: str, last: str, now: datetime, day_first: bool) -> TrackTime:
-    """A finish without a day is of the day of the start."""
-    day = moment(started).replace(hour=12, minute=0, second=0)
+    """A finish without a day is of the day of the start, or of the night that follows it."""
     bare = re.match(r"^\d{1,2}:\d{2}(:\d{2})?$", last)
-    finished = _stamp(f"{day:%Y-%m-%d} {last}" if bare else last, now, day_first)
+    finished = read_stamp(f"{started[:10]} {last}", now, day_first) if bare else _stamp(last, now, day_first)
+    next_day = moment(finished) + timedelta(days=1)
+    if bare and finished < started and next_day - moment(started) <= NIGHT and next_day <= now + _SLACK:
+        finished = stamp_of(next_day, seconds=len(finished) > len("2026-05-17T13:41"))
     if finished < started:
         raise UnreadableTime(f"ends at {shown_stamp(finished)}, before it starts at {shown_stamp(started)}")
-    return TrackTime(started, finished)
+    return TrackTime(started, _been(finished, now))
 
 
 def _stamp(words: str, now: datetime, day_first: bool) -> str:
@@ -88,6 +94,10 @@ def _stamp(words: str, now: datetime, day_first: bool) -> str:
         stamp = read_stamp(words, now, day_first, seconds=True)
     except UnreadableTime as why:
         raise UnreadableTime(str(why).replace(" or 7 Mar", ", 7 Mar or 2 min ago")) from None
+    return _been(stamp, now)
+
+
+def _been(stamp: str, now: datetime) -> str:
     if moment(stamp) > now + _SLACK:
         raise UnreadableTime(f"is still to come, this computer's clock says {now:%Y-%m-%d %H:%M}")
     return stamp

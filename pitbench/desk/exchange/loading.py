@@ -19,8 +19,9 @@ from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.exchange.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_rows import Doubt, Taken, take_build, take_class, take_motor
 from pitbench.desk.exchange.loading_track import CoolingTaker, TrackTaker
+from pitbench.records.frame import flaw_of
+from pitbench.records.reading import Day
 from pitbench.records.stamps import time_key
-from pitbench.sheets.columns import Day
 from pitbench.sheets.reading import Fault, SheetFile, SheetRow, read_sheet
 from pitbench.sheets.tables import SHEETS, Sheet
 
@@ -145,13 +146,22 @@ def _take_file(book: Book, file: SheetFile, replace: bool) -> FileReport:
     name = file.sheet.name
     take = KNOWING_TAKERS[name](book, file.rows) if name in KNOWING_TAKERS else TAKERS[name]
     for row in _in_order(file.sheet, file.rows):
-        taken = take(book, file.sheet, row, replace)
+        taken = _taken(take, book, file.sheet, row, replace)
         if taken is not None:
             _note(report, row, taken)
     report.differs.sort()
     report.doubts.sort(key=lambda found: found[0].line)
     report.faults += [fault for row in file.rows for fault in row.faults]
     return report
+
+
+def _taken(take: Taker, book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
+    """What became of a row; what a model refuses in the end is a fault of the row like any other."""
+    try:
+        return take(book, sheet, row, replace)
+    except ValueError as error:
+        row.fault(*flaw_of(error))
+        return None
 
 
 def _note(report: FileReport, row: SheetRow, taken: Taken) -> None:

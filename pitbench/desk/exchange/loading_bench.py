@@ -8,7 +8,7 @@ from pitbench.desk.entry.suspects import Earlier, RunSuspect, conditions, suspec
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_runs import RunTaker
-from pitbench.records.models import BENCH_FIGURES
+from pitbench.records.fields import BENCH_FIGURES
 from pitbench.sheets.reading import SheetRow
 
 

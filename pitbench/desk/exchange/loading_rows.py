@@ -22,7 +22,7 @@ from pitbench.desk.exchange.loading_book import (
     says_nothing,
 )
 from pitbench.desk.workshop import PartNames
-from pitbench.records.kinds import PART_KINDS
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.names import nearest
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet

@@ -83,7 +83,8 @@ class RunTaker:
         run |= {"build_id": build["id"], "place": self._place(book, row, said, found)}
         run = {name: value for name, value in run.items() if value is not None}
         suspects = self.suspects(book, run, motor)
-        self.wrote(book.put(self.kind, {**run, "kept": columns_of(suspects)}))
+        kept = said.get("kept") or () if "kept" in said else columns_of(suspects)
+        self.wrote(book.put(self.kind, {**run, "kept": kept}))
         taken.doubts = doubts_of(suspects, row)
         return taken
 

@@ -13,10 +13,10 @@ from pitbench.desk.answers import ForecastAnswer, ForecastBasis, Temperatures
 from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key, nearest
 from pitbench.records.numbers import Unreadable, checked, shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import listed
 

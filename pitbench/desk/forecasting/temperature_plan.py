@@ -12,8 +12,8 @@ from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.gears import own_gears
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import listed
 

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.names import clean_text, name_key
-from pitbench.records.quantities import QUANTITIES
-from pitbench.records.refusal import Refusal
-from pitbench.records.typed import label_of, sentence
+from pitbench.records.typed import read_all, refuse, sentences
 from pitbench.records.units import Units
 
 if TYPE_CHECKING:
@@ -97,21 +96,17 @@ def plan_texts(plan: GearPlan, units: Units) -> dict[str, str]:
 
 def plan_problems(texts: Mapping[str, str], units: Units) -> dict[str, str]:
     """What cannot be read, a sentence a field."""
-    problems = {}
-    for name, text in texts.items():
-        try:
-            if clean_text(text):
-                units.read(name, text)
-        except ValueError as why:
-            problems[name] = sentence(label_of(name), text, str(why))
-    return problems
+    return sentences(texts, _read(texts, units)[1])
 
 
 def typed_plan(plan: GearPlan, texts: Mapping[str, str], units: Units) -> GearPlan:
     """The plan with the numbers typed; a blank one stays as it was."""
-    for problem in plan_problems(texts, units).values():
-        raise Refusal(problem)
-    for name, text in texts.items():
-        if clean_text(text):
-            plan = _with(plan, name, units.read(name, text))
+    numbers, wrong = _read(texts, units)
+    refuse(sentences(texts, wrong))
+    for name, value in numbers.items():
+        plan = _with(plan, name, value)
     return plan
+
+
+def _read(texts: Mapping[str, str], units: Units) -> tuple[dict[str, float], dict[str, str]]:
+    return read_all(texts, texts, lambda name, text: units.read(name, text) if clean_text(text) else None)

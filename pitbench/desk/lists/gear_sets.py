@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk.gears import own_gears
 from pitbench.desk.lists.gear_plan import GearPlan
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.numbers import Unreadable
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.typed import sentence
 from pitbench.records.units import Units

@@ -73,7 +73,7 @@ def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
 def motor_lines(
     snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None], odd: Sequence[OddRun] = ()
 ) -> list[MotorLine]:
-    """Every motor: by class, within it in order of the ranking, those not ranked or not in use last."""
+    """Every motor: by class, within it by name, those not in use last; a ranking that comes later moves no line."""
     classes, motors = class_names(snapshot), snapshot.rows("motor")
     history = BuildHistory(snapshot.rows("build"))
     builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
@@ -88,11 +88,10 @@ def motor_lines(
         )
         for motor in motors
     ]
-    places = {m.motor: m.place for rank in ranks.values() if rank for m in rank.motors}
 
     def order(line: MotorLine) -> tuple[Any, ...]:
         of_class = (line.class_name is None, name_key(line.class_name or ""))
-        return (not line.in_use, of_class, places.get(line.name, len(lines) + 1), name_key(line.name))
+        return (not line.in_use, of_class, name_key(line.name))
 
     return sorted(lines, key=order)
 

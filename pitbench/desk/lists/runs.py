@@ -12,7 +12,8 @@ from pitbench.desk.builds import made_at
 from pitbench.desk.lists import run_track
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.track_figures import internal_ratios
-from pitbench.records.kinds import PART_KINDS, Row, Source
+from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Row, Source
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import BINNED, binned_words, counted_words
 from pitbench.records.stamps import friendly, time_key

@@ -6,14 +6,25 @@ from datetime import datetime
 from hypothesis import strategies as st
 
 from pitbench.desk.gears import module_of_dp
+from pitbench.records.fields import BENCH_FIGURES, CHOICE, FIELDS, PART_KINDS, QUANTITIES, TEXT
+from pitbench.records.fields import NAME as OF_A_NAME
 from pitbench.records.frame import Record
-from pitbench.records.kinds import PART_KINDS
-from pitbench.records.models import BENCH_FIGURES, BenchRun, Build, ClassSheet, Motor, Part
+from pitbench.records.models import (
+    BenchRun,
+    Build,
+    Car,
+    ClassSheet,
+    Cooling,
+    Event,
+    Gear,
+    Motor,
+    Part,
+    SetupEntry,
+    TrackRun,
+)
 from pitbench.records.names import clean_name, clean_text, name_key
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.reading import Day
 from pitbench.records.stamps import stamp_of, time_key
-from pitbench.records.track import Car, Cooling, Event, Gear, SetupEntry, TrackRun
-from pitbench.sheets.columns import Day
 from pitbench.sheets.tables import SHEETS
 
 DAY = Day(datetime(2026, 5, 16, 14, 2))
@@ -22,13 +33,7 @@ NAME = SOME.filter(clean_text).map(clean_name)
 NOTE = SOME.map(clean_text).filter(bool)
 OWN_COLUMNS = {header for sheet in SHEETS for column in sheet.columns for header in (column.name, "id")}
 EVENT_NAME = st.one_of(NAME, st.sampled_from(["Saltmouth", "saltmouth", "Saltmouth 2026-04-01", "x" * 80]))
-NAMES = {"owner", "session", "tester", "track", "tyre", "pack", "round"}
-TEXTS = {"note", "surface", "start_times", "incident", "result", "was", "now", "why", "outcome"}
-WORDS = {
-    "parts_mixed": ["yes", "no", "same model"],
-    "gearing_limit": ["heat", "unknown"],
-    "round_kind": ["practice", "qualifier", "main"],
-}
+NAMES, TEXTS, CHOICES = ({n for n, d in FIELDS.items() if d.form == form} for form in (OF_A_NAME, TEXT, CHOICE))
 EXTRA = st.dictionaries(
     NOTE.filter(lambda header: header.casefold() not in OWN_COLUMNS),
     NOTE,
@@ -65,8 +70,8 @@ def record(draw, model: type[Record], **fixed) -> Record:
             rest[name] = draw(NAME)
         elif name in TEXTS:
             rest[name] = draw(NOTE)
-        elif name in WORDS:
-            rest[name] = draw(st.sampled_from(WORDS[name]))
+        elif name in CHOICES:
+            rest[name] = draw(st.sampled_from(FIELDS[name].words))
     return model.of({**rest, "extra": draw(EXTRA), **fixed})
 
 

@@ -1,6 +1,6 @@
 """Race days on a bench of motors, for tests of pace, of the ranking with track runs, and of the motor page."""
 
-from pitbench.records.track import Cooling, Event, TrackRun
+from pitbench.records.models import Cooling, Event, TrackRun
 from tests.unit.desk.bench_side import USUAL, Bench
 
 GEARS = {"pinion": 30, "spur": 72, "internal_ratio": 1.9, "tyre_diameter_mm": 62.5}

@@ -1,6 +1,6 @@
 """A bench run typed into the form: what is filled in, what is read and stored, what is refused in a sentence."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -17,9 +17,9 @@ from pitbench.desk.entry.bench_entry import (
     read_entry,
     save_run,
 )
-from pitbench.records.models import BENCH_FIGURES, Build, Settings
+from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
+from pitbench.records.models import Build, Settings
 from pitbench.records.numbers import shown
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.records.typed import label_of, sentence
 from tests.unit.desk.by_hand import (
@@ -376,7 +376,7 @@ def test_a_number_that_was_kept_stays_kept_until_it_changes(book):
 def test_a_run_keeps_its_build_after_a_swap_and_a_moved_one_follows_its_time(book):
     heron = add_motor(book, "Wren", rotor="R1")
     early = add_run(book, "Wren", "2026-05-01 10:00", **KV_AND_CURRENT)
-    edit_motor(book, heron, rotor="R2", fitted_since="2026-05-10")
+    edit_motor(book, heron, rotor="R2", since="2026-05-10")
     late = add_run(book, "Wren", "2026-05-11 10:00", **KV_AND_CURRENT)
     first, second = early["build_id"], late["build_id"]
     assert first != second and book.row("bench_run", early["id"])["build_id"] == first
@@ -439,3 +439,10 @@ def test_a_draft_that_is_none_is_passed_over(draft):
 def test_the_figures_of_the_form_are_those_of_the_record():
     temperatures = {"motor_temp_c", "resistance_temp_c"}
     assert {*FIGURE_FIELDS, "rpm", "erpm"} - temperatures == set(BENCH_FIGURES)
+
+
+def test_a_run_typed_after_midnight_for_ten_to_twelve_is_yesterdays(book):
+    add_motor(book, "Nightjar")
+    late = datetime(2026, 5, 18, 0, 10)
+    save_run(book, typed(book, "Nightjar", late, taken_at="23:50", kv_rpm_per_v="3950"), late, ())
+    assert book.rows("bench_run")[-1]["taken_at"] == "2026-05-17T23:50"

@@ -123,7 +123,7 @@ def test_other_voltages_marks_and_builds_are_not_compared(book):
     # one run of 4.1 A: ± 2.3534·0.041·√2 = ± 0.136
     assert answer.earlier == [("current", "3.96 to 4.24")]
     assert answer.earlier_title == "LAPWING'S 1 RUN LIKE THIS, nine in ten"
-    edit_motor(book, book.rows("motor")[0]["id"], rotor="R2", fitted_since="2026-05-17 14:00")
+    edit_motor(book, book.rows("motor")[0]["id"], rotor="R2", since="2026-05-17 14:00")
     assert side(book, test_voltage_v="3.7", timing_mark_deg="35").earlier == []
 
 

@@ -1,19 +1,17 @@
 """What stops you gearing higher, said with one key."""
 
-from typing import get_args
-
 import pytest
 
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.class_entry import SPOKEN, set_gearing_limit
-from pitbench.records.models import GearingLimit
+from pitbench.records.fields import GEARING_LIMIT
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import everything
 
 
 def test_every_limit_has_its_words():
-    assert set(SPOKEN) == set(get_args(GearingLimit))
+    assert set(SPOKEN) == set(GEARING_LIMIT.words)
 
 
 @pytest.mark.parametrize("limit", SPOKEN)

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 
 from pitbench.desk.exchange.exporting import export, sheets_of
 from pitbench.desk.exchange.loading import load_files
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.models import MODELS, BenchRun, Build, ClassSheet, Motor
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.refusal import Refusal
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.sheets.tables import SHEETS

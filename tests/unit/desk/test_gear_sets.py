@@ -226,8 +226,8 @@ def test_gears_are_stored_at_once_and_never_twice(season):
 @pytest.mark.parametrize(
     ("texts", "why"),
     [
-        ({"kind": "gear"}, "Kind gear is no kind of gear, pinion or spur would be right."),
-        ({"kind": ""}, "Kind is no kind of gear, pinion or spur would be right."),
+        ({"kind": "gear"}, "Kind gear must be pinion or spur."),
+        ({"kind": ""}, "Kind must be pinion or spur."),
         ({"dp": "", "module": ""}, "Diametral pitch is empty, and module too; one of them would be right."),
         ({"module": "0.4"}, "Module 0.4 and diametral pitch are both given, one of them would be right."),
         ({"dp": "", "module": "40"}, "Module 40 is not possible, 0.1 to 5 mm would be."),

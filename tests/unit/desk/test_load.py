@@ -10,7 +10,7 @@ from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import Loaded, load, load_files
 from pitbench.records.models import BenchRun, Settings
-from pitbench.sheets.columns import Day
+from pitbench.records.reading import Day
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
 

@@ -7,10 +7,11 @@ from hypothesis import strategies as st
 
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import Loaded, load_files
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import KINDS
 from pitbench.records.numbers import example, shown
-from pitbench.records.quantities import QUANTITIES
-from pitbench.sheets.columns import Column, Day
+from pitbench.records.reading import Day
+from pitbench.sheets.columns import Column
 from pitbench.sheets.reading import SheetFile, read_sheet_text
 from pitbench.sheets.tables import SHEETS
 from pitbench.store.logbook import Logbook

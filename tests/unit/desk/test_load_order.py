@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from pitbench.desk.answers import plain
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.exchange.loading import load_files
-from pitbench.sheets.columns import Day
+from pitbench.records.reading import Day
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
 

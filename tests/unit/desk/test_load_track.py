@@ -5,8 +5,7 @@ import pytest
 from pitbench.desk.builds import parts_text
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import Loaded, load_files
-from pitbench.records.models import Motor
-from pitbench.records.track import Cooling, Event, Gear, SetupEntry, TrackRun
+from pitbench.records.models import Cooling, Event, Gear, Motor, SetupEntry, TrackRun
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
 from pitbench.words.loading import problem_words, report_words
@@ -216,7 +215,7 @@ def test_gears_are_known_by_kind_teeth_and_pitch(logbook):
     assert whys(put(logbook, wrong)) == [
         "is not the pitch that dp 48 is, one of the two would be right",
         "says no pitch, module or dp would be right",
-        "is none of its words, pinion or spur would be right",
+        "must be pinion or spur",
         "is empty, a number like 34 would be right",
     ]
 
@@ -266,7 +265,7 @@ def test_what_was_written_in_fahrenheit_is_not_offered_as_fahrenheit(logbook):
         ("tyre_diameter_mm", "2.46", "is not possible, 5 to 500 mm would be, or 2.46in if it is inch"),
         ("finish_reading_after_s", "-20", "is not possible, 0 to 86400 s would be"),
         ("run_time_s", "-303", "is not possible, 1 to 86400 s would be"),
-        ("round_kind", "heat", "is none of its words, practice, qualifier or main would be right"),
+        ("round_kind", "heat", "must be practice, qualifier or main"),
         ("lap_times_s", "15.2 fast", "is no number, write one like 27"),
         ("started_at", "2026-06-01", "lies ahead of this computer's clock, which says 2026-05-16 14:02"),
     ],

@@ -107,7 +107,7 @@ TEXTS = st.text(max_size=90) | st.sampled_from(
 )
 
 
-@given(st.lists(st.dictionaries(st.sampled_from([*NEW_FIELDS, "fitted_since"]), TEXTS, max_size=5), max_size=4))
+@given(st.lists(st.dictionaries(st.sampled_from([*NEW_FIELDS, "since"]), TEXTS, max_size=5), max_size=4))
 def test_any_texts_one_edit_after_another_give_a_motor_or_a_sentence(edits):
     book = new_book()
     add_motor(book, "Plover", rotor="R1")
@@ -165,7 +165,7 @@ def test_a_swap_is_a_new_build_from_its_date_and_earlier_runs_keep_theirs(book):
     early = add_run(book, taken_at="2026-05-01 10:00", **KV_AND_CURRENT)
     late = add_run(book, taken_at="2026-05-12 10:00", **KV_AND_CURRENT)
     before = everything(book)
-    assert edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-10") == "edited motor Heron"
+    assert edit_motor(book, motor_id, rotor="R2", since="2026-05-10") == "edited motor Heron"
     assert parts(book, motor_id) == {
         None: ("Heron stator", "R1", "Heron end bell"),
         "2026-05-10": ("Heron stator", "R2", "Heron end bell"),
@@ -178,15 +178,15 @@ def test_a_swap_is_a_new_build_from_its_date_and_earlier_runs_keep_theirs(book):
 
 def test_a_swap_on_a_day_of_a_swap_corrects_it(book):
     motor_id = add_motor(book, rotor="R1")
-    edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-10")
-    edit_motor(book, motor_id, rotor="R3", fitted_since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R2", since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R3", since="2026-05-10")
     assert parts(book, motor_id)["2026-05-10"][1] == "R3" and len(parts(book, motor_id)) == 2
 
 
 def test_a_swap_before_another_kind_of_swap_reaches_it(book):
     motor_id = add_motor(book, stator="S1", rotor="R1")
-    edit_motor(book, motor_id, stator="S2", fitted_since="2026-05-10")
-    edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-05")
+    edit_motor(book, motor_id, stator="S2", since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R2", since="2026-05-05")
     assert parts(book, motor_id) == {
         None: ("S1", "R1", "Heron end bell"),
         "2026-05-10": ("S2", "R2", "Heron end bell"),
@@ -196,24 +196,24 @@ def test_a_swap_before_another_kind_of_swap_reaches_it(book):
 
 def test_a_swap_older_than_the_last_one_of_its_kind_is_refused(book):
     motor_id = add_motor(book, rotor="R1")
-    edit_motor(book, motor_id, rotor="R2", fitted_since="2026-05-10")
+    edit_motor(book, motor_id, rotor="R2", since="2026-05-10")
     before = everything(book)
     with pytest.raises(Refusal) as refused:
-        edit_motor(book, motor_id, rotor="R3", fitted_since="2026-05-05")
+        edit_motor(book, motor_id, rotor="R3", since="2026-05-05")
     said = "Parts fitted 2026-05-05 cannot be older than the change of its rotor on 2026-05-10."
     assert str(refused.value) == said and everything(book) == before
 
 
 def test_a_part_out_of_another_motor_leaves_a_gap_there(book):
     plover, heron = add_motor(book, "Plover", rotor="R1"), add_motor(book)
-    edit_motor(book, heron, rotor="r1", fitted_since="2026-05-10")
+    edit_motor(book, heron, rotor="r1", since="2026-05-10")
     assert parts(book, heron) == {None: OWN, "2026-05-10": ("Heron stator", "R1", "Heron end bell")}
     entry = motor_entry(book.snapshot(), plover, NOW)
     assert entry.texts["rotor"] == "missing" and entry.had["rotor"] == "missing"
     before = everything(book)
     edit_motor(book, plover)  # nothing typed: the gap stays
     assert everything(book) == before
-    edit_motor(book, plover, rotor="R9", fitted_since="2026-05-11")
+    edit_motor(book, plover, rotor="R9", since="2026-05-11")
     assert parts(book, plover)["2026-05-11"][1] == "R9"
     assert motor_entry(book.snapshot(), plover, NOW).texts["rotor"] == "R9"
 
@@ -230,18 +230,18 @@ def test_a_new_motor_takes_a_known_part_from_now_on(book):
 def test_a_part_in_two_motors_from_the_same_time_on_is_refused(book):
     wren, heron = add_motor(book, "Wren", rotor="R8"), add_motor(book, rotor="R7")
     add_motor(book, "Plover", rotor="R1")
-    edit_motor(book, wren, rotor="R1", fitted_since="2026-05-10 09:00")
+    edit_motor(book, wren, rotor="R1", since="2026-05-10 09:00")
     with pytest.raises(Refusal) as refused:
-        edit_motor(book, heron, rotor="R1", fitted_since="2026-05-10 09:00")
+        edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
     said = "Rotor R1 is in Wren from the same time on; another part or another time would be right."
     assert str(refused.value) == said
     bin_motor(book, wren)
-    edit_motor(book, heron, rotor="R1", fitted_since="2026-05-10 09:00")
+    edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
 
 
 def test_a_part_taken_out_is_missing_from_its_date(book):
     motor_id = add_motor(book, rotor="R1")
-    edit_motor(book, motor_id, rotor="Missing", stator="missing", fitted_since="2026-05-10")
+    edit_motor(book, motor_id, rotor="Missing", stator="missing", since="2026-05-10")
     assert parts(book, motor_id)["2026-05-10"] == (None, None, "Heron end bell")
     assert motor_entry(book.snapshot(), motor_id, NOW).texts["stator"] == "missing"
 
@@ -254,8 +254,8 @@ def test_a_blank_in_place_of_a_part_asks_what_is_in_there(book):
 
 def test_a_bad_date_of_a_swap(book):
     motor_id = add_motor(book, rotor="R1")
-    assert problems(book, motor_id, fitted_since="soon")["fitted_since"].startswith("Parts fitted soon is no point")
-    assert "lies ahead" in problems(book, motor_id, fitted_since="2026-05-19 14:02")["fitted_since"]
+    assert problems(book, motor_id, since="soon")["since"].startswith("Parts fitted soon is no point")
+    assert "lies ahead" in problems(book, motor_id, since="2026-05-19 14:02")["since"]
 
 
 def test_a_new_name_goes_to_the_parts_nobody_named(book):

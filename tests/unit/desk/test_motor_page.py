@@ -11,8 +11,7 @@ from pitbench.desk.lists.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLi
 from pitbench.desk.lists.motor_page import TREND_LENGTH, motor_answer
 from pitbench.figures.intervals import Interval
 from pitbench.figures.pace import Against
-from pitbench.records.models import Build
-from pitbench.records.track import SetupEntry
+from pitbench.records.models import Build, SetupEntry
 from pitbench.words.motors import motor_title, pace_words, page_words, standing_words, trend_words
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, new_book, put_run
@@ -124,7 +123,7 @@ def test_a_run_of_another_motor_joins_a_session(book, heron):
 def test_a_swap_stands_under_the_first_session_after_it(book, heron):
     for day in ("2026-05-01", "2026-05-10", "2026-05-12"):
         put_run(book, heron, taken_at=f"{day}T10:00", kv_rpm_per_v=3950)
-    edit_motor(book, heron, rotor="R5", fitted_since="2026-05-03")
+    edit_motor(book, heron, rotor="R5", since="2026-05-03")
     answer = page(book, heron)
     told = [line.when if isinstance(line, SessionLine) else line.text for line in lines(answer)]
     assert told == ["12 May", "10 May", "3 May: S4 R5 E1 fitted", "1 May"]

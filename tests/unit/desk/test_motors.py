@@ -55,12 +55,12 @@ def test_what_the_motor_is_built_from_and_when_it_was_on_the_bench():
     assert (line.kv, line.current, line.resistance) == (None, None, None)
     other = next(line for line in lines_of(book) if line.name == "Plover")
     assert (other.parts, other.runs, other.last_on, other.timing) == ("", 0, None, None)
-    edit_motor(book, heron, rotor="R3", fitted_since="2026-05-12")
+    edit_motor(book, heron, rotor="R3", since="2026-05-12")
     line = next(line for line in lines_of(book) if line.id == heron)
     assert (line.parts, line.timing, line.runs) == ("S4 R3 E1", None, 2)
 
 
-def test_order_by_class_place_and_name_those_resting_last(ranked):
+def test_order_by_class_and_name_those_resting_last_whoever_leads(ranked):
     book = new_book()
     for name, class_name, in_use in (
         ("wren", "stock", "yes"),
@@ -75,7 +75,7 @@ def test_order_by_class_place_and_name_those_resting_last(ranked):
     _, ranks = ranked
     heron, plover = (next(m for m in ranks["club 13.5T"].motors if m.motor == name) for name in ("Heron", "Plover"))
     placed = replace(ranks["club 13.5T"], motors=[replace(plover, motor="wren", place=1), replace(heron, place=2)])
-    assert [line.name for line in lines_of(book, {"stock": placed})][1:3] == ["wren", "Heron"]
+    assert [line.name for line in lines_of(book, {"stock": placed})][1:3] == ["Heron", "wren"]
 
 
 def test_classes_of_motors_that_stand():

@@ -10,8 +10,7 @@ from pitbench.desk.lists.run_track import figures_of
 from pitbench.desk.lists.runs import RunList, words_for
 from pitbench.desk.track_figures import rollout_of
 from pitbench.desk.workshop import Workshop
-from pitbench.records.models import BenchRun, Motor
-from pitbench.records.track import Car, Cooling, Event, TrackRun
+from pitbench.records.models import BenchRun, Car, Cooling, Event, Motor, TrackRun
 from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 

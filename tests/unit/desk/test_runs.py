@@ -96,7 +96,7 @@ def test_narrowing_a_list_that_was_narrowed_is_narrowing_from_scratch(first, mor
 
 def test_a_run_keeps_the_parts_it_was_made_on(book):
     heron = next(row["id"] for row in book.rows("motor") if row["name"] == "Heron")
-    edit_motor(book, heron, rotor="R5", fitted_since="2026-05-12")
+    edit_motor(book, heron, rotor="R5", since="2026-05-12")
     put_run(book, heron, taken_at="2026-05-13", kv_rpm_per_v=3950, build_id=book.rows("build")[-1]["id"])
     assert len(lines(book, "r2")) == 3 and len(lines(book, "r5")) == 1
 

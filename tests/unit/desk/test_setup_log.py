@@ -16,8 +16,7 @@ from pitbench.desk.lists.setup_log import (
 )
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Place, here_of
-from pitbench.records.models import Settings
-from pitbench.records.track import Event
+from pitbench.records.models import Event, Settings
 from pitbench.records.units import Units, units_of
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, since_words
 from tests.unit.desk.by_hand import NOW, new_book
@@ -218,7 +217,7 @@ def test_the_event_that_is_on_is_here_though_another_is_planned():
     from datetime import datetime
 
     from pitbench.desk.places import here_of
-    from pitbench.records.track import Event
+    from pitbench.records.models import Event
     from pitbench.store.logbook import Logbook
 
     with Logbook.in_memory() as book:

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry.repairs import repaired
 from pitbench.desk.entry.suspects import Earlier, RunSuspect, suspects_against, suspects_of, unlikely
-from pitbench.records.quantities import QUANTITIES
+from pitbench.records.fields import QUANTITIES
 
 LAPWING = {"id": "m", "name": "Lapwing", "poles": 2.0}
 RUNS = [

@@ -27,10 +27,9 @@ from pitbench.desk.entry.track_entry import (
 )
 from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
-from pitbench.records.models import BenchRun, Motor, Settings
+from pitbench.records.models import BenchRun, Car, Event, Motor, Settings, TrackRun
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import continued, next_round, read_round
-from pitbench.records.track import Car, Event, TrackRun
 from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 
@@ -181,7 +180,7 @@ def test_the_same_name_within_two_days_is_the_same_event(book):
     [
         ("event", "", "is empty, a name would be right"),
         ("date", "2028-01-01", "is more than a year ahead"),
-        ("gearing_limit", "wind", "one of none, heat, rules, gears, unknown would be right"),
+        ("gearing_limit", "wind", "must be none, heat, rules, gears or unknown"),
     ],
 )
 def test_what_no_event_has_is_said(book, field, typed, clause):
@@ -244,7 +243,7 @@ def test_settings_go_along_into_the_units_typed_and_blank_is_the_default(book):
     assert (book.settings().ceiling_c, book.settings().leads_mohm) == (85, 20)
     texts |= {"length_unit": "feet", "ceiling_c": "900"}
     problems = settings_problems(book.snapshot(), texts)
-    assert problems["length_unit"] == "Length unit feet must be mm or inch." and "ceiling_c" in problems
+    assert problems["length_unit"] == "Lengths in feet must be mm or in." and "ceiling_c" in problems
 
 
 def test_each_form_keeps_its_own_draft_and_texts_go_along_with_the_units(book):

@@ -103,3 +103,35 @@ def test_a_stored_start_is_read_again(when):
     for seconds in (False, True):
         stamp = stamp_of(when, seconds)
         assert read_track_time(started_text(stamp), NOW) == TrackTime(started=stamp)
+
+
+AFTER_MIDNIGHT = datetime(2026, 5, 18, 0, 10)
+
+
+@pytest.mark.parametrize(
+    ("text", "started", "finished"),
+    [
+        ("23:50 to 0:05", "2026-05-17T23:50", "2026-05-18T00:05"),
+        ("23:50:30 to 0:05:10", "2026-05-17T23:50:30", "2026-05-18T00:05:10"),
+        ("17 May 23:50 to 0:05", "2026-05-17T23:50", "2026-05-18T00:05"),
+        ("started 23:50", "2026-05-17T23:50", None),
+        ("23:58", None, "2026-05-17T23:58"),
+        ("0:05", None, "2026-05-18T00:05"),
+    ],
+)
+def test_a_run_across_midnight_needs_no_dates(text, started, finished):
+    assert read_track_time(text, AFTER_MIDNIGHT) == TrackTime(started, finished)
+
+
+@given(st.datetimes(datetime(2026, 5, 17, 22), datetime(2026, 5, 18, 4)), st.integers(1, 5 * 3600))
+def test_start_and_finish_without_dates_are_those_of_the_last_night(finish, length_s):
+    finish = finish.replace(microsecond=0)
+    started, now = finish - timedelta(seconds=length_s), finish + timedelta(minutes=3)
+    time = read_track_time(f"{started:%H:%M:%S} to {finish:%H:%M:%S}", now)
+    assert (moment(time.started), moment(time.finished)) == (started, finish)
+
+
+def test_a_finish_before_its_start_is_no_night_of_a_whole_day():
+    for text in ("12 May 14:00 to 13:30", "22:00 to 21:00", "12 May 1:00 to 0:59"):
+        with pytest.raises(UnreadableTime, match="before it starts"):
+            read_track_time(text, NOW)

@@ -1,6 +1,6 @@
 """Two visits to one track and one elsewhere, with track runs and changes, for the setup log and gearing."""
 
-from pitbench.records.track import Car, Event, SetupEntry, TrackRun
+from pitbench.records.models import Car, Event, SetupEntry, TrackRun
 from tests.unit.desk.by_hand import add_motor, new_book
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable, checked, example, read_number, shown
-from pitbench.records.quantities import QUANTITIES
 
 NAMES = st.sampled_from(sorted(QUANTITIES))
 

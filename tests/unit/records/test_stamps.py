@@ -98,3 +98,13 @@ def test_more_than_a_day_ahead_names_the_computers_date(text):
 def test_what_is_refused_says_what_would_be_right(text):
     with pytest.raises(UnreadableTime, match="would be right"):
         read_stamp(text, NOW)
+
+
+@given(st.datetimes(datetime(2026, 1, 1), datetime(2027, 1, 1)), st.integers(0, 22 * 60 + 59))
+def test_a_time_of_day_is_the_last_one_unless_the_clock_may_be_off(now, minutes_ago):
+    """23:50 typed at ten past twelve is yesterday's."""
+    when = now.replace(second=0, microsecond=0) - timedelta(minutes=minutes_ago)
+    assert read_stamp(f"{when:%H:%M}", now) == stamp_of(when)
+    soon = now.replace(second=0, microsecond=0) + timedelta(minutes=59)
+    if soon.date() == now.date():
+        assert read_stamp(f"{soon:%H:%M}", now) == stamp_of(soon), "a clock that is an hour slow"

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.models import Settings
 from pitbench.records.numbers import Unreadable
-from pitbench.records.quantities import QUANTITIES
 from pitbench.records.units import Units, units_of
 from pitbench.store.logbook import Logbook
 

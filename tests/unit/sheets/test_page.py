@@ -14,4 +14,4 @@ def test_the_page_is_the_one_the_tables_make():
 def test_every_column_has_a_meaning():
     for sheet in SHEETS:
         for column in sheet.columns:
-            assert column.meaning.endswith("."), column.name
+            assert column.datum.meaning.endswith("."), column.name

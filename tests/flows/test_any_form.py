@@ -1,0 +1,123 @@
+"""No text, paste or save ends the app, in any form or dialog: odd texts are set, pasted and saved with F2."""
+
+import random
+
+import pytest
+from textual.events import Paste
+
+from pitbench.app.dialogs.ask_text import AskText
+from pitbench.app.screens.bench_form import BenchForm
+from pitbench.app.screens.car_form import CarForm
+from pitbench.app.screens.conditions_form import ConditionsForm
+from pitbench.app.screens.event_form import EventForm
+from pitbench.app.screens.gear_form import GearForm, PlanForm
+from pitbench.app.screens.motor_form import MotorForm
+from pitbench.app.screens.reading_form import ReadingForm
+from pitbench.app.screens.settings_form import SettingsForm
+from pitbench.app.screens.setup_form import SetupForm
+from pitbench.app.screens.track_form import TrackForm
+from pitbench.app.screens.weights_form import WeightsForm
+from pitbench.desk.entry.bench_entry import new_entry
+from pitbench.desk.entry.track_entry import new_track_entry
+from pitbench.desk.lists.gear_plan import first_plan
+from tests.flows.conftest import NOW
+from tests.unit.desk.test_any_texts import ODD
+
+FORMS = {
+    "bench": lambda app: BenchForm(None),
+    "conditions": lambda app: ConditionsForm(new_entry(app.snapshot, NOW)),
+    "track": lambda app: TrackForm(None),
+    "car": lambda app: CarForm(new_track_entry(app.snapshot, NOW)),
+    "reading": lambda app: ReadingForm(None),
+    "motor": lambda app: MotorForm(None),
+    "edited motor": lambda app: MotorForm(app.snapshot.rows("motor")[0]["id"]),
+    "event": lambda app: EventForm(),
+    "setup": lambda app: SetupForm(),
+    "gears": lambda app: GearForm(),
+    "plan": lambda app: PlanForm(first_plan(app.snapshot), lambda plan: None),
+    "settings": lambda app: SettingsForm(),
+    "weights": lambda app: WeightsForm("club 13.5T"),
+}
+ROWS = ("springs\tsoft\thard\twhy not\tbetter\tone more", "\t\t\t", "\t".join("x" * 40))
+
+
+async def paste(hands, text):
+    hands.app.screen.body.input.post_message(Paste(text))
+    await hands.settle()
+
+
+@pytest.mark.parametrize("form", FORMS)
+async def test_odd_texts_and_pastes_end_no_form(at_the_keys, two_motors, form):
+    luck = random.Random(form)
+    async with at_the_keys(two_motors) as hands:
+        for row in ROWS:
+            screen = FORMS[form](hands.app)
+            hands.app.push_screen(screen)
+            await hands.settle()
+            screen.go_to_field(luck.randrange(len(screen.fields)))
+            await paste(hands, row)
+            for field in luck.sample(screen.fields, min(4, len(screen.fields))):
+                screen.go_to_field(screen.fields.index(field))
+                screen.body.input.value = luck.choice(ODD)
+                screen.take_typed()
+            await hands.press("f4", "f8", "f2")
+            assert hands.app.is_running and hands.app.return_code is None
+            assert "internal error" not in hands.text
+            while hands.app.screen is not hands.app.screen_stack[0] and len(hands.app.screen_stack) > 2:
+                hands.app.pop_screen()
+            await hands.settle()
+
+
+async def test_a_row_of_a_spreadsheet_fills_what_was_and_now(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.app.push_screen(SetupForm())
+        await hands.settle()
+        await paste(hands, "springs\tsoft\thard")
+        assert "3 fields filled from one line." in hands.text
+        await hands.press("f2")
+        (entry,) = hands.book.rows("setup_entry")
+        assert (entry["what"], entry["was"], entry["now"]) == ("springs", "soft", "hard")
+
+
+async def test_a_row_pasted_into_an_event_fills_its_fields(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.app.push_screen(EventForm())
+        await hands.settle()
+        await paste(hands, "Saltmouth\t2026-05-17\tOyster Dock\tclay\t11:20\theat\tdamp\tand more")
+        assert "1 more cell than fields were in that line; they are not kept." in hands.text.replace("cells", "cell")
+        await hands.press("f2")
+        (event,) = hands.book.rows("event")
+        assert (event["name"], event["track"], event["gearing_limit"]) == ("Saltmouth", "Oyster Dock", "heat")
+
+
+async def test_a_run_of_more_than_a_day_is_refused_in_the_form(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.app.clock = lambda: NOW.replace(year=2025, month=11, day=28)
+        hands.app.push_screen(TrackForm(None))
+        await hands.settle()
+        await hands.type("26 Nov 13:36 to 27 Nov 13:41")
+        await hands.press("f2")
+        assert "makes a run of 1445:00, at most 1440:00 is possible" in hands.text
+        assert not hands.book.rows("track_run") and isinstance(hands.app.screen, TrackForm)
+
+
+async def test_a_pitch_no_module_has_is_refused_in_the_form(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.app.push_screen(GearForm())
+        await hands.settle()
+        await hands.enter("p", "34", "5")
+        await hands.press("f2")
+        assert "Diametral pitch 5 is not possible, 5.08 to 254 would be." in hands.text
+        assert not hands.book.rows("gear") and isinstance(hands.app.screen, GearForm)
+
+
+@pytest.mark.parametrize("text", [ODD[number] for number in range(0, len(ODD), 6)])
+async def test_odd_texts_end_no_dialog(at_the_keys, two_motors, text):
+    async with at_the_keys(two_motors) as hands:
+        told = []
+        hands.app.push_screen(AskText("What?", "Say it."), told.append)
+        await hands.settle()
+        hands.app.screen.query_one("Input").post_message(Paste(text))
+        await hands.settle()
+        await hands.press("enter")
+        assert len(told) == 1 and hands.app.is_running

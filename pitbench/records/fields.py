@@ -22,7 +22,7 @@ CAR, RUN = "car", "run"
 shows no KV), the car of a track run and what it came to."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Datum:
     """One field. `form` says how its text is read; a choice has its `words`, a number its unit, ranges and `decimals`.
 

@@ -26,7 +26,9 @@ header tells.
   an offset (`2026-04-12T12:02Z`) is converted once. More than 24 hours ahead of the computer's clock is refused.
 - Names have at most 80 characters and are matched without case. Notes have at most 2000.
 - Yes and no may be written yes, y, true, 1 and no, n, false, 0.
-- A column pitbench does not know is kept as text with the record and exported again.
+- A column pitbench does not know is kept as text with the record and exported again; one that is called like a column
+  of any sheet gets an apostrophe before its name.
+- A sheet that says a motor and a figure in other words (KV, Current, Timing) is refused, naming the right columns.
 - Text beginning with = + - or @ is exported with an apostrophe before it, so that a spreadsheet does not take it
   for a formula; `load` takes the apostrophe off again.
 - A number outside its possible range keeps the row out. Outside the usual range it is stored as typed, marked and

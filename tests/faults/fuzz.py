@@ -7,13 +7,16 @@ A digit changed within the possible range is a sheet that says something else, n
 """
 
 import functools
+import itertools
 import json
+import secrets
 import tempfile
 from collections import Counter
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
@@ -146,11 +149,14 @@ def sheets() -> list[bytes]:
 
 @functools.cache
 def base() -> list[Record]:
-    """What stands already: motors, an event and track runs that the other sheets name."""
+    """What stands already: motors, an event and track runs that the other sheets name. It is made once, under ids of
+    its own: those of every example begin anew."""
     logbook = Logbook.in_memory(lambda: DAY.now)
     texts = [read_sheet_text(f"{n}.csv", raw.decode(), DAY) for n, raw in enumerate(sheets())]
     needed = [text for text in texts if text.sheet is not None and text.sheet.name in {"motors", "events", "track"}]
-    load_files(logbook, needed)
+    ids = itertools.count()
+    with mock.patch.object(secrets, "token_hex", lambda size: f"base{next(ids):012x}"):
+        load_files(logbook, needed)
     assert logbook.rows("track_run")
     return [record for kind in KINDS for record in logbook.records(kind)]
 

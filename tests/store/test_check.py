@@ -180,10 +180,8 @@ def test_bad_records_without_a_backup_are_counted_and_nothing_is_promised(good, 
     assert main(["check", "--logbook", str(good)]) == 2
     first, second, third, *listed = capsys.readouterr().out.splitlines()
     assert first == f"{good} has {'1 problem' if bad == 1 else '2 problems'}."
-    assert (second, third) == (
-        f"seal broken, schema {migrations.SCHEMA}, records: 1 motor, 1 build, 2 bench runs",
-        "backups: 0",
-    )
+    counts = f"seal broken, schema {migrations.SCHEMA}, records: 1 motor, 1 build, 2 bench runs"
+    assert (second, third) == (counts, "backups: 0")
     assert len(listed) == bad
     assert listed[-1].endswith("; there is no good backup beside it.")
     assert "brought back" not in "".join(listed)

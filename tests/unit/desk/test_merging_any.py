@@ -47,7 +47,7 @@ class Team:
         logbook = getattr(self, where)
         rows = logbook.rows(kind, binned=how == "back")
         if how in ("undo", "redo"):
-            getattr(logbook, how)()
+            getattr(logbook.journal, how)()
         elif rows:
             self.change(logbook, how, kind, rows[nth % len(rows)], f"{nth} {where}")
 

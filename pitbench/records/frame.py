@@ -48,6 +48,7 @@ _TYPES: dict[str, Any] = {
     fields.TIME: Stamp,
     fields.YES_NO: bool,
     fields.ID: Id,
+    fields.COLUMNS: tuple[str, ...],
 }
 
 

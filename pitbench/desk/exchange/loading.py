@@ -111,9 +111,10 @@ def load_files(
     book = Book(logbook.snapshot())
     reports: dict[int, FileReport] = {}
     for place in sorted(range(len(files)), key=lambda place: _turn(files[place])):
-        trial = book.copy()
-        report = _take_file(trial, files[place], replace)
-        report.stored = not files[place].faults and (good_rows or not report.faults)
+        file = files[place]
+        trial = book.copy(file.sheet.record if file.sheet else "", (row.id for row in file.rows if row.id))
+        report = _take_file(trial, file, replace)
+        report.stored = not file.faults and (good_rows or not report.faults)
         reports[place] = report
         if report.stored:
             trial.house_runs(book)

@@ -3,7 +3,7 @@
 A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Literal
 
 from pitbench.desk.builds import Row, made_at, rehoused
@@ -37,6 +37,8 @@ class Book:
         self.added: dict[str, list[Row]] = {kind: [] for kind in ANNOUNCED}
         self._to_save: dict[str, Record] = {}
         self._of_this_file: set[str] = set()
+        self._claimed: frozenset[tuple[str, str]] = frozenset()
+        """Kind and id of the records that a row of this file names by its id: no other row brings one of them back."""
         self._rows: dict[str, dict[str, Row]] = {kind: {} for kind in KINDS}
         self._known: dict[str, dict[Key, str]] = {kind: {} for kind in KINDS}
         for kind in KINDS:
@@ -45,13 +47,14 @@ class Book:
                 self._rows[kind][row["id"]] = row
                 self._known[kind][_key(kind, row)] = row["id"]
 
-    def copy(self) -> "Book":
-        """A book that can go its own way, for one more file."""
+    def copy(self, kind: str, ids: Iterable[str]) -> "Book":
+        """A book that can go its own way, for one more file, whose rows name records of a kind by these ids."""
         twin = object.__new__(Book)
         twin.workshop = self.workshop.copy()
         twin.added = {kind: list(rows) for kind, rows in self.added.items()}
         twin._to_save = dict(self._to_save)
         twin._of_this_file = set()
+        twin._claimed = frozenset((kind, row_id) for row_id in ids)
         twin._rows = {kind: dict(rows) for kind, rows in self._rows.items()}
         twin._known = {kind: dict(keys) for kind, keys in self._known.items()}
         return twin
@@ -65,8 +68,8 @@ class Book:
         return [row for row in self._rows[kind].values() if is_live(row)]
 
     def binned(self, kind: str) -> list[Row]:
-        """The rows of a kind that lie in the bin."""
-        return [row for row in self._rows[kind].values() if not is_live(row)]
+        """The rows of a kind that lie in the bin and are free to come back."""
+        return [row for row in self._rows[kind].values() if not is_live(row) and not self._is_claimed(kind, row)]
 
     def by_id(self, kind: str, row_id: str | None) -> Row | None:
         """The row of this id, also from the bin."""
@@ -74,7 +77,13 @@ class Book:
 
     def by_key(self, kind: str, key: Key) -> Row | None:
         """The row a sheet means without an id: live if there is one, else deleted, else undone."""
-        return self._rows[kind].get(self._known[kind].get(key, ""))
+        found = self._rows[kind].get(self._known[kind].get(key, ""))
+        if found is not None and self._is_claimed(kind, found):
+            found = next((row for row in self.binned(kind) if _key(kind, row) == key), None)
+        return found
+
+    def _is_claimed(self, kind: str, row: Row) -> bool:
+        return is_undone(row) and (kind, row["id"]) in self._claimed
 
     def names(self, kind: str) -> list[str]:
         """Live names of a kind."""
@@ -118,12 +127,17 @@ class Book:
         return row["id"] in self._of_this_file
 
     def house_runs(self, before: "Book") -> None:
-        """Move the runs of `before` to the build that was in force at their time, as is known only now."""
+        """Move runs to the build that was in force at their time, as is known only now: those of `before`, and those
+        of this file that stand before a row which changed something."""
+        taken, now = self.workshop.history.copy(), self.workshop.history
+        moved = self.workshop.settle(run for kind in RUNS for run in self.rows(kind))
         for kind in RUNS:
-            runs = self._rows[kind]
-            untouched = [row for row in before.rows(kind) if runs[row["id"]] is row]
-            for run_id, build_id in rehoused(before.workshop.history, self.workshop.history, untouched).items():
-                self.put(kind, {**runs[run_id], "build_id": build_id})
+            runs = {run["id"]: run for run in self.rows(kind)}
+            old = {run["id"] for run in before.rows(kind) if runs.get(run["id"]) is run}
+            moved |= rehoused(before.workshop.history, now, (runs[key] for key in old))
+            moved |= rehoused(taken, now, (run for key, run in runs.items() if key not in old))
+            for run_id in moved.keys() & runs.keys():
+                self.put(kind, {**runs[run_id], "build_id": moved[run_id]})
 
 
 def is_live(row: Row) -> bool:

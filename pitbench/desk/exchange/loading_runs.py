@@ -20,7 +20,7 @@ from pitbench.desk.exchange.loading_rows import (
     part_names,
     stored_values,
 )
-from pitbench.desk.workshop import PartNames
+from pitbench.desk.workshop import PartNames, named_kinds
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import SheetRow
@@ -78,9 +78,12 @@ class RunTaker:
     def _write(self, book: Book, row: SheetRow, said: Row, found: Row | None, taken: Taken) -> Taken:
         motor = book.by_id("motor", said["motor_id"])
         assert motor is not None
-        build = book.workshop.tested(motor, said[self.at], part_names(row), bool(row.values.get("fitted")))
+        parts, fitted = part_names(row), bool(row.values.get("fitted"))
+        build = book.workshop.tested(motor, said[self.at], parts, fitted)
+        named = named_kinds(parts)
         run = merged(base_of(found, row), said, row.extra)
         run |= {"build_id": build["id"], "place": self._place(book, row, said, found)}
+        run["parts_named"] = (*named, "fitted") if named and fitted else named
         run = {name: value for name, value in run.items() if value is not None}
         suspects = self.suspects(book, run, motor)
         kept = said.get("kept") or () if "kept" in said else columns_of(suspects)

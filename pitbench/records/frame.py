@@ -90,6 +90,8 @@ class Record(BaseModel):
 
 
 R = TypeVar("R", bound=Record)
+OF_TABLE: dict[str, type[Record]] = {}
+"""The models made so far, by kind."""
 
 
 def of_table(kind: str) -> Callable[[type[R]], type[R]]:
@@ -102,6 +104,7 @@ def of_table(kind: str) -> Callable[[type[R]], type[R]]:
         model: type[R] = create_model(
             body.__name__, __base__=body, __doc__=body.__doc__, __module__=body.__module__, **told
         )
+        OF_TABLE[kind] = model
         return model
 
     return made

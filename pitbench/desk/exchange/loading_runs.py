@@ -34,7 +34,7 @@ class RunTaker:
     at: str
     """The kind of record a row is, and the column that says when it was made."""
 
-    def __init__(self, rows: Iterable[SheetRow]) -> None:
+    def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
         self._places = _places(rows, self.at)
 
     def __call__(self, book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:

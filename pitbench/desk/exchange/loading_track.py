@@ -25,9 +25,6 @@ class TrackTaker(RunTaker):
 
     kind, at = "track_run", "started_at"
 
-    def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
-        super().__init__(rows)
-
     def links(self, book: Book, row: SheetRow) -> Links:
         """A motor that is known; event and car are added on need."""
         return links_of(book, row, row.values.get(self.at))

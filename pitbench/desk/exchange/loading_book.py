@@ -6,18 +6,16 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 from collections.abc import Iterable, Mapping
 from typing import Any, Literal
 
-from pitbench.desk.builds import Row, made_at, rehoused
+from pitbench.desk.builds import Row, rehoused
+from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
 from pitbench.records.frame import Record, new_id
 from pitbench.records.kinds import Source
 from pitbench.records.models import MODELS
-from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 Outcome = Literal["added", "same", "differs", "replaced"]
-Key = str | tuple[Any, ...]
 
-RUNS = ("bench_run", "track_run")
 KINDS = ("class_sheet", "motor", "event", "car", *RUNS, "cooling", "setup_entry", "gear")
 ANNOUNCED = ("motor", "class_sheet", "event", "car")
 """Kinds that rows of other sheets add by naming them, so each that is added is told."""
@@ -42,7 +40,7 @@ class Book:
             rows = [*source.rows(kind, binned=True), *source.rows(kind)]
             for row in sorted(rows, key=_claim):
                 self._rows[kind][row["id"]] = row
-                self._known[kind][_key(kind, row)] = row["id"]
+                self._known[kind][key_of(kind, row)] = row["id"]
 
     def copy(self, kind: str, ids: Iterable[str]) -> "Book":
         """A book that can go its own way, for one more file, whose rows name records of a kind by these ids."""
@@ -76,7 +74,7 @@ class Book:
         """The row a sheet means without an id: live if there is one, else deleted, else undone."""
         found = self._rows[kind].get(self._known[kind].get(key, ""))
         if found is not None and self._is_claimed(kind, found):
-            found = next((row for row in self.binned(kind) if _key(kind, row) == key), None)
+            found = next((row for row in self.binned(kind) if key_of(kind, row) == key), None)
         return found
 
     def _is_claimed(self, kind: str, row: Row) -> bool:
@@ -88,7 +86,7 @@ class Book:
 
     def named(self, kind: str, name: str) -> Row | None:
         """The live, deleted or undone row of this name."""
-        return self.by_key(kind, name_key(name))
+        return self.by_key(kind, key_of(kind, {"name": name}))
 
     def named_or_new(self, kind: str, name: str) -> Row:
         """The row of this name; a new or undone one is only sketched, `put` writes it."""
@@ -103,11 +101,11 @@ class Book:
             {k: v for k, v in row.items() if v is not None and k not in {"binned_at", "binned_why"}}
         )
         before = self._rows[kind].get(record.id)
-        if before is not None and self._known[kind].get(_key(kind, before)) == record.id:
-            del self._known[kind][_key(kind, before)]
+        if before is not None and self._known[kind].get(key_of(kind, before)) == record.id:
+            del self._known[kind][key_of(kind, before)]
         stored = record.row()
         self._rows[kind][record.id] = stored
-        self._known[kind][_key(kind, stored)] = record.id
+        self._known[kind][key_of(kind, stored)] = record.id
         self._to_save[record.id] = record
         self._of_this_file.add(record.id)
         if kind in self.added and (before is None or not is_live(before)):
@@ -170,45 +168,6 @@ def merged(row: Row, fields: Mapping[str, Any], extra: Mapping[str, str]) -> Row
 def folded(extra: Mapping[str, str]) -> dict[str, str]:
     """Columns of the user's own, by header without case."""
     return {header.casefold(): text for header, text in extra.items()}
-
-
-def run_key(motor_id: str, at: str, place: int) -> Key:
-    """What a bench run or track run is known by."""
-    return (motor_id, time_key(at), place)
-
-
-def event_key(name: str, date: str) -> Key:
-    """What an event is known by."""
-    return (name_key(name), date[:10])
-
-
-def cooling_key(track_run_id: str, after_s: float) -> Key:
-    """What a cooling reading is known by."""
-    return (track_run_id, after_s)
-
-
-def setup_key(written_at: str, motor_id: str | None, what: str) -> Key:
-    """What a setup entry is known by."""
-    return (time_key(written_at), motor_id, name_key(what))
-
-
-def gear_key(kind: str, teeth: float, module: float) -> Key:
-    """What a gear is known by."""
-    return (kind, teeth, module)
-
-
-def _key(kind: str, row: Row) -> Key:
-    if kind in RUNS:
-        return run_key(row["motor_id"], made_at(row), row.get("place", 0))
-    if kind == "event":
-        return event_key(row["name"], row["date"])
-    if kind == "cooling":
-        return cooling_key(row["track_run_id"], row["after_s"])
-    if kind == "setup_entry":
-        return setup_key(row["written_at"], row.get("motor_id"), row["what"])
-    if kind == "gear":
-        return gear_key(row["kind"], row["teeth"], row["module"])
-    return name_key(row["name"])
 
 
 def _claim(row: Row) -> int:

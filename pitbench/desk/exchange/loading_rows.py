@@ -10,9 +10,9 @@ from typing import Any
 
 from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
+from pitbench.desk.exchange.keys import Key
 from pitbench.desk.exchange.loading_book import (
     Book,
-    Key,
     Outcome,
     decide,
     is_live,

@@ -7,9 +7,10 @@ What is a bench run's own stands in `loading_bench`, a track run's in `loading_t
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row, made_at
+from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect
-from pitbench.desk.exchange.loading_book import Book, Key, decide, is_same, merged, run_key
+from pitbench.desk.exchange.keys import key_of, when
+from pitbench.desk.exchange.loading_book import Book, decide, is_same, merged
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_rows import (
     Taken,
@@ -48,7 +49,7 @@ class RunTaker:
             book,
             self.kind,
             row,
-            self._key(row, said),
+            key_of(self.kind, {**said, "place": self._places.get(row.line, 0)}),
             lambda run: is_same(run, said, row.extra) and self._same_build(book, row, run),
         )
         outcome = decide(found, same, replace)
@@ -72,9 +73,6 @@ class RunTaker:
     def wrote(self, run: Row) -> None:
         """Learn from a run that was just written down."""
 
-    def _key(self, row: SheetRow, said: Row) -> Key:
-        return run_key(said["motor_id"], said[self.at], self._places.get(row.line, 0))
-
     def _write(self, book: Book, row: SheetRow, said: Row, found: Row | None, taken: Taken) -> Taken:
         motor = book.by_id("motor", said["motor_id"])
         assert motor is not None
@@ -93,10 +91,10 @@ class RunTaker:
 
     def _place(self, book: Book, row: SheetRow, said: Row, found: Row | None) -> int:
         """The place in the file, or the next one free when another run has it."""
-        motor_id, at, place = said["motor_id"], said[self.at], self._places.get(row.line, 0)
-        if found is not None and run_key(found["motor_id"], made_at(found), 0) == run_key(motor_id, at, 0):
+        place = self._places.get(row.line, 0)
+        if found is not None and found["motor_id"] == said["motor_id"] and when(found)[0] == when(said)[0]:
             return int(found.get("place", 0))
-        while book.by_key(self.kind, run_key(motor_id, at, place)) is not None:
+        while book.by_key(self.kind, key_of(self.kind, {**said, "place": place})) is not None:
             place += 1
         return place
 

@@ -9,7 +9,8 @@ from typing import Any, Literal
 from pitbench.desk.builds import Row, rehoused
 from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
-from pitbench.records.frame import Record, new_id
+from pitbench.records.frame import Record
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Source
 from pitbench.records.models import MODELS
 from pitbench.records.stamps import time_key

@@ -18,10 +18,17 @@ from pitbench.desk.exchange.loading_book import (
     is_same,
     is_undone,
     merged,
-    says_nothing,
 )
 from pitbench.desk.exchange.loading_links import Links, links_of
-from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
+from pitbench.desk.exchange.loading_rows import (
+    Taken,
+    base_of,
+    columns_of,
+    doubts_of,
+    found_row,
+    stored_values,
+    take_described,
+)
 from pitbench.desk.gears import module_of_dp
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
@@ -95,13 +102,7 @@ def take_event(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
         return None
     by_name = found is not None and found["id"] != row.id and not is_undone(found)
     name = found["name"] if found is not None and by_name else row.values["event"]
-    fields = {"name": name, **stored_values(sheet, row)}
-    same = found is not None and is_same(found, fields, row.extra)
-    outcome = decide(found, same, replace, found is None or not says_nothing(found))
-    if outcome in {"same", "differs"}:
-        return Taken(outcome)
-    book.put("event", merged(base_of(found, row), fields, row.extra))
-    return Taken(outcome)
+    return take_described(book, "event", row, replace, found, {"name": name, **stored_values(sheet, row)})
 
 
 def _event(book: Book, row: SheetRow) -> Row | None:

@@ -33,29 +33,32 @@ def place_to_read(path: Path | None) -> Path:
 
 def open_for_reading(path: Path | None) -> Logbook:
     """The logbook read-only: nothing is locked and nothing made; a missing file is refused."""
-    from pitbench.store.logbook import Logbook
-
-    return Logbook.open(place_to_read(path), write=False)
+    return _opened(place_to_read(path), write=False)
 
 
 def open_for_trial(path: Path | None) -> Logbook:
     """As for reading, but a missing one is an empty one: what writing to it would do can be tried, and is not done."""
-    from pitbench.store.logbook import Logbook
-
     if path is None and not default_path().parent.is_dir():
+        from pitbench.store.logbook import Logbook
+
         return Logbook.in_memory()
-    return Logbook.open(path or default_path(), write=False, create=True)
+    return _opened(path or default_path(), write=False, create=True)
 
 
 def open_other(path: Path) -> Logbook:
     """Another logbook, only read; one that is not there is not to be made."""
-    from pitbench.store.logbook import Logbook
     from pitbench.store.refusals import Missing
 
     try:
-        return Logbook.open(path, write=False)
+        return _opened(path, write=False)
     except Missing:
         raise Refusal(f"{path} does not exist, the path of the other logbook would be right.") from None
+
+
+def _opened(path: Path, write: bool = True, create: bool = False, accept_hand_edit: bool = False) -> Logbook:
+    from pitbench.store.logbook import Logbook
+
+    return Logbook.open(path, write=write, create=create, accept_hand_edit=accept_hand_edit)
 
 
 def how_to_open(path: Path) -> str:
@@ -67,9 +70,7 @@ def how_to_open(path: Path) -> str:
 
 def open_for_writing(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
     """The logbook for one writer; a missing one is made by its first save."""
-    from pitbench.store.logbook import Logbook
-
-    return Logbook.open(path or _made_default(), create=True, accept_hand_edit=accept_hand_edit)
+    return _opened(path or _made_default(), create=True, accept_hand_edit=accept_hand_edit)
 
 
 def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
@@ -86,7 +87,6 @@ def open_for_app(path: Path | None, accept_hand_edit: bool = False) -> Logbook:
 
 
 def _open_for_app(path: Path | None, accept_hand_edit: bool) -> Logbook:
-    from pitbench.store.logbook import Logbook
     from pitbench.store.refusals import BadPlace, Missing, NotLocked, OpenElsewhere
 
     try:
@@ -94,9 +94,7 @@ def _open_for_app(path: Path | None, accept_hand_edit: bool) -> Logbook:
     except (OpenElsewhere, NotLocked, BadPlace) as refusal:
         elsewhere = isinstance(refusal, OpenElsewhere)  # then it may be a new one that has not saved yet
         try:
-            logbook = Logbook.open(
-                path or default_path(), write=False, create=elsewhere, accept_hand_edit=accept_hand_edit
-            )
+            logbook = _opened(path or default_path(), write=False, create=elsewhere, accept_hand_edit=accept_hand_edit)
         except (BadPlace, Missing):
             raise refusal from None
         held = "Read-only: open in another pitbench. Close that one, then start again."
@@ -138,11 +136,10 @@ def whose_fault(path: Path | None, error: Exception) -> Exception:
 
     Looking at every record takes too long before the first list, so it is done when something went wrong.
     """
-    from pitbench.store.logbook import Logbook
     from pitbench.store.refusals import Damaged
 
     try:
-        Logbook.open(path or default_path(), write=False, accept_hand_edit=True).verify()
+        _opened(path or default_path(), write=False, accept_hand_edit=True).verify()
     except Damaged as damaged:
         return damaged
     except Exception:

@@ -87,6 +87,16 @@ class BuildHistory:
         """Fitted builds of one motor, the oldest first."""
         return [self._by_id[build_id] for _, build_id in self._by_motor.get(motor_id, ())]
 
+    def all(self) -> list[Row]:
+        """Fitted builds of every motor."""
+        return list(self._by_id.values())
+
+    def before(self, build: Row) -> Row | None:
+        """The fitted build that this one followed."""
+        builds = self._by_motor[build["motor_id"]]
+        place = builds.index((since_key(build), build["id"]))
+        return self._by_id[builds[place - 1][1]] if place else None
+
     def in_force(self, motor_id: str, stamp: str | None = None) -> Row | None:
         """What the motor was built from at that time (None: as it is now). Before its first build: that one."""
         at = END_OF_TIME if stamp is None else time_key(stamp)
@@ -169,11 +179,12 @@ def in_order(row: Mapping[str, Any]) -> tuple[str, int, str]:
 def rehoused(before: BuildHistory, after: BuildHistory, runs: Iterable[Row]) -> dict[str, str]:
     """Runs to be moved to another build, because a build became known only later: {run id: build id}.
 
-    A run made on the build in force belongs to the build in force; one that tried other parts stays where it is.
+    A run made on the build in force belongs to the build in force; one that tried other parts stays where it is. Of
+    runs that named parts `Workshop.settle` knows.
     """
     moved = {}
     for run in runs:
         old, new = (history.in_force(run["motor_id"], made_at(run)) for history in (before, after))
-        if old and new and run["build_id"] == old["id"] and new["id"] != old["id"]:
+        if "parts_named" not in run and old and new and run["build_id"] == old["id"] and new["id"] != old["id"]:
             moved[run["id"]] = new["id"]
     return moved

@@ -4,11 +4,11 @@ What must be saved gathers in `to_save`; what an undo took away comes back under
 and whose part is where, `builds.py` knows; the parts stand on `part_shelf.py`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from copy import copy
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory, Parts, Row, own_part_name, parts_of, since_key
+from pitbench.desk.builds import BuildHistory, Parts, Row, made_at, own_part_name, parts_of, since_key
 from pitbench.desk.part_shelf import PartShelf
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Source
@@ -35,7 +35,6 @@ class Workshop:
         self._undone = {_identity(row): row["id"] for row in undone}
         self._builds: dict[str, Row] = {}
         self._alike: dict[tuple[str, Parts], str] = {}
-        self._tried: dict[tuple[str, Parts], str] = {}
         for row in source.rows("build"):
             self._remember(row)
 
@@ -45,7 +44,6 @@ class Workshop:
         twin.history, twin.to_save = self.history.copy(), dict(self.to_save)
         twin.parts = self.parts.copy(twin.to_save)
         twin._undone, twin._builds, twin._alike = dict(self._undone), dict(self._builds), dict(self._alike)
-        twin._tried = dict(self._tried)
         return twin
 
     def names(self, build: Row) -> dict[str, str | Gap]:
@@ -118,28 +116,59 @@ class Workshop:
         if since_key(base) == time_key(stamp):
             return self.refit(base, names, **more)
         build = {"motor_id": motor["id"], "since": stamp, **self._kept(base, stamp), **self._slots(names), **more}
-        return self._put_build(build)
+        return self._put_build({**build, "parts_named": named_kinds(names)})
 
     def refit(self, build: Row, names: PartNames, **more: Any) -> Row:
         """Correct a build that stands: the parts named take the place of those it has."""
-        return self._put_build({**build, **self._slots(names), **more})
+        said = {*build.get("parts_named", ()), *named_kinds(names)} if "parts_named" in build else ()
+        named = tuple(kind for kind in PART_KINDS if kind in said)
+        return self._put_build({**build, **self._slots(names), **more, "parts_named": named})
 
     def tested(self, motor: Row, stamp: str, names: PartNames, fitted: bool = False) -> Row:
         """The build a bench run was made on: the one in force, or with other parts a trial, or with `fitted` a new
-        build from then on. With all three parts named it stays on those, also when others turn out to have been in
-        force, so it is a trial of its own."""
+        build from then on."""
         base = self.build_at(motor, stamp)
-        whole = not fitted and all(names.get(kind) is not None for kind in PART_KINDS)
-        if self.is_built(base, names) and not whole:
+        if self.is_built(base, names):
             return base
         if fitted:
             return self.fit(motor, stamp, names)
         slots = {**self._kept(base, stamp), **self._slots(names)}
-        alike = self._tried if whole else self._alike
-        known = self._builds.get(alike.get((motor["id"], parts_of(slots)), ""))
+        known = self._builds.get(self._alike.get((motor["id"], parts_of(slots)), ""))
         if known is not None and parts_of(known) == parts_of(slots):
             return known
         return self._put_build({"motor_id": motor["id"], "fitted": False, **slots})
+
+    def settle(self, runs: Iterable[Row]) -> dict[str, str]:
+        """Work out anew, in order of time, what builds and runs that named some parts have for the others, since a
+        build may have become known only now; runs that are on another build then: {run id: build id}."""
+        built = [build for build in self.history.all() if build.get("parts_named") and "since" in build]
+        told = [((False, since_key(build), 0), build, self._said(build, build)) for build in built]
+        for run in runs:
+            build = self.build(run["build_id"]) if run.get("parts_named") else None
+            if build is not None and self.history.of(run["motor_id"]):
+                # what was tried may be a build of any time, so it comes last
+                tried = "fitted" not in run["parts_named"]
+                told.append(((tried, time_key(made_at(run)), run.get("place", 0) + 1), run, self._said(run, build)))
+        moved = {}
+        for (tried, _, is_run), row, names in sorted(told, key=lambda each: (each[0], each[1]["id"])):
+            if not is_run:
+                self._fill(row["id"], names)
+                continue
+            build = self.tested({"id": row["motor_id"]}, made_at(row), names, fitted=not tried)
+            if build["id"] != row["build_id"]:
+                moved[row["id"]] = build["id"]
+        return moved
+
+    def _said(self, row: Row, build: Row) -> PartNames:
+        return {kind: name for kind, name in self.names(build).items() if kind in row["parts_named"]}
+
+    def _fill(self, build_id: str, names: PartNames) -> None:
+        """Give a fitted build what the one before it had, where it was not said."""
+        build = self._builds[build_id]
+        before = self.history.before(build)
+        filled = {**build, **(self._kept(before, build["since"]) if before else {}), **self._slots(names)}
+        if parts_of(filled) != parts_of(build):
+            self._put_build(filled)
 
     def _kept(self, base: Row, stamp: str) -> Row:
         ids = zip(PART_KINDS, parts_of(base), strict=True)
@@ -178,8 +207,11 @@ class Workshop:
         alike = (build["motor_id"], parts_of(build))
         if build.get("fitted", True) or alike not in self._alike:
             self._alike[alike] = build["id"]
-        if not build.get("fitted", True):
-            self._tried[alike] = build["id"]
+
+
+def named_kinds(names: PartNames) -> tuple[str, ...]:
+    """The kinds of part that are said."""
+    return tuple(kind for kind in PART_KINDS if names.get(kind) is not None)
 
 
 def _identity(build: Row) -> tuple[str, str, Parts | None]:

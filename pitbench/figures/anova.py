@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
+
+from pitbench.figures.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,7 @@ def table(values: ArrayLike, *terms: Sequence[int]) -> Table:
     rest = rest - rest.mean()
     rest = rest - rest.mean()
     lines: list[Line] = []
-    seen: list[NDArray[np.int64]] = []
+    seen: list[Ints] = []
     for term in terms:
         group = np.unique(np.asarray(term), return_inverse=True)[1].astype(np.int64)
         fitted = _means(rest, group)
@@ -59,14 +61,14 @@ def table(values: ArrayLike, *terms: Sequence[int]) -> Table:
     return Table(tuple(lines), Line(float(rest @ rest), left))
 
 
-def _means(rest: NDArray[np.float64], group: NDArray[np.int64]) -> NDArray[np.float64]:
+def _means(rest: Floats, group: Ints) -> Floats:
     """Mean of each value's group, taken twice so that rounding of a large mean falls out."""
     count = np.bincount(group)
     first = (np.bincount(group, rest) / count)[group]
     return np.asarray(first + (np.bincount(group, rest - first) / count)[group])
 
 
-def _within(fine: NDArray[np.int64], coarse: NDArray[np.int64]) -> bool:
+def _within(fine: Ints, coarse: Ints) -> bool:
     """Whether every group of `fine` lies in one group of `coarse`."""
     pairs = np.unique(np.stack([fine, coarse]), axis=1)
     return int(pairs.shape[1]) == int(fine.max()) + 1

@@ -6,12 +6,11 @@ Works on draws only and does not know where they come from.
 import string
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Floats
 from pitbench.figures.criteria import CLEAR, LEANING, SEPARATED
 from pitbench.figures.normals import antithetic
 
-Floats = NDArray[np.float64]
 UNSEEN_DRAWS = 8
 
 

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pitbench.figures.cooling import EARLIEST_S, FINISH_S, Finish, Floats
+from pitbench.figures.arrays import Floats
+from pitbench.figures.cooling import EARLIEST_S, FINISH_S, Finish
 from pitbench.figures.heating import left
 from pitbench.figures.spread import NORMAL_POINTS, POINTS, Spread, normal_below, reached, spreads
 

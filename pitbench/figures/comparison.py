@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pitbench.figures import conditions, criteria
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
@@ -20,9 +20,6 @@ from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.mixed import Layout
 from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)

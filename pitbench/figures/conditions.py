@@ -8,12 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pitbench.figures import warmth
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.criteria import MEASURED, RUN_ORDER_SLOPE
 
-Floats = NDArray[np.float64]
 Known = Sequence[float | None]
 ONE_SETTING_DEG = 0.6
 """Readings of timing less than this apart are one setting: four times the noise of a reading. Ours."""
@@ -91,7 +90,7 @@ def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
     return Timing(filled - common, common)
 
 
-def _settings(timing: Floats, motor: NDArray[np.int64]) -> Floats:
+def _settings(timing: Floats, motor: Ints) -> Floats:
     """Timing of the setting that each reading [n] belongs to: one motor's readings without a gap that is more than
     noise."""
     order = np.lexsort((timing, motor))
@@ -101,7 +100,7 @@ def _settings(timing: Floats, motor: NDArray[np.int64]) -> Floats:
     return _medians(timing, setting, int(setting.max(initial=-1)) + 1)[setting]
 
 
-def _medians(value: Floats, motor: NDArray[np.int64], n_motors: int) -> Floats:
+def _medians(value: Floats, motor: Ints, n_motors: int) -> Floats:
     """Median of every motor's known values [motors], NaN where it has none; value [n] is NaN where not known."""
     known = ~np.isnan(value)
     value, motor = value[known], motor[known]

@@ -7,9 +7,10 @@ the mean of few sessions. Source: NIST/SEMATECH e-Handbook 6.3.2.4 (EWMA), 6.3.2
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from pitbench.figures.arrays import Floats
+
 WEIGHT, WIDTH = 0.2, 3.0
 
 

@@ -9,11 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.heating import left
 
-Floats = NDArray[np.float64]
 FINISH_S = 60.0
 EARLIEST_S = 30.0
 """A reading taken earlier counts as taken now: the can is then still warming. Ours, from one physical simulation."""
@@ -115,8 +114,8 @@ def learn(runs: Sequence[CanReadings] = ()) -> Rest:
     return Rest(_shares(total), len(likely))
 
 
-def _known(run: CanReadings) -> NDArray[np.bool_]:
-    known: NDArray[np.bool_] = ~np.isnan(np.asarray(run.after_s, dtype=float))
+def _known(run: CanReadings) -> Bools:
+    known: Bools = ~np.isnan(np.asarray(run.after_s, dtype=float))
     return known
 
 

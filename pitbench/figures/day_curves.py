@@ -12,14 +12,12 @@ and 14.2 (recalled).
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.misfit import OUTLIER_AT, PASSES, SETTLED
 from pitbench.figures.normals import SEED, antithetic, shuffled
 from pitbench.figures.posterior import PRIOR_FREEDOM
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 NODES, SMALLEST, LARGEST = 48, 0.03, 4.0
 """Nodes of θ, evenly spread over its logarithm between these multiples of its prior scale."""
 
@@ -40,7 +38,7 @@ class Problem:
     curve_size: Floats
     columns: Floats
     size: Floats
-    group: NDArray[np.bool_]
+    group: Bools
     scale: float
     noise: float
     fit: Floats

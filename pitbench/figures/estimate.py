@@ -11,17 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pitbench.figures import mixed
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.misfit import fitting
 from pitbench.figures.mixed import Layout, Sums
 from pitbench.figures.normals import antithetic, shuffled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
 from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 DRAWS = 2000
 """Enough, with stratified normals, that a chance moves by less than 0.005 from one set of normals to another."""

@@ -8,14 +8,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.heat_cells import PRIOR_MEAN
 from pitbench.figures.heat_fit import UNKNOWN, HeatFit
 from pitbench.figures.heating import left, of_five_minutes
 from pitbench.figures.spread import NORMAL_POINTS, Spread, normal_below, spreads
-
-Floats = NDArray[np.float64]
 
 CEILING_C = 80.0
 """Temperature limit at the can when the user set none (common practice; magnets weaken for good when overheated)."""
@@ -134,7 +132,7 @@ def flags(fit: HeatFit, plan: Plan) -> tuple[str, ...]:
     return tuple(name for name, stands in raised.items() if stands)
 
 
-def _outside(planned: float, seen: Sequence[float], used: NDArray[np.bool_], room: float) -> bool:
+def _outside(planned: float, seen: Sequence[float], used: Bools, room: float) -> bool:
     """Whether a number lies outside what the runs used had; nothing is outside of nothing."""
     known = np.asarray(seen, dtype=float)[used]
     known = known[~np.isnan(known)]

@@ -9,11 +9,10 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Floats
 from pitbench.figures.chances import clear_share
 
-Floats = NDArray[np.float64]
 BINS = 24
 READING_NODES = 5
 STEPS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from math import log
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from pitbench.figures.arrays import Floats, Ints
 
 LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
 PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.4, 0.45
@@ -53,7 +52,7 @@ class Columns:
     """
 
     fixed: Floats
-    event: NDArray[np.int64]
+    event: Ints
     events: Floats
     off: Floats
     jacobian: Floats
@@ -137,7 +136,7 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
     )
 
 
-def _same(label: NDArray[np.int64]) -> Floats:
+def _same(label: Ints) -> Floats:
     """Which labels [c] are which [distinct × c], 1 or 0."""
     same: Floats = (np.unique(label)[:, None] == label).astype(float)
     return same

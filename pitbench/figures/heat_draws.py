@@ -4,14 +4,13 @@ A draw is what a motor finishes at on average, without the scatter of a run; wha
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.forecast import Plan
 from pitbench.figures.heat_cells import PRIOR_MEAN
 from pitbench.figures.heat_fit import HeatFit
 from pitbench.figures.heating import left, of_five_minutes
 
-Floats = NDArray[np.float64]
 SEED = 11
 """Other normals than those of the bench figures and of pace."""
 
@@ -38,7 +37,7 @@ def finish_draws(fit: HeatFit, motors: int, plan: Plan, n_draws: int) -> Floats:
     return np.asarray(plan.ambient_c + (start - plan.ambient_c) * left(np.array(plan.length_s), tau) + rise)
 
 
-def _event(fit: HeatFit, event: int | None, cell: NDArray[np.int64], found: Floats, normal: Floats) -> Floats:
+def _event(fit: HeatFit, event: int | None, cell: Ints, found: Floats, normal: Floats) -> Floats:
     """What the event adds to log rise [draws], given the other coefficients."""
     cells = fit.cells
     if event is None or event >= cells.events.shape[1]:

@@ -9,14 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.cooling import tells
 from pitbench.figures.heat_cells import COARSE, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
 from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 UNKNOWN = float("nan")
 
 MISREAD, MISREAD_SD = 0.03, 0.6
@@ -62,7 +60,7 @@ class HeatFit:
     rightly: Floats
 
     @property
-    def used(self) -> NDArray[np.bool_]:
+    def used(self) -> Bools:
         """Which runs were used [n]."""
         return ~np.isnan(self.rightly)
 
@@ -107,7 +105,7 @@ def _timing_ref(motor: Ints, timing: Floats) -> Floats:
     return np.array([np.median(each) if each.size else UNKNOWN for each in known], dtype=float)
 
 
-def _columns(runs: TrackRuns, used: NDArray[np.bool_], ref: float, timing_ref: Floats) -> Columns:
+def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Columns:
     """The runs used, brought to five minutes from cold at every time constant."""
     of = {name: np.asarray(value, dtype=float)[used] for name, value in vars(runs).items()}
     motor, event = of["motor"].astype(np.int64), of["event"].astype(np.int64)

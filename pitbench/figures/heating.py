@@ -5,9 +5,9 @@ in °C, rises in K above ambient, times in s.
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from pitbench.figures.arrays import Floats
+
 USUAL_LENGTH_S = 300.0
 """The run length rises are compared at: five minutes, a usual round of the class (common practice)."""
 

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pitbench.figures import losses, motor_model
+from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.motor_model import MotorConstants
 
-Floats = NDArray[np.float64]
 Gearing = Literal["free", "capped", "unknown"]
 SHARE = {"free": (0.30, 0.55), "capped": (0.20, 0.40)}
 """Working current as a share of the stall current, drawn evenly. Ours, from one physical simulation."""
@@ -73,7 +72,7 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     return Power(np.asarray(watts), _current_range(load.gearing, stall))
 
 
-def _shares(rng: np.random.Generator, capped: NDArray[np.bool_]) -> Floats:
+def _shares(rng: np.random.Generator, capped: Bools) -> Floats:
     """Shares of the stall current, evenly spread within each kind of draw and shuffled."""
     share = np.zeros(capped.size)
     for kind, mask in (("free", ~capped), ("capped", capped)):

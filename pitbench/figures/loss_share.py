@@ -5,13 +5,11 @@ this is the only place that learns it.
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pitbench.figures import losses
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.criteria import CURRENT, MEASURED
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 LEAST_APART_V = 0.5
 """Voltages closer than this say nothing about the share. Ours."""
 

@@ -7,12 +7,10 @@ form is ours; M-estimation: Huber & Ronchetti, Robust Statistics, 2nd ed., 2009 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.mixed import Layout, Sums, reweighed, sums
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 OUTLIER_AT = 2.5
 PASSES, SETTLED = 3, 0.02
 """Passes at most, and the change of every weight from which on another one is not worth its time."""

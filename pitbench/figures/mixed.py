@@ -10,10 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from pitbench.figures.arrays import Floats, Ints
+
 ZOOMS, SHRINK = 60, 0.75
 """Steps of the search for the best θ, and how much smaller the box gets in each."""
 

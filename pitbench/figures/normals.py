@@ -9,10 +9,9 @@ from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from pitbench.figures.arrays import Floats, Ints
+
 SEED = 20_260_412
 
 

@@ -10,16 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.day_curves import Drawn, Problem, draw
 from pitbench.figures.estimate import DRAWS
 from pitbench.figures.intervals import Interval, intervals
 from pitbench.figures.laps import KINDS, LAP_SD, LAPS, RUN_SD, USUAL_LAPS, Reading
 from pitbench.figures.misfit import DOES_NOT_FIT
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LEAST_RUNS, LEAST_MOTORS = 8, 3
 """Track runs and motors from which a ranking lists pace."""
@@ -176,7 +173,7 @@ def laid_out(runs: TrackRuns) -> Problem:
     )
 
 
-def _rollout(runs: TrackRuns, day: Ints) -> tuple[Floats, NDArray[np.bool_]]:
+def _rollout(runs: TrackRuns, day: Ints) -> tuple[Floats, Bools]:
     """Percent by which every rollout lies from the middle one of its day, 0 where unknown, and which are known [n]."""
     log = 100 * np.log(np.array([np.nan if each is None else each for each in runs.rollout_mm], dtype=float))
     known = ~np.isnan(log)
@@ -186,7 +183,7 @@ def _rollout(runs: TrackRuns, day: Ints) -> tuple[Floats, NDArray[np.bool_]]:
     return np.where(known, log, 0.0), known
 
 
-def _beside_others(problem: Problem) -> NDArray[np.bool_]:
+def _beside_others(problem: Problem) -> Bools:
     """Which motors share a day with another one [motors]."""
     ran = np.zeros((int(problem.day.max()) + 1, int(problem.group.sum())))
     np.add.at(ran, problem.day, problem.columns[:, problem.group])

@@ -8,11 +8,9 @@ are those of `estimate`; the quadrature is ours.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Floats
 from pitbench.figures.mixed import Reduced, Sums, reduce, spread_points
-
-Floats = NDArray[np.float64]
 
 PRIOR_FREEDOM = 3.0
 SPREAD_FREEDOM = 4.0

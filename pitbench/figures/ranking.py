@@ -9,14 +9,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pitbench.figures import chances, foresight
+from pitbench.figures.arrays import Floats
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.intervals import Interval, intervals, points
 
-Floats = NDArray[np.float64]
 ASKED_MOTORS, ASKED_CHANCE = 6, 0.02
 """How many motors, by chance of being best, and from which chance on, are looked at for the reading that would tell
 most; the two likeliest always."""

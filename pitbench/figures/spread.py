@@ -10,9 +10,9 @@ from math import erf, sqrt
 from statistics import NormalDist
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from pitbench.figures.arrays import Floats
+
 POINTS = (0.5, 0.25, 0.75, 0.05, 0.95)
 NORMAL_POINTS = np.array([NormalDist().inv_cdf(share) for share in POINTS])
 _REACH, _STEPS = 6.0, 2400

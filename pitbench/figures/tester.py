@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.conditions import RunConditions, equal_warmth
 from pitbench.figures.control import chart
 from pitbench.figures.criteria import MEASURED
@@ -17,8 +17,6 @@ from pitbench.figures.estimate import Estimate, Prior, estimate
 from pitbench.figures.mixed import Layout
 from pitbench.figures.repeatability import Repeatability, Shares, repeatability, shares
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 LEAST_REPEATS = 3
 """Repeats in the newest session from which its own scatter is held against the usual one. Ours."""
 
@@ -137,7 +135,7 @@ def at_equal_warmth(readings: BenchReadings) -> Floats:
 
 def _learned(
     readings: BenchReadings,
-    which: NDArray[np.bool_],
+    which: Bools,
     columns: Floats,
     weight: Floats,
     slopes: tuple[tuple[float, float], ...],

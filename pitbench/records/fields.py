@@ -114,6 +114,8 @@ PARTS = (
     Datum("rotor", PART, "Rotor with its magnets.", stored=""),
     Datum("end_bell", PART, "End bell with the Hall sensor board.", stored=""),
 )
+PARTS_NAMED = Datum("parts_named", COLUMNS, "Parts that were named, and `fitted` where that was yes; the others are "
+    "those of the build in force.", default=(), on_sheet=False, since=4)
 TURNS = number("turns", "turns", "T", "Winding turns.", (0.5, 200), (3, 30), 1)
 RESISTANCE = number("resistance_mohm", "resistance", "mΩ", "Winding, phase to phase; best measured cold.", *_OHM, 1)
 RESISTANCE_TEMP = number("resistance_temp_c", "winding at", "°C", "Winding temperature when the resistance was read.",
@@ -164,6 +166,7 @@ BUILD = (
     *(part.but(stored=f"{part.name}_id") for part in PARTS),
     Datum("fitted", YES_NO, "Yes: these parts stay in the motor; no: they were only tried.", default=True,
         on_sheet=False),
+    PARTS_NAMED,
     NOTE,
 )
 
@@ -198,6 +201,7 @@ BENCH_RUN = (
     RESISTANCE_TEMP.but(asked=FIGURES),
     *PARTS,
     Datum("fitted", YES_NO, "Yes: these parts stay in the motor; no: they were only tried.", stored=""),
+    PARTS_NAMED,
     KEPT,
     EXCLUDED_WHY,
     NOTE,
@@ -252,6 +256,7 @@ TRACK_RUN = (
         typed="c crash, t traffic, s stopped early, or your own words. Its laps stay out of pace."),
     Datum("result", TEXT, "What came of it, like third.", asked=RUN),
     *PARTS,
+    PARTS_NAMED,
     KEPT,
     EXCLUDED_WHY,
     NOTE.but(asked=RUN),

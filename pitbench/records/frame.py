@@ -43,6 +43,7 @@ _TYPES: dict[str, Any] = {
     fields.TIME: Stamp,
     fields.YES_NO: bool,
     fields.ID: Id,
+    fields.COLUMNS: tuple[str, ...],
 }
 
 
@@ -84,6 +85,8 @@ class Record(BaseModel):
 
 
 R = TypeVar("R", bound=Record)
+OF_TABLE: dict[str, type[Record]] = {}
+"""The models made so far, by kind."""
 
 
 def of_table(kind: str) -> Callable[[type[R]], type[R]]:
@@ -96,6 +99,7 @@ def of_table(kind: str) -> Callable[[type[R]], type[R]]:
         model: type[R] = create_model(
             body.__name__, __base__=body, __doc__=body.__doc__, __module__=body.__module__, **told
         )
+        OF_TABLE[kind] = model
         return model
 
     return made

@@ -8,7 +8,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from pitbench.records.frame import Id, Record, of_table
+from pitbench.records.fields import RECORDS
+from pitbench.records.frame import OF_TABLE, Id, Record, of_table
 
 Weight = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 _PLACE = "Place among runs of this motor at the very same time."
@@ -103,17 +104,4 @@ class Settings(Record):
     )
 
 
-MODELS: dict[str, type[Record]] = {
-    "class_sheet": ClassSheet,
-    "motor": Motor,
-    "part": Part,
-    "build": Build,
-    "bench_run": BenchRun,
-    "event": Event,
-    "car": Car,
-    "track_run": TrackRun,
-    "cooling": Cooling,
-    "gear": Gear,
-    "setup_entry": SetupEntry,
-    "settings": Settings,
-}
+MODELS = {kind: OF_TABLE[kind] for kind in RECORDS}

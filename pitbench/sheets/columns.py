@@ -45,10 +45,6 @@ class Column:
         """Whether the record's field bears its name."""
         return self.datum.field == self.name and not self.datum.rare
 
-    @property
-    def rare(self) -> bool:
-        return self.datum.rare
-
     def read(self, cell: str, day: Day) -> Any:
         """The value of a cell; of a part also the word that says there is none in the motor."""
         if self.datum.form == fields.PART:

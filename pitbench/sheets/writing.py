@@ -14,7 +14,7 @@ def sheet_text(sheet: Sheet, rows: Iterable[Mapping[str, Any]]) -> str:
     """CSV in UTF-8 with commas and decimal points. A row has `id`, values by column name, and `extra`."""
     rows = list(rows)
     others = _other_headers(rows)
-    columns = [c for c in sheet.columns if not c.rare or any(row.get(c.name) is not None for row in rows)]
+    columns = [c for c in sheet.columns if not c.datum.rare or any(row.get(c.name) is not None for row in rows)]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([ID, *(column.name for column in columns), *map(written, others.values())])

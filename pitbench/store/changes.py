@@ -13,10 +13,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from pitbench.records.kinds import Row
 from pitbench.records.versions import grown
 from pitbench.store.json_text import from_json, to_json
 
-Row = dict[str, Any]
 Tree = Mapping[str, Mapping[str, Row]]
 
 KEPT = 200

@@ -7,11 +7,11 @@ the business of `changes.py`; whether one may save at all that of the logbook.
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 
-from pitbench.records.kinds import KINDS
+from pitbench.records.kinds import KINDS, Row
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import stamp_of
 from pitbench.store import changes, refusals, rows
-from pitbench.store.changes import Change, Row, Step
+from pitbench.store.changes import Change, Step
 from pitbench.store.contents import CHANGES, VERSIONS
 from pitbench.store.storage import MemoryStorage, Tables
 

@@ -13,7 +13,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
 from pitbench import disk
-from pitbench.records.kinds import KINDS, kind_of
+from pitbench.records.kinds import KINDS, Row, kind_of
 from pitbench.store import opening, refusals
 from pitbench.store.backups import Backup
 from pitbench.store.care import Examined, examine, has_good_backup, list_backups, rescue, restore
@@ -22,7 +22,7 @@ from pitbench.store.drafts import Drafts
 from pitbench.store.journal import Journal
 from pitbench.store.lock import WriterLock
 from pitbench.store.storage import FileStorage, MemoryStorage
-from pitbench.store.view import SETTINGS_ID, Row, Snapshot, Tree, View
+from pitbench.store.view import SETTINGS_ID, Snapshot, Tree, View
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
@@ -36,7 +36,6 @@ __all__ = [
     "Change",
     "Examined",
     "Logbook",
-    "Row",
     "Snapshot",
     "examine",
     "has_good_backup",

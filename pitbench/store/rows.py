@@ -8,13 +8,11 @@ from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from pitbench.records.harmless import harmless
-from pitbench.records.kinds import KINDS, model_of
+from pitbench.records.kinds import KINDS, Row, model_of
 from pitbench.store.json_text import ValidationError, to_json
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
-
-Row = dict[str, Any]
 
 
 def settle(tree: dict[str, dict[str, Any]]) -> list[str]:

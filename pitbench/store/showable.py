@@ -2,29 +2,19 @@
 
 Lists, `rank` and undo read plain rows and rely on what is asked here: every row stands under its own id, what its
 model requires is there and text or number as it should be, and the list of changes has its form. Everything else is
-for the models, behind the first list. A test holds `REQUIRED` against them; nobody else may list required fields.
+for the models, behind the first list. A test holds `REQUIRED` against them.
 """
 
 from collections.abc import Mapping
 from operator import itemgetter
 
-from pitbench.store.rows import Row, history_problems
+from pitbench.records.fields import QUANTITIES, RECORDS
+from pitbench.records.kinds import Row
+from pitbench.store.rows import history_problems
 
-REQUIRED = {
-    "class_sheet": ("name",),
-    "motor": ("name",),
-    "part": ("kind", "name"),
-    "build": ("motor_id",),
-    "bench_run": ("motor_id", "build_id", "taken_at"),
-    "event": ("name", "date"),
-    "car": ("name",),
-    "track_run": ("motor_id", "build_id", "started_at"),
-    "cooling": ("track_run_id", "after_s", "temp_c"),
-    "gear": ("kind", "teeth", "module"),
-    "setup_entry": ("written_at", "what"),
-    "settings": (),
-}
-NUMBERS = {"after_s", "temp_c", "teeth", "module"}
+REQUIRED = {kind: [d.field for d in data if d.field and d.in_record] for kind, data in RECORDS.items()}
+for _kind in ("bench_run", "track_run"):
+    REQUIRED[_kind].append("build_id")
 
 
 def showable(tree: Mapping[str, Mapping[str, Row]]) -> bool:
@@ -36,9 +26,9 @@ def showable(tree: Mapping[str, Mapping[str, Row]]) -> bool:
         return False
 
 
-def _is_table(table: Mapping[str, Row], names: tuple[str, ...]) -> bool:
+def _is_table(table: Mapping[str, Row], names: list[str]) -> bool:
     """A field at a time: of the ways to ask the quickest, and a large file waits for it."""
     return list(map(itemgetter("id"), table.values())) == list(table) and all(
-        set(map(type, map(itemgetter(name), table.values()))) <= ({int, float} if name in NUMBERS else {str})
+        set(map(type, map(itemgetter(name), table.values()))) <= ({int, float} if name in QUANTITIES else {str})
         for name in names
     )

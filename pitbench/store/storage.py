@@ -16,13 +16,12 @@ from tinydb.storages import Storage
 from tinydb.table import Table
 
 from pitbench import disk
+from pitbench.records.kinds import Row
 from pitbench.records.refusal import Refusal
 from pitbench.store import contents, memory, refusals, seal
 from pitbench.store.backups import Backups
 from pitbench.store.migrations import Tree
 from pitbench.store.opening import Loaded
-
-Row = dict[str, Any]
 
 
 class MemoryStorage(Storage):

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Self, cast
 
-from pitbench.records.kinds import KINDS
+from pitbench.records.kinds import KINDS, Row
 from pitbench.store import refusals, rows
 
 if TYPE_CHECKING:
@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from pitbench.records.models import Settings
     from pitbench.records.team import Team
 
-Row = dict[str, Any]
 Tree = Mapping[str, Mapping[str, Row]]
 Piece = tuple[str, list[Row]]
 """A kind and some of its rows."""

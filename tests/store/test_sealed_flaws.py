@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from pitbench.__main__ import main
 from pitbench.desk.checking import check
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.models import MODELS, Build, Motor
 from pitbench.store import refusals, seal, showable
 from pitbench.store.logbook import Logbook, Snapshot, examine, restore
@@ -206,7 +207,8 @@ def test_what_lists_rely_on_is_what_the_models_require():
     required = {kind: {n for n, f in model.model_fields.items() if f.is_required()} for kind, model in MODELS.items()}
     assert {kind: set(names) for kind, names in showable.REQUIRED.items()} == required
     numbers = {n for model in MODELS.values() for n, f in model.model_fields.items() if f.annotation is float}
-    assert {name for names in required.values() for name in names} & numbers == showable.NUMBERS
+    names = {name for names in required.values() for name in names}
+    assert names & numbers == names & QUANTITIES.keys()
 
 
 def test_a_record_of_settings_no_model_takes_is_a_refusal(good):

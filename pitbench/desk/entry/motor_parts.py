@@ -68,12 +68,14 @@ class Fitting:
         """Parts and builds to save, and the runs made on a build that is known only now."""
         from pitbench.records.kinds import model_of
 
-        yield from self._workshop.to_save.values()
         before = BuildHistory(self._snapshot.rows("build"))
-        for kind in ("bench_run", "track_run"):
-            runs = {run["id"]: run for run in self._snapshot.rows(kind) if run["motor_id"] == self._motor["id"]}
-            for run_id, build_id in rehoused(before, self._workshop.history, runs.values()).items():
-                yield model_of(kind).of({**runs[run_id], "build_id": build_id})
+        runs = {run["id"]: (kind, run) for kind in ("bench_run", "track_run") for run in self._snapshot.rows(kind)}
+        rows = [run for _, run in runs.values()]
+        moved = self._workshop.settle(rows) | rehoused(before, self._workshop.history, rows)
+        yield from self._workshop.to_save.values()
+        for run_id, build_id in moved.items():
+            kind, run = runs[run_id]
+            yield model_of(kind).of({**run, "build_id": build_id})
 
     def _rename_own(self) -> None:
         """Parts nobody named go by the name of their motor."""

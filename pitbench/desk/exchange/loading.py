@@ -9,7 +9,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import LoadAnswer, LoadedFile, Problem, Suspect
 from pitbench.desk.builds import Row
@@ -24,9 +23,7 @@ from pitbench.records.reading import Day
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import Fault, SheetFile, SheetRow, read_sheet
 from pitbench.sheets.tables import SHEETS, Sheet
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 Taker = Callable[[Book, Sheet, SheetRow, bool], Taken | None]
 
@@ -81,7 +78,7 @@ class Loaded:
 
 
 def load(
-    logbook: "Logbook",
+    logbook: Logbook,
     paths: Sequence[Path],
     *,
     now: datetime,
@@ -100,7 +97,7 @@ def read_files(paths: Sequence[Path], day: Day) -> list[SheetFile]:
 
 
 def load_files(
-    logbook: "Logbook",
+    logbook: Logbook,
     files: Sequence[SheetFile],
     *,
     check: bool = False,
@@ -111,9 +108,10 @@ def load_files(
     book = Book(logbook.snapshot())
     reports: dict[int, FileReport] = {}
     for place in sorted(range(len(files)), key=lambda place: _turn(files[place])):
-        trial = book.copy()
-        report = _take_file(trial, files[place], replace)
-        report.stored = not files[place].faults and (good_rows or not report.faults)
+        file = files[place]
+        trial = book.copy(file.sheet.record if file.sheet else "", (row.id for row in file.rows if row.id))
+        report = _take_file(trial, file, replace)
+        report.stored = not file.faults and (good_rows or not report.faults)
         reports[place] = report
         if report.stored:
             trial.house_runs(book)

@@ -3,24 +3,20 @@
 A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 """
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, Literal
+from collections.abc import Iterable, Mapping
+from typing import Any, Literal
 
-from pitbench.desk.builds import Row, made_at, rehoused
+from pitbench.desk.builds import Row, rehoused
+from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
+from pitbench.records.frame import Record
 from pitbench.records.ids import new_id
 from pitbench.records.kinds import Source
 from pitbench.records.models import MODELS
-from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
-if TYPE_CHECKING:
-    from pitbench.records.frame import Record
-
 Outcome = Literal["added", "same", "differs", "replaced"]
-Key = str | tuple[Any, ...]
 
-RUNS = ("bench_run", "track_run")
 KINDS = ("class_sheet", "motor", "event", "car", *RUNS, "cooling", "setup_entry", "gear")
 ANNOUNCED = ("motor", "class_sheet", "event", "car")
 """Kinds that rows of other sheets add by naming them, so each that is added is told."""
@@ -37,26 +33,29 @@ class Book:
         self.added: dict[str, list[Row]] = {kind: [] for kind in ANNOUNCED}
         self._to_save: dict[str, Record] = {}
         self._of_this_file: set[str] = set()
+        self._claimed: frozenset[tuple[str, str]] = frozenset()
+        """Kind and id of the records that a row of this file names by its id: no other row brings one of them back."""
         self._rows: dict[str, dict[str, Row]] = {kind: {} for kind in KINDS}
         self._known: dict[str, dict[Key, str]] = {kind: {} for kind in KINDS}
         for kind in KINDS:
             rows = [*source.rows(kind, binned=True), *source.rows(kind)]
             for row in sorted(rows, key=_claim):
                 self._rows[kind][row["id"]] = row
-                self._known[kind][_key(kind, row)] = row["id"]
+                self._known[kind][key_of(kind, row)] = row["id"]
 
-    def copy(self) -> "Book":
-        """A book that can go its own way, for one more file."""
+    def copy(self, kind: str, ids: Iterable[str]) -> "Book":
+        """A book that can go its own way, for one more file, whose rows name records of a kind by these ids."""
         twin = object.__new__(Book)
         twin.workshop = self.workshop.copy()
         twin.added = {kind: list(rows) for kind, rows in self.added.items()}
         twin._to_save = dict(self._to_save)
         twin._of_this_file = set()
+        twin._claimed = frozenset((kind, row_id) for row_id in ids)
         twin._rows = {kind: dict(rows) for kind, rows in self._rows.items()}
         twin._known = {kind: dict(keys) for kind, keys in self._known.items()}
         return twin
 
-    def records(self) -> "list[Record]":
+    def records(self) -> list[Record]:
         """All that must be saved."""
         return [*self._to_save.values(), *self.workshop.to_save.values()]
 
@@ -65,8 +64,8 @@ class Book:
         return [row for row in self._rows[kind].values() if is_live(row)]
 
     def binned(self, kind: str) -> list[Row]:
-        """The rows of a kind that lie in the bin."""
-        return [row for row in self._rows[kind].values() if not is_live(row)]
+        """The rows of a kind that lie in the bin and are free to come back."""
+        return [row for row in self._rows[kind].values() if not is_live(row) and not self._is_claimed(kind, row)]
 
     def by_id(self, kind: str, row_id: str | None) -> Row | None:
         """The row of this id, also from the bin."""
@@ -74,7 +73,13 @@ class Book:
 
     def by_key(self, kind: str, key: Key) -> Row | None:
         """The row a sheet means without an id: live if there is one, else deleted, else undone."""
-        return self._rows[kind].get(self._known[kind].get(key, ""))
+        found = self._rows[kind].get(self._known[kind].get(key, ""))
+        if found is not None and self._is_claimed(kind, found):
+            found = next((row for row in self.binned(kind) if key_of(kind, row) == key), None)
+        return found
+
+    def _is_claimed(self, kind: str, row: Row) -> bool:
+        return is_undone(row) and (kind, row["id"]) in self._claimed
 
     def names(self, kind: str) -> list[str]:
         """Live names of a kind."""
@@ -82,7 +87,7 @@ class Book:
 
     def named(self, kind: str, name: str) -> Row | None:
         """The live, deleted or undone row of this name."""
-        return self.by_key(kind, name_key(name))
+        return self.by_key(kind, key_of(kind, {"name": name}))
 
     def named_or_new(self, kind: str, name: str) -> Row:
         """The row of this name; a new or undone one is only sketched, `put` writes it."""
@@ -97,11 +102,11 @@ class Book:
             {k: v for k, v in row.items() if v is not None and k not in {"binned_at", "binned_why"}}
         )
         before = self._rows[kind].get(record.id)
-        if before is not None and self._known[kind].get(_key(kind, before)) == record.id:
-            del self._known[kind][_key(kind, before)]
+        if before is not None and self._known[kind].get(key_of(kind, before)) == record.id:
+            del self._known[kind][key_of(kind, before)]
         stored = record.row()
         self._rows[kind][record.id] = stored
-        self._known[kind][_key(kind, stored)] = record.id
+        self._known[kind][key_of(kind, stored)] = record.id
         self._to_save[record.id] = record
         self._of_this_file.add(record.id)
         if kind in self.added and (before is None or not is_live(before)):
@@ -118,12 +123,17 @@ class Book:
         return row["id"] in self._of_this_file
 
     def house_runs(self, before: "Book") -> None:
-        """Move the runs of `before` to the build that was in force at their time, as is known only now."""
+        """Move runs to the build that was in force at their time, as is known only now: those of `before`, and those
+        of this file that stand before a row which changed something."""
+        taken, now = self.workshop.history.copy(), self.workshop.history
+        moved = self.workshop.settle(run for kind in RUNS for run in self.rows(kind))
         for kind in RUNS:
-            runs = self._rows[kind]
-            untouched = [row for row in before.rows(kind) if runs[row["id"]] is row]
-            for run_id, build_id in rehoused(before.workshop.history, self.workshop.history, untouched).items():
-                self.put(kind, {**runs[run_id], "build_id": build_id})
+            runs = {run["id"]: run for run in self.rows(kind)}
+            old = {run["id"] for run in before.rows(kind) if runs.get(run["id"]) is run}
+            moved |= rehoused(before.workshop.history, now, (runs[key] for key in old))
+            moved |= rehoused(taken, now, (run for key, run in runs.items() if key not in old))
+            for run_id in moved.keys() & runs.keys():
+                self.put(kind, {**runs[run_id], "build_id": moved[run_id]})
 
 
 def is_live(row: Row) -> bool:
@@ -159,45 +169,6 @@ def merged(row: Row, fields: Mapping[str, Any], extra: Mapping[str, str]) -> Row
 def folded(extra: Mapping[str, str]) -> dict[str, str]:
     """Columns of the user's own, by header without case."""
     return {header.casefold(): text for header, text in extra.items()}
-
-
-def run_key(motor_id: str, at: str, place: int) -> Key:
-    """What a bench run or track run is known by."""
-    return (motor_id, time_key(at), place)
-
-
-def event_key(name: str, date: str) -> Key:
-    """What an event is known by."""
-    return (name_key(name), date[:10])
-
-
-def cooling_key(track_run_id: str, after_s: float) -> Key:
-    """What a cooling reading is known by."""
-    return (track_run_id, after_s)
-
-
-def setup_key(written_at: str, motor_id: str | None, what: str) -> Key:
-    """What a setup entry is known by."""
-    return (time_key(written_at), motor_id, name_key(what))
-
-
-def gear_key(kind: str, teeth: float, module: float) -> Key:
-    """What a gear is known by."""
-    return (kind, teeth, module)
-
-
-def _key(kind: str, row: Row) -> Key:
-    if kind in RUNS:
-        return run_key(row["motor_id"], made_at(row), row.get("place", 0))
-    if kind == "event":
-        return event_key(row["name"], row["date"])
-    if kind == "cooling":
-        return cooling_key(row["track_run_id"], row["after_s"])
-    if kind == "setup_entry":
-        return setup_key(row["written_at"], row.get("motor_id"), row["what"])
-    if kind == "gear":
-        return gear_key(row["kind"], row["teeth"], row["module"])
-    return name_key(row["name"])
 
 
 def _claim(row: Row) -> int:

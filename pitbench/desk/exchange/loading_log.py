@@ -11,20 +11,24 @@ from typing import Any
 from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, unlikely
 from pitbench.desk.event_names import same_event
+from pitbench.desk.exchange.keys import key_of
 from pitbench.desk.exchange.loading_book import (
     Book,
-    Key,
     decide,
-    event_key,
-    gear_key,
     is_same,
     is_undone,
     merged,
-    says_nothing,
-    setup_key,
 )
 from pitbench.desk.exchange.loading_links import Links, links_of
-from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
+from pitbench.desk.exchange.loading_rows import (
+    Taken,
+    base_of,
+    columns_of,
+    doubts_of,
+    found_row,
+    stored_values,
+    take_described,
+)
 from pitbench.desk.gears import module_of_dp
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
@@ -35,10 +39,9 @@ SAME_PITCH = 0.01
 
 @dataclass(frozen=True)
 class Entry:
-    """What a row says of a record that bears no name: what it is known by, its links, and values of other names."""
+    """What a row says of a record that bears no name: its links, and values of other names."""
 
     kind: str
-    key: Key
     links: Links
     said: Mapping[str, Any]
     suspects: Callable[[Row], Sequence[RunSuspect]] = unlikely
@@ -47,7 +50,8 @@ class Entry:
 def take_entry(book: Book, sheet: Sheet, row: SheetRow, replace: bool, entry: Entry) -> Taken | None:
     """One record known by what it says."""
     said = {**stored_values(sheet, row), **entry.said}
-    found, same = found_row(book, entry.kind, row, entry.key, lambda record: is_same(record, said, row.extra))
+    key = key_of(entry.kind, said)
+    found, same = found_row(book, entry.kind, row, key, lambda record: is_same(record, said, row.extra))
     outcome = decide(found, same, replace)
     if outcome in {"same", "differs"}:
         return Taken(outcome)
@@ -64,8 +68,7 @@ def take_setup(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     links = links_of(book, row, row.values.get("written_at"))
     if row.faults:
         return None
-    key = setup_key(row.values["written_at"], links.fields.get("motor_id"), row.values["what"])
-    return take_entry(book, sheet, row, replace, Entry("setup_entry", key, links, links.fields))
+    return take_entry(book, sheet, row, replace, Entry("setup_entry", links, links.fields))
 
 
 def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
@@ -73,8 +76,7 @@ def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken |
     module = _module(row)
     if row.faults or module is None:
         return None
-    key = gear_key(row.values["kind"], row.values["teeth"], module)
-    taken = take_entry(book, sheet, row, replace, Entry("gear", key, Links(), {"module": module}))
+    taken = take_entry(book, sheet, row, replace, Entry("gear", Links(), {"module": module}))
     if taken is not None and "module" not in row.texts:
         taken.doubts = [changed(d, column="dp") if d.column == "module" else d for d in taken.doubts]
     return taken
@@ -100,13 +102,7 @@ def take_event(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
         return None
     by_name = found is not None and found["id"] != row.id and not is_undone(found)
     name = found["name"] if found is not None and by_name else row.values["event"]
-    fields = {"name": name, **stored_values(sheet, row)}
-    same = found is not None and is_same(found, fields, row.extra)
-    outcome = decide(found, same, replace, found is None or not says_nothing(found))
-    if outcome in {"same", "differs"}:
-        return Taken(outcome)
-    book.put("event", merged(base_of(found, row), fields, row.extra))
-    return Taken(outcome)
+    return take_described(book, "event", row, replace, found, {"name": name, **stored_values(sheet, row)})
 
 
 def _event(book: Book, row: SheetRow) -> Row | None:
@@ -118,7 +114,7 @@ def _event(book: Book, row: SheetRow) -> Row | None:
     if by_id is None:
         found = live or same_event(name, date, book.binned("event"))
         return None if found and row.id and book.is_of_this_file(found) else found
-    moved = event_key(name, date) != event_key(by_id["name"], by_id["date"])
+    moved = key_of("event", {"name": name, "date": date}) != key_of("event", by_id)
     if moved and live is not None and live["id"] != by_id["id"]:
         row.fault("event", "is another event's name within two days of this date, one of its own would be right")
     return by_id

@@ -10,9 +10,9 @@ from typing import Any
 
 from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
+from pitbench.desk.exchange.keys import Key
 from pitbench.desk.exchange.loading_book import (
     Book,
-    Key,
     Outcome,
     decide,
     is_live,
@@ -53,13 +53,19 @@ def take_class(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     found, name = _named(book, "class_sheet", "class", row)
     if row.faults:
         return None
-    fields = {"name": name, **stored_values(sheet, row)}
+    return take_described(book, "class_sheet", row, replace, found, {"name": name, **stored_values(sheet, row)})
+
+
+def take_described(
+    book: Book, kind: str, row: SheetRow, replace: bool, found: Row | None, fields: dict[str, Any]
+) -> Taken:
+    """A record known by its name: new, or `found`, which may only have been named so far."""
     same = found is not None and is_same(found, fields, row.extra)
     outcome = decide(found, same, replace, found is None or not says_nothing(found))
     if outcome in {"same", "differs"}:
         return Taken(outcome)
     suspects = unlikely(fields)
-    book.put("class_sheet", {**merged(base_of(found, row), fields, row.extra), "kept": columns_of(suspects)})
+    book.put(kind, {**merged(base_of(found, row), fields, row.extra), "kept": columns_of(suspects)})
     return Taken(outcome, doubts_of(suspects, row))
 
 

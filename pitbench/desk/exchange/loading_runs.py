@@ -7,9 +7,10 @@ What is a bench run's own stands in `loading_bench`, a track run's in `loading_t
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row, made_at
+from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect
-from pitbench.desk.exchange.loading_book import Book, Key, decide, is_same, merged, run_key
+from pitbench.desk.exchange.keys import key_of, when
+from pitbench.desk.exchange.loading_book import Book, decide, is_same, merged
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_rows import (
     Taken,
@@ -20,7 +21,7 @@ from pitbench.desk.exchange.loading_rows import (
     part_names,
     stored_values,
 )
-from pitbench.desk.workshop import PartNames
+from pitbench.desk.workshop import PartNames, named_kinds
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import SheetRow
@@ -34,7 +35,7 @@ class RunTaker:
     at: str
     """The kind of record a row is, and the column that says when it was made."""
 
-    def __init__(self, rows: Iterable[SheetRow]) -> None:
+    def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
         self._places = _places(rows, self.at)
 
     def __call__(self, book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
@@ -48,7 +49,7 @@ class RunTaker:
             book,
             self.kind,
             row,
-            self._key(row, said),
+            key_of(self.kind, {**said, "place": self._places.get(row.line, 0)}),
             lambda run: is_same(run, said, row.extra) and self._same_build(book, row, run),
         )
         outcome = decide(found, same, replace)
@@ -72,15 +73,15 @@ class RunTaker:
     def wrote(self, run: Row) -> None:
         """Learn from a run that was just written down."""
 
-    def _key(self, row: SheetRow, said: Row) -> Key:
-        return run_key(said["motor_id"], said[self.at], self._places.get(row.line, 0))
-
     def _write(self, book: Book, row: SheetRow, said: Row, found: Row | None, taken: Taken) -> Taken:
         motor = book.by_id("motor", said["motor_id"])
         assert motor is not None
-        build = book.workshop.tested(motor, said[self.at], part_names(row), bool(row.values.get("fitted")))
+        parts, fitted = part_names(row), bool(row.values.get("fitted"))
+        build = book.workshop.tested(motor, said[self.at], parts, fitted)
+        named = named_kinds(parts)
         run = merged(base_of(found, row), said, row.extra)
         run |= {"build_id": build["id"], "place": self._place(book, row, said, found)}
+        run["parts_named"] = (*named, "fitted") if named and fitted else named
         run = {name: value for name, value in run.items() if value is not None}
         suspects = self.suspects(book, run, motor)
         kept = said.get("kept") or () if "kept" in said else columns_of(suspects)
@@ -90,10 +91,10 @@ class RunTaker:
 
     def _place(self, book: Book, row: SheetRow, said: Row, found: Row | None) -> int:
         """The place in the file, or the next one free when another run has it."""
-        motor_id, at, place = said["motor_id"], said[self.at], self._places.get(row.line, 0)
-        if found is not None and run_key(found["motor_id"], made_at(found), 0) == run_key(motor_id, at, 0):
+        place = self._places.get(row.line, 0)
+        if found is not None and found["motor_id"] == said["motor_id"] and when(found)[0] == when(said)[0]:
             return int(found.get("place", 0))
-        while book.by_key(self.kind, run_key(motor_id, at, place)) is not None:
+        while book.by_key(self.kind, key_of(self.kind, {**said, "place": place})) is not None:
             place += 1
         return place
 

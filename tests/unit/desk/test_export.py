@@ -43,7 +43,7 @@ def with_semicolons(text: str) -> str:
 
 def told(logbook: Logbook, kind: str) -> list[dict]:
     """Rows of a kind without what a sheet does not hold."""
-    aside = {"edited_at", "kept", "place", "build_id", "car_id", "stator_id", "rotor_id", "end_bell_id"}
+    aside = {"edited_at", "kept", "place", "build_id", "parts_named", "car_id", "stator_id", "rotor_id", "end_bell_id"}
     rows = [{name: value for name, value in row.items() if name not in aside} for row in logbook.rows(kind)]
     return sorted(rows, key=lambda row: row["id"])
 

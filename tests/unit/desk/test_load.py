@@ -434,3 +434,32 @@ def _calls(work, *what) -> int:
     finally:
         sys.setprofile(None)
     return count
+
+
+TRACK = "motor,started_at,pinion\nHeron,2026-05-01 10:00,22\n"
+
+
+@pytest.mark.parametrize(
+    ("columns", "row"),
+    [
+        ("event;date;gearing_limit;note", "Heron;2026-05-01;none;x"),
+        ("written_at;motor;what", "2026-05-01 10:00;Heron;springs"),
+        ("kind;teeth;module", "pinion;22;0.6"),
+        ("motor;started_at;after_s;temp_c", "Heron;2026-05-01 10:00;60;55"),
+        ("motor;taken_at;kv_rpm_per_v", "Heron;2026-05-01 10:00;3950"),
+        ("motor;started_at;pinion", "Heron;2026-05-02 10:00;22"),
+        ("motor;since;rotor", "Heron;2026-05-01 10:00;R5"),
+        ("motor;note", "Wren;x"),
+        ("class;note", "club;x"),
+    ],
+)
+@pytest.mark.parametrize("ids", [("", "a"), ("a", ""), ("b", "a"), ("", "a", "")], ids="-".join)
+def test_after_undo_a_row_takes_no_id_that_another_row_of_its_file_names(logbook, columns, row, ids):
+    put(logbook, MOTORS, TRACK)
+    text = "\n".join([f"id;{columns}", *(f"{each};{row}" for each in ids)])
+    before = counts(put(logbook, text))
+    told = sheets_of(logbook.snapshot())
+    for _ in range(2):
+        assert logbook.journal.undo() == "load of 0.csv"
+        assert counts(put(logbook, text)) == before
+        assert sheets_of(logbook.snapshot()) == told

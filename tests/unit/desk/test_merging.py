@@ -2,7 +2,7 @@
 two laptops that merge each other hold the same."""
 
 import shutil
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
@@ -224,6 +224,22 @@ def test_the_other_one_may_be_called_anything_and_its_name_goes_in_as_text(two_f
             logbook.journal.undo()
         assert b"\\u001b" not in one.read_bytes()
         odd.rename(other)
+
+
+@settings(max_examples=25)
+@given(st.lists(st.sampled_from([-3600, -1, 0, 1]), min_size=8, max_size=8))
+def test_what_undo_took_away_comes_again_however_the_clock_runs(seconds):
+    time, steps = [MONDAY], iter(seconds)
+    one, other = (Logbook.in_memory(clock=lambda: time[0]) for _ in range(2))
+    for logbook in (one, other):
+        logbook.save("as copied", [*heron(), bench("r1", 3950)])
+    other.save("more", [bench("r2", 3960, at="2026-05-04T18:00")])
+    for _ in range(2):
+        for act in (lambda: merge(one, other.snapshot(), "merge"), one.journal.undo, one.journal.redo):
+            time[0] += timedelta(seconds=next(steps))
+            assert act() and speeds(one) == ([3950] if act == one.journal.undo else [3950, 3960])
+        time[0] += timedelta(seconds=next(steps))
+        assert one.journal.undo() == "merge" and speeds(one) == [3950]
 
 
 def test_itself_or_nothing_is_refused(two_files, capsys):

@@ -38,8 +38,8 @@ FORMS = {
     "settings": settings_entry.FIELDS,
 }
 NOT_TYPED = {
-    "bench_run": {"stator", "rotor", "end_bell", "fitted", "kept", "excluded_why"},
-    "track_run": {"stator", "rotor", "end_bell", "kept", "excluded_why"},
+    "bench_run": {"stator", "rotor", "end_bell", "fitted", "parts_named", "kept", "excluded_why"},
+    "track_run": {"stator", "rotor", "end_bell", "parts_named", "kept", "excluded_why"},
     "cooling": {"started_at", "event", "round_kind", "round", "track_run_id"},
 }
 """Columns of a sheet that no form asks for: what they say is told in another way there."""

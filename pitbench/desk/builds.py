@@ -11,11 +11,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pitbench.records.fields import PART_KINDS
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import LONGEST_NAME
 from pitbench.records.stamps import time_key
 
-Row = dict[str, Any]
 Parts = tuple[str | None, ...]
 END_OF_TIME = "9999"
 

@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
-from pitbench.records.kinds import KINDS
+from pitbench.records.kinds import KINDS, Row
 from pitbench.records.names import name_key
 from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import shown_stamp, stamp_of
-from pitbench.store.logbook import Backup, Logbook, Row, Snapshot, examine, list_backups
+from pitbench.store.logbook import Backup, Logbook, Snapshot, examine, list_backups
 from pitbench.store.logbook import has_good_backup as has_good_backup
 from pitbench.store.logbook import rescue as write_beside
 from pitbench.store.logbook import restore as bring_back

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pitbench.figures import speed, timing
+from pitbench.records.kinds import Row
 
-Row = Mapping[str, Any]
 SPEED = ("kv_rpm_per_v", "rpm", "erpm", "test_voltage_v", "poles_assumed")
 SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
 TIMING = (*SENSORS, "timing_deg")

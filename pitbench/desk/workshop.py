@@ -8,10 +8,10 @@ from collections.abc import Mapping
 from copy import copy
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory, Parts, Row, own_part_name, parts_of, since_key
+from pitbench.desk.builds import BuildHistory, Parts, own_part_name, parts_of, since_key
 from pitbench.desk.part_shelf import PartShelf
 from pitbench.records.fields import PART_KINDS
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import Gap, name_key
 from pitbench.records.stamps import time_key
 

@@ -5,6 +5,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
+from pitbench.figures.criteria import MEASURED
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
@@ -108,7 +109,6 @@ def check_motors(bench: RecentBench) -> list[dict[str, Any]]:
 
 def _scatter(readings: "BenchReadings") -> FigureScatter:
     from pitbench.figures import tester
-    from pitbench.figures.criteria import MEASURED
 
     found = tester.scatter(readings)
     newest = max(readings.session)

@@ -15,6 +15,7 @@ from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import in_time, sessions
+from pitbench.figures.criteria import MEASURED
 from pitbench.records.kinds import Row, Source
 
 LEAST_MARKS = 3
@@ -82,8 +83,6 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
 
 
 def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAnswer:
-    from pitbench.figures.criteria import MEASURED
-
     by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
     warm = all("motor_temp_c" in run for run in runs)
     kv_of = partial(run_figures.kv25_of, slope=slope) if warm else run_figures.kv_of

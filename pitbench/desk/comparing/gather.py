@@ -7,22 +7,19 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of, takes_part
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import run_numbers, sessions, timely
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import time_key
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-Row = Mapping[str, Any]
+from pitbench.store.logbook import Snapshot
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ class Gathered:
 
 
 def gather(
-    snapshot: "Snapshot",
+    snapshot: Snapshot,
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),

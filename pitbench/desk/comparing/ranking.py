@@ -17,18 +17,20 @@ from pitbench.desk.answers import (
     Spread,
     WouldTell,
 )
-from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
+from pitbench.desk.comparing.gather import Gathered, as_of, gather
 from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.figures.criteria import UNSEEN_PCT
+from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
+from pitbench.records.team import Team
+from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.comparison import Drawn
     from pitbench.figures.intervals import Interval
     from pitbench.figures.ranking import Placed, Ranking
-    from pitbench.records.team import Team
-    from pitbench.store.logbook import Snapshot
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,7 @@ class Compared:
     """
 
     gathered: Gathered
-    settings: "Team"
+    settings: Team
     drawn: "Drawn | None"
     track: "TrackEvidence | None" = None
 
@@ -109,7 +111,7 @@ class Compared:
 
 
 def compare(
-    snapshot: "Snapshot",
+    snapshot: Snapshot,
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
@@ -131,7 +133,7 @@ def compare(
     return Compared(gathered, settings, drawn, track)
 
 
-def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
+def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
     """What the track says; a logbook without track runs pays nothing for it."""
     if not snapshot.rows("track_run"):
         return None
@@ -140,7 +142,7 @@ def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str])
     return evidence_of(snapshot, gathered.class_row, leave_out)
 
 
-def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
+def rank(snapshot: Snapshot, class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
     """The ranking of one class with the team's weights and margins; see `compare`."""
     return compare(snapshot, class_name, gearing_limit).answer()
 
@@ -179,8 +181,6 @@ def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
 
 
 def _basis(drawn: "Drawn", track: "TrackEvidence | None") -> Basis:
-    from pitbench.figures.criteria import UNSEEN_PCT
-
     load = drawn.asked.load
     run = track.conditions if track and "finish_temp_c" in drawn.values else None
     return Basis(
@@ -251,7 +251,7 @@ def _class_name(gathered: Gathered) -> str | None:
 
 
 def _nothing_ranked(
-    gathered: Gathered, settings: "Team", weights: Mapping[str, float], margins: Mapping[str, float]
+    gathered: Gathered, settings: Team, weights: Mapping[str, float], margins: Mapping[str, float]
 ) -> RankAnswer:
     """The answer when no motor can be ranked: every key, nothing known."""
     from pitbench.figures.ranking import margins_of, weights_of

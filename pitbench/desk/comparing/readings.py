@@ -10,7 +10,9 @@ from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
-from pitbench.desk.comparing.gather import Gathered, Row, tester_named
+from pitbench.desk.comparing.gather import Gathered, tester_named
+from pitbench.figures.winding import REFERENCE_C, resistance_20, temperature_weight
+from pitbench.records.kinds import Row
 
 if TYPE_CHECKING:
     from pitbench.figures.comparison import Comparison, Readings
@@ -133,7 +135,6 @@ def _resistances(gathered: Gathered, place: Mapping[str, int], session: Mapping[
     import numpy as np
 
     from pitbench.figures.comparison import Readings
-    from pitbench.figures.winding import REFERENCE_C, resistance_20, temperature_weight
 
     row_of = {run["id"]: i for i, run in enumerate(gathered.runs)}
     rows = [

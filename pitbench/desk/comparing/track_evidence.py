@@ -3,7 +3,7 @@
 Neither counts before the user gives it weight. Imported only where there are track runs.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import isnan
 from statistics import median
@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.builds import BuildHistory, in_order
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.comparison import Drawn, Evidence
     from pitbench.figures.forecast import Plan
 
-Row = Mapping[str, Any]
 NEWEST = 400
 """Track runs a ranking learns heat from: older ones tell little of today's motors, and each costs time. Ours."""
 

@@ -4,15 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from pitbench.figures.criteria import GOALS
 from pitbench.records.fields import number
 from pitbench.records.numbers import read_number, shown
 from pitbench.records.spoken import FIGURES, listed
 from pitbench.records.typed import read_all, refuse, sentences
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.records.models import Settings
-    from pitbench.store.logbook import Logbook, Snapshot
 
 WEIGHED = (
     "kv_rpm_per_v",
@@ -66,10 +67,8 @@ def weight_fields(raced: bool = False) -> list[WeightField]:
     return fields
 
 
-def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
+def weight_texts(snapshot: Snapshot) -> dict[str, str]:
     """The form's texts as the settings stand; margins show their defaults."""
-    from pitbench.figures.criteria import GOALS
-
     settings = snapshot.settings()
     texts = {}
     for field in weight_fields(raced(snapshot)):
@@ -81,7 +80,7 @@ def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
     return texts
 
 
-def raced(snapshot: "Snapshot") -> bool:
+def raced(snapshot: Snapshot) -> bool:
     """Whether there are track runs, which alone tell pace and finish temperature."""
     return bool(snapshot.rows("track_run"))
 
@@ -156,7 +155,7 @@ def trials_words(trials: list[Trial]) -> str:
     return f"{leader} leads with any one weight halved or doubled, and by power at load alone; {rest}."
 
 
-def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
+def save_weights(logbook: Logbook, texts: Mapping[str, str]) -> str:
     """Store weights and margins that differ from the defaults; returns the words of what was done."""
     refuse(weight_problems(texts))
     settings = logbook.settings()
@@ -168,8 +167,6 @@ def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
 
 def typed_weights(settings: "Settings", texts: Mapping[str, str]) -> tuple[dict[str, float], dict[str, float]]:
     """Weights and margins as typed, where they differ from the defaults; what cannot be read stays as it was set."""
-    from pitbench.figures.criteria import GOALS
-
     kept = {"weight": dict(settings.weights), "margin": dict(settings.margins)}
     values, unreadable = read_all(texts, texts, _read)
     for key in texts.keys() - unreadable.keys():

@@ -20,18 +20,18 @@ from pitbench.records.fields import (
     led_by,
     names_of,
 )
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key, nearest
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import moment, shown_stamp, stamp_of, time_key
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import Units, units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
     from pitbench.records.models import BenchRun
-    from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 
 TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
 FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
@@ -58,7 +58,7 @@ class Entry:
     """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
 
 
-def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
+def figure_fields(snapshot: Snapshot, last: Row | None) -> tuple[str, ...]:
     """Fields of the form in the order of the user's own tester, without the hidden ones."""
     settings = next(iter(snapshot.rows("settings")), {})
     order = tuple(settings.get("entry_line", ())) or FIGURE_FIELDS
@@ -69,13 +69,13 @@ def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
     return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
 
 
-def newest_run(snapshot: "Snapshot", motor_id: str | None = None) -> Row | None:
+def newest_run(snapshot: Snapshot, motor_id: str | None = None) -> Row | None:
     """The newest bench run, of one motor if named."""
     runs = [r for r in snapshot.rows("bench_run") if motor_id is None or r["motor_id"] == motor_id]
     return max(runs, key=lambda r: (time_key(r["taken_at"]), r.get("edited_at", ""), r.get("place", 0)), default=None)
 
 
-def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> Entry:
+def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) -> Entry:
     """An entry with motor and conditions filled in from the last run; the timing mark from that motor's own last."""
     last = newest_run(snapshot)
     motors = snapshot.rows("motor")
@@ -98,7 +98,7 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
     return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
-def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
+def entry_of_draft(snapshot: Snapshot, draft: Row | None, motor_id: str | None) -> Entry | None:
     """The half-filled form kept for this motor, if there is one that can still be read."""
     texts, names = texts_of(draft), (draft or {}).get("fields")
     if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
@@ -110,7 +110,7 @@ def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None
     return Entry((*fields, "note"), texts) if fields else None
 
 
-def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
+def edit_entry(snapshot: Snapshot, run_id: str) -> Entry:
     """An entry that edits a stored run."""
     row = snapshot.row("bench_run", run_id)
     assert row is not None
@@ -143,7 +143,7 @@ class Reading:
         return {name: value for name, value in self.row.items() if name in QUANTITIES}
 
 
-def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
+def read_entry(entry: Entry, snapshot: Snapshot, now: datetime) -> Reading:
     """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
     old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or entry.carried
@@ -162,7 +162,7 @@ def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
     return Reading(motor, taken_at, row, problems | _speed_problems(row))
 
 
-def named_motor(typed: str, snapshot: "Snapshot") -> Row:
+def named_motor(typed: str, snapshot: Snapshot) -> Row:
     """The motor of this name; a ValueError with a clause where there is none, with the nearest one that is."""
     found = motor_named(snapshot, typed)
     if found is not None:
@@ -183,13 +183,13 @@ def _speed_problems(numbers: Row) -> dict[str, str]:
     return {name: why for name in ("rpm", "erpm") if name in numbers}
 
 
-def motor_named(snapshot: "Snapshot", name: str) -> Row | None:
+def motor_named(snapshot: Snapshot, name: str) -> Row | None:
     """The motor of this name, matched without case."""
     key = name_key(name)
     return next((m for m in snapshot.rows("motor") if name_key(m["name"]) == key), None)
 
 
-def tested_build(snapshot: "Snapshot", motor_id: str, at: str, old: Row | None) -> str | None:
+def tested_build(snapshot: Snapshot, motor_id: str, at: str, old: Row | None) -> str | None:
     """Id of the build a bench or track run of this motor and time was made on; `old`: as it stood, if it is an edit.
 
     A run that tried other parts than the motor had keeps its build.
@@ -203,7 +203,7 @@ def tested_build(snapshot: "Snapshot", motor_id: str, at: str, old: Row | None) 
     return build["id"] if build else None
 
 
-def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]) -> "BenchRun":
+def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]) -> "BenchRun":
     """The checked record; raises Refusal with one sentence that names the field.
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
@@ -231,7 +231,7 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
     return run.with_(kept=[name for name in reading.numbers if name in kept_before or name in kept])
 
 
-def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row | None) -> int:
+def free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row | None) -> int:
     """Place among runs of this kind and motor at the very same time, the bin's too; an edited run keeps its own."""
     time = time_key(at)
     rows = (*snapshot.rows(kind), *snapshot.rows(kind, binned=True))
@@ -241,7 +241,7 @@ def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row
     return max(there.values(), default=-1) + 1
 
 
-def save_run(logbook: "Logbook", entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
+def save_run(logbook: Logbook, entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run; returns the words of what was done. From then on the entry edits the run it made."""
     run = make_run(entry, logbook.snapshot(), now, kept)
     motor = logbook.row("motor", run.motor_id)

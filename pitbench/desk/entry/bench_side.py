@@ -6,23 +6,21 @@ Answers while typing, so it reads plain rows and does nothing that grows with mo
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
 from pitbench.desk.entry.suspects import RunSuspect, conditions, not_in_fahrenheit, suspects_of
 from pitbench.desk.sessions import in_time
+from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import Usual, usual_range
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.names import clean_text
 from pitbench.records.stamps import friendly, shown_stamp, stamp_of
 from pitbench.records.typed import label_of, sentence, sentences
 from pitbench.records.units import Units, units_of
+from pitbench.store.logbook import Snapshot
 
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 Measure = Callable[[Row], float | None]
 FAR = 1000
 """A difference of more digits says no more than that it is far off, and has no room beside the fields."""
@@ -62,7 +60,7 @@ class Side:
     problems: dict[str, str] = field(default_factory=dict)
 
 
-def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | None = None) -> Side:
+def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None = None) -> Side:
     """The side of the form for what has been typed so far; slope: of KV on warmth, as the ranking learned it."""
     reading = read_entry(entry, snapshot, now)
     motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
@@ -84,7 +82,7 @@ def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | No
     )
 
 
-def _typed_run(entry: Entry, reading: Reading, snapshot: "Snapshot", now: datetime) -> Row:
+def _typed_run(entry: Entry, reading: Reading, snapshot: Snapshot, now: datetime) -> Row:
     """The typed numbers as a run of the build they would be stored with."""
     typed: Row = dict(reading.numbers)
     if reading.motor is not None:
@@ -126,7 +124,7 @@ def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -
     return FieldSuspect(texts.get(name, ""), words, suggested)
 
 
-def _other_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:
+def _other_runs(snapshot: Snapshot, motor: Row | None, edits: str | None) -> list[Row]:
     if motor is None:
         return []
     rows = (r for r in snapshot.rows("bench_run") if r["motor_id"] == motor["id"] and r["id"] != edits)
@@ -193,8 +191,6 @@ class _Speed:
 
 
 def _comes_to(typed: Row, runs: list[Row], speed: _Speed, warm: bool) -> list[Derived]:
-    from pitbench.figures.criteria import MEASURED
-
     noise = MEASURED["kv_rpm_per_v"].noise
     amp_noise = (noise**2 + MEASURED["no_load_current_a"].noise ** 2) ** 0.5
     label, kv = speed.kv(warm and "motor_temp_c" in typed)
@@ -244,8 +240,6 @@ def _sensor_spread(spread: float | None, runs: list[Row]) -> Derived:
 
 
 def _usual(name: str, values: list[float]) -> Usual | None:
-    from pitbench.figures.criteria import MEASURED
-
     return usual_range(values, MEASURED[name].noise, MEASURED[name].relative)
 
 

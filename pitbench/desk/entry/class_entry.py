@@ -1,12 +1,8 @@
 """What a class sheet says of gearing, changed with one key from the ranking."""
 
-from typing import TYPE_CHECKING
-
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 SPOKEN = {
     "none": "nothing",
@@ -17,7 +13,7 @@ SPOKEN = {
 }
 
 
-def set_gearing_limit(logbook: "Logbook", class_name: str | None, limit: str) -> str:
+def set_gearing_limit(logbook: Logbook, class_name: str | None, limit: str) -> str:
     """Store what stops you gearing higher in this class; returns the words of what was done."""
     from pitbench.records.models import ClassSheet
 

@@ -2,20 +2,19 @@
 
 import re
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.gears import dp_of_module, module_of_dp
+from pitbench.figures.gearing import same_pitch
 from pitbench.records.fields import RECORDS, led_by
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.reading import read_choice
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
 from pitbench.records.typed import made, read_all, refuse, sentences
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Row, Source
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 TABLE = {datum.name: datum for datum in RECORDS["gear"]}
 FIELDS = led_by(("kind", "teeth", "dp"), TABLE)
@@ -31,14 +30,14 @@ class GearEntry:
     edits: str | None = None
 
 
-def new_gears(snapshot: "Source") -> GearEntry:
+def new_gears(snapshot: Source) -> GearEntry:
     """Kind and pitch as last written down."""
     last = max(reversed(snapshot.rows("gear")), key=lambda row: row.get("edited_at", ""), default=None)
     texts = dict.fromkeys(FIELDS, "") | {"kind": "pinion"}
     return GearEntry(texts | _pitch_texts(last["module"]) | {"kind": last["kind"]} if last else texts)
 
 
-def edit_gear(snapshot: "Source", gear_id: str) -> GearEntry:
+def edit_gear(snapshot: Source, gear_id: str) -> GearEntry:
     """A stored gear as texts."""
     row = snapshot.row("gear", gear_id)
     assert row is not None
@@ -57,7 +56,7 @@ def gear_problems(entry: GearEntry) -> dict[str, str]:
     return sentences(entry.texts, _read(entry)[1])
 
 
-def _read(entry: GearEntry) -> "tuple[Row, dict[str, str]]":
+def _read(entry: GearEntry) -> tuple[Row, dict[str, str]]:
     """What every text means, teeth as a list; and what is wrong, a clause a field."""
     given = [name for name in ("dp", "module") if clean_text(entry.texts.get(name, ""))]
 
@@ -104,7 +103,7 @@ def read_teeth(text: str) -> list[int]:
     return found
 
 
-def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
+def save_gears(logbook: Logbook, entry: GearEntry) -> str:
     """Store the gears as one action; those owned already are not doubled. Returns the words of what was done."""
     from pitbench.records.models import Gear
 
@@ -127,9 +126,7 @@ def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
     return f"{words}; {_spoken('', there)} there already" if there else words
 
 
-def _known(logbook: "Logbook", kind: str, module: float, but: str | None) -> set[int]:
-    from pitbench.figures.gearing import same_pitch
-
+def _known(logbook: Logbook, kind: str, module: float, but: str | None) -> set[int]:
     own = (row for row in logbook.rows("gear") if row["kind"] == kind and row["id"] != but)
     return {int(row["teeth"]) for row in own if same_pitch(row["module"], module)}
 
@@ -152,7 +149,7 @@ class GearLine:
     note: str
 
 
-def gear_lines(snapshot: "Source") -> list[GearLine]:
+def gear_lines(snapshot: Source) -> list[GearLine]:
     """Own gears: pinions, then spurs, by pitch and teeth."""
     rows = sorted(snapshot.rows("gear"), key=lambda r: (r["kind"], r["module"], r["teeth"], r["id"]))
     return [
@@ -163,7 +160,7 @@ def gear_lines(snapshot: "Source") -> list[GearLine]:
     ]
 
 
-def bin_gear(logbook: "Logbook", gear_id: str) -> str:
+def bin_gear(logbook: Logbook, gear_id: str) -> str:
     """Put a gear in the bin; returns the words of what was done."""
     row = logbook.row("gear", gear_id)
     assert row is not None

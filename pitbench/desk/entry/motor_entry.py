@@ -9,19 +9,18 @@ from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import clean_name, clean_text, name_key
 from pitbench.records.reading import Day
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
-    from pitbench.records.kinds import Source
     from pitbench.records.models import Motor
-    from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["motor"]}
 NEW_FIELDS = tuple(TABLE)
 OWN = tuple(name for name, datum in TABLE.items() if datum.field == name)
@@ -39,7 +38,7 @@ class MotorEntry:
     edits: str | None = None
 
 
-def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> MotorEntry:
+def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> MotorEntry:
     """An empty entry, or one that edits a motor; part fields are blank for parts nobody has named."""
     motor = snapshot.row("motor", motor_id) if motor_id else None
     if motor is None:
@@ -56,7 +55,7 @@ def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> Mo
     return MotorEntry((*NEW_FIELDS[:at], "since", *NEW_FIELDS[at:]), texts, had, motor["id"])
 
 
-def motor_problems(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
+def motor_problems(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     problems = sentences(entry.texts, _read(entry, snapshot, now)[1])
     taken = _motor_named(snapshot, entry.texts.get("motor", ""))
@@ -65,7 +64,7 @@ def motor_problems(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> di
     return problems
 
 
-def _read(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -81,18 +80,18 @@ def _read(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, 
     return read_all(entry.texts, entry.fields, read)
 
 
-def _motor_named(snapshot: "Snapshot", name: str) -> Row | None:
+def _motor_named(snapshot: Snapshot, name: str) -> Row | None:
     return next((row for row in snapshot.rows("motor") if name_key(row["name"]) == name_key(name)), None)
 
 
-def _since(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> str:
+def _since(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> str:
     """From when on other parts than before are in the motor; in a new motor, from now on."""
     if entry.edits is None:
         return stamp_of(now)
     return read_stamp(entry.texts.get("since", ""), now, snapshot.team().day_first)
 
 
-def save_motor(logbook: "Logbook", entry: MotorEntry, now: datetime) -> str:
+def save_motor(logbook: Logbook, entry: MotorEntry, now: datetime) -> str:
     """Store the motor, its class and its parts as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
     refuse(motor_problems(entry, snapshot, now))
@@ -105,7 +104,7 @@ def save_motor(logbook: "Logbook", entry: MotorEntry, now: datetime) -> str:
     return words
 
 
-def _motor(entry: MotorEntry, read: Row, snapshot: "Snapshot", records: "list[Record]") -> "Motor":
+def _motor(entry: MotorEntry, read: Row, snapshot: Snapshot, records: "list[Record]") -> "Motor":
     from pitbench.records.models import Motor
 
     old = snapshot.row("motor", entry.edits) if entry.edits else None
@@ -117,7 +116,7 @@ def _motor(entry: MotorEntry, read: Row, snapshot: "Snapshot", records: "list[Re
     return made(Motor, {**row, "name": read["motor"]})
 
 
-def _class_id(name: str, snapshot: "Snapshot", records: "list[Record]") -> str:
+def _class_id(name: str, snapshot: Snapshot, records: "list[Record]") -> str:
     from pitbench.records.models import ClassSheet
 
     known = next((r for r in snapshot.rows("class_sheet") if name_key(r["name"]) == name_key(name)), None)
@@ -128,13 +127,13 @@ def _class_id(name: str, snapshot: "Snapshot", records: "list[Record]") -> str:
     return made.id
 
 
-def bin_question(source: "Source", motor_id: str) -> str:
+def bin_question(source: Source, motor_id: str) -> str:
     """What is asked before a motor goes to the bin with its runs; nothing where it has none."""
     motor, runs = source.row("motor", motor_id), runs_of(source, motor_id)
     return f"M{with_runs(motor, runs)[1:]} to the bin?" if motor and runs else ""
 
 
-def bin_motor(logbook: "Logbook", motor_id: str) -> str:
+def bin_motor(logbook: Logbook, motor_id: str) -> str:
     """Put a motor and its runs in the bin, as one action; returns the words of what was done."""
     motor = logbook.row("motor", motor_id)
     assert motor is not None

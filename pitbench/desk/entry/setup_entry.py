@@ -11,19 +11,18 @@ from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
 from pitbench.records.reading import Day, read_text
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import shown_stamp, stamp_of, time_key
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
     from pitbench.records.models import Car, SetupEntry
-    from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["setup_entry"]}
 FIELDS = tuple(TABLE)
 NAMED = ("event", "car", "motor")
@@ -45,7 +44,7 @@ class Change:
         return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
 
 
-def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
+def new_change(snapshot: Source, now: datetime, what: str = "") -> Change:
     """Event, track, car and motor from the newest event and track run; `was` from the last `now` of `what`."""
     here = here_of(snapshot, now)
     run = max(snapshot.rows("track_run"), key=in_order, default={})
@@ -63,7 +62,7 @@ def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
     return change
 
 
-def edit_change(snapshot: "Source", entry_id: str) -> Change:
+def edit_change(snapshot: Source, entry_id: str) -> Change:
     """A stored entry as texts."""
     row = snapshot.row("setup_entry", entry_id)
     assert row is not None
@@ -77,14 +76,14 @@ def edit_change(snapshot: "Source", entry_id: str) -> Change:
     return Change(texts, entry_id, {name: texts[name] for name in NAMED})
 
 
-def _name_of(snapshot: "Source", kind: str, record_id: str | None) -> str:
+def _name_of(snapshot: Source, kind: str, record_id: str | None) -> str:
     return str((snapshot.row(kind, record_id) or {}).get("name", "")) if record_id else ""
 
 
 class Before:
     """What was changed before, gathered once for a form, so that every key typed is answered at once."""
 
-    def __init__(self, source: "Source") -> None:
+    def __init__(self, source: Source) -> None:
         self._source = source
         self._entries = sorted(source.rows("setup_entry"), key=in_order, reverse=True)
         self._whats: dict[str, str] = {}
@@ -102,12 +101,12 @@ class Before:
         return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
 
-def setup_problems(change: Change, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
+def setup_problems(change: Change, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     return sentences(change.texts, _read(change, snapshot, now)[1])
 
 
-def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
+def suggestion(change: Change, snapshot: Source, name: str) -> str | None:
     """What was most likely meant where no motor or event has the name typed."""
     if name == "motor" and _named(snapshot, "motor", change.texts.get("motor", "")) is None:
         return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
@@ -116,7 +115,7 @@ def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
     return None
 
 
-def _read(change: Change, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(change: Change, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, rows for a motor and an event that are named; and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -131,7 +130,7 @@ def _read(change: Change, snapshot: "Snapshot", now: datetime) -> tuple[Row, dic
     return read_all(change.texts, FIELDS, read)
 
 
-def _motor(snapshot: "Source", text: str) -> Row:
+def _motor(snapshot: Source, text: str) -> Row:
     found = _named(snapshot, "motor", text)
     if found is None:
         known = [row["name"] for row in snapshot.rows("motor")]
@@ -139,7 +138,7 @@ def _motor(snapshot: "Source", text: str) -> Row:
     return found
 
 
-def _event(snapshot: "Source", text: str) -> Row:
+def _event(snapshot: Source, text: str) -> Row:
     events = snapshot.rows("event")
     found = event_names.events_meant(text, events)
     if not found:
@@ -157,11 +156,11 @@ def _right(near: str | None, known: list[str]) -> str:
     return f"one like {known[0]} would be right" if known else "left blank would be right"
 
 
-def _named(snapshot: "Source", kind: str, text: str) -> Row | None:
+def _named(snapshot: Source, kind: str, text: str) -> Row | None:
     return next((row for row in snapshot.rows(kind) if name_key(row["name"]) == name_key(text)), None)
 
 
-def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
+def save_change(logbook: Logbook, change: Change, now: datetime) -> str:
     """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
     refuse(setup_problems(change, snapshot, now))
@@ -171,7 +170,7 @@ def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
     return words
 
 
-def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEntry, list[Car]]":
+def _made(change: Change, snapshot: Snapshot, now: datetime) -> "tuple[SetupEntry, list[Car]]":
     from pitbench.records.models import Car, SetupEntry
 
     old = snapshot.row("setup_entry", change.edits) if change.edits else None
@@ -191,14 +190,14 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     return made(SetupEntry, row), cars
 
 
-def _leave_track_to_event(row: Row, snapshot: "Source") -> None:
+def _leave_track_to_event(row: Row, snapshot: Source) -> None:
     """An entry says its track only where its event does not say the same."""
     event = (snapshot.row("event", row["event_id"]) if "event_id" in row else None) or {}
     if "track" in row and name_key(event.get("track", "")) == name_key(row["track"]):
         del row["track"]
 
 
-def write_outcome(logbook: "Logbook", entry_id: str, outcome: str) -> str:
+def write_outcome(logbook: Logbook, entry_id: str, outcome: str) -> str:
     """Write down what came of a change; returns the words of what was done."""
     from pitbench.records.models import SetupEntry
 
@@ -213,7 +212,7 @@ def write_outcome(logbook: "Logbook", entry_id: str, outcome: str) -> str:
     return words
 
 
-def bin_change(logbook: "Logbook", entry_id: str) -> str:
+def bin_change(logbook: Logbook, entry_id: str) -> str:
     """Put an entry in the bin; returns the words of what was done."""
     row = logbook.row("setup_entry", entry_id)
     assert row is not None

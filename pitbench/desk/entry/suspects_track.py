@@ -4,16 +4,14 @@ Besides its likely range a number is held against the others of its run and agai
 ask here. Tolerances are ours (common practice, no source) and stand with their reasons.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
-from typing import Any
 
 from pitbench.desk.entry.suspects import RunSuspect, unlikely, worded
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.numbers import shown
-
-Row = Mapping[str, Any]
 
 ROUNDING_S = 0.05
 """Half of the last place a lap time is written down with when a tenth is enough."""

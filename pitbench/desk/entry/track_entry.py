@@ -4,7 +4,7 @@ What is filled in is the business of `track_filled`, what the texts mean that of
 """
 
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import free_place, motor_named, newest_run, tested_build
@@ -20,23 +20,23 @@ from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import next_round, round_text
 from pitbench.records.typed import made, refuse, sentences
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
     from pitbench.records.models import Car, TrackRun
-    from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
 
-def new_track_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> TrackEntry:
+def new_track_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) -> TrackEntry:
     """An entry that just finished, filled in from the last runs of the motor named, else of the motor run last."""
     if motor_id is None:
         last = max(snapshot.rows("track_run"), key=in_order, default=None) or newest_run(snapshot)
@@ -47,7 +47,7 @@ def new_track_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = 
     return TrackEntry(now, dict(begun.texts), begun)
 
 
-def edit_track_entry(snapshot: "Snapshot", run_id: str, now: datetime) -> TrackEntry:
+def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEntry:
     """An entry that edits a stored run."""
     row = snapshot.row("track_run", run_id)
     assert row is not None
@@ -58,7 +58,7 @@ def edit_track_entry(snapshot: "Snapshot", run_id: str, now: datetime) -> TrackE
     return TrackEntry(now, dict(begun.texts), begun, run_id)
 
 
-def entry_of_draft(snapshot: "Snapshot", draft: Row | None, now: datetime) -> TrackEntry | None:
+def entry_of_draft(snapshot: Snapshot, draft: Row | None, now: datetime) -> TrackEntry | None:
     """The half-filled run kept, if its motor is still there."""
     if draft is None or motor_named(snapshot, draft["texts"].get("motor", "")) is None:
         return None
@@ -66,7 +66,7 @@ def entry_of_draft(snapshot: "Snapshot", draft: Row | None, now: datetime) -> Tr
     return TrackEntry(now, {name: text for name, text in draft["texts"].items() if name in known})
 
 
-def draft_of(entry: TrackEntry, snapshot: "Snapshot") -> Row | None:
+def draft_of(entry: TrackEntry, snapshot: Snapshot) -> Row | None:
     """What is kept of a half-filled run; None while nothing was typed that was not there."""
     if all(entry.untouched(name) for name in {*entry.texts, *entry.begun.texts} - {"time"}):
         return None
@@ -75,7 +75,7 @@ def draft_of(entry: TrackEntry, snapshot: "Snapshot") -> Row | None:
     return {"texts": {**entry.texts, **exact, "time": time}}
 
 
-def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+def change_motor(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     """Another motor was named: what nobody touched is filled in anew from its runs."""
     motor = motor_named(snapshot, entry.texts.get("motor", ""))
     if motor is None or entry.edits or name_key(entry.begun.texts.get("motor", "")) == name_key(motor["name"]):
@@ -88,7 +88,7 @@ def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None
     entry.begun = fresh
 
 
-def count_on(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+def count_on(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     """Another event was named: a round nobody touched is the next one there."""
     if entry.edits or not entry.untouched("round") or "round" in hidden_fields(snapshot):
         return
@@ -97,7 +97,7 @@ def count_on(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
     entry.texts["round"] = entry.begun.texts["round"] = next_round(runs) if event or runs else ""
 
 
-def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:
+def leave_field(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime) -> None:
     """What a field becomes when it is left: a time that counts from now stands still, quick words are written out,
     laps say their number and time, and the finish reading how long after the finish it was taken."""
     text = entry.texts.get(name, "")
@@ -109,7 +109,7 @@ def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetim
         _fill_from(entry, name, snapshot, now)
 
 
-def _fill_from(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:
+def _fill_from(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime) -> None:
     reading = read_track(entry, snapshot, now)
     if name in reading.problems:
         return
@@ -131,7 +131,7 @@ def clock_delay(reading: TrackReading, now: datetime) -> int | None:
 
 
 def make_track_run(
-    entry: TrackEntry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]
+    entry: TrackEntry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]
 ) -> "tuple[TrackRun, Car | None]":
     """The checked record, and the car where it is named for the first time; raises Refusal with one sentence.
 
@@ -154,7 +154,7 @@ def make_track_run(
     return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept]), car
 
 
-def _made_on(reading: TrackReading, snapshot: "Snapshot", old: Row | None) -> Row:
+def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
     """Motor, build, time, place and event of the run."""
     motor, time = reading.motor, reading.time
     assert motor is not None and time is not None
@@ -167,7 +167,7 @@ def _made_on(reading: TrackReading, snapshot: "Snapshot", old: Row | None) -> Ro
     return row if reading.event is None else row | {"event_id": reading.event["id"]}
 
 
-def _car(entry: TrackEntry, snapshot: "Snapshot") -> "tuple[str | None, Car | None]":
+def _car(entry: TrackEntry, snapshot: Snapshot) -> "tuple[str | None, Car | None]":
     """Id of the car named, and the car itself where nobody had named it yet."""
     from pitbench.records.models import Car
 
@@ -181,7 +181,7 @@ def _car(entry: TrackEntry, snapshot: "Snapshot") -> "tuple[str | None, Car | No
     return car.id, car
 
 
-def save_track_run(logbook: "Logbook", entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
+def save_track_run(logbook: Logbook, entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run, and its car if that is new; returns the words. From then on the entry edits the run it made."""
     run, car = make_track_run(entry, logbook.snapshot(), now, kept)
     motor = logbook.row("motor", run.motor_id)

@@ -1,14 +1,10 @@
 """The fields of a track run's form: which there are, in which order, which of them this racer is asked for."""
 
-from typing import TYPE_CHECKING
-
 from pitbench.records import typed
 from pitbench.records.fields import CAR, RECORDS, RUN, led_by, names_of
+from pitbench.records.kinds import Source
 from pitbench.records.refusal import Refusal
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 SAID_IN = {"started_at": "time", "round_kind": "round", "run_time_s": "laps"}
 """Fields of a run that stand in a text of another name: the time may be the finish, laps and time are one entry."""
@@ -43,13 +39,13 @@ def label_of(name: str) -> str:
     return "laps and time" if name == "laps" else typed.label_of(table_name(name))
 
 
-def hidden_fields(source: "Source") -> frozenset[str]:
+def hidden_fields(source: Source) -> frozenset[str]:
     """Fields this racer never uses."""
     settings = next(iter(source.rows("settings")), {})
     return frozenset(settings.get("hidden_track_fields", ())) - {*ALWAYS}
 
 
-def asked_for(source: "Source", fields: tuple[str, ...], stand: frozenset[str] = frozenset()) -> tuple[str, ...]:
+def asked_for(source: Source, fields: tuple[str, ...], stand: frozenset[str] = frozenset()) -> tuple[str, ...]:
     """Of these fields the ones asked for: not the hidden ones, unless something stands there already."""
     hidden = hidden_fields(source)
     return tuple(
@@ -57,7 +53,7 @@ def asked_for(source: "Source", fields: tuple[str, ...], stand: frozenset[str] =
     )
 
 
-def hide_field(logbook: "Logbook", name: str) -> str:
+def hide_field(logbook: Logbook, name: str) -> str:
     """Ask for a field no more; returns the words of what was done."""
     if name in ALWAYS:
         raise Refusal(f"Every run needs its {label_of(name)}: that field stays.")
@@ -68,7 +64,7 @@ def hide_field(logbook: "Logbook", name: str) -> str:
     return words
 
 
-def show_all_fields(logbook: "Logbook") -> str:
+def show_all_fields(logbook: Logbook) -> str:
     """Ask for every field again; returns the words of what was done."""
     words = "every field of a track run is asked for"
     logbook.save_settings(words, logbook.settings().with_(hidden_track_fields=()))

@@ -6,19 +6,16 @@ Only sheets that hold rows; what lies in the bin, undo and settings stay in the 
 """
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from pitbench.desk.exchange.exporting_bench import BenchPages
 from pitbench.desk.exchange.exporting_track import TrackPages
 from pitbench.sheets.folder import write_sheets
 from pitbench.sheets.tables import SHEETS
 from pitbench.sheets.writing import sheet_text
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+from pitbench.store.logbook import Snapshot
 
 
-def export(snapshot: "Snapshot", folder: Path) -> tuple[list[str], list[str]]:
+def export(snapshot: Snapshot, folder: Path) -> tuple[list[str], list[str]]:
     """Write the sheets into a folder, made if need be; the names of the files written, and of those of an earlier
     export that were removed, since the logbook has no rows for them. Raises Refusal."""
     texts = sheets_of(snapshot)
@@ -26,7 +23,7 @@ def export(snapshot: "Snapshot", folder: Path) -> tuple[list[str], list[str]]:
     return [f"{name}.csv" for name in texts], gone
 
 
-def sheets_of(snapshot: "Snapshot") -> dict[str, str]:
+def sheets_of(snapshot: Snapshot) -> dict[str, str]:
     """Text of every sheet that holds rows, by its name."""
     bench = BenchPages(snapshot)
     track = TrackPages(snapshot, bench)

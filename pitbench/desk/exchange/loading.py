@@ -9,10 +9,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import LoadAnswer, LoadedFile, Problem, Suspect
-from pitbench.desk.builds import Row
 from pitbench.desk.event_names import dated_name
 from pitbench.desk.exchange.loading_bench import BenchTaker
 from pitbench.desk.exchange.loading_book import Book
@@ -20,13 +18,12 @@ from pitbench.desk.exchange.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_rows import Doubt, Taken, take_build, take_class, take_motor
 from pitbench.desk.exchange.loading_track import CoolingTaker, TrackTaker
 from pitbench.records.frame import flaw_of
+from pitbench.records.kinds import Row
 from pitbench.records.reading import Day
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import Fault, SheetFile, SheetRow, read_sheet
 from pitbench.sheets.tables import SHEETS, Sheet
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 Taker = Callable[[Book, Sheet, SheetRow, bool], Taken | None]
 
@@ -81,7 +78,7 @@ class Loaded:
 
 
 def load(
-    logbook: "Logbook",
+    logbook: Logbook,
     paths: Sequence[Path],
     *,
     now: datetime,
@@ -100,7 +97,7 @@ def read_files(paths: Sequence[Path], day: Day) -> list[SheetFile]:
 
 
 def load_files(
-    logbook: "Logbook",
+    logbook: Logbook,
     files: Sequence[SheetFile],
     *,
     check: bool = False,

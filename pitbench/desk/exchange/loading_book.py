@@ -4,18 +4,15 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 """
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
-from pitbench.desk.builds import Row, made_at, rehoused
+from pitbench.desk.builds import made_at, rehoused
 from pitbench.desk.workshop import Workshop
-from pitbench.records.frame import new_id
-from pitbench.records.kinds import Source
+from pitbench.records.frame import Record, new_id
+from pitbench.records.kinds import Row, Source
 from pitbench.records.models import MODELS
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
-
-if TYPE_CHECKING:
-    from pitbench.records.frame import Record
 
 Outcome = Literal["added", "same", "differs", "replaced"]
 Key = str | tuple[Any, ...]
@@ -56,7 +53,7 @@ class Book:
         twin._known = {kind: dict(keys) for kind, keys in self._known.items()}
         return twin
 
-    def records(self) -> "list[Record]":
+    def records(self) -> list[Record]:
         """All that must be saved."""
         return [*self._to_save.values(), *self.workshop.to_save.values()]
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from dataclasses import replace as changed
 from typing import Any
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, unlikely
 from pitbench.desk.event_names import same_event
 from pitbench.desk.exchange.loading_book import (
@@ -26,6 +25,7 @@ from pitbench.desk.exchange.loading_book import (
 from pitbench.desk.exchange.loading_links import Links, links_of
 from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
 from pitbench.desk.gears import module_of_dp
+from pitbench.records.kinds import Row
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
 

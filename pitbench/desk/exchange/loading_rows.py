@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
 from pitbench.desk.exchange.loading_book import (
     Book,
@@ -23,6 +22,7 @@ from pitbench.desk.exchange.loading_book import (
 )
 from pitbench.desk.workshop import PartNames
 from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Row
 from pitbench.records.names import nearest
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet

@@ -7,7 +7,7 @@ What is a bench run's own stands in `loading_bench`, a track run's in `loading_t
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row, made_at
+from pitbench.desk.builds import made_at
 from pitbench.desk.entry.suspects import RunSuspect
 from pitbench.desk.exchange.loading_book import Book, Key, decide, is_same, merged, run_key
 from pitbench.desk.exchange.loading_links import Links
@@ -21,6 +21,7 @@ from pitbench.desk.exchange.loading_rows import (
     stored_values,
 )
 from pitbench.desk.workshop import PartNames
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import SheetRow

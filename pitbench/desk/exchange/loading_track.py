@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect
 from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
 from pitbench.desk.event_names import events_meant
@@ -12,6 +11,7 @@ from pitbench.desk.exchange.loading_links import Links, links_of
 from pitbench.desk.exchange.loading_log import Entry, take_entry
 from pitbench.desk.exchange.loading_rows import Taken, known_motor
 from pitbench.desk.exchange.loading_runs import RunTaker
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, time_key
 from pitbench.sheets.reading import SheetRow

@@ -7,7 +7,7 @@ Which records are one, `merging_pairs` knows; how two copies are put together, `
 from collections import Counter
 from dataclasses import dataclass, field
 from itertools import count
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import own_part_name, parts_of
 from pitbench.desk.checking import BELONGS, NAMED
@@ -18,9 +18,7 @@ from pitbench.records.kinds import KINDS, Row, model_of
 from pitbench.records.names import LONGEST_NAME, name_key
 from pitbench.records.spoken import listed
 from pitbench.records.versions import grown, renamed
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Logbook, Snapshot
+from pitbench.store.logbook import Logbook, Snapshot
 
 MERGED = tuple(kind for kind in KINDS if kind != "settings")
 USING = ("cooling", "bench_run", "track_run")
@@ -43,7 +41,7 @@ class Merged:
     saved: bool = False
 
 
-def merge(logbook: "Logbook", other: "Snapshot", words: str, told: Told = TOLD_NOTHING) -> Merged:
+def merge(logbook: Logbook, other: Snapshot, words: str, told: Told = TOLD_NOTHING) -> Merged:
     """Take over what the other logbook has; one change called `words`, none where nothing is new. Raises Refusal
     where only the user can say whether two motors of one name are one."""
     merging = _Merging(logbook.snapshot(), other, told)
@@ -57,7 +55,7 @@ def merge(logbook: "Logbook", other: "Snapshot", words: str, told: Told = TOLD_N
 class _Merging:
     """One pass over the other logbook, kinds in an order in which what a record names comes before it."""
 
-    def __init__(self, ours: "Snapshot", other: "Snapshot", told: Told) -> None:
+    def __init__(self, ours: Snapshot, other: Snapshot, told: Told) -> None:
         self.found = Merged()
         self.to_save: dict[str, tuple[str, Row]] = {}
         self.versions: dict[str, Row | None] = {}

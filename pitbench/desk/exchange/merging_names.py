@@ -1,15 +1,13 @@
 """What a merge calls a record, a field and a value, so that a person finds them again."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.exchange.merging_copies import Clash
 from pitbench.records.kinds import Row
 from pitbench.records.stamps import shown_stamp
 from pitbench.records.typed import label_of
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+from pitbench.store.logbook import Snapshot
 
 TIMES = ("taken_at", "started_at", "written_at", "since", "date")
 
@@ -17,7 +15,7 @@ TIMES = ("taken_at", "started_at", "written_at", "since", "date")
 class Names:
     """Names by the records gathered so far, by kind and id, and by the other logbook."""
 
-    def __init__(self, rows: Mapping[str, Mapping[str, Row]], other: "Snapshot") -> None:
+    def __init__(self, rows: Mapping[str, Mapping[str, Row]], other: Snapshot) -> None:
         self._rows, self._other = rows, other
 
     def spoken(self, kind: str, row: Row) -> str:

@@ -6,7 +6,7 @@ Two motors of one name are one where both logbooks have a run of theirs; else on
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from shlex import quote
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import made_at, parts_of
 from pitbench.records.kinds import Row
@@ -15,9 +15,7 @@ from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import listed
 from pitbench.records.stamps import time_key
 from pitbench.records.versions import cells
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+from pitbench.store.logbook import Snapshot
 
 RUNS = ("bench_run", "track_run")
 
@@ -43,20 +41,20 @@ def told(same: Collection[str], apart: Collection[str], owner: str | None, there
     return Told(same, apart, whose, clean_text(there)[:20].strip() or "other")
 
 
-def every(source: "Snapshot", kind: str) -> list[Row]:
+def every(source: Snapshot, kind: str) -> list[Row]:
     """Rows of a kind in order of their ids, those in the bin too, but not what an undo of a merge took away again."""
     rows = [*source.rows(kind), *source.rows(kind, binned=True)]
     return sorted((row for row in rows if not _taken_back(source, row)), key=lambda row: str(row["id"]))
 
 
-def _taken_back(source: "Snapshot", row: Row) -> bool:
+def _taken_back(source: Snapshot, row: Row) -> bool:
     return row.get("binned_why") == "undone" and "undone" in source.versions(row["id"])
 
 
 class Pairs:
     """Of the records of one kind: which of theirs is known here, and under which id."""
 
-    def __init__(self, ours: "Snapshot", other: "Snapshot", kind: str) -> None:
+    def __init__(self, ours: Snapshot, other: Snapshot, kind: str) -> None:
         self.ours, self.theirs = ({row["id"]: row for row in every(source, kind)} for source in (ours, other))
         ids = {elsewhere: key for key in self.ours for elsewhere in ours.versions(key).get("also", ())}
         ids |= {key: key for key in self.ours}
@@ -74,7 +72,7 @@ class Pairs:
         return ours, [row for key, row in self.theirs.items() if key not in self.ids and "binned_at" not in row]
 
 
-def motors_alike(ours: "Snapshot", other: "Snapshot", motors: Pairs, told: Told) -> list[tuple[Row, Row]]:
+def motors_alike(ours: Snapshot, other: Snapshot, motors: Pairs, told: Told) -> list[tuple[Row, Row]]:
     """Motors of one name that are one; raises Refusal for those of which neither the records nor the user say."""
     told_same, told_apart = ({name_key(name) for name in names} for names in (told.same, told.apart))
     _must_name_motors(motors, told)
@@ -102,7 +100,7 @@ def _must_name_motors(motors: Pairs, told: Told) -> None:
             raise Refusal(f"{name} stands behind --same and behind --apart; one of them would be right.")
 
 
-def _share_a_run(ours: "Snapshot", other: "Snapshot", mine: Row, theirs: Row) -> bool:
+def _share_a_run(ours: Snapshot, other: Snapshot, mine: Row, theirs: Row) -> bool:
     """Whether both have a run of the same time that says nothing else."""
     for kind in RUNS:
         known = {_when(run): cells(run) for run in ours.rows(kind) if run["motor_id"] == mine["id"]}

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.builds import in_order
+from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.cooling import CanReadings, Finish, Rest
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
-    from pitbench.records.kinds import Source
 
-Row = dict[str, Any]
 UNKNOWN = float("nan")
 
 
@@ -62,7 +61,7 @@ class Heat:
         return self.events.get(event_id) if event_id else None
 
 
-def heat_of(source: "Source", class_id: str | None) -> Heat:
+def heat_of(source: Source, class_id: str | None) -> Heat:
     """Everything of the motors of one class; None: of those without a class."""
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
     runs = sorted(
@@ -78,7 +77,7 @@ def heat_of(source: "Source", class_id: str | None) -> Heat:
     return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
 
 
-def finish_of(heat: Heat, source: "Source", run: Row) -> "Finish | None":
+def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
     """The finish of one run of the class, also of one that was too old or was left out; None without a reading."""
     if run["id"] in heat.finishes:
         return heat.finishes[run["id"]]
@@ -86,14 +85,14 @@ def finish_of(heat: Heat, source: "Source", run: Row) -> "Finish | None":
     return _finish(readings.get(run["id"]), heat.rest[fans[run["id"]]])
 
 
-def learned_heat(source: "Source", class_id: str | None) -> Heat:
+def learned_heat(source: Source, class_id: str | None) -> Heat:
     """`heat_of` with its fit made: what a worker does, so that what follows a key finds it ready."""
     heat = heat_of(source, class_id)
     heat.learn()
     return heat
 
 
-def newest_class(source: "Source") -> str | None:
+def newest_class(source: Source) -> str | None:
     """Id of the class of the motor run last on the track; None where it has none, or nothing was run."""
     newest = max(source.rows("track_run"), key=in_order, default=None)
     return (source.row("motor", newest["motor_id"]) or {}).get("class_id") if newest else None
@@ -121,7 +120,7 @@ def _ambients(runs: Sequence[Row]) -> dict[str, float]:
 
 
 def _readings(
-    source: "Source", runs: Sequence[Row], ambients: Mapping[str, float]
+    source: Source, runs: Sequence[Row], ambients: Mapping[str, float]
 ) -> tuple[dict[str, "CanReadings"], dict[str, bool]]:
     """Readings of every run with an ambient and at least one, and whether a fan blew while it cooled."""
     from pitbench.figures.cooling import CanReadings

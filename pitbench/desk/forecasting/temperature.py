@@ -4,7 +4,7 @@ Asked every few seconds with another `now`, on a `Heat` that was worked out once
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import isnan
 from typing import TYPE_CHECKING
@@ -144,8 +144,6 @@ class Curve:
 
 def heating_curve(heat: Heat, plan: Planned, points: int = 12) -> Curve:
     """The can over the planned run, at one minute after a run of each length."""
-    from dataclasses import replace
-
     from pitbench.figures.forecast import forecasts
 
     lengths = [plan.length_s * nth / points for nth in range(1, points + 1)]

@@ -5,20 +5,17 @@ Nothing of it is stored; a track run is written down elsewhere. What the class a
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
+from pitbench.figures.gearing import Drive
 from pitbench.records.fields import QUANTITIES
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.typed import read_all, refuse, sentences
 from pitbench.records.units import Units
 
-if TYPE_CHECKING:
-    from pitbench.figures.gearing import Drive
-
-Row = Mapping[str, Any]
 NUMBERS = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
 ASSUMED = {"pinion": 30.0, "spur": 72.0, "internal_ratio": 1.0, "tyre_diameter_mm": 60.0}
 """Stand in until a track run says better, and are named as assumed. Ours."""
@@ -39,10 +36,8 @@ class GearPlan:
     min_fdr: float | None = None
     assumed: tuple[str, ...] = ()
 
-    def drive(self) -> "Drive":
+    def drive(self) -> Drive:
         """What the figures need besides the teeth."""
-        from pitbench.figures.gearing import Drive
-
         return Drive(self.tyre_diameter_mm, self.internal_ratio, self.max_rollout_mm, self.min_fdr)
 
 

@@ -8,14 +8,15 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures, track_figures
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, in_time
+from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.laps import laps_text
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import change_words
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
 
-Row = Mapping[str, Any]
 Measure = Callable[[Row], float | None]
 NO_RUN_YET = "no track run yet"
 BEFORE_THE_BENCH = "before its first bench session"
@@ -222,8 +222,6 @@ def _built(source: Source, build: Row, now: datetime) -> str:
 
 def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:
     """The means of one session's runs, without those left out; speed and current at one voltage."""
-    from pitbench.figures.criteria import MEASURED
-
     counted = [r for r in own if "excluded_why" not in r]
     at_voltage = at_one_voltage(counted)
     kvs = _known(map(kv, at_voltage))

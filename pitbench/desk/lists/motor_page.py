@@ -1,11 +1,11 @@
 """One motor whole: what it is, how it stands, its lines, and how KV and current moved. Lines are in `motor_lines`."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import RankAnswer
@@ -13,14 +13,13 @@ from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.lists.motor_lines import Measure, MotorLines, at_one_voltage, motor_lines
 from pitbench.desk.lists.motors import Raced, raced_of
 from pitbench.desk.sessions import sessions, timely
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
 
-Row = Mapping[str, Any]
 TREND_LENGTH = 24
 IN_SIGHT = 20
 """Lines worked out with the page; the others when they come in sight."""

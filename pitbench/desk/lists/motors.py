@@ -11,14 +11,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.answers import FigureOf, RankAnswer
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
+from pitbench.records.rounds import round_text
+from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, RankAnswer
     from pitbench.desk.comparing.odd_runs import OddRun
-    from pitbench.store.logbook import Snapshot
 
 
 @dataclass(frozen=True)
@@ -156,8 +157,6 @@ class Raced:
 
 def raced_of(source: Source, motor_id: str) -> Raced | None:
     """The track runs of a motor, those left out of figures too; None if it was never raced."""
-    from pitbench.records.rounds import round_text  # not before the first list stands
-
     runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
     if not runs:
         return None

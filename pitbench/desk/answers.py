@@ -4,7 +4,7 @@ Screens and commands word these; nothing computed is added on the way. `plain` m
 """
 
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from typing import Any, Literal
 
 
 @dataclass(frozen=True)
@@ -120,6 +120,31 @@ class RankAnswer:
     figures: dict[str, FigureBasis]
     motors: list[RankedMotor]
     not_ranked: list[NotRanked]
+
+
+Why = Literal["apart", "kept", "fit"]
+
+
+@dataclass(frozen=True)
+class OddRun:
+    """The run of a motor to look at, and which figure of it.
+
+    why: apart, off its others by so many `times`; kept, unlikely and with no other run near it; fit, the engine weighs
+    it down. value: in the figure's unit; runs: how many of the motor tell that figure.
+    """
+
+    motor: str
+    taken_at: str
+    figure: str
+    why: Why
+    value: float
+    runs: int
+    times: float | None = None
+
+    @property
+    def plain(self) -> bool:
+        """Whether it should be said at once. Of many runs some always fit badly; they count less, which is enough."""
+        return self.why != "fit"
 
 
 @dataclass(frozen=True)

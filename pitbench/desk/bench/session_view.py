@@ -103,7 +103,7 @@ def session_answer(snapshot: Source) -> SessionAnswer | None:
 
 def check_motors(bench: RecentBench) -> list[dict[str, Any]]:
     """Check motors in use, by name."""
-    found = [dict(row) for row in bench.motors.values() if row.get("check_motor") and row.get("in_use", True)]
+    found = [row for row in bench.motors.values() if row.get("check_motor") and row.get("in_use", True)]
     return sorted(found, key=lambda row: name_key(row["name"]))
 
 

@@ -11,6 +11,7 @@ from pitbench.desk.answers import (
     BenchLead,
     FigureBasis,
     FigureOf,
+    OddRun,
     RankAnswer,
     RankedMotor,
     Settle,
@@ -18,9 +19,13 @@ from pitbench.desk.answers import (
     WouldTell,
 )
 from pitbench.desk.comparing.gather import Gathered, as_of, gather
-from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
+from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.figures import comparison, ranking
+from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
+from pitbench.figures.intervals import Interval
+from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
 from pitbench.records.team import Team
@@ -28,9 +33,6 @@ from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
-    from pitbench.figures.comparison import Drawn
-    from pitbench.figures.intervals import Interval
-    from pitbench.figures.ranking import Placed, Ranking
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class Compared:
 
     gathered: Gathered
     settings: Team
-    drawn: "Drawn | None"
+    drawn: Drawn | None
     track: "TrackEvidence | None" = None
 
     @property
@@ -68,8 +70,6 @@ class Compared:
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
     ) -> RankAnswer:
         """The ranking with these weights and margins, by figure name; None: as the team set them."""
-        from pitbench.figures import ranking
-
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
@@ -79,8 +79,6 @@ class Compared:
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
     ) -> str | None:
         """Who leads with these weights and margins; None where fewer than two motors compare."""
-        from pitbench.figures import ranking
-
         if self.drawn is None or len(self.gathered.motors) < 2:
             return None
         best = ranking.best_of(self.drawn, self._weights(weights), self._margins(margins))
@@ -90,8 +88,6 @@ class Compared:
         self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
     ) -> dict[str, WeightOrder]:
         """For every figure that has weight: the order with that weight halved and doubled."""
-        from pitbench.figures import ranking
-
         if self.drawn is None:
             return {}
         names = [motor["name"] for motor in self.gathered.motors]
@@ -121,8 +117,6 @@ def compare(
     leave_out: ids of runs left out for this question only. The same records always give the same numbers, in
     whatever order they came in.
     """
-    from pitbench.figures import comparison
-
     gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
     track = _track(snapshot, gathered, leave_out)
     if not gathered.motors:
@@ -147,7 +141,7 @@ def rank(snapshot: Snapshot, class_name: str | None = None, gearing_limit: str |
     return compare(snapshot, class_name, gearing_limit).answer()
 
 
-def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
+def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
     gathered = compared.gathered
     names = [motor["name"] for motor in gathered.motors]
     runs = _runs_by_motor(gathered)
@@ -180,7 +174,7 @@ def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
     )
 
 
-def _basis(drawn: "Drawn", track: "TrackEvidence | None") -> Basis:
+def _basis(drawn: Drawn, track: "TrackEvidence | None") -> Basis:
     load = drawn.asked.load
     run = track.conditions if track and "finish_temp_c" in drawn.values else None
     return Basis(
@@ -203,7 +197,7 @@ def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
     return found
 
 
-def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
+def _ranked(gathered: Gathered, placed: Placed, runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
     return RankedMotor(
         motor=gathered.motors[placed.motor]["name"],
         place=placed.place,
@@ -219,13 +213,13 @@ def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]],
     )
 
 
-def _figure(interval: "Interval | None", runs: int) -> FigureOf:
+def _figure(interval: Interval | None, runs: int) -> FigureOf:
     if interval is None:
         return FigureOf(None, None, None, 0)
     return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 
-def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
+def _flags(gathered: Gathered, placed: Placed, runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
     """apart: names of motors with a run so far off that the engine, with few runs, takes it for their noise."""
     motor = gathered.motors[placed.motor]
     runs = runs_of[motor["id"]]
@@ -254,8 +248,6 @@ def _nothing_ranked(
     gathered: Gathered, settings: Team, weights: Mapping[str, float], margins: Mapping[str, float]
 ) -> RankAnswer:
     """The answer when no motor can be ranked: every key, nothing known."""
-    from pitbench.figures.ranking import margins_of, weights_of
-
     unknown = dict.fromkeys(FIGURES)
     return RankAnswer(
         as_of=None,

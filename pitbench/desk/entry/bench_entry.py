@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
 from pitbench.desk.entry.half_filled import texts_of
+from pitbench.desk.named import must_be_named, name_of, named, stored
 from pitbench.records.fields import (
     BENCH_FIGURES,
     CONDITIONS,
@@ -20,8 +21,8 @@ from pitbench.records.fields import (
     led_by,
     names_of,
 )
-from pitbench.records.kinds import Row
-from pitbench.records.names import name_key, nearest
+from pitbench.records.kinds import Row, model_of
+from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import moment, shown_stamp, stamp_of, time_key
@@ -30,8 +31,7 @@ from pitbench.records.units import Units, units_of
 from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.records.models import BenchRun
-
+    from pitbench.records.frame import Record
 
 TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
 FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
@@ -103,7 +103,7 @@ def entry_of_draft(snapshot: Snapshot, draft: Row | None, motor_id: str | None) 
     texts, names = texts_of(draft), (draft or {}).get("fields")
     if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
         return None
-    motor = motor_named(snapshot, texts.get("motor", ""))
+    motor = named(snapshot, "motor", texts.get("motor", ""))
     if motor is None or (motor_id is not None and motor["id"] != motor_id):
         return None
     fields = tuple(name for name in dict.fromkeys(names) if name in RUN_NUMBERS)
@@ -112,13 +112,12 @@ def entry_of_draft(snapshot: Snapshot, draft: Row | None, motor_id: str | None) 
 
 def edit_entry(snapshot: Snapshot, run_id: str) -> Entry:
     """An entry that edits a stored run."""
-    row = snapshot.row("bench_run", run_id)
-    assert row is not None
-    motor = snapshot.row("motor", row["motor_id"]) or {}
+    row = stored(snapshot, "bench_run", run_id)
     fields = figure_fields(snapshot, row)
     missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
     units = units_of(snapshot)
-    texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row, units)}
+    texts = {"motor": name_of(snapshot, "motor", row["motor_id"]), "taken_at": shown_stamp(row["taken_at"])}
+    texts |= _conditions(row, units)
     texts |= {name: text_of(name, row[name], units) for name in (*fields, *missing) if name in row}
     texts["note"] = row.get("note", "")
     return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
@@ -164,15 +163,9 @@ def read_entry(entry: Entry, snapshot: Snapshot, now: datetime) -> Reading:
 
 def named_motor(typed: str, snapshot: Snapshot) -> Row:
     """The motor of this name; a ValueError with a clause where there is none, with the nearest one that is."""
-    found = motor_named(snapshot, typed)
-    if found is not None:
-        return found
     if not name_key(typed):
         raise ValueError("is empty, the name of one of yours would be right")
-    known = nearest(typed, (m["name"] for m in snapshot.rows("motor")))
-    raise ValueError(
-        f"is no motor of yours, {f'{known} would be right' if known else 'm on a list writes a new one down'}"
-    )
+    return must_be_named(snapshot, "motor", typed, "m on a list writes a new one down")
 
 
 def _speed_problems(numbers: Row) -> dict[str, str]:
@@ -181,12 +174,6 @@ def _speed_problems(numbers: Row) -> dict[str, str]:
         return {}
     why = "needs the test voltage it was read at, F6 writes it down"
     return {name: why for name in ("rpm", "erpm") if name in numbers}
-
-
-def motor_named(snapshot: Snapshot, name: str) -> Row | None:
-    """The motor of this name, matched without case."""
-    key = name_key(name)
-    return next((m for m in snapshot.rows("motor") if name_key(m["name"]) == key), None)
 
 
 def tested_build(snapshot: Snapshot, motor_id: str, at: str, old: Row | None) -> str | None:
@@ -203,13 +190,11 @@ def tested_build(snapshot: Snapshot, motor_id: str, at: str, old: Row | None) ->
     return build["id"] if build else None
 
 
-def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]) -> "BenchRun":
+def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]) -> "Record":
     """The checked record; raises Refusal with one sentence that names the field.
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
-    from pitbench.records.models import BenchRun
-
     reading = read_entry(entry, snapshot, now)
     refuse(sentences(entry.texts, reading.problems))
     if not reading.row.keys() & set(BENCH_FIGURES):
@@ -224,7 +209,7 @@ def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, .
     row |= reading.row
     row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
     row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
-    run = made(BenchRun, {**row, "kept": (old or {}).get("kept", ())})
+    run = made(model_of("bench_run"), {**row, "kept": (old or {}).get("kept", ())})
     if old is not None and run.row() == old:
         return run
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
@@ -244,9 +229,8 @@ def free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row |
 def save_run(logbook: Logbook, entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run; returns the words of what was done. From then on the entry edits the run it made."""
     run = make_run(entry, logbook.snapshot(), now, kept)
-    motor = logbook.row("motor", run.motor_id)
-    assert motor is not None
-    words = f"{'edited ' if entry.edits else ''}bench run of {motor['name']}"
+    motor = name_of(logbook, "motor", run.row()["motor_id"])
+    words = f"{'edited ' if entry.edits else ''}bench run of {motor}"
     logbook.save(words, [run])
     entry.edits = run.id
     return words

@@ -13,9 +13,10 @@ from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.entry.track_times import COUNTED_S
+from pitbench.desk.named import name_of
 from pitbench.desk.track_figures import finished_at
 from pitbench.records.fields import QUANTITIES, RECORDS, led_by
-from pitbench.records.kinds import Row, Source
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.laps import read_time
 from pitbench.records.names import clean_text
 from pitbench.records.numbers import checked
@@ -58,8 +59,7 @@ def run_to_read(source: Source, motor_id: str | None, now: datetime) -> Row | No
 def new_reading(source: Source, motor_id: str | None, now: datetime) -> dict[str, str]:
     """The form's texts: the motor whose run is read."""
     run = run_to_read(source, motor_id, now)
-    motor = source.row("motor", run["motor_id"]) if run else None
-    return dict.fromkeys(FIELDS, "") | {"motor": motor["name"] if motor else ""}
+    return dict.fromkeys(FIELDS, "") | {"motor": name_of(source, "motor", run["motor_id"]) if run else ""}
 
 
 def too_early(after_s: float | None) -> str:
@@ -152,21 +152,17 @@ def _taken(snapshot: Source, run: Row) -> set[float]:
 
 def save_reading(logbook: Logbook, texts: dict[str, str], now: datetime) -> str:
     """Store the reading; returns the words of what was done. Raises Refusal with one sentence."""
-    from pitbench.records.models import Cooling, TrackRun
-
     snapshot = logbook.snapshot()
     reading = read_cooling(texts, snapshot, now)
     refuse(reading.problems)
     run, row = reading.run, reading.row
     assert run is not None
-    motor = snapshot.row("motor", run["motor_id"]) or {}
-    words = (
-        f"{units_of(snapshot).degrees(row['temp_c'], 1)} of {motor.get('name')} after {round_text(run) or 'its run'}"
-    )
+    motor, degrees = name_of(snapshot, "motor", run["motor_id"]), units_of(snapshot).degrees(row["temp_c"], 1)
+    words = f"{degrees} of {motor} after {round_text(run) or 'its run'}"
     if "finish_reading_c" in run or row.get("fan"):
-        logbook.save(words, [made(Cooling, {**row, "track_run_id": run["id"], "kept": reading.doubted})])
+        logbook.save(words, [made(model_of("cooling"), {**row, "track_run_id": run["id"], "kept": reading.doubted})])
         return words
     read = {column: row[name] for name, column in FINISH.items()}
     kept = dict.fromkeys((*run.get("kept", ()), *(FINISH[name] for name in reading.doubted)))
-    logbook.save(words, [made(TrackRun, {**run, **read, "kept": tuple(kept)})])
+    logbook.save(words, [made(model_of("track_run"), {**run, **read, "kept": tuple(kept)})])
     return words

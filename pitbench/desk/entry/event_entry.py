@@ -8,8 +8,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pitbench.desk.event_names import same_event
+from pitbench.desk.named import stored
 from pitbench.records.fields import RECORDS
-from pitbench.records.kinds import Row, Source
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
@@ -41,8 +42,7 @@ def new_event(source: Source, now: datetime, name: str = "") -> EventEntry:
 
 def edit_event(source: Source, event_id: str) -> EventEntry:
     """A stored event as texts."""
-    row = source.row("event", event_id)
-    assert row is not None
+    row = stored(source, "event", event_id)
     texts = {name: row.get(name, "") for name in FIELDS}
     return EventEntry(texts | {"event": row["name"], "date": shown_stamp(row["date"])}, event_id)
 
@@ -86,15 +86,14 @@ def _twin(entry: EventEntry, row: Row, snapshot: Snapshot) -> Row | None:
 
 def save_event(logbook: Logbook, entry: EventEntry, now: datetime) -> str:
     """Store the event; returns the words of what was done. From then on the entry edits the event it made."""
-    from pitbench.records.models import Event
-
     snapshot = logbook.snapshot()
     refuse(event_problems(entry, snapshot, now))
     read, _ = _read(entry, snapshot, now)
     old = snapshot.row("event", entry.edits) if entry.edits else None
     row: Row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
-    event = made(Event, {**row, "name": read.pop("event"), **read})
-    words = f"{'edited ' if old else ''}event {event.name}"
+    name = read.pop("event")
+    event = made(model_of("event"), {**row, "name": name, **read})
+    words = f"{'edited ' if old else ''}event {name}"
     logbook.save(words, [event])
     entry.edits = event.id
     return words

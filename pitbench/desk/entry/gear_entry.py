@@ -5,9 +5,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitbench.desk.gears import dp_of_module, module_of_dp
+from pitbench.desk.named import stored
 from pitbench.figures.gearing import same_pitch
 from pitbench.records.fields import RECORDS, led_by
-from pitbench.records.kinds import Row, Source
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.reading import read_choice
@@ -39,8 +40,7 @@ def new_gears(snapshot: Source) -> GearEntry:
 
 def edit_gear(snapshot: Source, gear_id: str) -> GearEntry:
     """A stored gear as texts."""
-    row = snapshot.row("gear", gear_id)
-    assert row is not None
+    row = stored(snapshot, "gear", gear_id)
     texts = {"kind": row["kind"], "teeth": shown(row["teeth"]), "note": row.get("note", "")}
     return GearEntry(dict.fromkeys(FIELDS, "") | texts | _pitch_texts(row["module"]), gear_id)
 
@@ -105,8 +105,6 @@ def read_teeth(text: str) -> list[int]:
 
 def save_gears(logbook: Logbook, entry: GearEntry) -> str:
     """Store the gears as one action; those owned already are not doubled. Returns the words of what was done."""
-    from pitbench.records.models import Gear
-
     read, wrong = _read(entry)
     refuse(sentences(entry.texts, wrong))
     kind, teeth = read["kind"], read["teeth"]
@@ -119,7 +117,7 @@ def save_gears(logbook: Logbook, entry: GearEntry) -> str:
     old = logbook.row("gear", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
     row |= {"kind": kind, "module": module, "note": read.get("note")}
-    gears = [made(Gear, {**row, "teeth": each}) for each in new]
+    gears = [made(model_of("gear"), {**row, "teeth": each}) for each in new]
     words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
     logbook.save(words, gears)
     there = [each for each in teeth if each in known]

@@ -2,8 +2,9 @@
 
 from collections.abc import Container
 
+from pitbench.desk.named import name_of, named, stored
 from pitbench.records.kinds import Row, Source, model_of
-from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
+from pitbench.records.names import LONGEST_NOTE, clean_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import binned_words, counted_words
@@ -40,8 +41,7 @@ def bring_back(logbook: Logbook, kind: str, record_id: str) -> str:
 
     A motor brings the runs that went with it; a run's motor must be out of the bin first.
     """
-    row = logbook.row(kind, record_id)
-    assert row is not None
+    row = stored(logbook, kind, record_id)
     if kind == "motor":
         return _bring_motor_back(logbook, row)
     if "build_id" not in row:
@@ -56,10 +56,9 @@ def bring_back(logbook: Logbook, kind: str, record_id: str) -> str:
 
 
 def _bring_motor_back(logbook: Logbook, motor: Row) -> str:
-    taken = (other["name"] for other in logbook.rows("motor") if name_key(other["name"]) == name_key(motor["name"]))
-    if name := next(taken, None):
+    if other := named(logbook, "motor", motor["name"]):
         raise Refusal(
-            f"There is another motor {name} by now: give that one a new name first, then bring this one back."
+            f"There is another motor {other['name']} by now: give that one a new name first, then bring this one back."
         )
     runs = runs_of(logbook, motor["id"], motor["binned_at"])
     words = f"{with_runs(motor, runs)} brought back"
@@ -96,13 +95,9 @@ def kind_of_run(run: Row) -> str:
 
 
 def _run(logbook: Logbook, run_id: str) -> Row:
-    row = logbook.row("bench_run", run_id) or logbook.row("track_run", run_id)
-    assert row is not None
-    return row
+    return logbook.row("bench_run", run_id) or stored(logbook, "track_run", run_id)
 
 
 def _spoken(logbook: Logbook, run: Row) -> str:
-    motor = logbook.row("motor", run["motor_id"])
-    assert motor is not None
     spoken = "bench run" if "taken_at" in run else round_text(run) or "track run"
-    return f"{spoken} of {motor['name']}"
+    return f"{spoken} of {name_of(logbook, 'motor', run['motor_id'])}"

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_entry import free_place, motor_named, newest_run, tested_build
+from pitbench.desk.entry.bench_entry import free_place, newest_run, tested_build
 from pitbench.desk.entry.track_fields import (
     CAR_FIELDS,
     PLAIN,
@@ -19,8 +19,9 @@ from pitbench.desk.entry.track_fields import (
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
+from pitbench.desk.named import name_of, named, stored
 from pitbench.records.fields import QUANTITIES
-from pitbench.records.kinds import Row
+from pitbench.records.kinds import Row, model_of
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.refusal import Refusal
@@ -30,7 +31,7 @@ from pitbench.records.units import units_of
 from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.records.models import Car, TrackRun
+    from pitbench.records.frame import Record
 
 WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
@@ -49,10 +50,9 @@ def new_track_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = No
 
 def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEntry:
     """An entry that edits a stored run."""
-    row = snapshot.row("track_run", run_id)
-    assert row is not None
+    row = stored(snapshot, "track_run", run_id)
     begun = as_texts(snapshot, row, units_of(snapshot))
-    begun.texts |= {"motor": (snapshot.row("motor", row["motor_id"]) or {}).get("name", ""), "round": round_text(row)}
+    begun.texts |= {"motor": name_of(snapshot, "motor", row["motor_id"]), "round": round_text(row)}
     begun.texts |= {"time": started_text(row["started_at"]), "lap_times_s": lap_times_text(row.get("lap_times_s", ()))}
     begun.texts["laps"] = laps_text(row.get("laps"), row.get("run_time_s"))
     return TrackEntry(now, dict(begun.texts), begun, run_id)
@@ -60,7 +60,7 @@ def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEnt
 
 def entry_of_draft(snapshot: Snapshot, draft: Row | None, now: datetime) -> TrackEntry | None:
     """The half-filled run kept, if its motor is still there."""
-    if draft is None or motor_named(snapshot, draft["texts"].get("motor", "")) is None:
+    if draft is None or named(snapshot, "motor", draft["texts"].get("motor", "")) is None:
         return None
     known = {*RUN_FIELDS, *CAR_FIELDS}
     return TrackEntry(now, {name: text for name, text in draft["texts"].items() if name in known})
@@ -77,7 +77,7 @@ def draft_of(entry: TrackEntry, snapshot: Snapshot) -> Row | None:
 
 def change_motor(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     """Another motor was named: what nobody touched is filled in anew from its runs."""
-    motor = motor_named(snapshot, entry.texts.get("motor", ""))
+    motor = named(snapshot, "motor", entry.texts.get("motor", ""))
     if motor is None or entry.edits or name_key(entry.begun.texts.get("motor", "")) == name_key(motor["name"]):
         return
     fresh = filled(snapshot, motor, now, hidden_fields(snapshot))
@@ -132,13 +132,11 @@ def clock_delay(reading: TrackReading, now: datetime) -> int | None:
 
 def make_track_run(
     entry: TrackEntry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]
-) -> "tuple[TrackRun, Car | None]":
+) -> "tuple[Record, Record | None]":
     """The checked record, and the car where it is named for the first time; raises Refusal with one sentence.
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
-    from pitbench.records.models import TrackRun
-
     reading = read_track(entry, snapshot, now)
     refuse(sentences(entry.texts, reading.problems, label_of))
     old = snapshot.row("track_run", entry.edits) if entry.edits else None
@@ -147,7 +145,7 @@ def make_track_run(
     car_id, car = _car(entry, snapshot)
     if car_id is not None:
         row["car_id"] = car_id
-    run = made(TrackRun, {**row, "kept": (old or {}).get("kept", ())}, label_of)
+    run = made(model_of("track_run"), {**row, "kept": (old or {}).get("kept", ())}, label_of)
     if old is not None and run.row() == old:
         return run, car
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
@@ -167,26 +165,24 @@ def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
     return row if reading.event is None else row | {"event_id": reading.event["id"]}
 
 
-def _car(entry: TrackEntry, snapshot: Snapshot) -> "tuple[str | None, Car | None]":
+def _car(entry: TrackEntry, snapshot: Snapshot) -> "tuple[str | None, Record | None]":
     """Id of the car named, and the car itself where nobody had named it yet."""
-    from pitbench.records.models import Car
-
     name = clean_text(entry.texts.get("car", ""))
     if not name:
         return None, None
-    known = next((row for row in snapshot.rows("car") if name_key(row["name"]) == name_key(name)), None)
+    known = named(snapshot, "car", name)
     if known is not None:
         return str(known["id"]), None
-    car = made(Car, {"name": name}, label_of)
+    car = made(model_of("car"), {"name": name}, label_of)
     return car.id, car
 
 
 def save_track_run(logbook: Logbook, entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run, and its car if that is new; returns the words. From then on the entry edits the run it made."""
     run, car = make_track_run(entry, logbook.snapshot(), now, kept)
-    motor = logbook.row("motor", run.motor_id)
-    assert motor is not None
-    words = f"{'edited ' if entry.edits else ''}{round_text(run.row()) or 'track run'} of {motor['name']}"
+    row = run.row()
+    motor = name_of(logbook, "motor", row["motor_id"])
+    words = f"{'edited ' if entry.edits else ''}{round_text(row) or 'track run'} of {motor}"
     logbook.save(words, [*([car] if car else []), run])
     entry.edits = run.id
     return words

@@ -10,6 +10,7 @@ from datetime import datetime
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.track_fields import PLAIN
 from pitbench.desk.event_names import event_text
+from pitbench.desk.named import name_of
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
@@ -97,7 +98,7 @@ def as_texts(source: Source, row: Row, units: Units) -> Filled:
     texts = {name: _number_text(name, value, units) for name, value in numbers.items()}
     texts |= {name: text_of(name, row[name], units) for name in PLAIN if name in row and name not in QUANTITIES}
     if "car_id" in row:
-        texts["car"] = str((source.row("car", row["car_id"]) or {}).get("name", ""))
+        texts["car"] = name_of(source, "car", row["car_id"])
     event = source.row("event", row["event_id"]) if "event_id" in row else None
     if event is not None:
         texts["event"] = event_text(event, source.rows("event"))

@@ -12,6 +12,7 @@ from pitbench.desk.answers import Temperatures
 from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.gears import own_gears
+from pitbench.desk.named import class_sheet_of
 from pitbench.figures.gearing import Drive, GearSet, all_sets, gear_set, same_pitch
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
@@ -193,8 +194,7 @@ def _sets(source: Source, plan: Planned) -> list[GearSet]:
 
 
 def _drive(source: Source, plan: Planned) -> Drive:
-    motor: dict[str, Any] = source.row("motor", plan.motor_id) or {}
-    sheet: dict[str, Any] = (source.row("class_sheet", motor["class_id"]) if "class_id" in motor else None) or {}
+    sheet = class_sheet_of(source, source.row("motor", plan.motor_id) or {})
     return Drive(plan.tyre_diameter_mm, plan.internal_ratio, sheet.get("max_rollout_mm"), sheet.get("min_fdr"))
 
 

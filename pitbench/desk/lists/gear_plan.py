@@ -9,10 +9,11 @@ from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
+from pitbench.desk.named import class_sheet_of, named
 from pitbench.figures.gearing import Drive
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
-from pitbench.records.names import clean_text, name_key
+from pitbench.records.names import clean_text
 from pitbench.records.typed import read_all, refuse, sentences
 from pitbench.records.units import Units
 
@@ -62,9 +63,8 @@ def first_plan(snapshot: Source) -> GearPlan:
 def _class_sheet(snapshot: Source, motor: Row) -> Row:
     """The class of the motor that was run; before any run, the class last worked on."""
     if motor:
-        return (snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None) or {}
-    named = name_key(first_class(snapshot))
-    return next((row for row in snapshot.rows("class_sheet") if name_key(row["name"]) == named), {})
+        return class_sheet_of(snapshot, motor)
+    return named(snapshot, "class_sheet", first_class(snapshot)) or {}
 
 
 def stepped(plan: GearPlan, name: str, by: int) -> GearPlan:

@@ -125,8 +125,7 @@ class MotorLines:
         return TrackLine(
             day=run["started_at"][:10],
             when=friendly(run["started_at"], self.now),
-            what=", ".join(t for t in (event.get("name") or run.get("track", ""), round_text(dict(run))) if t)
-            or "track run",
+            what=", ".join(t for t in (event.get("name") or run.get("track", ""), round_text(run)) if t) or "track run",
             mark=f"out: {run['excluded_why']}" if "excluded_why" in run else run.get("incident", ""),
             rollout_mm=track_figures.rollout_of(run, self.ratios.get(run.get("car_id"))),
             timing_mark_deg=run.get("timing_mark_deg"),
@@ -140,7 +139,7 @@ class MotorLines:
             return None
         from pitbench.desk.forecasting.heat import finish_of
 
-        found = finish_of(self.track.heat, self.source, dict(run))
+        found = finish_of(self.track.heat, self.source, run)
         return found.temp_c if found else None
 
 
@@ -217,7 +216,7 @@ def _change(entry: Row, now: datetime) -> str:
 
 
 def _built(source: Source, build: Row, now: datetime) -> str:
-    return f"{friendly(build['since'], now)}: {parts_text(source, dict(build))} fitted"
+    return f"{friendly(build['since'], now)}: {parts_text(source, build)} fitted"
 
 
 def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:

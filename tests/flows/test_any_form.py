@@ -19,7 +19,7 @@ from pitbench.app.screens.track_form import TrackForm
 from pitbench.app.screens.weights_form import WeightsForm
 from pitbench.desk.entry.bench_entry import new_entry
 from pitbench.desk.entry.track_entry import new_track_entry
-from pitbench.desk.lists.gear_plan import first_plan
+from pitbench.desk.lists.gear_plan import first_gearing
 from tests.flows.conftest import NOW
 from tests.unit.desk.test_any_texts import ODD
 
@@ -34,7 +34,7 @@ FORMS = {
     "event": lambda app: EventForm(),
     "setup": lambda app: SetupForm(),
     "gears": lambda app: GearForm(),
-    "plan": lambda app: PlanForm(first_plan(app.snapshot), lambda plan: None),
+    "plan": lambda app: PlanForm(first_gearing(app.snapshot), lambda plan: None),
     "settings": lambda app: SettingsForm(),
     "weights": lambda app: WeightsForm("club 13.5T"),
 }

@@ -13,7 +13,8 @@ from statistics import median
 
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.bench.tester import readings_of, recent_bench
-from pitbench.desk.classes import takes_part
+from pitbench.desk.classes import motors_of, takes_part
+from pitbench.desk.named import named
 from pitbench.desk.sessions import in_time, sessions
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.repeats import runs_to_tell
@@ -57,24 +58,19 @@ def bench_plan(snapshot: Snapshot, ranked: RankAnswer, minutes: float = EVENING)
     nothing is ranked yet.
     """
     rows = [row for row in snapshot.rows("motor") if takes_part(row)]
-    of_class = _of_class(snapshot, rows, ranked.class_)
+    sheet = named(snapshot, "class_sheet", ranked.class_ or "")
+    of_class = sorted(filter(takes_part, motors_of(snapshot, sheet)), key=lambda row: name_key(row["name"]))
     check = _check_motor(rows, of_class)
     names = [row["name"] for row in of_class if row["name"] != check]
     sigma, own = _sigma_of_kv(snapshot)
-    margin = _margin_of_kv(snapshot)
-    enough, pace = _enough(margin, sigma), _pace(snapshot)
+    margin = snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
+    enough, pace = runs_to_tell(margin / sigma), _pace(snapshot)
     rounds = _rounds(_wanted(ranked, names, enough), check, int(minutes / pace)) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
     unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
     minutes = len(order) * pace
     return BenchPlan(ranked.class_, check, repeats, enough, rounds, order, minutes, names, margin, own, unmeasured)
-
-
-def _of_class(snapshot: Snapshot, rows: Sequence[Row], class_name: str | None) -> list[Row]:
-    sheets = {sheet["id"]: sheet["name"] for sheet in snapshot.rows("class_sheet")}
-    found = [row for row in rows if sheets.get(row.get("class_id", "")) == class_name]
-    return sorted(found, key=lambda row: name_key(row["name"]))
 
 
 def _check_motor(rows: Sequence[Row], of_class: Sequence[Row]) -> str | None:
@@ -92,15 +88,6 @@ def _sigma_of_kv(snapshot: Snapshot) -> tuple[float, bool]:
     found = readings_of(bench, "kv_rpm_per_v") if bench else None
     known = scatter(found[0]).now if found else None
     return (known.sd, True) if known else (MEASURED["kv_rpm_per_v"].noise, False)
-
-
-def _margin_of_kv(snapshot: Snapshot) -> float:
-    return snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
-
-
-def _enough(margin: float, sigma: float) -> int | None:
-    """Runs of each of two motors that tell a margin of KV."""
-    return runs_to_tell(margin / sigma)
 
 
 def _wanted(ranked: RankAnswer, names: list[str], enough: int | None) -> list[list[str]]:

@@ -82,7 +82,7 @@ def gather(
         as_built=[run for motor in ranked for run in as_built[motor["id"]]],
         on_the_motor=[motor for motor in ranked if "resistance_mohm" in motor and len(history.of(motor["id"])) <= 1],
         test_voltage=test_voltage,
-        voltage_assumed={run["motor_id"] for run in counted if _is_assumed(run, usual)},
+        voltage_assumed={run["motor_id"] for run in counted if usual and "test_voltage_v" not in run},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
     )
 
@@ -136,10 +136,6 @@ def _voltage(run: Row, usual: Mapping[str | None, float]) -> float | None:
     """Test voltage of a run, a blank one the tester's most used, else that of all; None where nobody wrote one."""
     voltage: float | None = run.get("test_voltage_v")
     return usual.get(tester_named(run.get("tester")), usual.get(None)) if voltage is None else voltage
-
-
-def _is_assumed(run: Row, usual: Mapping[str | None, float]) -> bool:
-    return bool(usual) and "test_voltage_v" not in run
 
 
 def tester_named(name: str | None) -> str:

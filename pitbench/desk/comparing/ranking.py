@@ -34,6 +34,9 @@ from pitbench.store.logbook import Snapshot
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
 
+Tried = Mapping[str, float] | None
+"""Weights or margins by figure name; None: as the team set them."""
+
 
 @dataclass(frozen=True)
 class WeightOrder:
@@ -66,27 +69,21 @@ class Compared:
         """Runs to look at again: they are flagged, and named on the screens."""
         return odd_runs(self.gathered, self.drawn) if self.drawn else []
 
-    def answer(
-        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
-    ) -> RankAnswer:
-        """The ranking with these weights and margins, by figure name; None: as the team set them."""
+    def answer(self, weights: Tried = None, margins: Tried = None) -> RankAnswer:
+        """The ranking with these weights and margins."""
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
         return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins))
 
-    def leader(
-        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
-    ) -> str | None:
+    def leader(self, weights: Tried = None, margins: Tried = None) -> str | None:
         """Who leads with these weights and margins; None where fewer than two motors compare."""
         if self.drawn is None or len(self.gathered.motors) < 2:
             return None
         best = ranking.best_of(self.drawn, self._weights(weights), self._margins(margins))
         return str(self.gathered.motors[best]["name"])
 
-    def weights_order(
-        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
-    ) -> dict[str, WeightOrder]:
+    def weights_order(self, weights: Tried = None, margins: Tried = None) -> dict[str, WeightOrder]:
         """For every figure that has weight: the order with that weight halved and doubled."""
         if self.drawn is None:
             return {}
@@ -97,11 +94,11 @@ class Compared:
             for figure, (halved, doubled) in orders.items()
         }
 
-    def _weights(self, given: Mapping[str, float] | None) -> dict[str, float]:
+    def _weights(self, given: Tried) -> dict[str, float]:
         found = self.settings.weights if given is None else given
         return {name: value for name, value in found.items() if name in FIGURES}
 
-    def _margins(self, given: Mapping[str, float] | None) -> dict[str, float]:
+    def _margins(self, given: Tried) -> dict[str, float]:
         found = self.settings.margins if given is None else given
         return {name: value for name, value in found.items() if name in FIGURES and value > 0}
 
@@ -157,8 +154,8 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
         verdict=found.verdict,
         leader=motors[0].motor if found.verdict else None,
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
-        settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(None, None),
-        bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(None, None),
+        settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(),
+        bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(),
         would_tell_most=WouldTell(
             names[telling.motor],
             telling.figure,
@@ -250,18 +247,9 @@ def _nothing_ranked(
     """The answer when no motor can be ranked: every key, nothing known."""
     unknown = dict.fromkeys(FIGURES)
     return RankAnswer(
-        as_of=None,
         class_=_class_name(gathered),
         gearing_limit=gathered.gearing_limit,
-        test_voltage_v=None,
-        basis=Basis(None, settings.leads_mohm, None, None, None, None, None, None, None),
-        verdict=None,
-        leader=None,
-        lead_pct=None,
-        settle=Settle(None, None),
-        bench=BenchLead(None, None),
-        would_tell_most=None,
+        basis=Basis(leads_mohm=settings.leads_mohm),
         figures=_figure_bases(unknown, weights_of(weights), margins_of(margins)),
-        motors=[],
         not_ranked=gathered.not_ranked,
     )

@@ -78,8 +78,8 @@ class TrackEvidence:
 def evidence_of(source: Source, class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
     """What the track says of a class; leave_out: ids of runs left out for this question only."""
     class_id = class_row["id"] if class_row else None
-    classed = _Classed(source)
-    heat = heat_of(_Newest(classed, class_id, leave_out), class_id)
+    classed = _classed(source)
+    heat = heat_of(_newest(classed, class_id, leave_out), class_id)
     return TrackEvidence(pace_of(classed, class_id, leave_out), heat, _conditions(heat))
 
 
@@ -97,36 +97,29 @@ def _conditions(heat: Heat) -> Conditions | None:
     return None
 
 
-class _Classed:
-    """A source whose motors name a class only where it stands: one in the bin names nothing, as in `classes`."""
+class _Instead:
+    """A source with other live rows of one kind."""
 
-    def __init__(self, source: Source) -> None:
-        self._source = source
-        standing = {sheet["id"] for sheet in source.rows("class_sheet")}
-        self._motors = [_without_class(m) if m.get("class_id") not in standing else m for m in source.rows("motor")]
+    def __init__(self, source: Source, kind: str, rows: list[Row]) -> None:
+        self._source, self._kind, self._rows = source, kind, rows
 
     def rows(self, kind: str, *, binned: bool = False) -> list[Row]:
-        return self._motors if kind == "motor" and not binned else self._source.rows(kind, binned=binned)
+        return self._rows if kind == self._kind and not binned else self._source.rows(kind, binned=binned)
 
     def row(self, kind: str, key: str, /) -> Row | None:
         return self._source.row(kind, key)
 
 
-def _without_class(motor: Row) -> Row:
-    return {name: value for name, value in motor.items() if name != "class_id"}
+def _classed(source: Source) -> Source:
+    """With motors that name a class only where it stands: one in the bin names nothing, as in `classes`."""
+    standing = {sheet["id"] for sheet in source.rows("class_sheet")}
+    classless = ({name: value for name, value in m.items() if name != "class_id"} for m in source.rows("motor"))
+    both = zip(source.rows("motor"), classless, strict=True)
+    return _Instead(source, "motor", [m if m.get("class_id") in standing else less for m, less in both])
 
 
-class _Newest:
-    """A source with only the newest track runs of a class."""
-
-    def __init__(self, source: Source, class_id: str | None, leave_out: Collection[str]) -> None:
-        self._source = source
-        motors = {motor["id"] for motor in source.rows("motor") if motor.get("class_id") == class_id}
-        runs = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
-        self._runs = sorted(runs, key=in_order)[-NEWEST:]
-
-    def rows(self, kind: str, *, binned: bool = False) -> list[Row]:
-        return self._runs if kind == "track_run" and not binned else self._source.rows(kind, binned=binned)
-
-    def row(self, kind: str, key: str, /) -> Row | None:
-        return self._source.row(kind, key)
+def _newest(source: Source, class_id: str | None, leave_out: Collection[str]) -> Source:
+    """With only the newest track runs of a class."""
+    motors = {motor["id"] for motor in source.rows("motor") if motor.get("class_id") == class_id}
+    runs = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
+    return _Instead(source, "track_run", sorted(runs, key=in_order)[-NEWEST:])

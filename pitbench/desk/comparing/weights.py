@@ -15,21 +15,13 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.records.models import Settings
 
-WEIGHED = (
-    "kv_rpm_per_v",
-    "no_load_current_a",
-    "resistance_mohm",
-    "speed_per_amp",
-    "sensor_spread_deg",
-    "pole_imbalance_pct",
-    "hall_level_spread_pct",
-)
 ON_THE_TRACK = {"track_pace_s": "0.3 % of a lap", "finish_temp_c": "3 °C"}
 """Figures that only track runs tell, with the margin that one unit of weight counts like a margin of power."""
 UNITS = {"sensor_spread_deg": "°", "pole_imbalance_pct": "points", "hall_level_spread_pct": "points"}
 SHORT = {
-    "resistance_mohm": "resistance",
+    "kv_rpm_per_v": "KV",
     "no_load_current_a": "current",
+    "resistance_mohm": "resistance",
     "speed_per_amp": "speed/amp",
     "sensor_spread_deg": "spread",
     "pole_imbalance_pct": "imbalance",
@@ -38,6 +30,7 @@ SHORT = {
     "finish_temp_c": "finish °C",
 }
 """What stands before `, weight` in the form, which has 18 columns for it."""
+WEIGHED = tuple(name for name in SHORT if name not in ON_THE_TRACK)
 WEIGHT = number("weight", "weight", "", "", (0, 100), (0, 3), 2)
 MARGIN = number("margin", "margin", "", "", (0.001, 100), (0.1, 10), 2)
 
@@ -59,7 +52,7 @@ def weight_fields(raced: bool = False) -> list[WeightField]:
     for name in WEIGHED:
         spoken = FIGURES[name]
         weight = f"{spoken}: 0 counts nothing, 1 a margin like one of power."
-        fields.append(WeightField(f"weight {name}", f"{SHORT.get(name, spoken)}, weight", "", weight))
+        fields.append(WeightField(f"weight {name}", f"{SHORT[name]}, weight", "", weight))
         fields.append(WeightField(f"margin {name}", "margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
     for name, unit in ON_THE_TRACK.items() if raced else ():
         weight = f"{FIGURES[name]}: 0 counts nothing, 1 counts {unit} like a margin of power."
@@ -112,7 +105,7 @@ class Trial:
     @property
     def label(self) -> str:
         """As a row is headed, in 22 columns."""
-        return f"{SHORT.get(self.figure, FIGURES[self.figure])}, {self.how}" if self.figure else self.how
+        return f"{SHORT[self.figure]}, {self.how}" if self.figure else self.how
 
 
 def weight_trials(compared: "Compared") -> list[Trial]:

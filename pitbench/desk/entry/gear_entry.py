@@ -160,8 +160,7 @@ def gear_lines(snapshot: Source) -> list[GearLine]:
 
 def bin_gear(logbook: Logbook, gear_id: str) -> str:
     """Put a gear in the bin; returns the words of what was done."""
-    row = logbook.row("gear", gear_id)
-    assert row is not None
+    row = stored(logbook, "gear", gear_id)
     words = f"{row['kind']} {shown(row['teeth'])} to the bin"
     logbook.bin(words, [("gear", gear_id)])
     return words

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
-from pitbench.desk.named import class_sheet_of, named
+from pitbench.desk.named import class_sheet_of, named, stored
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
 from pitbench.records.kinds import Row, Source, model_of
@@ -125,9 +125,7 @@ def bin_question(source: Source, motor_id: str) -> str:
 
 def bin_motor(logbook: Logbook, motor_id: str) -> str:
     """Put a motor and its runs in the bin, as one action; returns the words of what was done."""
-    motor = logbook.row("motor", motor_id)
-    assert motor is not None
     runs = runs_of(logbook, motor_id)
-    words = f"{with_runs(motor, runs)} to the bin"
+    words = f"{with_runs(stored(logbook, 'motor', motor_id), runs)} to the bin"
     logbook.bin(words, [("motor", motor_id), *runs])
     return words

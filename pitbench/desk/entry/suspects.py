@@ -5,7 +5,7 @@ the usual repeatability, from three runs on), the other figures of the run, and 
 `load` both ask here.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Literal
@@ -90,16 +90,14 @@ def conditions(run: Row) -> tuple[str | None, float | None, float | None]:
     return run.get("build_id"), None if voltage is None else round(voltage, 1), run.get("timing_mark_deg")
 
 
-def suspects_of(run: Row, runs: Sequence[Row], motor: Row | None) -> list[RunSuspect]:
-    """Suspects of a run being written, held against this motor's earlier runs; what is not known agrees with all."""
+def made_alike(run: Row, runs: Iterable[Row]) -> list[Row]:
+    """Those of the runs that were made under the same conditions; what is not known agrees with all."""
     own = conditions(run)
-    alike = (r for r in runs if all(a is None or b is None or a == b for a, b in zip(own, conditions(r), strict=True)))
-    return suspects_against(run, Earlier(alike), motor)
+    return [r for r in runs if all(a is None or b is None or a == b for a, b in zip(own, conditions(r), strict=True))]
 
 
 def suspects_against(run: Row, earlier: Earlier, motor: Row | None) -> list[RunSuspect]:
     """Suspects of a run, at most one a field, in the order of the fields."""
-    found: dict[str, RunSuspect] = {}
     name = (motor or {}).get("name", "this motor")
     poles = int((motor or {}).get("poles", 2))
     every = [
@@ -109,9 +107,16 @@ def suspects_against(run: Row, earlier: Earlier, motor: Row | None) -> list[RunS
         *_speeds(run, poles),
         *unlikely(run),
     ]
-    for suspect in every:
+    return one_a_field(every)
+
+
+def one_a_field(suspects: Iterable[RunSuspect]) -> list[RunSuspect]:
+    """The first suspect of each field, in the order of the fields."""
+    found: dict[str, RunSuspect] = {}
+    for suspect in suspects:
         found.setdefault(suspect.column, suspect)
-    return sorted(found.values(), key=lambda suspect: list(QUANTITIES).index(suspect.column))
+    order = ["started_at", *QUANTITIES]
+    return sorted(found.values(), key=lambda suspect: order.index(suspect.column))
 
 
 def unlikely(values: Row) -> list[RunSuspect]:

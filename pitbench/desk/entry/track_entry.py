@@ -13,8 +13,8 @@ from pitbench.desk.entry.track_fields import (
     PLAIN,
     RUN_FIELDS,
     SAID_IN,
+    form_label,
     hidden_fields,
-    label_of,
 )
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
@@ -138,14 +138,14 @@ def make_track_run(
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
     reading = read_track(entry, snapshot, now)
-    refuse(sentences(entry.texts, reading.problems, label_of))
+    refuse(sentences(entry.texts, reading.problems, form_label))
     old = snapshot.row("track_run", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     row |= reading.row | _made_on(reading, snapshot, old)
     car_id, car = _car(entry, snapshot)
     if car_id is not None:
         row["car_id"] = car_id
-    run = made(model_of("track_run"), {**row, "kept": (old or {}).get("kept", ())}, label_of)
+    run = made(model_of("track_run"), {**row, "kept": (old or {}).get("kept", ())}, form_label)
     if old is not None and run.row() == old:
         return run, car
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
@@ -173,7 +173,7 @@ def _car(entry: TrackEntry, snapshot: Snapshot) -> "tuple[str | None, Record | N
     known = named(snapshot, "car", name)
     if known is not None:
         return str(known["id"]), None
-    car = made(model_of("car"), {"name": name}, label_of)
+    car = made(model_of("car"), {"name": name}, form_label)
     return car.id, car
 
 

@@ -30,10 +30,10 @@ def table_name(name: str) -> str:
     return "started_at" if name == "time" else name
 
 
-def label_of(name: str) -> str:
+def form_label(name: str) -> str:
     """What a field of a track run is called.
 
-    >>> label_of("laps"), label_of("pinion"), label_of("incident")
+    >>> form_label("laps"), form_label("pinion"), form_label("incident")
     ('laps and time', 'pinion', 'incident')
     """
     return "laps and time" if name == "laps" else typed.label_of(table_name(name))
@@ -56,10 +56,10 @@ def asked_for(source: Source, fields: tuple[str, ...], stand: frozenset[str] = f
 def hide_field(logbook: Logbook, name: str) -> str:
     """Ask for a field no more; returns the words of what was done."""
     if name in ALWAYS:
-        raise Refusal(f"Every run needs its {label_of(name)}: that field stays.")
+        raise Refusal(f"Every run needs its {form_label(name)}: that field stays.")
     settings = logbook.settings()
     hidden = tuple(dict.fromkeys((*settings.hidden_track_fields, name)))
-    words = f"{label_of(name)} is asked for no more"
+    words = f"{form_label(name)} is asked for no more"
     logbook.save_settings(words, settings.with_(hidden_track_fields=hidden))
     return words
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
+from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect, problems_typed
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
-from pitbench.desk.entry.track_fields import SAID_IN, label_of
+from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.track_figures import rollout_of
 from pitbench.figures.gearing import final_drive_ratio
@@ -22,7 +22,6 @@ from pitbench.records.names import clean_text
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import gears_text
 from pitbench.records.stamps import friendly
-from pitbench.records.typed import sentences
 from pitbench.records.units import Units, units_of
 from pitbench.store.logbook import Snapshot
 
@@ -63,7 +62,7 @@ def track_side(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> TrackSid
         earlier=earlier,
         suspects={SAID_IN.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
         doubted=tuple(suspect.column for suspect in found),
-        problems=_problems(entry, reading),
+        problems=problems_typed(entry.texts, reading.problems, form_label),
     )
 
 
@@ -89,12 +88,6 @@ def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> Fi
         both = {**row, suspect.column: suspect.suggested}
         suggested = laps_text(both.get("laps"), both.get("run_time_s"))
     return FieldSuspect(entry.texts.get("laps", ""), made.sentence, suggested)
-
-
-def _problems(entry: TrackEntry, reading: TrackReading) -> dict[str, str]:
-    """Of fields that are not blank: a blank one is being filled in."""
-    typed = {name: why for name, why in reading.problems.items() if clean_text(entry.texts.get(name, ""))}
-    return sentences(entry.texts, typed, label_of)
 
 
 def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:

@@ -18,7 +18,7 @@ class BenchTaker(RunTaker):
     kind, at = "bench_run", "taken_at"
 
     def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
-        super().__init__(rows)
+        super().__init__(book, rows)
         self._earlier: dict[tuple[object, ...], Earlier] = defaultdict(Earlier)
         for run in book.rows("bench_run"):
             self.wrote(run)

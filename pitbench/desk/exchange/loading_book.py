@@ -6,23 +6,22 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 from collections.abc import Mapping
 from typing import Any, Literal
 
-from pitbench.desk.builds import made_at, rehoused
+from pitbench.desk.builds import rehoused
+from pitbench.desk.checking import TIMES
+from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
+from pitbench.records.fields import RECORDS
 from pitbench.records.frame import Record, new_id
 from pitbench.records.kinds import Row, Source
 from pitbench.records.models import MODELS
-from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 Outcome = Literal["added", "same", "differs", "replaced"]
-Key = str | tuple[Any, ...]
 
-RUNS = ("bench_run", "track_run")
 KINDS = ("class_sheet", "motor", "event", "car", *RUNS, "cooling", "setup_entry", "gear")
 ANNOUNCED = ("motor", "class_sheet", "event", "car")
 """Kinds that rows of other sheets add by naming them, so each that is added is told."""
-DEFAULTS = {"check_motor": False, "in_use": True}
-_TIMES = {"taken_at", "since", "started_at", "written_at", "date"}
+DEFAULTS = {datum.field: datum.default for datum in RECORDS["motor"] if datum.default is not None}
 _FRAME = {"id", "name", "edited_at", "binned_at", "binned_why"}
 
 
@@ -40,7 +39,7 @@ class Book:
             rows = [*source.rows(kind, binned=True), *source.rows(kind)]
             for row in sorted(rows, key=_claim):
                 self._rows[kind][row["id"]] = row
-                self._known[kind][_key(kind, row)] = row["id"]
+                self._known[kind][key_of(kind, row)] = row["id"]
 
     def copy(self) -> "Book":
         """A book that can go its own way, for one more file."""
@@ -79,7 +78,7 @@ class Book:
 
     def named(self, kind: str, name: str) -> Row | None:
         """The live, deleted or undone row of this name."""
-        return self.by_key(kind, name_key(name))
+        return self.by_key(kind, key_of(kind, {"name": name}))
 
     def named_or_new(self, kind: str, name: str) -> Row:
         """The row of this name; a new or undone one is only sketched, `put` writes it."""
@@ -94,11 +93,11 @@ class Book:
             {k: v for k, v in row.items() if v is not None and k not in {"binned_at", "binned_why"}}
         )
         before = self._rows[kind].get(record.id)
-        if before is not None and self._known[kind].get(_key(kind, before)) == record.id:
-            del self._known[kind][_key(kind, before)]
+        if before is not None and self._known[kind].get(key_of(kind, before)) == record.id:
+            del self._known[kind][key_of(kind, before)]
         stored = record.row()
         self._rows[kind][record.id] = stored
-        self._known[kind][_key(kind, stored)] = record.id
+        self._known[kind][key_of(kind, stored)] = record.id
         self._to_save[record.id] = record
         self._of_this_file.add(record.id)
         if kind in self.added and (before is None or not is_live(before)):
@@ -158,45 +157,6 @@ def folded(extra: Mapping[str, str]) -> dict[str, str]:
     return {header.casefold(): text for header, text in extra.items()}
 
 
-def run_key(motor_id: str, at: str, place: int) -> Key:
-    """What a bench run or track run is known by."""
-    return (motor_id, time_key(at), place)
-
-
-def event_key(name: str, date: str) -> Key:
-    """What an event is known by."""
-    return (name_key(name), date[:10])
-
-
-def cooling_key(track_run_id: str, after_s: float) -> Key:
-    """What a cooling reading is known by."""
-    return (track_run_id, after_s)
-
-
-def setup_key(written_at: str, motor_id: str | None, what: str) -> Key:
-    """What a setup entry is known by."""
-    return (time_key(written_at), motor_id, name_key(what))
-
-
-def gear_key(kind: str, teeth: float, module: float) -> Key:
-    """What a gear is known by."""
-    return (kind, teeth, module)
-
-
-def _key(kind: str, row: Row) -> Key:
-    if kind in RUNS:
-        return run_key(row["motor_id"], made_at(row), row.get("place", 0))
-    if kind == "event":
-        return event_key(row["name"], row["date"])
-    if kind == "cooling":
-        return cooling_key(row["track_run_id"], row["after_s"])
-    if kind == "setup_entry":
-        return setup_key(row["written_at"], row.get("motor_id"), row["what"])
-    if kind == "gear":
-        return gear_key(row["kind"], row["teeth"], row["module"])
-    return name_key(row["name"])
-
-
 def _claim(row: Row) -> int:
     """The last of equals is the one that is meant."""
     return 2 if is_live(row) else 0 if is_undone(row) else 1
@@ -204,7 +164,7 @@ def _claim(row: Row) -> int:
 
 def _alike(name: str, has: Any, said: Any) -> bool:
     said = DEFAULTS.get(name) if said is None else said
-    if name in _TIMES:
+    if name in TIMES:
         return time_key(has or "") == time_key(said or "")
     return bool(has == said)
 

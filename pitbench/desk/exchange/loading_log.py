@@ -1,6 +1,6 @@
 """What a row of events, setup or gears does to the logbook. One function a sheet, all of the shape of `loading_rows`.
 
-`take_entry` is how a record without a name of its own goes in; cooling readings come here too.
+`take_unnamed` is how a record without a name of its own goes in; cooling readings come here too.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -10,17 +10,14 @@ from typing import Any
 
 from pitbench.desk.entry.suspects import RunSuspect, unlikely
 from pitbench.desk.event_names import same_event
+from pitbench.desk.exchange.keys import key_of
 from pitbench.desk.exchange.loading_book import (
     Book,
-    Key,
     decide,
-    event_key,
-    gear_key,
     is_same,
     is_undone,
     merged,
     says_nothing,
-    setup_key,
 )
 from pitbench.desk.exchange.loading_links import Links, links_of
 from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
@@ -34,28 +31,29 @@ SAME_PITCH = 0.01
 
 
 @dataclass(frozen=True)
-class Entry:
-    """What a row says of a record that bears no name: what it is known by, its links, and values of other names."""
+class Unnamed:
+    """What a row says of a record that bears no name: its links, and values of other names."""
 
     kind: str
-    key: Key
     links: Links
     said: Mapping[str, Any]
     suspects: Callable[[Row], Sequence[RunSuspect]] = unlikely
 
 
-def take_entry(book: Book, sheet: Sheet, row: SheetRow, replace: bool, entry: Entry) -> Taken | None:
+def take_unnamed(book: Book, sheet: Sheet, row: SheetRow, replace: bool, unnamed: Unnamed) -> Taken | None:
     """One record known by what it says."""
-    said = {**stored_values(sheet, row), **entry.said}
-    found, same = found_row(book, entry.kind, row, entry.key, lambda record: is_same(record, said, row.extra))
+    said = {**stored_values(sheet, row), **unnamed.said}
+    found, same = found_row(
+        book, unnamed.kind, row, key_of(unnamed.kind, said), lambda record: is_same(record, said, row.extra)
+    )
     outcome = decide(found, same, replace)
     if outcome in {"same", "differs"}:
         return Taken(outcome)
-    if not entry.links.write(book, row):
+    if not unnamed.links.write(book, row):
         return None
     record = merged(base_of(found, row), said, row.extra)
-    suspects = entry.suspects({name: value for name, value in record.items() if value is not None})
-    book.put(entry.kind, {**record, "kept": columns_of(suspects)})
+    suspects = unnamed.suspects({name: value for name, value in record.items() if value is not None})
+    book.put(unnamed.kind, {**record, "kept": columns_of(suspects)})
     return Taken(outcome, doubts_of(suspects, row))
 
 
@@ -64,8 +62,7 @@ def take_setup(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     links = links_of(book, row, row.values.get("written_at"))
     if row.faults:
         return None
-    key = setup_key(row.values["written_at"], links.fields.get("motor_id"), row.values["what"])
-    return take_entry(book, sheet, row, replace, Entry("setup_entry", key, links, links.fields))
+    return take_unnamed(book, sheet, row, replace, Unnamed("setup_entry", links, links.fields))
 
 
 def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
@@ -73,8 +70,7 @@ def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken |
     module = _module(row)
     if row.faults or module is None:
         return None
-    key = gear_key(row.values["kind"], row.values["teeth"], module)
-    taken = take_entry(book, sheet, row, replace, Entry("gear", key, Links(), {"module": module}))
+    taken = take_unnamed(book, sheet, row, replace, Unnamed("gear", Links(), {"module": module}))
     if taken is not None and "module" not in row.texts:
         taken.doubts = [changed(d, column="dp") if d.column == "module" else d for d in taken.doubts]
     return taken
@@ -118,7 +114,7 @@ def _event(book: Book, row: SheetRow) -> Row | None:
     if by_id is None:
         found = live or same_event(name, date, book.binned("event"))
         return None if found and row.id and book.is_of_this_file(found) else found
-    moved = event_key(name, date) != event_key(by_id["name"], by_id["date"])
+    moved = key_of("event", {"name": name, "date": date}) != key_of("event", by_id)
     if moved and live is not None and live["id"] != by_id["id"]:
         row.fault("event", "is another event's name within two days of this date, one of its own would be right")
     return by_id

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
+from pitbench.desk.exchange.keys import Key
 from pitbench.desk.exchange.loading_book import (
     Book,
-    Key,
     Outcome,
     decide,
     is_live,

@@ -7,9 +7,9 @@ What is a bench run's own stands in `loading_bench`, a track run's in `loading_t
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import made_at
 from pitbench.desk.entry.suspects import RunSuspect
-from pitbench.desk.exchange.loading_book import Book, Key, decide, is_same, merged, run_key
+from pitbench.desk.exchange.keys import Key, key_of
+from pitbench.desk.exchange.loading_book import Book, decide, is_same, merged
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_rows import (
     Taken,
@@ -35,7 +35,7 @@ class RunTaker:
     at: str
     """The kind of record a row is, and the column that says when it was made."""
 
-    def __init__(self, rows: Iterable[SheetRow]) -> None:
+    def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
         self._places = _places(rows, self.at)
 
     def __call__(self, book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
@@ -49,7 +49,7 @@ class RunTaker:
             book,
             self.kind,
             row,
-            self._key(row, said),
+            self._key(said, self._places.get(row.line, 0)),
             lambda run: is_same(run, said, row.extra) and self._same_build(book, row, run),
         )
         outcome = decide(found, same, replace)
@@ -73,8 +73,8 @@ class RunTaker:
     def wrote(self, run: Row) -> None:
         """Learn from a run that was just written down."""
 
-    def _key(self, row: SheetRow, said: Row) -> Key:
-        return run_key(said["motor_id"], said[self.at], self._places.get(row.line, 0))
+    def _key(self, run: Row, place: int) -> Key:
+        return key_of(self.kind, {**run, "place": place})
 
     def _write(self, book: Book, row: SheetRow, said: Row, found: Row | None, taken: Taken) -> Taken:
         motor = book.by_id("motor", said["motor_id"])
@@ -91,10 +91,10 @@ class RunTaker:
 
     def _place(self, book: Book, row: SheetRow, said: Row, found: Row | None) -> int:
         """The place in the file, or the next one free when another run has it."""
-        motor_id, at, place = said["motor_id"], said[self.at], self._places.get(row.line, 0)
-        if found is not None and run_key(found["motor_id"], made_at(found), 0) == run_key(motor_id, at, 0):
+        place = self._places.get(row.line, 0)
+        if found is not None and self._key(found, 0) == self._key(said, 0):
             return int(found.get("place", 0))
-        while book.by_key(self.kind, run_key(motor_id, at, place)) is not None:
+        while book.by_key(self.kind, self._key(said, place)) is not None:
             place += 1
         return place
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from pitbench.desk.entry.suspects import RunSuspect
 from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
 from pitbench.desk.event_names import events_meant
-from pitbench.desk.exchange.loading_book import Book, Key, cooling_key, is_live
+from pitbench.desk.exchange.loading_book import Book, is_live
 from pitbench.desk.exchange.loading_links import Links, links_of
-from pitbench.desk.exchange.loading_log import Entry, take_entry
+from pitbench.desk.exchange.loading_log import Unnamed, take_unnamed
 from pitbench.desk.exchange.loading_rows import Taken, known_motor
 from pitbench.desk.exchange.loading_runs import RunTaker
 from pitbench.records.kinds import Row
@@ -24,9 +24,6 @@ class TrackTaker(RunTaker):
     """Takes the rows of one track sheet."""
 
     kind, at = "track_run", "started_at"
-
-    def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
-        super().__init__(rows)
 
     def links(self, book: Book, row: SheetRow) -> Links:
         """A motor that is known; event and car are added on need."""
@@ -54,9 +51,8 @@ class CoolingTaker:
         links, said = Links({"track_run_id": run["id"]}), {"track_run_id": run["id"]}
         if not is_live(run):
             links.binned.append("motor")
-        key: Key = cooling_key(said["track_run_id"], row.values["after_s"])
-        entry = Entry("cooling", key, links, said, lambda reading: cooling_suspects(reading, run))
-        return take_entry(book, sheet, row, replace, entry)
+        unnamed = Unnamed("cooling", links, said, lambda reading: cooling_suspects(reading, run))
+        return take_unnamed(book, sheet, row, replace, unnamed)
 
     def _run_of(self, book: Book, row: SheetRow) -> Row | None:
         """The one track run a row fits; live ones count before those in the bin."""

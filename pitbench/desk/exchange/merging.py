@@ -11,9 +11,10 @@ from typing import Any
 
 from pitbench.desk.builds import own_part_name, parts_of
 from pitbench.desk.checking import BELONGS, NAMED
+from pitbench.desk.exchange.keys import key_of
 from pitbench.desk.exchange.merging_copies import OWNER, Copies, is_same, put_together
 from pitbench.desk.exchange.merging_names import Names
-from pitbench.desk.exchange.merging_pairs import Pairs, Told, key_of, motors_alike
+from pitbench.desk.exchange.merging_pairs import Pairs, Told, motors_alike
 from pitbench.records.kinds import KINDS, Row, model_of
 from pitbench.records.names import LONGEST_NAME, name_key
 from pitbench.records.spoken import listed

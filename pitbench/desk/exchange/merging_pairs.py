@@ -8,16 +8,13 @@ from dataclasses import dataclass
 from shlex import quote
 from typing import Any
 
-from pitbench.desk.builds import made_at, parts_of
+from pitbench.desk.exchange.keys import RUNS, key_of
 from pitbench.records.kinds import Row
 from pitbench.records.names import clean_name, clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import listed
-from pitbench.records.stamps import time_key
 from pitbench.records.versions import cells
 from pitbench.store.logbook import Snapshot
-
-RUNS = ("bench_run", "track_run")
 
 
 @dataclass(frozen=True)
@@ -103,34 +100,15 @@ def _must_name_motors(motors: Pairs, told: Told) -> None:
 def _share_a_run(ours: Snapshot, other: Snapshot, mine: Row, theirs: Row) -> bool:
     """Whether both have a run of the same time that says nothing else."""
     for kind in RUNS:
-        known = {_when(run): cells(run) for run in ours.rows(kind) if run["motor_id"] == mine["id"]}
+        known = {key_of(kind, run): cells(run) for run in ours.rows(kind) if run["motor_id"] == mine["id"]}
         for run in other.rows(kind):
-            if run["motor_id"] == theirs["id"] and _when(run) in known and _agree(known[_when(run)], cells(run)):
+            key = key_of(kind, {**run, "motor_id": mine["id"]})
+            if run["motor_id"] == theirs["id"] and key in known and _agree(known[key], cells(run)):
                 return True
     return False
-
-
-def _when(run: Row) -> tuple[str, int]:
-    return time_key(made_at(run)), run.get("place", 0)
 
 
 def _agree(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
     """A time alone is shared by chance; what was measured is not."""
     shared = [cell for cell in one.keys() & other.keys() if not cell.endswith(("_id", "_at", "place"))]
     return any(isinstance(one[cell], float) for cell in shared) and all(one[cell] == other[cell] for cell in shared)
-
-
-def key_of(kind: str, row: Row) -> tuple[Any, ...]:
-    """What a record is the same by, whatever its id; what it names must have the ids of one logbook."""
-    if kind in RUNS:
-        return (row["motor_id"], *_when(row))
-    if kind == "build":  # of a build that was only tried its parts tell it, a fitted one is told by its time
-        fitted = row.get("fitted", True)
-        return (row["motor_id"], time_key(row.get("since", "")), fitted, *(() if fitted else parts_of(row)))
-    if kind == "cooling":
-        return (row["track_run_id"], row["after_s"])
-    if kind == "setup_entry":
-        return (time_key(row["written_at"]), row.get("motor_id"), name_key(row["what"]))
-    if kind == "gear":
-        return (row["kind"], row["teeth"], row["module"])
-    return (name_key(row["name"]), row.get("kind", ""), row.get("date", "")[:10])

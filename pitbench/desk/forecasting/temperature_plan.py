@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
-from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
+from pitbench.desk.forecasting.forecast import RANGES, Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.gears import own_gears
 from pitbench.desk.named import class_sheet_of
@@ -31,7 +31,6 @@ STEPS = {
     "timing_mark_deg": 1.0,
     "tyre_diameter_mm": 0.1,
 }
-RANGES = {"length_s": "run_time_s"}
 
 
 @dataclass(frozen=True)
@@ -125,7 +124,8 @@ def plan_answer(source: Source, heat: Heat, plan: Planned, ceiling_c: float, mos
     from pitbench.figures.forecast import forecasts
 
     fit = heat.fit_for(plan.rollout_mm)
-    drive, owned, sets = _drive(source, plan), _owned(source, plan), _sets(source, plan)
+    drive, owned, gears = _drive(source, plan), _owned(source, plan), own_gears(source)
+    sets = all_sets(gears["pinion"], gears["spur"], drive)
     pinions = _pinions(plan, owned, most)
     plans = [replace(plan, pinion=float(pinion)) for pinion in pinions]
     found = forecasts(fit, [asked_of(heat, each) for each in plans], ceiling_c)
@@ -186,11 +186,6 @@ def _owned(source: Source, plan: Planned) -> frozenset[float]:
         for gear in gears
         if gear["kind"] == "pinion" and (not spurs or any(same_pitch(gear["module"], each) for each in spurs))
     )
-
-
-def _sets(source: Source, plan: Planned) -> list[GearSet]:
-    own = own_gears(source)
-    return all_sets(own["pinion"], own["spur"], _drive(source, plan))
 
 
 def _drive(source: Source, plan: Planned) -> Drive:

@@ -42,7 +42,7 @@ class GearPlan:
         return Drive(self.tyre_diameter_mm, self.internal_ratio, self.max_rollout_mm, self.min_fdr)
 
 
-def first_plan(snapshot: Source) -> GearPlan:
+def first_gearing(snapshot: Source) -> GearPlan:
     """As the newest track run was geared; what it does not say, from the newest one of its car that does."""
     runs = sorted(snapshot.rows("track_run"), key=in_order, reverse=True)
     newest: Row = runs[0] if runs else {}
@@ -67,7 +67,7 @@ def _class_sheet(snapshot: Source, motor: Row) -> Row:
     return named(snapshot, "class_sheet", first_class(snapshot)) or {}
 
 
-def stepped(plan: GearPlan, name: str, by: int) -> GearPlan:
+def stepped_gearing(plan: GearPlan, name: str, by: int) -> GearPlan:
     """One step more or less of one number; at the end of what is possible, the plan as it was."""
     value = round(getattr(plan, name) + by * STEPS[name], 3)
     low, high = QUANTITIES[name].possible

@@ -4,7 +4,7 @@ What stands where is found at once; what a line says is worked out when it comes
 thousand runs opens like one with ten.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from statistics import fmean
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures, track_figures
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.run_figures import Measure, same_voltage
 from pitbench.desk.sessions import Session, in_time
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
 
-Measure = Callable[[Row], float | None]
 NO_RUN_YET = "no track run yet"
 BEFORE_THE_BENCH = "before its first bench session"
 _END_OF_DAY = "T24"
@@ -143,7 +142,7 @@ class MotorLines:
         return found.temp_c if found else None
 
 
-def motor_lines(
+def lines_of(
     source: Source,
     motor: Row,
     runs: Sequence[Row],

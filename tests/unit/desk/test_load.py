@@ -8,7 +8,7 @@ import pytest
 from pitbench.desk.builds import missing_parts, parts_text
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.exchange.exporting import sheets_of
-from pitbench.desk.exchange.loading import Loaded, load, load_files
+from pitbench.desk.exchange.loading import Loaded, load_files, read_files
 from pitbench.records.models import BenchRun, Settings
 from pitbench.records.reading import Day
 from pitbench.sheets.reading import read_sheet_text
@@ -115,9 +115,9 @@ def test_check_says_the_same_and_stores_nothing(logbook):
 def test_the_day_comes_first_or_not_as_the_team_has_it(logbook, tmp_path):
     path = tmp_path / "bench.csv"
     path.write_text("motor,taken_at,rpm,test_voltage_v\nHeron,3/4/2026 9:00,14600,3.7\n", encoding="utf-8")
-    load(logbook, [path], now=DAY.now)
+    load_files(logbook, read_files([path], Day(DAY.now, logbook.team().day_first)))
     logbook.save_settings("order of dates", Settings(day_first=False))
-    load(logbook, [path], now=DAY.now)
+    load_files(logbook, read_files([path], Day(DAY.now, logbook.team().day_first)))
     assert [row["taken_at"] for row in runs(logbook, "Heron")] == ["2026-03-04T09:00", "2026-04-03T09:00"]
 
 

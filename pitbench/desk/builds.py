@@ -125,16 +125,6 @@ class BuildHistory:
         return BuildHistory(self._by_id.values())
 
 
-def current_build(source: Source, motor_id: str) -> Row | None:
-    """The newest fitted build: what the motor is now."""
-    return BuildHistory(source.rows("build")).in_force(motor_id)
-
-
-def missing_parts(source: Source, motor_id: str) -> list[str]:
-    """Kinds of part the motor lacks now, because they were fitted elsewhere and nothing has filled the gap."""
-    return BuildHistory(source.rows("build")).missing(motor_id)
-
-
 def parts_text(source: Source, build: Row | None) -> str:
     """The parts of a build in a few letters: `S4 R2 E1`. A gap is `missing`, a part nobody named yet is `own`;
     a build of nothing but own parts is an empty text."""

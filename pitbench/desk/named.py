@@ -1,7 +1,13 @@
 """Records by what a person calls them, and what a record is called. Rows are plain dicts as stored."""
 
-from pitbench.records.kinds import Row, Source
+from typing import TYPE_CHECKING
+
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key, nearest
+from pitbench.records.typed import Label, label_of, made
+
+if TYPE_CHECKING:
+    from pitbench.records.frame import Record
 
 
 def named(source: Source, kind: str, text: str) -> Row | None:
@@ -17,6 +23,15 @@ def must_be_named(source: Source, kind: str, text: str, otherwise: str) -> Row:
         near = nearest(text, [row["name"] for row in source.rows(kind)])
         raise ValueError(f"is no {kind} of yours, {f'{near} would be right' if near else otherwise}")
     return found
+
+
+def named_or_made(source: Source, kind: str, text: str, new: "list[Record]", label: Label = label_of) -> str:
+    """Id of the record of this name; one that nobody had named yet is put into `new`. Raises Refusal."""
+    known = named(source, kind, text)
+    if known is not None:
+        return str(known["id"])
+    new.append(made(model_of(kind), {"name": text}, label))
+    return new[-1].id
 
 
 def stored(source: Source, kind: str, key: str) -> Row:

@@ -21,12 +21,12 @@ from pitbench.records.fields import (
     led_by,
     names_of,
 )
-from pitbench.records.kinds import Row, model_of
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import moment, shown_stamp, stamp_of, time_key
-from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
+from pitbench.records.typed import Label, label_of, made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import Units, units_of
 from pitbench.store.logbook import Logbook, Snapshot
 
@@ -69,7 +69,7 @@ def figure_fields(snapshot: Snapshot, last: Row | None) -> tuple[str, ...]:
     return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
 
 
-def newest_run(snapshot: Snapshot, motor_id: str | None = None) -> Row | None:
+def newest_run(snapshot: Source, motor_id: str | None = None) -> Row | None:
     """The newest bench run, of one motor if named."""
     runs = [r for r in snapshot.rows("bench_run") if motor_id is None or r["motor_id"] == motor_id]
     return max(runs, key=lambda r: (time_key(r["taken_at"]), r.get("edited_at", ""), r.get("place", 0)), default=None)
@@ -202,21 +202,30 @@ def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, .
     motor, taken_at = reading.motor, reading.taken_at
     assert motor is not None and taken_at is not None
     old = snapshot.row("bench_run", entry.edits) if entry.edits else None
-    build_id = tested_build(snapshot, motor["id"], taken_at, old)
+    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
+    row |= reading.row | {"taken_at": taken_at} | made_on(snapshot, "bench_run", motor, taken_at, old)
+    return checked_run("bench_run", row, old, kept)
+
+
+def made_on(snapshot: Snapshot, kind: str, motor: Row, at: str, old: Row | None) -> Row:
+    """Motor, build and place of a run of this kind and time; raises Refusal for a motor without a build."""
+    build_id = tested_build(snapshot, motor["id"], at, old)
     if build_id is None:
         raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
-    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.row
-    row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
-    row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
-    run = made(model_of("bench_run"), {**row, "kept": (old or {}).get("kept", ())})
+    place = _free_place(snapshot, kind, motor["id"], at, old)
+    return {"motor_id": motor["id"], "build_id": build_id, "place": place}
+
+
+def checked_run(kind: str, row: Row, old: Row | None, kept: tuple[str, ...], label: Label = label_of) -> "Record":
+    """The record of a run; what was kept and still stands is kept on. Raises Refusal."""
+    run = made(model_of(kind), {**row, "kept": (old or {}).get("kept", ())}, label)
     if old is not None and run.row() == old:
         return run
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
-    return run.with_(kept=[name for name in reading.numbers if name in kept_before or name in kept])
+    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept])
 
 
-def free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row | None) -> int:
+def _free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row | None) -> int:
     """Place among runs of this kind and motor at the very same time, the bin's too; an edited run keeps its own."""
     time = time_key(at)
     rows = (*snapshot.rows(kind), *snapshot.rows(kind, binned=True))

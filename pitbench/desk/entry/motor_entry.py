@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
-from pitbench.desk.named import class_sheet_of, named, stored
+from pitbench.desk.named import class_sheet_of, named, named_or_made, stored
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
 from pitbench.records.kinds import Row, Source, model_of
@@ -105,16 +105,8 @@ def _motor(entry: MotorEntry, read: Row, snapshot: Snapshot, records: "list[Reco
     row |= {name: read[name] for name in OWN if name in read}
     row["kept"] = [suspect.column for suspect in unlikely(row)]
     if "class" in read:
-        row["class_id"] = _class_id(read["class"], snapshot, records)
+        row["class_id"] = named_or_made(snapshot, "class_sheet", read["class"], records)
     return made(model_of("motor"), {**row, "name": read["motor"]})
-
-
-def _class_id(name: str, snapshot: Snapshot, records: "list[Record]") -> str:
-    known = named(snapshot, "class_sheet", name)
-    if known is not None:
-        return str(known["id"])
-    records.append(made(model_of("class_sheet"), {"name": name}))
-    return records[-1].id
 
 
 def bin_question(source: Source, motor_id: str) -> str:

@@ -6,7 +6,7 @@ Builds and parts are made by `workshop`, and which is in force `builds` knows; h
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from pitbench.desk.builds import BuildHistory, current_build, missing_parts, own_part_name, rehoused, since_key
+from pitbench.desk.builds import BuildHistory, own_part_name, rehoused, since_key
 from pitbench.desk.workshop import Named, Workshop
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, model_of
@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 def parts_now(snapshot: Snapshot, motor: Row) -> dict[str, str]:
     """Names of the parts in a motor: blank is its own that nobody named, `missing` was fitted elsewhere."""
-    build = current_build(snapshot, motor["id"]) or {}
-    gaps = missing_parts(snapshot, motor["id"])
+    history = BuildHistory(snapshot.rows("build"))
+    build, gaps = history.in_force(motor["id"]) or {}, history.missing(motor["id"])
     names = {}
     for kind in PART_KINDS:
         part = snapshot.row("part", build.get(f"{kind}_id", ""))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
-from pitbench.desk.named import must_be_named, name_of, named, stored
+from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS
 from pitbench.records.kinds import Row, Source, model_of
@@ -164,10 +164,7 @@ def _made(change: Change, snapshot: Snapshot, now: datetime) -> "tuple[Record, l
     _leave_track_to_event(row, snapshot)
     cars: list[Record] = []
     if car is not None:
-        known = named(snapshot, "car", car)
-        if known is None:
-            cars.append(made(model_of("car"), {"name": car}))
-        row["car_id"] = known["id"] if known else cars[0].id
+        row["car_id"] = named_or_made(snapshot, "car", car, cars)
     return made(model_of("setup_entry"), row), cars
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_entry import free_place, newest_run, tested_build
+from pitbench.desk.entry.bench_entry import checked_run, made_on, newest_run
 from pitbench.desk.entry.track_fields import (
     CAR_FIELDS,
     PLAIN,
@@ -19,14 +19,13 @@ from pitbench.desk.entry.track_fields import (
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
-from pitbench.desk.named import name_of, named, stored
+from pitbench.desk.named import name_of, named, named_or_made, stored
 from pitbench.records.fields import QUANTITIES
-from pitbench.records.kinds import Row, model_of
+from pitbench.records.kinds import Row
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
-from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import next_round, round_text
-from pitbench.records.typed import made, refuse, sentences
+from pitbench.records.typed import refuse, sentences
 from pitbench.records.units import units_of
 from pitbench.store.logbook import Logbook, Snapshot
 
@@ -132,7 +131,7 @@ def clock_delay(reading: TrackReading, now: datetime) -> int | None:
 
 def make_track_run(
     entry: TrackEntry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]
-) -> "tuple[Record, Record | None]":
+) -> "tuple[Record, list[Record]]":
     """The checked record, and the car where it is named for the first time; raises Refusal with one sentence.
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
@@ -142,14 +141,10 @@ def make_track_run(
     old = snapshot.row("track_run", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     row |= reading.row | _made_on(reading, snapshot, old)
-    car_id, car = _car(entry, snapshot)
-    if car_id is not None:
-        row["car_id"] = car_id
-    run = made(model_of("track_run"), {**row, "kept": (old or {}).get("kept", ())}, form_label)
-    if old is not None and run.row() == old:
-        return run, car
-    kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
-    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept]), car
+    cars: list[Record] = []
+    if car := clean_text(entry.texts.get("car", "")):
+        row["car_id"] = named_or_made(snapshot, "car", car, cars, form_label)
+    return checked_run("track_run", row, old, kept, form_label), cars
 
 
 def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
@@ -157,32 +152,16 @@ def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
     motor, time = reading.motor, reading.time
     assert motor is not None and time is not None
     started_at = time.start(reading.row.get("run_time_s"))
-    build_id = tested_build(snapshot, motor["id"], started_at, old)
-    if build_id is None:
-        raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
-    place = free_place(snapshot, "track_run", motor["id"], started_at, old)
-    row = {"motor_id": motor["id"], "build_id": build_id, "started_at": started_at, "place": place}
+    row = {"started_at": started_at, **made_on(snapshot, "track_run", motor, started_at, old)}
     return row if reading.event is None else row | {"event_id": reading.event["id"]}
-
-
-def _car(entry: TrackEntry, snapshot: Snapshot) -> "tuple[str | None, Record | None]":
-    """Id of the car named, and the car itself where nobody had named it yet."""
-    name = clean_text(entry.texts.get("car", ""))
-    if not name:
-        return None, None
-    known = named(snapshot, "car", name)
-    if known is not None:
-        return str(known["id"]), None
-    car = made(model_of("car"), {"name": name}, form_label)
-    return car.id, car
 
 
 def save_track_run(logbook: Logbook, entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run, and its car if that is new; returns the words. From then on the entry edits the run it made."""
-    run, car = make_track_run(entry, logbook.snapshot(), now, kept)
+    run, cars = make_track_run(entry, logbook.snapshot(), now, kept)
     row = run.row()
     motor = name_of(logbook, "motor", row["motor_id"])
     words = f"{'edited ' if entry.edits else ''}{round_text(row) or 'track run'} of {motor}"
-    logbook.save(words, [*([car] if car else []), run])
+    logbook.save(words, [*cars, run])
     entry.edits = run.id
     return words

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from pitbench.desk.builds import in_order
+from pitbench.desk.entry.bench_entry import newest_run
 from pitbench.desk.entry.track_fields import PLAIN
 from pitbench.desk.event_names import event_text
 from pitbench.desk.named import name_of
@@ -15,7 +16,7 @@ from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
 from pitbench.records.rounds import next_round
-from pitbench.records.stamps import moment, time_key
+from pitbench.records.stamps import moment
 from pitbench.records.typed import text_of
 from pitbench.records.units import Units, units_of
 
@@ -59,7 +60,7 @@ def _taken_over(source: Source, motor: Row | None, runs: list[Row]) -> Row:
     if own is None:
         for name in ("timing_mark_deg", "esc_timing_deg"):
             row.pop(name, None)
-        row |= _some(_last_bench_run(source, motor_id), ("timing_mark_deg",))
+        row |= _some((motor_id and newest_run(source, motor_id)) or {}, ("timing_mark_deg",))
     of_car = (run for run in reversed(runs) if run.get("car_id") == row.get("car_id"))
     on_car = _some(next(of_car, last), CARS_OWN)
     if "tyre_runs" in on_car:
@@ -69,11 +70,6 @@ def _taken_over(source: Source, motor: Row | None, runs: list[Row]) -> Row:
 
 def _some(run: Row, names: tuple[str, ...]) -> Row:
     return {name: run[name] for name in names if name in run}
-
-
-def _last_bench_run(source: Source, motor_id: str | None) -> Row:
-    runs = (run for run in source.rows("bench_run") if run["motor_id"] == motor_id)
-    return max(runs, key=lambda run: (time_key(run["taken_at"]), run.get("place", 0)), default={})
 
 
 def _ambient(today: list[Row]) -> Row:

@@ -20,7 +20,6 @@ def heed_signals(app: PitbenchApp) -> None:
     """End as by the key, with the status a shell expects; Windows has no such signals."""
 
     def end(number: int) -> None:
-        app.tell_screens("keep_draft")
         at_the_latest = Timer(ENDS_WITHIN_S, os._exit, [128 + number])
         at_the_latest.daemon = True
         at_the_latest.start()

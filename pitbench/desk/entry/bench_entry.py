@@ -9,18 +9,17 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
-from pitbench.desk.entry.half_filled import texts_of
-from pitbench.desk.named import must_be_named, name_of, named, stored
-from pitbench.records.fields import (
-    BENCH_FIGURES,
-    CONDITIONS,
-    FIGURES,
-    OTHER_SPEEDS,
-    QUANTITIES,
-    RECORDS,
-    led_by,
-    names_of,
+from pitbench.desk.entry.bench_fields import (
+    CONDITION_FIELDS,
+    CONDITION_NUMBERS,
+    RUN_FIELDS,
+    RUN_NUMBERS,
+    TABLE,
+    figure_fields,
 )
+from pitbench.desk.named import must_be_named, name_of, stored
+from pitbench.records.fields import BENCH_FIGURES, QUANTITIES, led_by
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
@@ -33,16 +32,6 @@ from pitbench.store.logbook import Logbook, Snapshot
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
-TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
-FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
-CONDITION_FIELDS = led_by(
-    ("motor", "taken_at", "tester", "session", "test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg"),
-    ("ambient_c", *names_of("bench_run", CONDITIONS)),
-)
-CONDITION_NUMBERS = tuple(name for name in CONDITION_FIELDS if name in QUANTITIES)
-RUN_FIELDS = (*FIGURE_FIELDS, *names_of("bench_run", OTHER_SPEEDS), *CONDITION_FIELDS[2:], "note")
-"""Fields of a run that stand for themselves; its motor and its time are asked for besides."""
-RUN_NUMBERS = tuple(name for name in RUN_FIELDS if name in QUANTITIES)
 WRITTEN = {*RUN_FIELDS, "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
@@ -56,17 +45,8 @@ class Entry:
     edits: str | None = None
     carried: dict[str, float] = field(default_factory=dict)
     """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
-
-
-def figure_fields(snapshot: Snapshot, last: Row | None) -> tuple[str, ...]:
-    """Fields of the form in the order of the user's own tester, without the hidden ones."""
-    settings = next(iter(snapshot.rows("settings")), {})
-    order = tuple(settings.get("entry_line", ())) or FIGURE_FIELDS
-    if last and "kv_rpm_per_v" not in last and "entry_line" not in settings:
-        spoken = next((name for name in ("rpm", "erpm") if name in last), "kv_rpm_per_v")
-        order = tuple(spoken if name == "kv_rpm_per_v" else name for name in order)
-    hidden = set(settings.get("hidden_fields", ()))
-    return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def newest_run(snapshot: Source, motor_id: str | None = None) -> Row | None:
@@ -84,30 +64,23 @@ def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) ->
     motor = snapshot.row("motor", motor_id) if motor_id else None
     own = newest_run(snapshot, motor_id) if motor_id else None
     texts = {"motor": motor["name"] if motor else "", "taken_at": shown_stamp(stamp_of(now))}
-    if last:
-        texts |= _conditions(last, units_of(snapshot))
-        same_day = moment(last["taken_at"]).date() == now.date()
-        if not same_day:
-            texts.pop("session", None)
-    texts.pop("timing_mark_deg", None)
-    carried = {name: last[name] for name in CONDITION_NUMBERS if name in last} if last else {}
-    carried.pop("timing_mark_deg", None)
+    taken_over = {name: value for name, value in (last or {}).items() if name != "timing_mark_deg"}
+    if last and moment(last["taken_at"]).date() != now.date():
+        taken_over.pop("session", None)
     if own and "timing_mark_deg" in own:
-        carried["timing_mark_deg"] = own["timing_mark_deg"]
-        texts["timing_mark_deg"] = units_of(snapshot).in_field("timing_mark_deg", own["timing_mark_deg"])
+        taken_over["timing_mark_deg"] = own["timing_mark_deg"]
+    texts |= _conditions(taken_over, units_of(snapshot))
+    carried = {name: taken_over[name] for name in CONDITION_NUMBERS if name in taken_over}
     return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
-def entry_of_draft(snapshot: Snapshot, draft: Row | None, motor_id: str | None) -> Entry | None:
-    """The half-filled form kept for this motor, if there is one that can still be read."""
-    texts, names = texts_of(draft), (draft or {}).get("fields")
-    if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
-        return None
-    motor = named(snapshot, "motor", texts.get("motor", ""))
-    if motor is None or (motor_id is not None and motor["id"] != motor_id):
-        return None
-    fields = tuple(name for name in dict.fromkeys(names) if name in RUN_NUMBERS)
-    return Entry((*fields, "note"), texts) if fields else None
+def ask_anew(entry: Entry, snapshot: Snapshot) -> None:
+    """The fields asked for by now; what is filled in has a field whether it is asked for or not."""
+    row = snapshot.row("bench_run", entry.edits) if entry.edits else newest_run(snapshot)
+    fields = figure_fields(snapshot, row)
+    asked = {*fields, *CONDITION_NUMBERS}
+    more = (name for name in RUN_NUMBERS if entry.texts.get(name, "").strip() and name not in asked)
+    entry.fields = (*fields[:-1], *more, "note")
 
 
 def edit_entry(snapshot: Snapshot, run_id: str) -> Entry:
@@ -203,7 +176,8 @@ def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, .
     assert motor is not None and taken_at is not None
     old = snapshot.row("bench_run", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.row | {"taken_at": taken_at} | made_on(snapshot, "bench_run", motor, taken_at, old)
+    row |= reading.row | {"id": entry.edits or entry.becomes, "taken_at": taken_at}
+    row |= made_on(snapshot, "bench_run", motor, taken_at, old)
     return checked_run("bench_run", row, old, kept)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from pitbench.desk.event_names import same_event
 from pitbench.desk.named import stored
 from pitbench.records.fields import RECORDS
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.reading import Day, read_text
@@ -30,6 +31,8 @@ class EventEntry:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def new_event(source: Source, now: datetime, name: str = "") -> EventEntry:
@@ -91,6 +94,7 @@ def save_event(logbook: Logbook, entry: EventEntry, now: datetime) -> str:
     read, _ = _read(entry, snapshot, now)
     old = snapshot.row("event", entry.edits) if entry.edits else None
     row: Row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
+    row["id"] = entry.edits or entry.becomes
     name = read.pop("event")
     event = made(model_of("event"), {**row, "name": name, **read})
     words = f"{'edited ' if old else ''}event {name}"

@@ -10,6 +10,7 @@ from pitbench.desk.entry.suspects import unlikely
 from pitbench.desk.named import class_sheet_of, named, named_or_made, stored
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_name, clean_text
 from pitbench.records.reading import Day
@@ -36,6 +37,8 @@ class MotorEntry:
     texts: dict[str, str]
     had: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> MotorEntry:
@@ -106,7 +109,7 @@ def _motor(entry: MotorEntry, read: Row, snapshot: Snapshot, records: "list[Reco
     row["kept"] = [suspect.column for suspect in unlikely(row)]
     if "class" in read:
         row["class_id"] = named_or_made(snapshot, "class_sheet", read["class"], records)
-    return made(model_of("motor"), {**row, "name": read["motor"]})
+    return made(model_of("motor"), {**row, "id": entry.edits or entry.becomes, "name": read["motor"]})
 
 
 def bin_question(source: Source, motor_id: str) -> str:

@@ -11,7 +11,8 @@ from pitbench.desk.checking import TIMES
 from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
 from pitbench.records.fields import RECORDS
-from pitbench.records.frame import Record, new_id
+from pitbench.records.frame import Record
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source
 from pitbench.records.models import MODELS
 from pitbench.records.stamps import time_key

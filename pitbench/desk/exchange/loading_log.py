@@ -11,16 +11,17 @@ from typing import Any
 from pitbench.desk.entry.suspects import RunSuspect, unlikely
 from pitbench.desk.event_names import same_event
 from pitbench.desk.exchange.keys import key_of
-from pitbench.desk.exchange.loading_book import (
-    Book,
-    decide,
-    is_same,
-    is_undone,
-    merged,
-    says_nothing,
-)
+from pitbench.desk.exchange.loading_book import Book, decide, is_same, is_undone, merged
 from pitbench.desk.exchange.loading_links import Links, links_of
-from pitbench.desk.exchange.loading_rows import Taken, base_of, columns_of, doubts_of, found_row, stored_values
+from pitbench.desk.exchange.loading_rows import (
+    Taken,
+    base_of,
+    columns_of,
+    doubts_of,
+    found_row,
+    stored_values,
+    take_named,
+)
 from pitbench.desk.gears import module_of_dp
 from pitbench.records.kinds import Row
 from pitbench.sheets.reading import SheetRow
@@ -96,13 +97,7 @@ def take_event(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
         return None
     by_name = found is not None and found["id"] != row.id and not is_undone(found)
     name = found["name"] if found is not None and by_name else row.values["event"]
-    fields = {"name": name, **stored_values(sheet, row)}
-    same = found is not None and is_same(found, fields, row.extra)
-    outcome = decide(found, same, replace, found is None or not says_nothing(found))
-    if outcome in {"same", "differs"}:
-        return Taken(outcome)
-    book.put("event", merged(base_of(found, row), fields, row.extra))
-    return Taken(outcome)
+    return take_named(book, "event", found, {"name": name}, sheet, row, replace)
 
 
 def _event(book: Book, row: SheetRow) -> Row | None:

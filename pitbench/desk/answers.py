@@ -3,23 +3,26 @@
 Screens and commands word these; nothing computed is added on the way. `plain` makes the object that --json prints.
 """
 
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from dataclasses import dataclass, field, fields, is_dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from pitbench.sheets.reading import Fault
 
 
 @dataclass(frozen=True)
 class Basis:
     """The conditions all figures of a ranking are stated at."""
 
-    voltage_v: float | None
-    leads_mohm: float | None
-    unseen_pct: float | None
-    current_a: tuple[float, float] | None
-    timing_deg: float | None
-    motor_temp_c: float | None
-    rollout_mm: float | None
-    minutes: float | None
-    ambient_c: float | None
+    voltage_v: float | None = None
+    leads_mohm: float | None = None
+    unseen_pct: float | None = None
+    current_a: tuple[float, float] | None = None
+    timing_deg: float | None = None
+    motor_temp_c: float | None = None
+    rollout_mm: float | None = None
+    minutes: float | None = None
+    ambient_c: float | None = None
 
 
 @dataclass(frozen=True)
@@ -35,16 +38,16 @@ class Spread:
 class Settle:
     """More bench runs of each of the two leaders until the verdict is likely clear, or why runs will not do it."""
 
-    runs: int | None
-    why: str | None
+    runs: int | None = None
+    why: str | None = None
 
 
 @dataclass(frozen=True)
 class BenchLead:
     """Better on the bench, without load: another claim than best for the main."""
 
-    leader: str | None
-    chance_best: float | None
+    leader: str | None = None
+    chance_best: float | None = None
 
 
 @dataclass(frozen=True)
@@ -102,24 +105,49 @@ class NotRanked:
     why: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RankAnswer:
     """Which motor for the main, how sure, and what would settle it. `class_` is printed as `class`."""
 
-    as_of: str | None
+    as_of: str | None = None
     class_: str | None
     gearing_limit: str
-    test_voltage_v: float | None
+    test_voltage_v: float | None = None
     basis: Basis
-    verdict: str | None
-    leader: str | None
-    lead_pct: Spread | None
-    settle: Settle
-    bench: BenchLead
-    would_tell_most: WouldTell | None
+    verdict: str | None = None
+    leader: str | None = None
+    lead_pct: Spread | None = None
+    settle: Settle = Settle()
+    bench: BenchLead = BenchLead()
+    would_tell_most: WouldTell | None = None
     figures: dict[str, FigureBasis]
-    motors: list[RankedMotor]
+    motors: list[RankedMotor] = field(default_factory=list)
     not_ranked: list[NotRanked]
+
+
+Why = Literal["apart", "kept", "fit"]
+
+
+@dataclass(frozen=True)
+class OddRun:
+    """The run of a motor to look at, and which figure of it.
+
+    why: apart, off its others by so many `times`; kept, unlikely and with no other run near it; fit, the engine weighs
+    it down. value: in the figure's unit; runs: how many of the motor tell that figure.
+    """
+
+    motor: str
+    taken_at: str
+    figure: str
+    why: Why
+    value: float
+    runs: int
+    times: float | None = None
+
+    @property
+    def plain(self) -> bool:
+        """Whether it should be said at once. Of many runs some always fit badly; they count less, which is enough."""
+        return self.why != "fit"
 
 
 @dataclass(frozen=True)
@@ -156,18 +184,8 @@ class ForecastAnswer:
 
 
 @dataclass(frozen=True)
-class Problem:
-    """Why a row of a sheet is kept out: line and column counted from 1 as an editor shows them."""
-
-    line: int
-    column: str | None
-    value: str | None
-    why: str
-
-
-@dataclass(frozen=True)
 class LoadedFile:
-    """What became of one sheet."""
+    """What became of one sheet; of a problem line and column are counted from 1 as an editor shows them."""
 
     file: str
     sheet: str | None
@@ -177,7 +195,7 @@ class LoadedFile:
     differs: int
     replaced: int
     unknown_columns: list[str]
-    problems: list[Problem]
+    problems: list["Fault"]
 
 
 @dataclass(frozen=True)
@@ -217,7 +235,7 @@ class CheckAnswer:
 def plain(answer: Any) -> Any:
     """An answer as plain dicts and lists, ready for JSON; a trailing underscore of a field name is dropped."""
     if is_dataclass(answer):
-        return {field.name.rstrip("_"): plain(getattr(answer, field.name)) for field in fields(answer)}
+        return {each.name.rstrip("_"): plain(getattr(answer, each.name)) for each in fields(answer)}
     if isinstance(answer, dict):
         return {key: plain(value) for key, value in answer.items()}
     if isinstance(answer, (list, tuple)):

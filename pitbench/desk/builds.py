@@ -11,11 +11,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pitbench.records.fields import PART_KINDS
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import LONGEST_NAME
 from pitbench.records.stamps import time_key
 
-Row = dict[str, Any]
 Parts = tuple[str | None, ...]
 END_OF_TIME = "9999"
 
@@ -134,16 +133,6 @@ class BuildHistory:
     def copy(self) -> "BuildHistory":
         """A history of the fitted builds that can go its own way."""
         return BuildHistory(self._by_id.values())
-
-
-def current_build(source: Source, motor_id: str) -> Row | None:
-    """The newest fitted build: what the motor is now."""
-    return BuildHistory(source.rows("build")).in_force(motor_id)
-
-
-def missing_parts(source: Source, motor_id: str) -> list[str]:
-    """Kinds of part the motor lacks now, because they were fitted elsewhere and nothing has filled the gap."""
-    return BuildHistory(source.rows("build")).missing(motor_id)
 
 
 def parts_text(source: Source, build: Row | None) -> str:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
+from pitbench.records.fields import PART_KINDS, RECORDS, TIME
 from pitbench.records.kinds import KINDS, Row
 from pitbench.records.names import name_key
 from pitbench.records.spoken import counted_words
@@ -17,29 +18,15 @@ from pitbench.store.logbook import has_good_backup as has_good_backup
 from pitbench.store.logbook import rescue as write_beside
 from pitbench.store.logbook import restore as bring_back
 
-# (kind, field): the kind of record the field names by id.
-BELONGS = {
-    ("motor", "class_id"): "class_sheet",
-    ("build", "motor_id"): "motor",
-    ("build", "stator_id"): "part",
-    ("build", "rotor_id"): "part",
-    ("build", "end_bell_id"): "part",
-    ("bench_run", "motor_id"): "motor",
-    ("bench_run", "build_id"): "build",
-    ("track_run", "motor_id"): "motor",
-    ("track_run", "build_id"): "build",
-    ("track_run", "event_id"): "event",
-    ("track_run", "car_id"): "car",
-    ("cooling", "track_run_id"): "track_run",
-    ("setup_entry", "event_id"): "event",
-    ("setup_entry", "car_id"): "car",
-    ("setup_entry", "motor_id"): "motor",
-}
-
-
+_NAMES_A = {"class_id": "class_sheet"} | {f"{kind}_id": "part" for kind in PART_KINDS}
+_LINKS = [(kind, datum.field) for kind, data in RECORDS.items() for datum in data if datum.field.endswith("_id")]
+_LINKS += [("bench_run", "build_id"), ("track_run", "build_id")]
+BELONGS = {(kind, field): _NAMES_A.get(field, field.removesuffix("_id")) for kind, field in _LINKS}
+"""(kind, field): the kind of record the field names by id."""
 SEEN_WITH = {("bench_run", "motor"), ("track_run", "motor"), ("cooling", "track_run")}
 """(kind, target): while the target lies in the bin, nothing shows the record that belongs to it."""
-_WHEN = ("taken_at", "started_at", "written_at", "since", "date")
+TIMES = {datum.field for data in RECORDS.values() for datum in data if datum.form == TIME and datum.field}
+"""Fields that say when; of those a record has one."""
 NAMED = ("class_sheet", "motor", "part", "event", "car")
 
 
@@ -75,7 +62,7 @@ def loose_ends(snapshot: Snapshot, now: datetime | None = None) -> Iterator[str]
         for binned in (False, True):
             for row in snapshot.rows(kind, binned=binned):
                 yield from _of_one(snapshot, kind, row)
-                if latest and (ahead := next((name for name in _WHEN if row.get(name, "") > latest), None)):
+                if latest and (ahead := next((name for name in TIMES if row.get(name, "") > latest), None)):
                     said = f"{ahead} lies ahead of this computer's clock"
                     yield f"{kind} {row['id']}: {said}; set the clock right, or edit it."
     for kind in NAMED:

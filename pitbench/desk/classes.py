@@ -4,15 +4,12 @@ A question carries a class as text: its name, or NO_CLASS. What None stands for 
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from pitbench.desk.sessions import newest, timely
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key, nearest
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import time_key
-
-Row = Mapping[str, Any]
 
 NO_CLASS = ""
 """Asks for the motors that name no class; every class has a name."""

@@ -7,7 +7,7 @@ one, the bare name means all of that name. The only place that knows this. Event
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from pitbench.desk.builds import Row
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key, without_date
 
 NEAR_DAYS = 2

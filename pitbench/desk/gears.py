@@ -3,12 +3,8 @@
 Form and sheets both come here, so that a diametral pitch typed in is the same one when it is shown again.
 """
 
-from typing import TYPE_CHECKING
-
+from pitbench.figures.gearing import Gear, module_of
 from pitbench.records.kinds import Source
-
-if TYPE_CHECKING:
-    from pitbench.figures.gearing import Gear
 
 MODULE_PLACES = 6
 """Enough that 25.4 ÷ module gives back every whole diametral pitch."""
@@ -20,8 +16,6 @@ def module_of_dp(dp: float) -> float:
     >>> module_of_dp(64.0), module_of_dp(48.0)
     (0.396875, 0.529167)
     """
-    from pitbench.figures.gearing import module_of
-
     return round(module_of(dp), MODULE_PLACES)
 
 
@@ -31,17 +25,13 @@ def dp_of_module(module: float) -> float | None:
     >>> dp_of_module(0.529167), dp_of_module(0.5), dp_of_module(0.2)
     (48.0, None, None)
     """
-    from pitbench.figures.gearing import module_of
-
     whole = float(round(module_of(module)))
     is_metric = round(module, 1) == module
     return whole if whole and not is_metric and module_of_dp(whole) == module else None
 
 
-def own_gears(source: Source) -> "dict[str, list[Gear]]":
+def own_gears(source: Source) -> dict[str, list[Gear]]:
     """The gears written down, pinions and spurs, by pitch and teeth."""
-    from pitbench.figures.gearing import Gear
-
     own: dict[str, list[Gear]] = {"pinion": [], "spur": []}
     for row in sorted(source.rows("gear"), key=lambda row: (row["module"], row["teeth"])):
         own[row["kind"]].append(Gear(int(row["teeth"]), row["module"]))

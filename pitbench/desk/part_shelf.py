@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from pitbench.records.kinds import Row, Source
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:
@@ -44,13 +44,10 @@ class PartShelf:
         self._put({**self._parts[part_id], "name": name})
 
     def _put(self, row: Row) -> str:
-        from pitbench.records.models import Part
-
-        part = Part.of({key: value for key, value in row.items() if value is not None})
-        old = self._parts.get(part.id)
-        if old is not None:
+        part = model_of("part").of({key: value for key, value in row.items() if value is not None})
+        if (old := self._parts.get(part.id)) is not None:
             del self._ids[old["kind"], name_key(old["name"])]
-        self._parts[part.id] = part.row()
-        self._ids[part.kind, name_key(part.name)] = part.id
+        new = self._parts[part.id] = part.row()
+        self._ids[new["kind"], name_key(new["name"])] = part.id
         self._to_save[part.id] = part
         return part.id

@@ -3,12 +3,13 @@
 Rows are plain dicts as stored (no blank fields). Unknown is None.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pitbench.figures import speed, timing
+from pitbench.records.kinds import Row
 
-Row = Mapping[str, Any]
+Measure = Callable[[Row], float | None]
 SPEED = ("kv_rpm_per_v", "rpm", "erpm", "test_voltage_v", "poles_assumed")
 SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
 TIMING = (*SENSORS, "timing_deg")
@@ -63,6 +64,13 @@ def kv25_of(run: Row, motor: Row | None, slope: float | None = None) -> float | 
     if kv is None or temperature is None:
         return None
     return kv_at_reference(kv, temperature, KV_SLOPE_PCT_PER_K if slope is None else slope)
+
+
+def kv_measure(motor: Row | None, warm: bool, slope: float | None = None) -> Measure:
+    """KV of a motor's run, brought to 25 °C if `warm`: in one comparison all runs are or none."""
+    if warm:
+        return lambda run: kv25_of(run, motor, slope)
+    return lambda run: kv_of(run, motor)
 
 
 def timing_of(run: Row) -> float | None:

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment, time_key
 
-Row = Mapping[str, Any]
 Session = tuple[str, str, str]
 """Tester, session name, and the date or the time of its first run; sorts."""
 APART = timedelta(hours=2)

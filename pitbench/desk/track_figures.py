@@ -4,15 +4,13 @@ figures; what a bench run comes to stands in `run_figures`.
 Rows are plain dicts as stored (no blank fields). Unknown is None.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import datetime, timedelta
-from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.figures import gearing
+from pitbench.records.kinds import Row
 from pitbench.records.stamps import moment
-
-Row = Mapping[str, Any]
 
 
 def rollout_of(run: Row, internal_ratio: float | None = None) -> float | None:

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Mapping
 from copy import copy
 from typing import TYPE_CHECKING, Any
 
-from pitbench.desk.builds import BuildHistory, Parts, Row, made_at, own_part_name, parts_of, since_key
+from pitbench.desk.builds import BuildHistory, Parts, made_at, own_part_name, parts_of, since_key
 from pitbench.desk.part_shelf import PartShelf
 from pitbench.records.fields import PART_KINDS
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import Gap, name_key
 from pitbench.records.stamps import time_key
 
@@ -190,11 +190,9 @@ class Workshop:
             self._put_build({**build, slot: part_id})
 
     def _put_build(self, row: Row) -> Row:
-        from pitbench.records.models import Build
-
         if "id" not in row and (undone := self._undone.pop(_identity(row), None)):
             row = {**row, "id": undone}
-        build = Build.of({key: value for key, value in row.items() if value is not None})
+        build = model_of("build").of({key: value for key, value in row.items() if value is not None})
         stored = build.row()
         self._remember(stored)
         self.history.add(stored)

@@ -15,8 +15,7 @@ from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, RankAnswer
-    from pitbench.desk.comparing.odd_runs import OddRun
+    from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
     from pitbench.desk.lists.motor_page import MotorAnswer, Trend
     from pitbench.desk.lists.motors import MotorLine, Raced
     from pitbench.figures.pace import Against

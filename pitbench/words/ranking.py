@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-    from pitbench.desk.answers import RankAnswer, RankedMotor
-    from pitbench.desk.comparing.odd_runs import OddRun
+    from pitbench.desk.answers import OddRun, RankAnswer, RankedMotor
 
 MOST_ODD = 2
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}

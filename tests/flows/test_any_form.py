@@ -18,7 +18,7 @@ from pitbench.app.screens.settings_form import SettingsForm
 from pitbench.app.screens.setup_form import SetupForm
 from pitbench.app.screens.track_form import TrackForm
 from pitbench.app.screens.weights_form import WeightsForm
-from pitbench.desk.lists.gear_plan import first_plan
+from pitbench.desk.lists.gear_plan import first_gearing
 from tests.flows.conftest import NOW
 from tests.unit.desk.test_any_texts import ODD
 
@@ -33,7 +33,7 @@ FORMS = {
     "event": lambda app: EventForm(),
     "setup": lambda app: SetupForm(),
     "gears": lambda app: GearForm(),
-    "plan": lambda app: PlanForm(first_plan(app.snapshot), lambda plan: None),
+    "plan": lambda app: PlanForm(first_gearing(app.snapshot), lambda plan: None),
     "settings": lambda app: SettingsForm(),
     "weights": lambda app: WeightsForm("club 13.5T"),
 }

@@ -24,7 +24,7 @@ from pitbench.app.screens.setup_form import SetupForm
 from pitbench.app.screens.track_form import TrackForm
 from pitbench.app.screens.weights_form import WeightsForm
 from pitbench.bootstrap import open_for_reading, open_for_writing
-from pitbench.desk.lists.gear_plan import first_plan
+from pitbench.desk.lists.gear_plan import first_gearing
 from pitbench.records.models import Event, Gear, SetupEntry, TrackRun
 from pitbench.store.drafts import AT_MOST_EVERY_S, Drafts
 
@@ -49,7 +49,7 @@ FORMS = {
     "reading": (lambda book: ReadingForm(None), {"temp_c": "48", "fan": "yes"}),
     "settings": (lambda book: SettingsForm(), {"ceiling_c": "95", "leads_mohm": "12"}),
     "weights": (lambda book: WeightsForm("club 13.5T"), {"weight kv_rpm_per_v": "2"}),
-    "gearing plan": (lambda book: PlanForm(first_plan(book.snapshot()), lambda plan: None), {"pinion": "33"}),
+    "gearing plan": (lambda book: PlanForm(first_gearing(book.snapshot()), lambda plan: None), {"pinion": "33"}),
     "conditions": (lambda book: BenchForm(None), {"ambient_c": "26", "tester": "the old one"}),
     "car": (lambda book: TrackForm(None), {"tyre": "soft", "pinion": "33"}),
 }

@@ -3,7 +3,8 @@
 from pitbench.bootstrap import open_for_reading, open_for_writing
 from pitbench.desk.answers import plain
 from pitbench.desk.comparing.ranking import rank
-from pitbench.desk.exchange.loading import load
+from pitbench.desk.exchange.loading import load_files, read_files
+from pitbench.records.reading import Day
 from tests.flows.conftest import NOW
 
 CONDITIONS = {"taken_at": "", "tester": "bench box", "test_voltage_v": "3.7", "poles_assumed": "2"}
@@ -55,7 +56,7 @@ def by_sheet(folder):
     (folder / "motors.csv").write_text(motors)
     path = folder / "loaded.json"
     with open_for_writing(path) as book:
-        answer = load(book, [folder / "bench.csv", folder / "motors.csv"], now=NOW)
+        answer = load_files(book, read_files([folder / "bench.csv", folder / "motors.csv"], Day(NOW))).answer
     assert not answer.suspects and not any(file.problems for file in answer.files)
     return path
 

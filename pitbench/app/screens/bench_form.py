@@ -80,10 +80,10 @@ class BenchForm(DoubtfulForm):
 
     def _think(self) -> None:
         """What the typed figures come to, and what is doubtful."""
-        from pitbench.desk.entry.bench_entry import motor_named
         from pitbench.desk.entry.bench_side import side_of
+        from pitbench.desk.named import named
 
-        motor = motor_named(self.pit.snapshot, self.entry.texts.get("motor", ""))
+        motor = named(self.pit.snapshot, "motor", self.entry.texts.get("motor", ""))
         slope = self.pit.answers.warmth_slope(motor["id"]) if motor else None
         self._side = side_of(self.entry, self.pit.snapshot, self.pit.clock(), slope)
         self.mark_doubts()
@@ -172,12 +172,13 @@ class BenchForm(DoubtfulForm):
         return self._side.problems if self._side else ()
 
     def action_save_and_repeat(self) -> None:
-        from pitbench.desk.entry.bench_entry import motor_named, new_entry
+        from pitbench.desk.entry.bench_entry import new_entry
+        from pitbench.desk.named import named
 
         nothing_to_save = self._saved or (self.entry.edits and not self.touched())
         if not nothing_to_save and not self.save():
             return
-        motor = motor_named(self.pit.snapshot, self.entry.texts["motor"])
+        motor = named(self.pit.snapshot, "motor", self.entry.texts["motor"])
         self._run_id, self._saved, self.title_words = None, False, "New bench run"
         self._take(new_entry(self.pit.snapshot, self.pit.clock(), motor["id"] if motor else None))
         self.drafts.begin()

@@ -56,12 +56,12 @@ class ConditionsForm(FormScreen):
         return lines
 
     def action_save_record(self) -> None:
-        from pitbench.desk.entry.bench_entry import motor_named
+        from pitbench.desk.named import named
 
         assert self._reading is not None
         if self._reading.problems:
             wrong = next(iter(self._reading.problems))
             self.go_to_field(next(i for i, field in enumerate(self.fields) if field.name == wrong))
             return
-        motor = motor_named(self.pit.snapshot, self.values["motor"])
+        motor = named(self.pit.snapshot, "motor", self.values["motor"])
         self.dismiss({**self.values, "motor": motor["name"]} if motor else dict(self.values))

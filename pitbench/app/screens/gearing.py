@@ -11,7 +11,7 @@ from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Span, fitted, line, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.desk.entry.gear_entry import GearLine, bin_gear, gear_lines
-from pitbench.desk.lists.gear_plan import GearPlan, first_plan, geared, stepped
+from pitbench.desk.lists.gear_plan import GearPlan, first_gearing, geared, stepped_gearing
 from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import dp_text, module_text
@@ -90,7 +90,7 @@ class GearingScreen(PlanKeys):
     def ask(self) -> None:
         snapshot = self.pit.snapshot
         self._units: Units = units_of(snapshot)
-        plan = first_plan(snapshot)
+        plan = first_gearing(snapshot)
         if self._plan is None or self._began != plan:  # another run was written down: the plan begins there
             self._began = plan
             self.take_plan(plan, self._gears)
@@ -185,7 +185,7 @@ class GearingScreen(PlanKeys):
 
     def action_step_plan(self, name: str, by: int) -> None:
         if self._plan is not None:
-            self.take_plan(stepped(self._plan, name, by))
+            self.take_plan(stepped_gearing(self._plan, name, by))
 
     def take_plan(self, plan: GearPlan, gears: bool = False) -> None:
         """Go on with this plan; the mark goes to its set, where that is one of the list."""

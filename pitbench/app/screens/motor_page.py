@@ -102,7 +102,7 @@ class MotorPage(ListScreen):
 
     def _ask_the_track(self, told: Key, class_id: str | None) -> None:
         """What it says of the class, for a motor that was raced; asked last, for it takes long, and the page stands."""
-        from pitbench.desk.comparing.track_evidence import evidence_of_class
+        from pitbench.desk.comparing.ranked import evidence_of_class
 
         if any(run["motor_id"] == self._motor_id for run in self.pit.snapshot.rows("track_run")):
             self.answer_to(told, partial(evidence_of_class, class_id=class_id))

@@ -15,8 +15,7 @@ from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, RankAnswer
-    from pitbench.desk.comparing.odd_runs import OddRun
+    from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
     from pitbench.desk.lists.motors import MotorLine
 
 FIRST_START = (

@@ -19,9 +19,9 @@ MANY = ("laps", "lap_times_s", "time", "round")
 
 def track_field(name: str, units: Units) -> Field:
     """A field of a track run's forms."""
-    from pitbench.desk.entry.track_fields import label_of, table_name
+    from pitbench.desk.entry.track_fields import form_label, table_name
 
-    made = replace(field_of(table_name(name), units, "track_run"), name=name, label=label_of(name))
+    made = replace(field_of(table_name(name), units, "track_run"), name=name, label=form_label(name))
     return replace(made, text=True, many=True, unit="") if name in MANY else made
 
 

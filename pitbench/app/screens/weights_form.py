@@ -59,9 +59,9 @@ class WeightsForm(FormScreen):
 
     def _compared(self, class_name: str) -> Compared | None:
         """Draws of a class, which stay here as long as the form does."""
-        from pitbench.desk.comparing.ranking import compare
+        from pitbench.desk.comparing.ranked import compared
 
-        drawn = self.pit.answers.ask(_key(class_name), partial(compare, class_name=class_name))
+        drawn = self.pit.answers.ask(_key(class_name), partial(compared, class_name=class_name))
         return drawn.value if drawn else None
 
     def about(self) -> About:

@@ -10,17 +10,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
-from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import RankAnswer
-from pitbench.desk.bench.tester import Row, readings_of, recent_bench
-from pitbench.desk.classes import takes_part
+from pitbench.desk.bench.tester import readings_of, recent_bench
+from pitbench.desk.classes import motors_of, takes_part
+from pitbench.desk.named import named
 from pitbench.desk.sessions import in_time, sessions
+from pitbench.figures.criteria import MEASURED
+from pitbench.figures.repeats import runs_to_tell
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
+from pitbench.store.logbook import Snapshot
 
 EVENING = 90.0
 USUAL_GAP = 4.0
@@ -50,31 +51,26 @@ class BenchPlan:
     unmeasured: list[str]
 
 
-def bench_plan(snapshot: "Snapshot", ranked: RankAnswer, minutes: float = EVENING) -> BenchPlan:
+def bench_plan(snapshot: Snapshot, ranked: RankAnswer, minutes: float = EVENING) -> BenchPlan:
     """A plan for the motors in use of a ranking's class, two runs of each at least, as many more as time allows.
 
     More go to the two leaders where the ranking says that runs settle it; to all, until a margin of KV is told, where
     nothing is ranked yet.
     """
     rows = [row for row in snapshot.rows("motor") if takes_part(row)]
-    of_class = _of_class(snapshot, rows, ranked.class_)
+    sheet = named(snapshot, "class_sheet", ranked.class_ or "")
+    of_class = sorted(filter(takes_part, motors_of(snapshot, sheet)), key=lambda row: name_key(row["name"]))
     check = _check_motor(rows, of_class)
     names = [row["name"] for row in of_class if row["name"] != check]
     sigma, own = _sigma_of_kv(snapshot)
-    margin = _margin_of_kv(snapshot)
-    enough, pace = _enough(margin, sigma), _pace(snapshot)
+    margin = snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
+    enough, pace = runs_to_tell(margin / sigma), _pace(snapshot)
     rounds = _rounds(_wanted(ranked, names, enough), check, int(minutes / pace)) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
     unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
     minutes = len(order) * pace
     return BenchPlan(ranked.class_, check, repeats, enough, rounds, order, minutes, names, margin, own, unmeasured)
-
-
-def _of_class(snapshot: "Snapshot", rows: Sequence[Row], class_name: str | None) -> list[Row]:
-    sheets = {sheet["id"]: sheet["name"] for sheet in snapshot.rows("class_sheet")}
-    found = [row for row in rows if sheets.get(row.get("class_id", "")) == class_name]
-    return sorted(found, key=lambda row: name_key(row["name"]))
 
 
 def _check_motor(rows: Sequence[Row], of_class: Sequence[Row]) -> str | None:
@@ -84,28 +80,14 @@ def _check_motor(rows: Sequence[Row], of_class: Sequence[Row]) -> str | None:
     return next(iter([*marked, *others]), None)
 
 
-def _sigma_of_kv(snapshot: "Snapshot") -> tuple[float, bool]:
+def _sigma_of_kv(snapshot: Snapshot) -> tuple[float, bool]:
     """σ of one KV reading in percent, and whether it is this tester's own."""
-    from pitbench.figures.criteria import MEASURED
     from pitbench.figures.tester import scatter
 
     bench = recent_bench(snapshot)
     found = readings_of(bench, "kv_rpm_per_v") if bench else None
     known = scatter(found[0]).now if found else None
     return (known.sd, True) if known else (MEASURED["kv_rpm_per_v"].noise, False)
-
-
-def _margin_of_kv(snapshot: "Snapshot") -> float:
-    from pitbench.figures.criteria import MEASURED
-
-    return snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
-
-
-def _enough(margin: float, sigma: float) -> int | None:
-    """Runs of each of two motors that tell a margin of KV."""
-    from pitbench.figures.repeats import runs_to_tell
-
-    return runs_to_tell(margin / sigma)
 
 
 def _wanted(ranked: RankAnswer, names: list[str], enough: int | None) -> list[list[str]]:
@@ -138,7 +120,7 @@ def _order(rounds: list[list[str]], check: str | None) -> list[str]:
     return [check, *(name for lot in rounds for name in [*lot, check])]
 
 
-def _pace(snapshot: "Snapshot") -> float:
+def _pace(snapshot: Snapshot) -> float:
     """Median minutes from one run to the next within a session."""
     runs = sorted((run for run in snapshot.rows("bench_run") if "T" in run["taken_at"]), key=in_time)
     session_of = sessions(runs)

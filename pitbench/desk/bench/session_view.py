@@ -5,6 +5,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
+from pitbench.figures.criteria import MEASURED
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
@@ -102,13 +103,12 @@ def session_answer(snapshot: Source) -> SessionAnswer | None:
 
 def check_motors(bench: RecentBench) -> list[dict[str, Any]]:
     """Check motors in use, by name."""
-    found = [dict(row) for row in bench.motors.values() if row.get("check_motor") and row.get("in_use", True)]
+    found = [row for row in bench.motors.values() if row.get("check_motor") and row.get("in_use", True)]
     return sorted(found, key=lambda row: name_key(row["name"]))
 
 
 def _scatter(readings: "BenchReadings") -> FigureScatter:
     from pitbench.figures import tester
-    from pitbench.figures.criteria import MEASURED
 
     found = tester.scatter(readings)
     newest = max(readings.session)

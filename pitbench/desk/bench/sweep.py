@@ -7,14 +7,14 @@ sensors or the total where every run has it, else the mark: within one motor its
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from statistics import fmean
 from typing import Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.run_figures import Measure, same_voltage
 from pitbench.desk.sessions import in_time, sessions
+from pitbench.figures.criteria import MEASURED
 from pitbench.records.kinds import Row, Source
 
 LEAST_MARKS = 3
@@ -82,11 +82,9 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
 
 
 def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAnswer:
-    from pitbench.figures.criteria import MEASURED
-
     by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
     warm = all("motor_temp_c" in run for run in runs)
-    kv_of = partial(run_figures.kv25_of, slope=slope) if warm else run_figures.kv_of
+    kv_of = run_figures.kv_measure(motor, warm, slope)
     points = sorted((_point(run, motor, by_sensors, kv_of) for run in runs), key=lambda point: point.timing_deg)
     kv = _line(points, lambda point: point.kv, MEASURED["kv_rpm_per_v"].noise)
     current = _line(points, lambda point: point.current, MEASURED["no_load_current_a"].noise)
@@ -101,11 +99,9 @@ def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAns
     )
 
 
-def _point(
-    run: Row, motor: Row | None, by_sensors: bool, kv_of: Callable[[Row, Row | None], float | None]
-) -> SweepPoint:
+def _point(run: Row, motor: Row | None, by_sensors: bool, kv_of: Measure) -> SweepPoint:
     mark = run["timing_mark_deg"]
-    kv, current = kv_of(run, motor), run.get("no_load_current_a")
+    kv, current = kv_of(run), run.get("no_load_current_a")
     timing = run_figures.timing_of(run) if by_sensors else None
     return SweepPoint(
         mark_deg=mark,

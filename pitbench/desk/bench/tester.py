@@ -12,12 +12,11 @@ from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.tester import BenchReadings
 
-Row = Mapping[str, Any]
 RECENT = 12
 """Sessions looked at: what the tester was like a year ago says little of it now. Ours."""
 READ = ("kv_rpm_per_v", "no_load_current_a", "sensor_spread_deg", "pole_imbalance_pct", "hall_level_spread_pct")

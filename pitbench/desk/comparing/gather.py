@@ -7,22 +7,19 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of, takes_part
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import run_numbers, sessions, timely
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import time_key
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-Row = Mapping[str, Any]
+from pitbench.store.logbook import Snapshot
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ class Gathered:
 
 
 def gather(
-    snapshot: "Snapshot",
+    snapshot: Snapshot,
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
@@ -85,7 +82,7 @@ def gather(
         as_built=[run for motor in ranked for run in as_built[motor["id"]]],
         on_the_motor=[motor for motor in ranked if "resistance_mohm" in motor and len(history.of(motor["id"])) <= 1],
         test_voltage=test_voltage,
-        voltage_assumed={run["motor_id"] for run in counted if _is_assumed(run, usual)},
+        voltage_assumed={run["motor_id"] for run in counted if usual and "test_voltage_v" not in run},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
     )
 
@@ -139,10 +136,6 @@ def _voltage(run: Row, usual: Mapping[str | None, float]) -> float | None:
     """Test voltage of a run, a blank one the tester's most used, else that of all; None where nobody wrote one."""
     voltage: float | None = run.get("test_voltage_v")
     return usual.get(tester_named(run.get("tester")), usual.get(None)) if voltage is None else voltage
-
-
-def _is_assumed(run: Row, usual: Mapping[str | None, float]) -> bool:
-    return bool(usual) and "test_voltage_v" not in run
 
 
 def tester_named(name: str | None) -> str:

@@ -6,13 +6,14 @@ left out: the person decides. How a single number is doubted while it is typed s
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any
 
+import numpy as np
+
+from pitbench.desk.answers import OddRun, Why
 from pitbench.desk.comparing.gather import Gathered
-
-if TYPE_CHECKING:
-    from pitbench.figures.comparison import Drawn, Readings
+from pitbench.figures.comparison import Drawn, Readings
+from pitbench.figures.misfit import DOES_NOT_FIT
 
 FACTORS = {"kv_rpm_per_v": 1.5, "no_load_current_a": 3.0, "resistance_mohm": 1.5}
 """Runs of one build at one voltage never differ by more than that: a whole timing sweep moves KV by a third, and may
@@ -22,33 +23,10 @@ CONFIRMED_WITHIN = {"kv_rpm_per_v": 1.02, "no_load_current_a": 1.1, "resistance_
 TYPED_AS = {"rpm": "kv_rpm_per_v", "erpm": "kv_rpm_per_v"}
 Doubts = Mapping[int, Sequence[str]]
 """Fields whose unlikely value was kept, by the place of their run among those gathered."""
-Why = Literal["apart", "kept", "fit"]
 WHYS: tuple[Why, ...] = ("apart", "kept", "fit")
 
 
-@dataclass(frozen=True)
-class OddRun:
-    """The run of a motor to look at, and which figure of it.
-
-    why: apart, off its others by so many `times`; kept, unlikely and with no other run near it; fit, the engine weighs
-    it down. value: in the figure's unit; runs: how many of the motor tell that figure.
-    """
-
-    motor: str
-    taken_at: str
-    figure: str
-    why: Why
-    value: float
-    runs: int
-    times: float | None = None
-
-    @property
-    def plain(self) -> bool:
-        """Whether it should be said at once. Of many runs some always fit badly; they count less, which is enough."""
-        return self.why != "fit"
-
-
-def odd_runs(gathered: Gathered, drawn: "Drawn") -> list[OddRun]:
+def odd_runs(gathered: Gathered, drawn: Drawn) -> list[OddRun]:
     """At most one a motor, the plainest; by kind of doubt, then by motor."""
     names = [motor["name"] for motor in gathered.motors]
     doubts = {at: run["kept"] for at, run in enumerate(gathered.runs) if run.get("kept")}
@@ -61,9 +39,7 @@ def odd_runs(gathered: Gathered, drawn: "Drawn") -> list[OddRun]:
     return sorted(found.values(), key=lambda odd: (WHYS.index(odd.why), names.index(odd.motor)))
 
 
-def _of_figure(gathered: Gathered, drawn: "Drawn", figure: str, names: list[str], doubts: Doubts) -> Iterator[OddRun]:
-    from pitbench.figures.misfit import DOES_NOT_FIT
-
+def _of_figure(gathered: Gathered, drawn: Drawn, figure: str, names: list[str], doubts: Doubts) -> Iterator[OddRun]:
     readings = drawn.asked.of(figure)
 
     def odd(at: int, why: Why, times: float | None = None) -> OddRun | None:
@@ -79,10 +55,8 @@ def _of_figure(gathered: Gathered, drawn: "Drawn", figure: str, names: list[str]
     yield from (each for each in (*apart, *kept, *fit) if each is not None)
 
 
-def _apart(readings: "Readings", figure: str, doubts: Doubts) -> Iterator[tuple[int, float]]:
+def _apart(readings: Readings, figure: str, doubts: Doubts) -> Iterator[tuple[int, float]]:
     """Of every motor whose readings of a figure differ too much: the worst, and how far it lies off."""
-    import numpy as np
-
     if figure not in FACTORS:
         return
     for motor in np.unique(readings.motor).tolist():
@@ -101,7 +75,7 @@ def _apart(readings: "Readings", figure: str, doubts: Doubts) -> Iterator[tuple[
             yield int(own[worst]), float(off[worst])
 
 
-def _kept(readings: "Readings", figure: str, doubts: Doubts) -> Iterator[int]:
+def _kept(readings: Readings, figure: str, doubts: Doubts) -> Iterator[int]:
     """Readings kept in spite of a doubt that no other reading of their motor confirms."""
     if figure not in FACTORS:
         return
@@ -111,16 +85,14 @@ def _kept(readings: "Readings", figure: str, doubts: Doubts) -> Iterator[int]:
             yield at
 
 
-def _doubted(readings: "Readings", figure: str, doubts: Doubts) -> list[int]:
+def _doubted(readings: Readings, figure: str, doubts: Doubts) -> list[int]:
     """Readings of a figure that were doubted when they came, and kept."""
-    import numpy as np
-
     runs = [run for run, kept in doubts.items() if any(TYPED_AS.get(name, name) == figure for name in kept)]
     found: list[int] = np.flatnonzero(np.isin(readings.run, runs)).tolist()
     return found
 
 
-def _worst(readings: "Readings", weight: Any, below: float) -> list[int]:
+def _worst(readings: Readings, weight: Any, below: float) -> list[int]:
     """Of every motor with weights [n] below that: the reading that fits worst."""
     worst: dict[int, int] = {}
     for at in (weight < below).nonzero()[0].tolist():
@@ -132,6 +104,4 @@ def _worst(readings: "Readings", weight: Any, below: float) -> list[int]:
 
 def _times(value: Any, centre: float) -> Any:
     """How many times more, or less, each value is than the centre [n]."""
-    import numpy as np
-
     return np.maximum(value / centre, centre / value)

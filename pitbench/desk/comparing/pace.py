@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk import track_figures
 from pitbench.desk.builds import BuildHistory
+from pitbench.figures.laps import Reading, read
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
-    from pitbench.figures.laps import Reading
     from pitbench.figures.pace import Against, Pace
 
 NOON = 12.0
@@ -54,10 +54,8 @@ def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = (
     return TrackPace(places, builds, _pace(runs, [found for _, found in read], builds))
 
 
-def reading_of(run: Row) -> "Reading | None":
+def reading_of(run: Row) -> Reading | None:
     """The pace of one run; None after an incident, where it is left out, or nothing tells it."""
-    from pitbench.figures.laps import read
-
     if "incident" in run or "excluded_why" in run:
         return None
     return read(
@@ -86,7 +84,7 @@ def _builds(source: Source, motors: Mapping[str, Row], runs: Iterable[Row]) -> d
     return {build_id: places[history.one(build_id)] for build_id in used}
 
 
-def _pace(runs: Sequence[Row], readings: Sequence["Reading"], builds: Mapping[str, int]) -> "Pace | None":
+def _pace(runs: Sequence[Row], readings: Sequence[Reading], builds: Mapping[str, int]) -> "Pace | None":
     from pitbench.figures.pace import TrackRuns, pace
 
     ratios = track_figures.internal_ratios(runs)

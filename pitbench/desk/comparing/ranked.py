@@ -1,15 +1,18 @@
-"""What the screens keep of a ranking: plain, so that the draws behind it are gone once it is worked out.
+"""What the screens ask of a ranking. Light at import: what draws is loaded only where a question is worked out.
 
-Whoever tries other weights asks `compare` for draws of its own.
+`Ranked` is plain, so that the draws behind it are gone once it is worked out.
 """
+
+from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import RankAnswer
-    from pitbench.desk.comparing.odd_runs import OddRun
+    from pitbench.desk.answers import OddRun, RankAnswer
+    from pitbench.desk.comparing.ranking import Compared
+    from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
     from pitbench.store.logbook import Snapshot
 
@@ -18,10 +21,10 @@ if TYPE_CHECKING:
 class Ranked:
     """The ranking of a class at a revision of the logbook; warmth_slope, odd_runs: see `Compared`."""
 
-    answer: "RankAnswer"
+    answer: RankAnswer
     warmth_slope: float | None
     revision: int
-    odd_runs: "Sequence[OddRun]" = ()
+    odd_runs: Sequence[OddRun] = ()
 
     @property
     def doubtful(self) -> Collection[str]:
@@ -29,24 +32,33 @@ class Ranked:
         return {odd.motor for odd in self.odd_runs if odd.plain}
 
 
-def ranked(snapshot: "Snapshot", class_name: str) -> Ranked:
-    """Rank a class with the team's weights and margins; see `compare`."""
+def compared(snapshot: Snapshot, class_name: str, leave_out: Collection[str] = ()) -> Compared:
+    """A class with its draws, for one who tries other weights; see `compare`."""
     from pitbench.desk.comparing.ranking import compare
 
-    compared = compare(snapshot, class_name)
-    return Ranked(compared.answer(), compared.warmth_slope, snapshot.revision, compared.odd_runs)
+    return compare(snapshot, class_name, leave_out=leave_out)
 
 
-def tried(snapshot: "Snapshot", class_name: str) -> "list[Trial]":
+def ranked(snapshot: Snapshot, class_name: str) -> Ranked:
+    """Rank a class with the team's weights and margins."""
+    found = compared(snapshot, class_name)
+    return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs)
+
+
+def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:
     """The order of a class with every weight halved and doubled; see `weight_trials`."""
-    from pitbench.desk.comparing.ranking import compare
     from pitbench.desk.comparing.weights import weight_trials
 
-    return weight_trials(compare(snapshot, class_name))
+    return weight_trials(compared(snapshot, class_name))
 
 
-def without_run(snapshot: "Snapshot", class_name: str, run_id: str) -> "RankAnswer":
-    """The ranking of a class as it would be without this run; see `compare`."""
-    from pitbench.desk.comparing.ranking import compare
+def without_run(snapshot: Snapshot, class_name: str, run_id: str) -> RankAnswer:
+    """The ranking of a class as it would be without this run."""
+    return compared(snapshot, class_name, leave_out=[run_id]).answer()
 
-    return compare(snapshot, class_name, leave_out=[run_id]).answer()
+
+def evidence_of_class(snapshot: Snapshot, class_id: str | None) -> TrackEvidence:
+    """What the track says of a class by its id; None, and a class in the bin: of the motors that name none."""
+    from pitbench.desk.comparing.track_evidence import evidence_of
+
+    return evidence_of(snapshot, next((row for row in snapshot.rows("class_sheet") if row["id"] == class_id), None))

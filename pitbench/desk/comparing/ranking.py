@@ -11,24 +11,31 @@ from pitbench.desk.answers import (
     BenchLead,
     FigureBasis,
     FigureOf,
+    OddRun,
     RankAnswer,
     RankedMotor,
     Settle,
     Spread,
     WouldTell,
 )
-from pitbench.desk.comparing.gather import Gathered, Row, as_of, gather
-from pitbench.desk.comparing.odd_runs import OddRun, odd_runs
+from pitbench.desk.comparing.gather import Gathered, as_of, gather
+from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.figures import comparison, ranking
+from pitbench.figures.comparison import Drawn
+from pitbench.figures.criteria import UNSEEN_PCT
+from pitbench.figures.intervals import Interval
+from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
+from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
+from pitbench.records.team import Team
+from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
-    from pitbench.figures.comparison import Drawn
-    from pitbench.figures.intervals import Interval
-    from pitbench.figures.ranking import Placed, Ranking
-    from pitbench.records.team import Team
-    from pitbench.store.logbook import Snapshot
+
+Tried = Mapping[str, float] | None
+"""Weights or margins by figure name; None: as the team set them."""
 
 
 @dataclass(frozen=True)
@@ -47,8 +54,8 @@ class Compared:
     """
 
     gathered: Gathered
-    settings: "Team"
-    drawn: "Drawn | None"
+    settings: Team
+    drawn: Drawn | None
     track: "TrackEvidence | None" = None
 
     @property
@@ -62,34 +69,22 @@ class Compared:
         """Runs to look at again: they are flagged, and named on the screens."""
         return odd_runs(self.gathered, self.drawn) if self.drawn else []
 
-    def answer(
-        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
-    ) -> RankAnswer:
-        """The ranking with these weights and margins, by figure name; None: as the team set them."""
-        from pitbench.figures import ranking
-
+    def answer(self, weights: Tried = None, margins: Tried = None) -> RankAnswer:
+        """The ranking with these weights and margins."""
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
         return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins))
 
-    def leader(
-        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
-    ) -> str | None:
+    def leader(self, weights: Tried = None, margins: Tried = None) -> str | None:
         """Who leads with these weights and margins; None where fewer than two motors compare."""
-        from pitbench.figures import ranking
-
         if self.drawn is None or len(self.gathered.motors) < 2:
             return None
         best = ranking.best_of(self.drawn, self._weights(weights), self._margins(margins))
         return str(self.gathered.motors[best]["name"])
 
-    def weights_order(
-        self, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
-    ) -> dict[str, WeightOrder]:
+    def weights_order(self, weights: Tried = None, margins: Tried = None) -> dict[str, WeightOrder]:
         """For every figure that has weight: the order with that weight halved and doubled."""
-        from pitbench.figures import ranking
-
         if self.drawn is None:
             return {}
         names = [motor["name"] for motor in self.gathered.motors]
@@ -99,17 +94,17 @@ class Compared:
             for figure, (halved, doubled) in orders.items()
         }
 
-    def _weights(self, given: Mapping[str, float] | None) -> dict[str, float]:
+    def _weights(self, given: Tried) -> dict[str, float]:
         found = self.settings.weights if given is None else given
         return {name: value for name, value in found.items() if name in FIGURES}
 
-    def _margins(self, given: Mapping[str, float] | None) -> dict[str, float]:
+    def _margins(self, given: Tried) -> dict[str, float]:
         found = self.settings.margins if given is None else given
         return {name: value for name, value in found.items() if name in FIGURES and value > 0}
 
 
 def compare(
-    snapshot: "Snapshot",
+    snapshot: Snapshot,
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
@@ -119,8 +114,6 @@ def compare(
     leave_out: ids of runs left out for this question only. The same records always give the same numbers, in
     whatever order they came in.
     """
-    from pitbench.figures import comparison
-
     gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
     track = _track(snapshot, gathered, leave_out)
     if not gathered.motors:
@@ -131,7 +124,7 @@ def compare(
     return Compared(gathered, settings, drawn, track)
 
 
-def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
+def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
     """What the track says; a logbook without track runs pays nothing for it."""
     if not snapshot.rows("track_run"):
         return None
@@ -140,12 +133,12 @@ def _track(snapshot: "Snapshot", gathered: Gathered, leave_out: Collection[str])
     return evidence_of(snapshot, gathered.class_row, leave_out)
 
 
-def rank(snapshot: "Snapshot", class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
+def rank(snapshot: Snapshot, class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
     """The ranking of one class with the team's weights and margins; see `compare`."""
     return compare(snapshot, class_name, gearing_limit).answer()
 
 
-def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
+def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
     gathered = compared.gathered
     names = [motor["name"] for motor in gathered.motors]
     runs = _runs_by_motor(gathered)
@@ -161,8 +154,8 @@ def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
         verdict=found.verdict,
         leader=motors[0].motor if found.verdict else None,
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
-        settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(None, None),
-        bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(None, None),
+        settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(),
+        bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(),
         would_tell_most=WouldTell(
             names[telling.motor],
             telling.figure,
@@ -178,9 +171,7 @@ def _answer(compared: Compared, drawn: "Drawn", found: "Ranking") -> RankAnswer:
     )
 
 
-def _basis(drawn: "Drawn", track: "TrackEvidence | None") -> Basis:
-    from pitbench.figures.criteria import UNSEEN_PCT
-
+def _basis(drawn: Drawn, track: "TrackEvidence | None") -> Basis:
     load = drawn.asked.load
     run = track.conditions if track and "finish_temp_c" in drawn.values else None
     return Basis(
@@ -203,7 +194,7 @@ def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
     return found
 
 
-def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
+def _ranked(gathered: Gathered, placed: Placed, runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
     return RankedMotor(
         motor=gathered.motors[placed.motor]["name"],
         place=placed.place,
@@ -219,13 +210,13 @@ def _ranked(gathered: Gathered, placed: "Placed", runs: Mapping[str, list[Row]],
     )
 
 
-def _figure(interval: "Interval | None", runs: int) -> FigureOf:
+def _figure(interval: Interval | None, runs: int) -> FigureOf:
     if interval is None:
         return FigureOf(None, None, None, 0)
     return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 
-def _flags(gathered: Gathered, placed: "Placed", runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
+def _flags(gathered: Gathered, placed: Placed, runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
     """apart: names of motors with a run so far off that the engine, with few runs, takes it for their noise."""
     motor = gathered.motors[placed.motor]
     runs = runs_of[motor["id"]]
@@ -251,25 +242,14 @@ def _class_name(gathered: Gathered) -> str | None:
 
 
 def _nothing_ranked(
-    gathered: Gathered, settings: "Team", weights: Mapping[str, float], margins: Mapping[str, float]
+    gathered: Gathered, settings: Team, weights: Mapping[str, float], margins: Mapping[str, float]
 ) -> RankAnswer:
     """The answer when no motor can be ranked: every key, nothing known."""
-    from pitbench.figures.ranking import margins_of, weights_of
-
     unknown = dict.fromkeys(FIGURES)
     return RankAnswer(
-        as_of=None,
         class_=_class_name(gathered),
         gearing_limit=gathered.gearing_limit,
-        test_voltage_v=None,
-        basis=Basis(None, settings.leads_mohm, None, None, None, None, None, None, None),
-        verdict=None,
-        leader=None,
-        lead_pct=None,
-        settle=Settle(None, None),
-        bench=BenchLead(None, None),
-        would_tell_most=None,
+        basis=Basis(leads_mohm=settings.leads_mohm),
         figures=_figure_bases(unknown, weights_of(weights), margins_of(margins)),
-        motors=[],
         not_ranked=gathered.not_ranked,
     )

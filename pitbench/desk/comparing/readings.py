@@ -7,14 +7,18 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from operator import itemgetter
 from statistics import median
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+import numpy as np
 
 from pitbench.desk import run_figures
-from pitbench.desk.comparing.gather import Gathered, Row, tester_named
-
-if TYPE_CHECKING:
-    from pitbench.figures.comparison import Comparison, Readings
-    from pitbench.figures.conditions import RunConditions
+from pitbench.desk.comparing.gather import Gathered, tester_named
+from pitbench.figures.comparison import Comparison, Readings
+from pitbench.figures.conditions import RunConditions
+from pitbench.figures.load_power import Load
+from pitbench.figures.loss_share import learned_share
+from pitbench.figures.winding import REFERENCE_C, resistance_20, temperature_weight
+from pitbench.records.kinds import Row
 
 USUAL_CELLS = 2
 WITHIN_ONE_TESTER = ("pole_imbalance_pct", "hall_level_spread_pct")
@@ -29,11 +33,8 @@ ON_THE_MOTOR = ("", "", "")
 """The session of resistances written on the motors themselves: one meter, one time."""
 
 
-def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) -> "Comparison":
+def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) -> Comparison:
     """The gathered rows as the arrays that figures compare."""
-    from pitbench.figures.comparison import Comparison
-    from pitbench.figures.load_power import Load
-
     place = {motor["id"]: i for i, motor in enumerate(gathered.motors)}
     session = _sessions(gathered)
     fields = run_figures.columns(gathered.runs, OF_A_RUN)
@@ -64,10 +65,6 @@ def _sessions(gathered: Gathered) -> dict[Any, int]:
 
 
 def _loss_share(gathered: Gathered, place: Mapping[str, int]) -> tuple[float, float]:
-    import numpy as np
-
-    from pitbench.figures.loss_share import learned_share
-
     fields = run_figures.columns(gathered.as_built, ("motor_id", "test_voltage_v", "no_load_current_a"))
     motor = np.array([place[motor_id] for motor_id in fields["motor_id"]], dtype=np.int64)
     voltage, current = (np.array(fields[name], dtype=float) for name in ("test_voltage_v", "no_load_current_a"))
@@ -77,9 +74,7 @@ def _loss_share(gathered: Gathered, place: Mapping[str, int]) -> tuple[float, fl
 
 def _conditions(
     gathered: Gathered, fields: Fields, place: Mapping[str, int], session: Mapping[Any, int]
-) -> "RunConditions":
-    from pitbench.figures.conditions import RunConditions
-
+) -> RunConditions:
     return RunConditions(
         motor=[place[motor_id] for motor_id in fields["motor_id"]],
         session=[session[gathered.session_of[run["id"]]] for run in gathered.runs],
@@ -91,12 +86,8 @@ def _conditions(
     )
 
 
-def _readings(gathered: Gathered, fields: Fields, of_runs: "RunConditions") -> dict[str, "Readings"]:
+def _readings(gathered: Gathered, fields: Fields, of_runs: RunConditions) -> dict[str, Readings]:
     """Readings made in the bench runs, figure by figure."""
-    import numpy as np
-
-    from pitbench.figures.comparison import Readings
-
     poles = [run_figures.poles_of(motor) for motor in gathered.motors]
     columns: dict[str, Sequence[float | None]] = {
         "kv_rpm_per_v": run_figures.kvs(fields, [poles[motor] for motor in of_runs.motor]),
@@ -125,16 +116,11 @@ def _of_one_tester(fields: Fields, name: str) -> list[float | None]:
     return [value if tester in its else None for tester, value in zip(fields["tester"], fields[name], strict=True)]
 
 
-def _resistances(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> "Readings":
+def _resistances(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> Readings:
     """Resistances at 20 °C, motor by motor, those made in a run at another voltage or without one as without a run.
 
     A motor's own reading stands behind those of its runs.
     """
-    import numpy as np
-
-    from pitbench.figures.comparison import Readings
-    from pitbench.figures.winding import REFERENCE_C, resistance_20, temperature_weight
-
     row_of = {run["id"]: i for i, run in enumerate(gathered.runs)}
     rows = [
         (

@@ -3,22 +3,21 @@
 Neither counts before the user gives it weight. Imported only where there are track runs.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import isnan
 from statistics import median
-from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from pitbench.desk.builds import BuildHistory, in_order
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
-from pitbench.records.kinds import Source
+from pitbench.figures.comparison import Drawn, Evidence
+from pitbench.figures.forecast import Plan
+from pitbench.figures.heat_draws import finish_draws
+from pitbench.records.kinds import Row, Source
 
-if TYPE_CHECKING:
-    from pitbench.figures.comparison import Drawn, Evidence
-    from pitbench.figures.forecast import Plan
-
-Row = Mapping[str, Any]
 NEWEST = 400
 """Track runs a ranking learns heat from: older ones tell little of today's motors, and each costs time. Ours."""
 
@@ -41,18 +40,14 @@ class TrackEvidence:
     heat: Heat
     conditions: Conditions | None
 
-    def beside(self, drawn: "Drawn", motors: Sequence[Row], source: Source) -> "Drawn":
+    def beside(self, drawn: Drawn, motors: Sequence[Row], source: Source) -> Drawn:
         """The comparison with what the track says of these motors as they are built now."""
         history = BuildHistory(source.rows("build"))
         builds = [build["id"] for motor in motors if (build := history.in_force(motor["id"])) is not None]
         found = {"track_pace_s": self._pace(builds), "finish_temp_c": self._finish(drawn, motors)}
         return drawn.beside({name: each for name, each in found.items() if each is not None})
 
-    def _pace(self, builds: Sequence[str]) -> "Evidence | None":
-        import numpy as np
-
-        from pitbench.figures.comparison import Evidence
-
+    def _pace(self, builds: Sequence[str]) -> Evidence | None:
         pace = self.pace.pace
         if pace is None or not pace.enough:
             return None
@@ -60,12 +55,7 @@ class TrackEvidence:
         counts = [pace.counts[at] if pace.known(at) else 0 for at in columns]
         return Evidence(pace.draws[:, columns], np.array(counts), pace.noise / 100 * pace.lap_s)
 
-    def _finish(self, drawn: "Drawn", motors: Sequence[Row]) -> "Evidence | None":
-        import numpy as np
-
-        from pitbench.figures.comparison import Evidence
-        from pitbench.figures.heat_draws import finish_draws
-
+    def _finish(self, drawn: Drawn, motors: Sequence[Row]) -> Evidence | None:
         asked = self.conditions
         if asked is None:
             return None
@@ -81,23 +71,16 @@ class TrackEvidence:
         repeated = int(fit.used.sum()) > np.count_nonzero(np.bincount(np.asarray(fit.runs.motor)[fit.used]))
         return Evidence(draws, counts, float(fit.cells.weight @ fit.cells.sigma) * rise if repeated else None)
 
-    def _plan(self, asked: Conditions) -> "Plan":
-        from pitbench.figures.forecast import Plan
-
+    def _plan(self, asked: Conditions) -> Plan:
         return Plan(None, self.heat.event_label(asked.event), asked.rollout_mm, 60 * asked.minutes, asked.ambient_c)
 
 
 def evidence_of(source: Source, class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
     """What the track says of a class; leave_out: ids of runs left out for this question only."""
     class_id = class_row["id"] if class_row else None
-    classed = _Classed(source)
-    heat = heat_of(_Newest(classed, class_id, leave_out), class_id)
+    classed = _classed(source)
+    heat = heat_of(_newest(classed, class_id, leave_out), class_id)
     return TrackEvidence(pace_of(classed, class_id, leave_out), heat, _conditions(heat))
-
-
-def evidence_of_class(snapshot: Source, class_id: str | None) -> TrackEvidence:
-    """What the track says of a class by its id; None, and a class in the bin: of the motors that name none."""
-    return evidence_of(snapshot, next((row for row in snapshot.rows("class_sheet") if row["id"] == class_id), None))
 
 
 def _conditions(heat: Heat) -> Conditions | None:
@@ -114,36 +97,29 @@ def _conditions(heat: Heat) -> Conditions | None:
     return None
 
 
-class _Classed:
-    """A source whose motors name a class only where it stands: one in the bin names nothing, as in `classes`."""
+class _Instead:
+    """A source with other live rows of one kind."""
 
-    def __init__(self, source: Source) -> None:
-        self._source = source
-        standing = {sheet["id"] for sheet in source.rows("class_sheet")}
-        self._motors = [_without_class(m) if m.get("class_id") not in standing else m for m in source.rows("motor")]
+    def __init__(self, source: Source, kind: str, rows: list[Row]) -> None:
+        self._source, self._kind, self._rows = source, kind, rows
 
-    def rows(self, kind: str, *, binned: bool = False) -> list[dict[str, Any]]:
-        return self._motors if kind == "motor" and not binned else self._source.rows(kind, binned=binned)
+    def rows(self, kind: str, *, binned: bool = False) -> list[Row]:
+        return self._rows if kind == self._kind and not binned else self._source.rows(kind, binned=binned)
 
-    def row(self, kind: str, key: str, /) -> dict[str, Any] | None:
+    def row(self, kind: str, key: str, /) -> Row | None:
         return self._source.row(kind, key)
 
 
-def _without_class(motor: Row) -> dict[str, Any]:
-    return {name: value for name, value in motor.items() if name != "class_id"}
+def _classed(source: Source) -> Source:
+    """With motors that name a class only where it stands: one in the bin names nothing, as in `classes`."""
+    standing = {sheet["id"] for sheet in source.rows("class_sheet")}
+    classless = ({name: value for name, value in m.items() if name != "class_id"} for m in source.rows("motor"))
+    both = zip(source.rows("motor"), classless, strict=True)
+    return _Instead(source, "motor", [m if m.get("class_id") in standing else less for m, less in both])
 
 
-class _Newest:
-    """A source with only the newest track runs of a class."""
-
-    def __init__(self, source: Source, class_id: str | None, leave_out: Collection[str]) -> None:
-        self._source = source
-        motors = {motor["id"] for motor in source.rows("motor") if motor.get("class_id") == class_id}
-        runs = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
-        self._runs = sorted(runs, key=in_order)[-NEWEST:]
-
-    def rows(self, kind: str, *, binned: bool = False) -> list[dict[str, Any]]:
-        return self._runs if kind == "track_run" and not binned else self._source.rows(kind, binned=binned)
-
-    def row(self, kind: str, key: str, /) -> dict[str, Any] | None:
-        return self._source.row(kind, key)
+def _newest(source: Source, class_id: str | None, leave_out: Collection[str]) -> Source:
+    """With only the newest track runs of a class."""
+    motors = {motor["id"] for motor in source.rows("motor") if motor.get("class_id") == class_id}
+    runs = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
+    return _Instead(source, "track_run", sorted(runs, key=in_order)[-NEWEST:])

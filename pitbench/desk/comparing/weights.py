@@ -4,31 +4,24 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from pitbench.figures.criteria import GOALS
 from pitbench.records.fields import number
 from pitbench.records.numbers import read_number, shown
 from pitbench.records.spoken import FIGURES, listed
 from pitbench.records.typed import read_all, refuse, sentences
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.records.models import Settings
-    from pitbench.store.logbook import Logbook, Snapshot
 
-WEIGHED = (
-    "kv_rpm_per_v",
-    "no_load_current_a",
-    "resistance_mohm",
-    "speed_per_amp",
-    "sensor_spread_deg",
-    "pole_imbalance_pct",
-    "hall_level_spread_pct",
-)
 ON_THE_TRACK = {"track_pace_s": "0.3 % of a lap", "finish_temp_c": "3 °C"}
 """Figures that only track runs tell, with the margin that one unit of weight counts like a margin of power."""
 UNITS = {"sensor_spread_deg": "°", "pole_imbalance_pct": "points", "hall_level_spread_pct": "points"}
 SHORT = {
-    "resistance_mohm": "resistance",
+    "kv_rpm_per_v": "KV",
     "no_load_current_a": "current",
+    "resistance_mohm": "resistance",
     "speed_per_amp": "speed/amp",
     "sensor_spread_deg": "spread",
     "pole_imbalance_pct": "imbalance",
@@ -37,6 +30,7 @@ SHORT = {
     "finish_temp_c": "finish °C",
 }
 """What stands before `, weight` in the form, which has 18 columns for it."""
+WEIGHED = tuple(name for name in SHORT if name not in ON_THE_TRACK)
 WEIGHT = number("weight", "weight", "", "", (0, 100), (0, 3), 2)
 MARGIN = number("margin", "margin", "", "", (0.001, 100), (0.1, 10), 2)
 
@@ -58,7 +52,7 @@ def weight_fields(raced: bool = False) -> list[WeightField]:
     for name in WEIGHED:
         spoken = FIGURES[name]
         weight = f"{spoken}: 0 counts nothing, 1 a margin like one of power."
-        fields.append(WeightField(f"weight {name}", f"{SHORT.get(name, spoken)}, weight", "", weight))
+        fields.append(WeightField(f"weight {name}", f"{SHORT[name]}, weight", "", weight))
         fields.append(WeightField(f"margin {name}", "margin", UNITS.get(name, "%"), f"{spoken}: {margin}"))
     for name, unit in ON_THE_TRACK.items() if raced else ():
         weight = f"{FIGURES[name]}: 0 counts nothing, 1 counts {unit} like a margin of power."
@@ -66,10 +60,8 @@ def weight_fields(raced: bool = False) -> list[WeightField]:
     return fields
 
 
-def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
+def weight_texts(snapshot: Snapshot) -> dict[str, str]:
     """The form's texts as the settings stand; margins show their defaults."""
-    from pitbench.figures.criteria import GOALS
-
     settings = snapshot.settings()
     texts = {}
     for field in weight_fields(raced(snapshot)):
@@ -81,7 +73,7 @@ def weight_texts(snapshot: "Snapshot") -> dict[str, str]:
     return texts
 
 
-def raced(snapshot: "Snapshot") -> bool:
+def raced(snapshot: Snapshot) -> bool:
     """Whether there are track runs, which alone tell pace and finish temperature."""
     return bool(snapshot.rows("track_run"))
 
@@ -113,7 +105,7 @@ class Trial:
     @property
     def label(self) -> str:
         """As a row is headed, in 22 columns."""
-        return f"{SHORT.get(self.figure, FIGURES[self.figure])}, {self.how}" if self.figure else self.how
+        return f"{SHORT[self.figure]}, {self.how}" if self.figure else self.how
 
 
 def weight_trials(compared: "Compared") -> list[Trial]:
@@ -156,7 +148,7 @@ def trials_words(trials: list[Trial]) -> str:
     return f"{leader} leads with any one weight halved or doubled, and by power at load alone; {rest}."
 
 
-def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
+def save_weights(logbook: Logbook, texts: Mapping[str, str]) -> str:
     """Store weights and margins that differ from the defaults; returns the words of what was done."""
     refuse(weight_problems(texts))
     settings = logbook.settings()
@@ -168,8 +160,6 @@ def save_weights(logbook: "Logbook", texts: Mapping[str, str]) -> str:
 
 def typed_weights(settings: "Settings", texts: Mapping[str, str]) -> tuple[dict[str, float], dict[str, float]]:
     """Weights and margins as typed, where they differ from the defaults; what cannot be read stays as it was set."""
-    from pitbench.figures.criteria import GOALS
-
     kept = {"weight": dict(settings.weights), "margin": dict(settings.margins)}
     values, unreadable = read_all(texts, texts, _read)
     for key in texts.keys() - unreadable.keys():

@@ -17,24 +17,20 @@ from pitbench.desk.entry.bench_fields import (
     TABLE,
     figure_fields,
 )
-from pitbench.records.fields import (
-    BENCH_FIGURES,
-    QUANTITIES,
-    led_by,
-)
+from pitbench.desk.named import must_be_named, name_of, stored
+from pitbench.records.fields import BENCH_FIGURES, QUANTITIES, led_by
 from pitbench.records.ids import new_id
-from pitbench.records.names import name_key, nearest
+from pitbench.records.kinds import Row, Source, model_of
+from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import moment, shown_stamp, stamp_of, time_key
-from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
+from pitbench.records.typed import Label, label_of, made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import Units, units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.records.models import BenchRun
-    from pitbench.store.logbook import Logbook, Snapshot
-
-Row = dict[str, Any]
+    from pitbench.records.frame import Record
 
 WRITTEN = {*RUN_FIELDS, "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
@@ -53,13 +49,13 @@ class Entry:
     """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
-def newest_run(snapshot: "Snapshot", motor_id: str | None = None) -> Row | None:
+def newest_run(snapshot: Source, motor_id: str | None = None) -> Row | None:
     """The newest bench run, of one motor if named."""
     runs = [r for r in snapshot.rows("bench_run") if motor_id is None or r["motor_id"] == motor_id]
     return max(runs, key=lambda r: (time_key(r["taken_at"]), r.get("edited_at", ""), r.get("place", 0)), default=None)
 
 
-def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> Entry:
+def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) -> Entry:
     """An entry with motor and conditions filled in from the last run; the timing mark from that motor's own last."""
     last = newest_run(snapshot)
     motors = snapshot.rows("motor")
@@ -68,21 +64,17 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
     motor = snapshot.row("motor", motor_id) if motor_id else None
     own = newest_run(snapshot, motor_id) if motor_id else None
     texts = {"motor": motor["name"] if motor else "", "taken_at": shown_stamp(stamp_of(now))}
-    if last:
-        texts |= _conditions(last, units_of(snapshot))
-        same_day = moment(last["taken_at"]).date() == now.date()
-        if not same_day:
-            texts.pop("session", None)
-    texts.pop("timing_mark_deg", None)
-    carried = {name: last[name] for name in CONDITION_NUMBERS if name in last} if last else {}
-    carried.pop("timing_mark_deg", None)
+    taken_over = {name: value for name, value in (last or {}).items() if name != "timing_mark_deg"}
+    if last and moment(last["taken_at"]).date() != now.date():
+        taken_over.pop("session", None)
     if own and "timing_mark_deg" in own:
-        carried["timing_mark_deg"] = own["timing_mark_deg"]
-        texts["timing_mark_deg"] = units_of(snapshot).in_field("timing_mark_deg", own["timing_mark_deg"])
+        taken_over["timing_mark_deg"] = own["timing_mark_deg"]
+    texts |= _conditions(taken_over, units_of(snapshot))
+    carried = {name: taken_over[name] for name in CONDITION_NUMBERS if name in taken_over}
     return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
-def ask_anew(entry: Entry, snapshot: "Snapshot") -> None:
+def ask_anew(entry: Entry, snapshot: Snapshot) -> None:
     """The fields asked for by now; what is filled in has a field whether it is asked for or not."""
     row = snapshot.row("bench_run", entry.edits) if entry.edits else newest_run(snapshot)
     fields = figure_fields(snapshot, row)
@@ -91,15 +83,14 @@ def ask_anew(entry: Entry, snapshot: "Snapshot") -> None:
     entry.fields = (*fields[:-1], *more, "note")
 
 
-def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
+def edit_entry(snapshot: Snapshot, run_id: str) -> Entry:
     """An entry that edits a stored run."""
-    row = snapshot.row("bench_run", run_id)
-    assert row is not None
-    motor = snapshot.row("motor", row["motor_id"]) or {}
+    row = stored(snapshot, "bench_run", run_id)
     fields = figure_fields(snapshot, row)
     missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
     units = units_of(snapshot)
-    texts = {"motor": motor.get("name", ""), "taken_at": shown_stamp(row["taken_at"]), **_conditions(row, units)}
+    texts = {"motor": name_of(snapshot, "motor", row["motor_id"]), "taken_at": shown_stamp(row["taken_at"])}
+    texts |= _conditions(row, units)
     texts |= {name: text_of(name, row[name], units) for name in (*fields, *missing) if name in row}
     texts["note"] = row.get("note", "")
     return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
@@ -124,7 +115,7 @@ class Reading:
         return {name: value for name, value in self.row.items() if name in QUANTITIES}
 
 
-def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
+def read_entry(entry: Entry, snapshot: Snapshot, now: datetime) -> Reading:
     """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
     old = (snapshot.row("bench_run", entry.edits) if entry.edits else None) or entry.carried
@@ -143,17 +134,11 @@ def read_entry(entry: Entry, snapshot: "Snapshot", now: datetime) -> Reading:
     return Reading(motor, taken_at, row, problems | _speed_problems(row))
 
 
-def named_motor(typed: str, snapshot: "Snapshot") -> Row:
+def named_motor(typed: str, snapshot: Snapshot) -> Row:
     """The motor of this name; a ValueError with a clause where there is none, with the nearest one that is."""
-    found = motor_named(snapshot, typed)
-    if found is not None:
-        return found
     if not name_key(typed):
         raise ValueError("is empty, the name of one of yours would be right")
-    known = nearest(typed, (m["name"] for m in snapshot.rows("motor")))
-    raise ValueError(
-        f"is no motor of yours, {f'{known} would be right' if known else 'm on a list writes a new one down'}"
-    )
+    return must_be_named(snapshot, "motor", typed, "m on a list writes a new one down")
 
 
 def _speed_problems(numbers: Row) -> dict[str, str]:
@@ -164,13 +149,7 @@ def _speed_problems(numbers: Row) -> dict[str, str]:
     return {name: why for name in ("rpm", "erpm") if name in numbers}
 
 
-def motor_named(snapshot: "Snapshot", name: str) -> Row | None:
-    """The motor of this name, matched without case."""
-    key = name_key(name)
-    return next((m for m in snapshot.rows("motor") if name_key(m["name"]) == key), None)
-
-
-def tested_build(snapshot: "Snapshot", motor_id: str, at: str, old: Row | None) -> str | None:
+def tested_build(snapshot: Snapshot, motor_id: str, at: str, old: Row | None) -> str | None:
     """Id of the build a bench or track run of this motor and time was made on; `old`: as it stood, if it is an edit.
 
     A run that tried other parts than the motor had keeps its build.
@@ -184,13 +163,11 @@ def tested_build(snapshot: "Snapshot", motor_id: str, at: str, old: Row | None) 
     return build["id"] if build else None
 
 
-def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]) -> "BenchRun":
+def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]) -> "Record":
     """The checked record; raises Refusal with one sentence that names the field.
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
-    from pitbench.records.models import BenchRun
-
     reading = read_entry(entry, snapshot, now)
     refuse(sentences(entry.texts, reading.problems))
     if not reading.row.keys() & set(BENCH_FIGURES):
@@ -198,21 +175,31 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
     motor, taken_at = reading.motor, reading.taken_at
     assert motor is not None and taken_at is not None
     old = snapshot.row("bench_run", entry.edits) if entry.edits else None
-    build_id = tested_build(snapshot, motor["id"], taken_at, old)
+    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
+    row |= reading.row | {"id": entry.edits or entry.becomes, "taken_at": taken_at}
+    row |= made_on(snapshot, "bench_run", motor, taken_at, old)
+    return checked_run("bench_run", row, old, kept)
+
+
+def made_on(snapshot: Snapshot, kind: str, motor: Row, at: str, old: Row | None) -> Row:
+    """Motor, build and place of a run of this kind and time; raises Refusal for a motor without a build."""
+    build_id = tested_build(snapshot, motor["id"], at, old)
     if build_id is None:
         raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
-    row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.row | {"id": entry.edits or entry.becomes}
-    row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
-    row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
-    run = made(BenchRun, {**row, "kept": (old or {}).get("kept", ())})
+    place = _free_place(snapshot, kind, motor["id"], at, old)
+    return {"motor_id": motor["id"], "build_id": build_id, "place": place}
+
+
+def checked_run(kind: str, row: Row, old: Row | None, kept: tuple[str, ...], label: Label = label_of) -> "Record":
+    """The record of a run; what was kept and still stands is kept on. Raises Refusal."""
+    run = made(model_of(kind), {**row, "kept": (old or {}).get("kept", ())}, label)
     if old is not None and run.row() == old:
         return run
     kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
-    return run.with_(kept=[name for name in reading.numbers if name in kept_before or name in kept])
+    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept])
 
 
-def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row | None) -> int:
+def _free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row | None) -> int:
     """Place among runs of this kind and motor at the very same time, the bin's too; an edited run keeps its own."""
     time = time_key(at)
     rows = (*snapshot.rows(kind), *snapshot.rows(kind, binned=True))
@@ -222,12 +209,11 @@ def free_place(snapshot: "Snapshot", kind: str, motor_id: str, at: str, old: Row
     return max(there.values(), default=-1) + 1
 
 
-def save_run(logbook: "Logbook", entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
+def save_run(logbook: Logbook, entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run; returns the words of what was done. From then on the entry edits the run it made."""
     run = make_run(entry, logbook.snapshot(), now, kept)
-    motor = logbook.row("motor", run.motor_id)
-    assert motor is not None
-    words = f"{'edited ' if entry.edits else ''}bench run of {motor['name']}"
+    motor = name_of(logbook, "motor", run.row()["motor_id"])
+    words = f"{'edited ' if entry.edits else ''}bench run of {motor}"
     logbook.save(words, [run])
     entry.edits = run.id
     return words

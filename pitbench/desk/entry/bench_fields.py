@@ -1,16 +1,11 @@
 """Which figures the form of a bench run asks for, and in which order: that of the user's own tester, a setting."""
 
-from typing import TYPE_CHECKING, Any
-
 from pitbench.records.fields import CONDITIONS, FIGURES, OTHER_SPEEDS, QUANTITIES, RECORDS, led_by, names_of
+from pitbench.records.kinds import Row, Source
 from pitbench.records.refusal import Refusal
 from pitbench.records.typed import label_of
+from pitbench.store.logbook import Logbook
 
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.store.logbook import Logbook
-
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
 FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
 CONDITION_FIELDS = led_by(
@@ -23,13 +18,13 @@ RUN_FIELDS = (*FIGURE_FIELDS, *names_of("bench_run", OTHER_SPEEDS), *CONDITION_F
 RUN_NUMBERS = tuple(name for name in RUN_FIELDS if name in QUANTITIES)
 
 
-def figure_fields(source: "Source", last: Row | None) -> tuple[str, ...]:
+def figure_fields(source: Source, last: Row | None) -> tuple[str, ...]:
     """Fields of the form in the order set, without the hidden ones; the note is always the last."""
     hidden = set(_settings(source).get("hidden_fields", ()))
     return (*(name for name in _line(source, last) if name not in hidden), "note")
 
 
-def _line(source: "Source", last: Row | None) -> tuple[str, ...]:
+def _line(source: Source, last: Row | None) -> tuple[str, ...]:
     """The entry line, hidden fields too; where none is set, the speed is asked for as the last run had it."""
     settings = _settings(source)
     order = tuple(settings.get("entry_line", ())) or FIGURE_FIELDS
@@ -39,11 +34,11 @@ def _line(source: "Source", last: Row | None) -> tuple[str, ...]:
     return tuple(name for name in dict.fromkeys(order) if name in RUN_NUMBERS)
 
 
-def _settings(source: "Source") -> Row:
+def _settings(source: Source) -> Row:
     return next(iter(source.rows("settings")), {})
 
 
-def hide_field(logbook: "Logbook", name: str) -> str:
+def hide_field(logbook: Logbook, name: str) -> str:
     """Ask for a field no more; returns the words of what was done."""
     settings = logbook.settings()
     hidden = tuple(dict.fromkeys((*settings.hidden_fields, name)))
@@ -54,7 +49,7 @@ def hide_field(logbook: "Logbook", name: str) -> str:
     return words
 
 
-def order_fields(logbook: "Logbook", shown: tuple[str, ...]) -> str:
+def order_fields(logbook: Logbook, shown: tuple[str, ...]) -> str:
     """Ask for the fields in this order, hidden ones where they were; returns the words of what was done."""
     settings = logbook.settings()
     line = _line(logbook, dict.fromkeys(shown))
@@ -66,7 +61,7 @@ def order_fields(logbook: "Logbook", shown: tuple[str, ...]) -> str:
     return words
 
 
-def show_all_fields(logbook: "Logbook") -> str:
+def show_all_fields(logbook: Logbook) -> str:
     """Ask for every field again, in the order they began in; returns the words of what was done."""
     words = "every field of a bench run is asked for"
     logbook.save_settings(words, logbook.settings().with_(hidden_fields=(), entry_line=()))

@@ -3,27 +3,26 @@
 Answers while typing, so it reads plain rows and does nothing that grows with more than one motor's runs.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from functools import partial
 
 from pitbench.desk import run_figures
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
-from pitbench.desk.entry.suspects import RunSuspect, conditions, not_in_fahrenheit, suspects_of
+from pitbench.desk.entry.suspects import Earlier, RunSuspect, made_alike, not_in_fahrenheit, suspects_against
+from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time
+from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import Usual, usual_range
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.names import clean_text
 from pitbench.records.stamps import friendly, shown_stamp, stamp_of
-from pitbench.records.typed import label_of, sentence, sentences
+from pitbench.records.typed import Label, Texts, label_of, sentence, sentences
 from pitbench.records.units import Units, units_of
+from pitbench.store.logbook import Snapshot
 
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
-Measure = Callable[[Row], float | None]
 FAR = 1000
 """A difference of more digits says no more than that it is far off, and has no room beside the fields."""
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
@@ -62,29 +61,29 @@ class Side:
     problems: dict[str, str] = field(default_factory=dict)
 
 
-def side_of(entry: Entry, snapshot: "Snapshot", now: datetime, slope: float | None = None) -> Side:
+def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None = None) -> Side:
     """The side of the form for what has been typed so far; slope: of KV on warmth, as the ranking learned it."""
     reading = read_entry(entry, snapshot, now)
     motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
     typed = _typed_run(entry, reading, snapshot, now)
-    alike = _alike(typed, others)
+    alike = [run for run in made_alike(typed, others) if "excluded_why" not in run]
     units = units_of(snapshot)
-    found = suspects_of(typed, alike, motor) if reading.numbers else []
+    found = suspects_against(typed, Earlier(alike), motor) if reading.numbers else []
     found = not_in_fahrenheit(found, {name for name in reading.numbers if units.unit(name) == "°F"})
     warm = all("motor_temp_c" in run for run in alike)
     return Side(
         nth=_nth(others, entry, reading, now),
         when=_when(entry, reading),
         conditions=_conditions(entry, reading, units),
-        comes_to=_comes_to(typed, alike, _Speed(motor, slope), warm),
+        comes_to=_comes_to(typed, alike, motor, _kv(motor, slope, warm and "motor_temp_c" in typed)),
         earlier_title=_title(motor, len(alike), len(others), entry.edits is not None),
-        earlier=_earlier(alike, _Speed(motor, slope), warm),
+        earlier=_earlier(alike, _kv(motor, slope, warm)),
         suspects={suspect.column: field_suspect(entry.texts, suspect, units) for suspect in found},
-        problems=_problems(entry, reading),
+        problems=problems_typed(entry.texts, reading.problems),
     )
 
 
-def _typed_run(entry: Entry, reading: Reading, snapshot: "Snapshot", now: datetime) -> Row:
+def _typed_run(entry: Entry, reading: Reading, snapshot: Snapshot, now: datetime) -> Row:
     """The typed numbers as a run of the build they would be stored with."""
     typed: Row = dict(reading.numbers)
     if reading.motor is not None:
@@ -93,21 +92,10 @@ def _typed_run(entry: Entry, reading: Reading, snapshot: "Snapshot", now: dateti
     return typed
 
 
-def _alike(typed: Row, runs: list[Row]) -> list[Row]:
-    """Runs that count, of the same build, test voltage and timing mark; what is not known agrees with all."""
-    own = conditions(typed)
-    counted = (run for run in runs if "excluded_why" not in run)
-    return [
-        run
-        for run in counted
-        if all(a is None or b is None or a == b for a, b in zip(own, conditions(run), strict=True))
-    ]
-
-
-def _problems(entry: Entry, reading: Reading) -> dict[str, str]:
+def problems_typed(texts: Texts, problems: Texts, label: Label = label_of) -> dict[str, str]:
     """Of fields that are not blank: a blank one is being filled in."""
-    typed = {name: why for name, why in reading.problems.items() if clean_text(entry.texts.get(name, ""))}
-    return sentences(entry.texts, typed)
+    typed = {name: why for name, why in problems.items() if clean_text(texts.get(name, ""))}
+    return sentences(texts, typed, label)
 
 
 def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -> FieldSuspect:
@@ -126,7 +114,7 @@ def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -
     return FieldSuspect(texts.get(name, ""), words, suggested)
 
 
-def _other_runs(snapshot: "Snapshot", motor: Row | None, edits: str | None) -> list[Row]:
+def _other_runs(snapshot: Snapshot, motor: Row | None, edits: str | None) -> list[Row]:
     if motor is None:
         return []
     rows = (r for r in snapshot.rows("bench_run") if r["motor_id"] == motor["id"] and r["id"] != edits)
@@ -175,32 +163,18 @@ def _conditions(entry: Entry, reading: Reading, units: Units) -> str:
     return "   ".join(part for part in parts if part)
 
 
-@dataclass(frozen=True)
-class _Speed:
-    """How the speed of this motor's runs is worked out."""
-
-    motor: Row | None
-    slope: float | None
-
-    def kv(self, corrected: bool) -> tuple[str, Measure]:
-        """KV and what it is called: in one comparison all runs are brought to 25 °C or none."""
-        if corrected:
-            return "KV at 25 °C", lambda run: run_figures.kv25_of(run, self.motor, self.slope)
-        return "KV as read", lambda run: run_figures.kv_of(run, self.motor)
-
-    def per_amp(self, run: Row) -> float | None:
-        return run_figures.speed_per_amp_of(run, self.motor)
+def _kv(motor: Row | None, slope: float | None, warm: bool) -> tuple[str, Measure]:
+    """What KV is called, and how it is worked out."""
+    return "KV at 25 °C" if warm else "KV as read", run_figures.kv_measure(motor, warm, slope)
 
 
-def _comes_to(typed: Row, runs: list[Row], speed: _Speed, warm: bool) -> list[Derived]:
-    from pitbench.figures.criteria import MEASURED
-
+def _comes_to(typed: Row, runs: list[Row], motor: Row | None, speed: tuple[str, Measure]) -> list[Derived]:
     noise = MEASURED["kv_rpm_per_v"].noise
     amp_noise = (noise**2 + MEASURED["no_load_current_a"].noise ** 2) ** 0.5
-    label, kv = speed.kv(warm and "motor_temp_c" in typed)
+    per_amp = partial(run_figures.speed_per_amp_of, motor=motor)
     return [
-        _compared(label, kv, typed, runs, noise),
-        _compared("speed per amp", speed.per_amp, typed, runs, amp_noise),
+        _compared(*speed, typed, runs, noise),
+        _compared("speed per amp", per_amp, typed, runs, amp_noise),
         _plain("idle power", run_figures.idle_power_of(typed), "W"),
         _mean_timing(typed),
         _sensor_spread(run_figures.sensor_spread_of(typed), runs),
@@ -244,13 +218,11 @@ def _sensor_spread(spread: float | None, runs: list[Row]) -> Derived:
 
 
 def _usual(name: str, values: list[float]) -> Usual | None:
-    from pitbench.figures.criteria import MEASURED
-
     return usual_range(values, MEASURED[name].noise, MEASURED[name].relative)
 
 
-def _earlier(runs: list[Row], speed: _Speed, warm: bool) -> list[tuple[str, str]]:
-    label, kv = speed.kv(warm)
+def _earlier(runs: list[Row], speed: tuple[str, Measure]) -> list[tuple[str, str]]:
+    label, kv = speed
     measures: tuple[tuple[str, str, Measure, int], ...] = (
         (label, "kv_rpm_per_v", kv, 0),
         ("current", "no_load_current_a", lambda run: run.get("no_load_current_a"), 2),

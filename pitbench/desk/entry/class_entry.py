@@ -1,12 +1,9 @@
 """What a class sheet says of gearing, changed with one key from the ranking."""
 
-from typing import TYPE_CHECKING
-
-from pitbench.records.names import name_key
+from pitbench.desk.named import named
+from pitbench.records.kinds import model_of
 from pitbench.records.refusal import Refusal
-
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 SPOKEN = {
     "none": "nothing",
@@ -17,14 +14,11 @@ SPOKEN = {
 }
 
 
-def set_gearing_limit(logbook: "Logbook", class_name: str | None, limit: str) -> str:
+def set_gearing_limit(logbook: Logbook, class_name: str | None, limit: str) -> str:
     """Store what stops you gearing higher in this class; returns the words of what was done."""
-    from pitbench.records.models import ClassSheet
-
-    rows = logbook.rows("class_sheet")
-    row = next((r for r in rows if class_name is not None and name_key(r["name"]) == name_key(class_name)), None)
+    row = named(logbook, "class_sheet", class_name) if class_name else None
     if row is None:
         raise Refusal("These motors have no class yet: e on Motors gives them one, then the gearing can be set.")
     words = f"gearing limit of {row['name']}: {SPOKEN[limit]}"
-    logbook.save(words, [ClassSheet.of({**row, "gearing_limit": limit})])
+    logbook.save(words, [model_of("class_sheet").of({**row, "gearing_limit": limit})])
     return words

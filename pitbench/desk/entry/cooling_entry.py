@@ -5,7 +5,7 @@ A reading taken while a fan blew is always a cooling reading: a finish reading d
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
@@ -13,8 +13,10 @@ from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.suspects import not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.entry.track_times import COUNTED_S
+from pitbench.desk.named import name_of
 from pitbench.desk.track_figures import finished_at
 from pitbench.records.fields import QUANTITIES, RECORDS, led_by
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.laps import read_time
 from pitbench.records.names import clean_text
 from pitbench.records.numbers import checked
@@ -23,12 +25,8 @@ from pitbench.records.rounds import round_text
 from pitbench.records.stamps import moment
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.store.logbook import Logbook, Snapshot
-
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["cooling"]}
 FIELDS = led_by(("motor", "temp_c"), (name for name, each in TABLE.items() if each.field == name and not each.rare))
 FINISH = {"temp_c": "finish_reading_c", "after_s": "finish_reading_after_s"}
@@ -50,7 +48,7 @@ class CoolingReading:
     doubted: tuple[str, ...] = ()
 
 
-def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | None:
+def run_to_read(source: Source, motor_id: str | None, now: datetime) -> Row | None:
     """The run today, or just before midnight, that finished last, of the motor named, else of any."""
     ended = ((finished_at(run) or moment(run["started_at"]), in_order(run), run) for run in source.rows("track_run"))
     today = [found for found in ended if found[0].date() == now.date() or timedelta(0) <= now - found[0] <= COUNTED]
@@ -58,11 +56,10 @@ def run_to_read(source: "Source", motor_id: str | None, now: datetime) -> Row | 
     return max(of_motor or today, key=lambda found: found[:2], default=(None, None, None))[2]
 
 
-def new_reading(source: "Source", motor_id: str | None, now: datetime) -> dict[str, str]:
+def new_reading(source: Source, motor_id: str | None, now: datetime) -> dict[str, str]:
     """The form's texts: the motor whose run is read."""
     run = run_to_read(source, motor_id, now)
-    motor = source.row("motor", run["motor_id"]) if run else None
-    return dict.fromkeys(FIELDS, "") | {"motor": motor["name"] if motor else ""}
+    return dict.fromkeys(FIELDS, "") | {"motor": name_of(source, "motor", run["motor_id"]) if run else ""}
 
 
 def too_early(after_s: float | None) -> str:
@@ -93,7 +90,7 @@ def run_words(run: Row) -> str:
     return f"{round_text(run) or 'track run'}{f', finished {finish:%H:%M}' if finish else ''}"
 
 
-def read_cooling(texts: dict[str, str], snapshot: "Snapshot", now: datetime) -> CoolingReading:
+def read_cooling(texts: dict[str, str], snapshot: Snapshot, now: datetime) -> CoolingReading:
     """Read the form's texts; after blank means now."""
     units, runs = units_of(snapshot), list[Row]()
 
@@ -120,14 +117,14 @@ def read_cooling(texts: dict[str, str], snapshot: "Snapshot", now: datetime) -> 
     )
 
 
-def _run_of(motor: Row, snapshot: "Snapshot", now: datetime) -> Row:
+def _run_of(motor: Row, snapshot: Snapshot, now: datetime) -> Row:
     run = run_to_read(snapshot, motor["id"], now)
     if run is None or run["motor_id"] != motor["id"]:
         raise ValueError("has no track run today, t writes one down")
     return run
 
 
-def _after(text: str, snapshot: "Snapshot", run: Row | None, now: datetime) -> float:
+def _after(text: str, snapshot: Snapshot, run: Row | None, now: datetime) -> float:
     """Seconds after the finish; blank: by the clock."""
     if clean_text(text):
         after = _read_after(text, snapshot)
@@ -140,39 +137,36 @@ def _after(text: str, snapshot: "Snapshot", run: Row | None, now: datetime) -> f
     return after
 
 
-def _read_after(text: str, snapshot: "Snapshot") -> float:
+def _read_after(text: str, snapshot: Snapshot) -> float:
     """Seconds, or minutes and seconds with a colon."""
     if ":" in text:
         return checked(read_time(text), QUANTITIES["after_s"])
     return units_of(snapshot).read("after_s", text)
 
 
-def _taken(snapshot: "Source", run: Row) -> set[float]:
+def _taken(snapshot: Source, run: Row) -> set[float]:
     """Times after the finish that have a reading."""
     cooling = {row["after_s"] for row in snapshot.rows("cooling") if row["track_run_id"] == run["id"]}
     return cooling | ({run["finish_reading_after_s"]} if "finish_reading_after_s" in run else set())
 
 
-def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime, becomes: str) -> str:
+def save_reading(logbook: Logbook, texts: dict[str, str], now: datetime, becomes: str) -> str:
     """Store the reading, a cooling reading under the id it `becomes`; returns the words of what was done.
 
     Raises Refusal with one sentence.
     """
-    from pitbench.records.models import Cooling, TrackRun
-
     snapshot = logbook.snapshot()
     reading = read_cooling(texts, snapshot, now)
     refuse(reading.problems)
     run, row = reading.run, reading.row
     assert run is not None
-    motor = snapshot.row("motor", run["motor_id"]) or {}
-    words = (
-        f"{units_of(snapshot).degrees(row['temp_c'], 1)} of {motor.get('name')} after {round_text(run) or 'its run'}"
-    )
+    motor, degrees = name_of(snapshot, "motor", run["motor_id"]), units_of(snapshot).degrees(row["temp_c"], 1)
+    words = f"{degrees} of {motor} after {round_text(run) or 'its run'}"
     if "finish_reading_c" in run or row.get("fan"):
-        logbook.save(words, [made(Cooling, {**row, "id": becomes, "track_run_id": run["id"], "kept": reading.doubted})])
+        cooled = {**row, "id": becomes, "track_run_id": run["id"], "kept": reading.doubted}
+        logbook.save(words, [made(model_of("cooling"), cooled)])
         return words
     read = {column: row[name] for name, column in FINISH.items()}
     kept = dict.fromkeys((*run.get("kept", ()), *(FINISH[name] for name in reading.doubted)))
-    logbook.save(words, [made(TrackRun, {**run, **read, "kept": tuple(kept)})])
+    logbook.save(words, [made(model_of("track_run"), {**run, **read, "kept": tuple(kept)})])
     return words

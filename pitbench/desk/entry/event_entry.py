@@ -5,22 +5,20 @@ Also which event is on; what counts as "here" is the business of `places`.
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.event_names import same_event
+from pitbench.desk.named import stored
 from pitbench.records.fields import RECORDS
 from pitbench.records.ids import new_id
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.store.logbook import Logbook, Snapshot
-
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["event"]}
 FIELDS = tuple(TABLE)
 AHEAD, FAR_AHEAD = timedelta(days=366), datetime(9000, 1, 1)
@@ -37,7 +35,7 @@ class EventEntry:
     """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
-def new_event(source: "Source", now: datetime, name: str = "") -> EventEntry:
+def new_event(source: Source, now: datetime, name: str = "") -> EventEntry:
     """An event of today; track and surface as at the last event of this name."""
     same = [event for event in source.rows("event") if name_key(event["name"]) == name_key(name)]
     last = max(same, key=lambda e: time_key(e["date"]), default={})
@@ -45,15 +43,14 @@ def new_event(source: "Source", now: datetime, name: str = "") -> EventEntry:
     return EventEntry(texts | {"event": clean_text(name), "date": stamp_of(now)[:10]})
 
 
-def edit_event(source: "Source", event_id: str) -> EventEntry:
+def edit_event(source: Source, event_id: str) -> EventEntry:
     """A stored event as texts."""
-    row = source.row("event", event_id)
-    assert row is not None
+    row = stored(source, "event", event_id)
     texts = {name: row.get(name, "") for name in FIELDS}
     return EventEntry(texts | {"event": row["name"], "date": shown_stamp(row["date"])}, event_id)
 
 
-def event_problems(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
+def event_problems(entry: EventEntry, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     row, wrong = _read(entry, snapshot, now)
     if not wrong and (twin := _twin(entry, row, snapshot)):
@@ -62,7 +59,7 @@ def event_problems(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> di
     return sentences(entry.texts, wrong)
 
 
-def _read(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(entry: EventEntry, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -74,7 +71,7 @@ def _read(entry: EventEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, 
     return read_all(entry.texts, FIELDS, read)
 
 
-def _read_date(text: str, snapshot: "Snapshot", now: datetime) -> str:
+def _read_date(text: str, snapshot: Snapshot, now: datetime) -> str:
     day_first = snapshot.team().day_first
     if not clean_text(text)[:4].isdigit():
         return read_stamp(text, now, day_first)
@@ -84,24 +81,23 @@ def _read_date(text: str, snapshot: "Snapshot", now: datetime) -> str:
     return stamp
 
 
-def _twin(entry: EventEntry, row: Row, snapshot: "Snapshot") -> Row | None:
+def _twin(entry: EventEntry, row: Row, snapshot: Snapshot) -> Row | None:
     """Another event that this one would count as."""
     others = [event for event in snapshot.rows("event") if event["id"] != entry.edits]
     return same_event(row["event"], row["date"], others)
 
 
-def save_event(logbook: "Logbook", entry: EventEntry, now: datetime) -> str:
+def save_event(logbook: Logbook, entry: EventEntry, now: datetime) -> str:
     """Store the event; returns the words of what was done. From then on the entry edits the event it made."""
-    from pitbench.records.models import Event
-
     snapshot = logbook.snapshot()
     refuse(event_problems(entry, snapshot, now))
     read, _ = _read(entry, snapshot, now)
     old = snapshot.row("event", entry.edits) if entry.edits else None
     row: Row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
     row["id"] = entry.edits or entry.becomes
-    event = made(Event, {**row, "name": read.pop("event"), **read})
-    words = f"{'edited ' if old else ''}event {event.name}"
+    name = read.pop("event")
+    event = made(model_of("event"), {**row, "name": name, **read})
+    words = f"{'edited ' if old else ''}event {name}"
     logbook.save(words, [event])
     entry.edits = event.id
     return words

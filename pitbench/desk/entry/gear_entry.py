@@ -2,21 +2,21 @@
 
 import re
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.gears import dp_of_module, module_of_dp
+from pitbench.desk.named import stored
+from pitbench.figures.gearing import same_pitch
 from pitbench.records.fields import RECORDS, led_by
 from pitbench.records.ids import new_id
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.reading import read_choice
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
 from pitbench.records.typed import made, read_all, refuse, sentences
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Row, Source
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 TABLE = {datum.name: datum for datum in RECORDS["gear"]}
 FIELDS = led_by(("kind", "teeth", "dp"), TABLE)
@@ -34,17 +34,16 @@ class GearEntry:
     """Id of the first record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
-def new_gears(snapshot: "Source") -> GearEntry:
+def new_gears(snapshot: Source) -> GearEntry:
     """Kind and pitch as last written down."""
     last = max(reversed(snapshot.rows("gear")), key=lambda row: row.get("edited_at", ""), default=None)
     texts = dict.fromkeys(FIELDS, "") | {"kind": "pinion"}
     return GearEntry(texts | _pitch_texts(last["module"]) | {"kind": last["kind"]} if last else texts)
 
 
-def edit_gear(snapshot: "Source", gear_id: str) -> GearEntry:
+def edit_gear(snapshot: Source, gear_id: str) -> GearEntry:
     """A stored gear as texts."""
-    row = snapshot.row("gear", gear_id)
-    assert row is not None
+    row = stored(snapshot, "gear", gear_id)
     texts = {"kind": row["kind"], "teeth": shown(row["teeth"]), "note": row.get("note", "")}
     return GearEntry(dict.fromkeys(FIELDS, "") | texts | _pitch_texts(row["module"]), gear_id)
 
@@ -60,7 +59,7 @@ def gear_problems(entry: GearEntry) -> dict[str, str]:
     return sentences(entry.texts, _read(entry)[1])
 
 
-def _read(entry: GearEntry) -> "tuple[Row, dict[str, str]]":
+def _read(entry: GearEntry) -> tuple[Row, dict[str, str]]:
     """What every text means, teeth as a list; and what is wrong, a clause a field."""
     given = [name for name in ("dp", "module") if clean_text(entry.texts.get(name, ""))]
 
@@ -107,10 +106,8 @@ def read_teeth(text: str) -> list[int]:
     return found
 
 
-def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
+def save_gears(logbook: Logbook, entry: GearEntry) -> str:
     """Store the gears as one action; those owned already are not doubled. Returns the words of what was done."""
-    from pitbench.records.models import Gear
-
     read, wrong = _read(entry)
     refuse(sentences(entry.texts, wrong))
     kind, teeth = read["kind"], read["teeth"]
@@ -124,16 +121,14 @@ def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
     row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
     row |= {"kind": kind, "module": module, "note": read.get("note")}
     ids = [entry.edits or entry.becomes, *(new_id() for _ in new[1:])]
-    gears = [made(Gear, {**row, "id": key, "teeth": each}) for key, each in zip(ids, new, strict=True)]
+    gears = [made(model_of("gear"), {**row, "id": key, "teeth": each}) for key, each in zip(ids, new, strict=True)]
     words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
     logbook.save(words, gears)
     there = [each for each in teeth if each in known]
     return f"{words}; {_spoken('', there)} there already" if there else words
 
 
-def _known(logbook: "Logbook", kind: str, module: float, but: str | None) -> set[int]:
-    from pitbench.figures.gearing import same_pitch
-
+def _known(logbook: Logbook, kind: str, module: float, but: str | None) -> set[int]:
     own = (row for row in logbook.rows("gear") if row["kind"] == kind and row["id"] != but)
     return {int(row["teeth"]) for row in own if same_pitch(row["module"], module)}
 
@@ -156,7 +151,7 @@ class GearLine:
     note: str
 
 
-def gear_lines(snapshot: "Source") -> list[GearLine]:
+def gear_lines(snapshot: Source) -> list[GearLine]:
     """Own gears: pinions, then spurs, by pitch and teeth."""
     rows = sorted(snapshot.rows("gear"), key=lambda r: (r["kind"], r["module"], r["teeth"], r["id"]))
     return [
@@ -167,10 +162,9 @@ def gear_lines(snapshot: "Source") -> list[GearLine]:
     ]
 
 
-def bin_gear(logbook: "Logbook", gear_id: str) -> str:
+def bin_gear(logbook: Logbook, gear_id: str) -> str:
     """Put a gear in the bin; returns the words of what was done."""
-    row = logbook.row("gear", gear_id)
-    assert row is not None
+    row = stored(logbook, "gear", gear_id)
     words = f"{row['kind']} {shown(row['teeth'])} to the bin"
     logbook.bin(words, [("gear", gear_id)])
     return words

@@ -7,22 +7,21 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
+from pitbench.desk.named import class_sheet_of, named, named_or_made, stored
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
 from pitbench.records.ids import new_id
-from pitbench.records.names import clean_name, clean_text, name_key
+from pitbench.records.kinds import Row, Source, model_of
+from pitbench.records.names import clean_name, clean_text
 from pitbench.records.reading import Day
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
-    from pitbench.records.kinds import Source
-    from pitbench.records.models import Motor
-    from pitbench.store.logbook import Logbook, Snapshot
 
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["motor"]}
 NEW_FIELDS = tuple(TABLE)
 OWN = tuple(name for name, datum in TABLE.items() if datum.field == name)
@@ -42,15 +41,13 @@ class MotorEntry:
     """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
-def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> MotorEntry:
+def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> MotorEntry:
     """An empty entry, or one that edits a motor; part fields are blank for parts nobody has named."""
     motor = snapshot.row("motor", motor_id) if motor_id else None
     if motor is None:
         return MotorEntry(NEW_FIELDS, {name: "yes" if TABLE[name].default else "no" for name in YES_NO})
-    sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
-    had = parts_now(snapshot, motor)
-    texts = {"motor": motor["name"], "class": sheet["name"] if sheet else ""}
-    units = units_of(snapshot)
+    had, units = parts_now(snapshot, motor), units_of(snapshot)
+    texts = {"motor": motor["name"], "class": class_sheet_of(snapshot, motor).get("name", "")}
     texts |= {name: units.typed(name, motor[name]) for name in OWN if name in motor and name in QUANTITIES}
     texts |= {name: text_of(name, motor[name], units) for name in OWN if name in motor and name not in QUANTITIES}
     texts |= {name: text_of(name, motor.get(name, TABLE[name].default), units) for name in YES_NO}
@@ -59,16 +56,16 @@ def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> Mo
     return MotorEntry((*NEW_FIELDS[:at], "since", *NEW_FIELDS[at:]), texts, had, motor["id"])
 
 
-def motor_problems(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
+def motor_problems(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     problems = sentences(entry.texts, _read(entry, snapshot, now)[1])
-    taken = _motor_named(snapshot, entry.texts.get("motor", ""))
+    taken = named(snapshot, "motor", entry.texts.get("motor", ""))
     if taken is not None and taken["id"] != entry.edits:
         problems["motor"] = f"There is a motor {taken['name']} already; another name would be right."
     return problems
 
 
-def _read(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -84,64 +81,46 @@ def _read(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> tuple[Row, 
     return read_all(entry.texts, entry.fields, read)
 
 
-def _motor_named(snapshot: "Snapshot", name: str) -> Row | None:
-    return next((row for row in snapshot.rows("motor") if name_key(row["name"]) == name_key(name)), None)
-
-
-def _since(entry: MotorEntry, snapshot: "Snapshot", now: datetime) -> str:
+def _since(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> str:
     """From when on other parts than before are in the motor; in a new motor, from now on."""
     if entry.edits is None:
         return stamp_of(now)
     return read_stamp(entry.texts.get("since", ""), now, snapshot.team().day_first)
 
 
-def save_motor(logbook: "Logbook", entry: MotorEntry, now: datetime) -> str:
+def save_motor(logbook: Logbook, entry: MotorEntry, now: datetime) -> str:
     """Store the motor, its class and its parts as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
     refuse(motor_problems(entry, snapshot, now))
     records: list[Record] = []
     motor = _motor(entry, _read(entry, snapshot, now)[0], snapshot, records)
-    fitting = Fitting(snapshot, motor.row(), entry.had, _since(entry, snapshot, now))
+    row = motor.row()
+    fitting = Fitting(snapshot, row, entry.had, _since(entry, snapshot, now))
     fitting.put({kind: entry.texts.get(kind, "") for kind in PART_KINDS})
-    words = f"motor {motor.name}" if entry.edits is None else f"edited motor {motor.name}"
+    words = f"{'' if entry.edits is None else 'edited '}motor {row['name']}"
     logbook.save(words, [*records, motor, *fitting.records()])
     return words
 
 
-def _motor(entry: MotorEntry, read: Row, snapshot: "Snapshot", records: "list[Record]") -> "Motor":
-    from pitbench.records.models import Motor
-
+def _motor(entry: MotorEntry, read: Row, snapshot: Snapshot, records: "list[Record]") -> "Record":
     old = snapshot.row("motor", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in {*OWN, "name", "class_id"}}
     row |= {name: read[name] for name in OWN if name in read}
     row["kept"] = [suspect.column for suspect in unlikely(row)]
     if "class" in read:
-        row["class_id"] = _class_id(read["class"], snapshot, records)
-    return made(Motor, {**row, "id": entry.edits or entry.becomes, "name": read["motor"]})
+        row["class_id"] = named_or_made(snapshot, "class_sheet", read["class"], records)
+    return made(model_of("motor"), {**row, "id": entry.edits or entry.becomes, "name": read["motor"]})
 
 
-def _class_id(name: str, snapshot: "Snapshot", records: "list[Record]") -> str:
-    from pitbench.records.models import ClassSheet
-
-    known = next((r for r in snapshot.rows("class_sheet") if name_key(r["name"]) == name_key(name)), None)
-    if known is not None:
-        return str(known["id"])
-    made = ClassSheet(name=name)
-    records.append(made)
-    return made.id
-
-
-def bin_question(source: "Source", motor_id: str) -> str:
+def bin_question(source: Source, motor_id: str) -> str:
     """What is asked before a motor goes to the bin with its runs; nothing where it has none."""
     motor, runs = source.row("motor", motor_id), runs_of(source, motor_id)
     return f"M{with_runs(motor, runs)[1:]} to the bin?" if motor and runs else ""
 
 
-def bin_motor(logbook: "Logbook", motor_id: str) -> str:
+def bin_motor(logbook: Logbook, motor_id: str) -> str:
     """Put a motor and its runs in the bin, as one action; returns the words of what was done."""
-    motor = logbook.row("motor", motor_id)
-    assert motor is not None
     runs = runs_of(logbook, motor_id)
-    words = f"{with_runs(motor, runs)} to the bin"
+    words = f"{with_runs(stored(logbook, 'motor', motor_id), runs)} to the bin"
     logbook.bin(words, [("motor", motor_id), *runs])
     return words

@@ -4,27 +4,26 @@ Builds and parts are made by `workshop`, and which is in force `builds` knows; h
 """
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pitbench.desk.builds import BuildHistory, current_build, missing_parts, own_part_name, rehoused, since_key
+from pitbench.desk.builds import BuildHistory, own_part_name, rehoused, since_key
 from pitbench.desk.workshop import Named, Workshop
 from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Row, model_of
 from pitbench.records.names import Gap, clean_text, name_key
 from pitbench.records.refusal import Refusal
 from pitbench.records.stamps import shown_stamp, time_key
 from pitbench.records.typed import label_of, sentence
+from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
-    from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 
 
-def parts_now(snapshot: "Snapshot", motor: Row) -> dict[str, str]:
+def parts_now(snapshot: Snapshot, motor: Row) -> dict[str, str]:
     """Names of the parts in a motor: blank is its own that nobody named, `missing` was fitted elsewhere."""
-    build = current_build(snapshot, motor["id"]) or {}
-    gaps = missing_parts(snapshot, motor["id"])
+    history = BuildHistory(snapshot.rows("build"))
+    build, gaps = history.in_force(motor["id"]) or {}, history.missing(motor["id"])
     names = {}
     for kind in PART_KINDS:
         part = snapshot.row("part", build.get(f"{kind}_id", ""))
@@ -36,7 +35,7 @@ def parts_now(snapshot: "Snapshot", motor: Row) -> dict[str, str]:
 class Fitting:
     """Puts the typed parts into one motor: `had` are the names it had, `since` is from when on others are in it."""
 
-    def __init__(self, snapshot: "Snapshot", motor: Row, had: Mapping[str, str], since: str) -> None:
+    def __init__(self, snapshot: Snapshot, motor: Row, had: Mapping[str, str], since: str) -> None:
         self._snapshot, self._motor, self._had, self._since = snapshot, motor, had, since
         self._workshop = Workshop(snapshot)
 
@@ -66,7 +65,6 @@ class Fitting:
 
     def records(self) -> "Iterator[Record]":
         """Parts and builds to save, and the runs made on a build that is known only now."""
-        from pitbench.records.kinds import model_of
 
         before = BuildHistory(self._snapshot.rows("build"))
         runs = {run["id"]: (kind, run) for kind in ("bench_run", "track_run") for run in self._snapshot.rows(kind)}

@@ -1,21 +1,17 @@
 """What is done to a record once it stands: to the bin, back again, left out with a reason."""
 
 from collections.abc import Container
-from typing import TYPE_CHECKING, Any
 
-from pitbench.records.names import LONGEST_NOTE, clean_text, name_key
+from pitbench.desk.named import name_of, named, stored
+from pitbench.records.kinds import Row, Source, model_of
+from pitbench.records.names import LONGEST_NOTE, clean_text
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import binned_words, counted_words
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.store.logbook import Logbook
-
-Row = dict[str, Any]
+from pitbench.store.logbook import Logbook
 
 
-def bin_run(logbook: "Logbook", run_id: str) -> str:
+def bin_run(logbook: Logbook, run_id: str) -> str:
     """Put a bench run or track run in the bin, a track run with its readings; the words of what was done."""
     run = _run(logbook, run_id)
     words = f"{_spoken(logbook, run)} to the bin"
@@ -23,16 +19,14 @@ def bin_run(logbook: "Logbook", run_id: str) -> str:
     return words
 
 
-def _readings(source: "Source", run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
+def _readings(source: Source, run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
     """Cooling readings of track runs that stand, or that went to the bin with them."""
     rows = source.rows("cooling", binned=binned_at is not None)
     return [("cooling", r["id"]) for r in rows if r["track_run_id"] in run_ids and r.get("binned_at") == binned_at]
 
 
-def leave_out(logbook: "Logbook", run_id: str, why: str | None) -> str:
+def leave_out(logbook: Logbook, run_id: str, why: str | None) -> str:
     """Leave a run out of every figure with a reason, or take it in again with None."""
-    from pitbench.records.kinds import model_of
-
     row = _run(logbook, run_id)
     reason = None if why is None else clean_text(why)
     if reason is not None and not 0 < len(reason) <= LONGEST_NOTE:
@@ -42,13 +36,12 @@ def leave_out(logbook: "Logbook", run_id: str, why: str | None) -> str:
     return words
 
 
-def bring_back(logbook: "Logbook", kind: str, record_id: str) -> str:
+def bring_back(logbook: Logbook, kind: str, record_id: str) -> str:
     """Bring a record back from the bin; returns the words of what was done.
 
     A motor brings the runs that went with it; a run's motor must be out of the bin first.
     """
-    row = logbook.row(kind, record_id)
-    assert row is not None
+    row = stored(logbook, kind, record_id)
     if kind == "motor":
         return _bring_motor_back(logbook, row)
     if "build_id" not in row:
@@ -62,11 +55,10 @@ def bring_back(logbook: "Logbook", kind: str, record_id: str) -> str:
     return words
 
 
-def _bring_motor_back(logbook: "Logbook", motor: Row) -> str:
-    taken = (other["name"] for other in logbook.rows("motor") if name_key(other["name"]) == name_key(motor["name"]))
-    if name := next(taken, None):
+def _bring_motor_back(logbook: Logbook, motor: Row) -> str:
+    if other := named(logbook, "motor", motor["name"]):
         raise Refusal(
-            f"There is another motor {name} by now: give that one a new name first, then bring this one back."
+            f"There is another motor {other['name']} by now: give that one a new name first, then bring this one back."
         )
     runs = runs_of(logbook, motor["id"], motor["binned_at"])
     words = f"{with_runs(motor, runs)} brought back"
@@ -74,7 +66,7 @@ def _bring_motor_back(logbook: "Logbook", motor: Row) -> str:
     return words
 
 
-def runs_of(source: "Source", motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
+def runs_of(source: Source, motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
     """Bench runs, track runs and their readings of a motor, by kind and id: those that stand, or that went with it."""
     found: list[tuple[str, str]] = []
     for kind in ("bench_run", "track_run"):
@@ -102,14 +94,10 @@ def kind_of_run(run: Row) -> str:
     return "bench_run" if "taken_at" in run else "track_run"
 
 
-def _run(logbook: "Logbook", run_id: str) -> Row:
-    row = logbook.row("bench_run", run_id) or logbook.row("track_run", run_id)
-    assert row is not None
-    return row
+def _run(logbook: Logbook, run_id: str) -> Row:
+    return logbook.row("bench_run", run_id) or stored(logbook, "track_run", run_id)
 
 
-def _spoken(logbook: "Logbook", run: Row) -> str:
-    motor = logbook.row("motor", run["motor_id"])
-    assert motor is not None
+def _spoken(logbook: Logbook, run: Row) -> str:
     spoken = "bench run" if "taken_at" in run else round_text(run) or "track run"
-    return f"{spoken} of {motor['name']}"
+    return f"{spoken} of {name_of(logbook, 'motor', run['motor_id'])}"

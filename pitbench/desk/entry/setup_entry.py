@@ -9,22 +9,22 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
+from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS
 from pitbench.records.ids import new_id
+from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
 from pitbench.records.reading import Day, read_text
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import shown_stamp, stamp_of, time_key
 from pitbench.records.typed import made, read_all, read_field, refuse, sentences
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.records.models import Car, SetupEntry
-    from pitbench.store.logbook import Logbook, Snapshot
+    from pitbench.records.frame import Record
 
-Row = dict[str, Any]
 TABLE = {datum.name: datum for datum in RECORDS["setup_entry"]}
 FIELDS = tuple(TABLE)
 NAMED = ("event", "car", "motor")
@@ -48,7 +48,7 @@ class Change:
         return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
 
 
-def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
+def new_change(snapshot: Source, now: datetime, what: str = "") -> Change:
     """Event, track, car and motor from the newest event and track run; `was` from the last `now` of `what`."""
     here = here_of(snapshot, now)
     run = max(snapshot.rows("track_run"), key=in_order, default={})
@@ -60,34 +60,29 @@ def new_change(snapshot: "Source", now: datetime, what: str = "") -> Change:
         }
     elif here.event is None:
         texts["track"] = here.spoken
-    texts |= {kind: _name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
+    texts |= {kind: name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
     change = Change(texts)
     texts["was"] = Before(snapshot).was(change) if what else ""
     return change
 
 
-def edit_change(snapshot: "Source", entry_id: str) -> Change:
+def edit_change(snapshot: Source, entry_id: str) -> Change:
     """A stored entry as texts."""
-    row = snapshot.row("setup_entry", entry_id)
-    assert row is not None
+    row = stored(snapshot, "setup_entry", entry_id)
     event = snapshot.row("event", row["event_id"]) if "event_id" in row else None
     texts = {name: row.get(name, "") for name in FIELDS} | {"track": row.get("track") or (event or {}).get("track", "")}
     texts |= {
         "written_at": shown_stamp(row["written_at"]),
         "event": event_names.event_text(event, snapshot.rows("event")) if event else "",
     }
-    texts |= {kind: _name_of(snapshot, kind, row.get(f"{kind}_id")) for kind in ("motor", "car")}
+    texts |= {kind: name_of(snapshot, kind, row.get(f"{kind}_id")) for kind in ("motor", "car")}
     return Change(texts, entry_id, {name: texts[name] for name in NAMED})
-
-
-def _name_of(snapshot: "Source", kind: str, record_id: str | None) -> str:
-    return str((snapshot.row(kind, record_id) or {}).get("name", "")) if record_id else ""
 
 
 class Before:
     """What was changed before, gathered once for a form, so that every key typed is answered at once."""
 
-    def __init__(self, source: "Source") -> None:
+    def __init__(self, source: Source) -> None:
         self._source = source
         self._entries = sorted(source.rows("setup_entry"), key=in_order, reverse=True)
         self._whats: dict[str, str] = {}
@@ -100,26 +95,26 @@ class Before:
 
     def was(self, change: Change) -> str:
         """The last `now` of what is being changed, on the car named; empty if none was written down."""
-        key, car = name_key(change.texts.get("what", "")), _named(self._source, "car", change.texts.get("car", ""))
+        key, car = name_key(change.texts.get("what", "")), named(self._source, "car", change.texts.get("car", ""))
         own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
         return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
 
-def setup_problems(change: Change, snapshot: "Snapshot", now: datetime) -> dict[str, str]:
+def setup_problems(change: Change, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     return sentences(change.texts, _read(change, snapshot, now)[1])
 
 
-def suggestion(change: Change, snapshot: "Source", name: str) -> str | None:
+def suggestion(change: Change, snapshot: Source, name: str) -> str | None:
     """What was most likely meant where no motor or event has the name typed."""
-    if name == "motor" and _named(snapshot, "motor", change.texts.get("motor", "")) is None:
+    if name == "motor" and named(snapshot, "motor", change.texts.get("motor", "")) is None:
         return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
     if name == "event" and not event_names.events_meant(change.texts.get("event", ""), snapshot.rows("event")):
         return nearest(change.texts.get("event", ""), [row["name"] for row in snapshot.rows("event")])
     return None
 
 
-def _read(change: Change, snapshot: "Snapshot", now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(change: Change, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, rows for a motor and an event that are named; and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -134,37 +129,24 @@ def _read(change: Change, snapshot: "Snapshot", now: datetime) -> tuple[Row, dic
     return read_all(change.texts, FIELDS, read)
 
 
-def _motor(snapshot: "Source", text: str) -> Row:
-    found = _named(snapshot, "motor", text)
-    if found is None:
-        known = [row["name"] for row in snapshot.rows("motor")]
-        raise ValueError(f"is no motor of yours, {_right(nearest(text, known), known)}")
-    return found
+def _motor(snapshot: Source, text: str) -> Row:
+    return must_be_named(snapshot, "motor", text, _right(snapshot.rows("motor")))
 
 
-def _event(snapshot: "Source", text: str) -> Row:
+def _event(snapshot: Source, text: str) -> Row:
     events = snapshot.rows("event")
-    found = event_names.events_meant(text, events)
-    if not found:
-        known = [row["name"] for row in events]
-        raise ValueError(f"is no event of yours, {_right(nearest(text, known), known)}")
+    found = event_names.events_meant(text, events) or [must_be_named(snapshot, "event", text, _right(events))]
     if len(found) > 1:
         newest = event_names.dated_name(max(found, key=lambda e: time_key(e["date"])))
         raise ValueError(f"means {len(found)} events, {newest} would be right")
     return found[0]
 
 
-def _right(near: str | None, known: list[str]) -> str:
-    if near:
-        return f"{near} would be right"
-    return f"one like {known[0]} would be right" if known else "left blank would be right"
+def _right(known: list[Row]) -> str:
+    return f"one like {known[0]['name']} would be right" if known else "left blank would be right"
 
 
-def _named(snapshot: "Source", kind: str, text: str) -> Row | None:
-    return next((row for row in snapshot.rows(kind) if name_key(row["name"]) == name_key(text)), None)
-
-
-def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
+def save_change(logbook: Logbook, change: Change, now: datetime) -> str:
     """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
     refuse(setup_problems(change, snapshot, now))
@@ -174,9 +156,7 @@ def save_change(logbook: "Logbook", change: Change, now: datetime) -> str:
     return words
 
 
-def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEntry, list[Car]]":
-    from pitbench.records.models import Car, SetupEntry
-
+def _made(change: Change, snapshot: Snapshot, now: datetime) -> "tuple[Record, list[Record]]":
     old = snapshot.row("setup_entry", change.edits) if change.edits else None
     row: Row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     read, _ = _read(change, snapshot, now)
@@ -185,41 +165,34 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     row |= read | {"id": change.edits or change.becomes}
     row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
     _leave_track_to_event(row, snapshot)
-    cars: list[Car] = []
+    cars: list[Record] = []
     if car is not None:
-        known = _named(snapshot, "car", car)
-        if known is None:
-            cars.append(Car(name=car))
-        row["car_id"] = known["id"] if known else cars[0].id
-    return made(SetupEntry, row), cars
+        row["car_id"] = named_or_made(snapshot, "car", car, cars)
+    return made(model_of("setup_entry"), row), cars
 
 
-def _leave_track_to_event(row: Row, snapshot: "Source") -> None:
+def _leave_track_to_event(row: Row, snapshot: Source) -> None:
     """An entry says its track only where its event does not say the same."""
     event = (snapshot.row("event", row["event_id"]) if "event_id" in row else None) or {}
     if "track" in row and name_key(event.get("track", "")) == name_key(row["track"]):
         del row["track"]
 
 
-def write_outcome(logbook: "Logbook", entry_id: str, outcome: str) -> str:
+def write_outcome(logbook: Logbook, entry_id: str, outcome: str) -> str:
     """Write down what came of a change; returns the words of what was done."""
-    from pitbench.records.models import SetupEntry
-
-    row = logbook.row("setup_entry", entry_id)
-    assert row is not None
+    row = stored(logbook, "setup_entry", entry_id)
     texts = {"outcome": outcome}
     values, wrong = read_all(texts, texts, lambda name, text: clean_note(text))
     refuse(sentences(texts, wrong))
     outcome = values["outcome"]
     words = f"{change_words(row)}: {outcome[:40]}{'…' if len(outcome) > 40 else ''}"
-    logbook.save(words, [SetupEntry.of(row).with_(outcome=outcome or None)])
+    logbook.save(words, [model_of("setup_entry").of(row).with_(outcome=outcome or None)])
     return words
 
 
-def bin_change(logbook: "Logbook", entry_id: str) -> str:
+def bin_change(logbook: Logbook, entry_id: str) -> str:
     """Put an entry in the bin; returns the words of what was done."""
-    row = logbook.row("setup_entry", entry_id)
-    assert row is not None
+    row = stored(logbook, "setup_entry", entry_id)
     words = f"setup entry: {change_words(row)} to the bin"
     logbook.bin(words, [("setup_entry", entry_id)])
     return words

@@ -5,16 +5,19 @@ the usual repeatability, from three runs on), the other figures of the run, and 
 `load` both ask here.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Any, Literal
+from typing import Literal
 
 from pitbench.desk.entry.repairs import repaired
+from pitbench.figures import speed, timing
+from pitbench.figures.criteria import MEASURED
+from pitbench.figures.timing import TOTAL_TOLERANCE_DEG
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.numbers import likely_fahrenheit, shown
 
-Row = Mapping[str, Any]
 Rule = Literal["range", "earlier", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
 
 SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
@@ -87,16 +90,14 @@ def conditions(run: Row) -> tuple[str | None, float | None, float | None]:
     return run.get("build_id"), None if voltage is None else round(voltage, 1), run.get("timing_mark_deg")
 
 
-def suspects_of(run: Row, runs: Sequence[Row], motor: Row | None) -> list[RunSuspect]:
-    """Suspects of a run being written, held against this motor's earlier runs; what is not known agrees with all."""
+def made_alike(run: Row, runs: Iterable[Row]) -> list[Row]:
+    """Those of the runs that were made under the same conditions; what is not known agrees with all."""
     own = conditions(run)
-    alike = (r for r in runs if all(a is None or b is None or a == b for a, b in zip(own, conditions(r), strict=True)))
-    return suspects_against(run, Earlier(alike), motor)
+    return [r for r in runs if all(a is None or b is None or a == b for a, b in zip(own, conditions(r), strict=True))]
 
 
 def suspects_against(run: Row, earlier: Earlier, motor: Row | None) -> list[RunSuspect]:
     """Suspects of a run, at most one a field, in the order of the fields."""
-    found: dict[str, RunSuspect] = {}
     name = (motor or {}).get("name", "this motor")
     poles = int((motor or {}).get("poles", 2))
     every = [
@@ -106,9 +107,16 @@ def suspects_against(run: Row, earlier: Earlier, motor: Row | None) -> list[RunS
         *_speeds(run, poles),
         *unlikely(run),
     ]
-    for suspect in every:
+    return one_a_field(every)
+
+
+def one_a_field(suspects: Iterable[RunSuspect]) -> list[RunSuspect]:
+    """The first suspect of each field, in the order of the fields."""
+    found: dict[str, RunSuspect] = {}
+    for suspect in suspects:
         found.setdefault(suspect.column, suspect)
-    return sorted(found.values(), key=lambda suspect: list(QUANTITIES).index(suspect.column))
+    order = ["started_at", *QUANTITIES]
+    return sorted(found.values(), key=lambda suspect: order.index(suspect.column))
 
 
 def unlikely(values: Row) -> list[RunSuspect]:
@@ -150,8 +158,6 @@ def worded(
 @cache
 def _compared() -> dict[str, tuple[float, bool]]:
     """Repeatability of every field that is held against earlier runs, and whether it is in percent."""
-    from pitbench.figures.criteria import MEASURED
-
     noise = {name: (each.noise, each.relative) for name, each in MEASURED.items() if name in QUANTITIES}
     noise |= dict.fromkeys(SPEEDS, noise["kv_rpm_per_v"])
     return noise | dict.fromkeys(("timing_deg", *SENSORS), (TIMING_NOISE, False))
@@ -199,8 +205,6 @@ def short(name: str, value: float) -> str:
 
 def _sensors(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect]:
     """The stated total against the mean of the three sensors: the one that stands apart is the suspect."""
-    from pitbench.figures import timing
-
     if not all(name in run for name in ("timing_deg", *SENSORS)):
         return
     total, sensors = run["timing_deg"], [run[name] for name in SENSORS]
@@ -222,8 +226,6 @@ def _sensors(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect
 
 def _odd_sensor(total: float, sensors: list[float]) -> int | None:
     """The one sensor that stands apart while the other two agree with each other and with the total."""
-    from pitbench.figures.timing import TOTAL_TOLERANCE_DEG
-
     for odd in range(3):
         one, other = sensors[:odd] + sensors[odd + 1 :]
         agree = abs(one - other) <= 2 * TOTAL_TOLERANCE_DEG and abs((one + other) / 2 - total) <= TOTAL_TOLERANCE_DEG
@@ -234,8 +236,6 @@ def _odd_sensor(total: float, sensors: list[float]) -> int | None:
 
 def _speeds(run: Row, poles: int) -> Iterable[RunSuspect]:
     """KV, rpm and erpm of one run say the same; the first of them counts."""
-    from pitbench.figures import speed
-
     voltage = run.get("test_voltage_v")
     if voltage is None:
         return
@@ -255,8 +255,6 @@ def _speeds(run: Row, poles: int) -> Iterable[RunSuspect]:
 
 def _poles(run: Row, earlier: Earlier, motor: Row | None, poles: int) -> Iterable[RunSuspect]:
     """The tester's pole setting: stated and not the motor's, or betrayed by a speed off by just its factor."""
-    from pitbench.figures import speed
-
     name = (motor or {}).get("name", "this motor")
     assumed = run.get("poles_assumed")
     known = "poles" in (motor or {})

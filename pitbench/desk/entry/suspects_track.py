@@ -4,16 +4,14 @@ Besides its likely range a number is held against the others of its run and agai
 ask here. Tolerances are ours (common practice, no source) and stand with their reasons.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
-from typing import Any
 
-from pitbench.desk.entry.suspects import RunSuspect, unlikely, worded
+from pitbench.desk.entry.suspects import RunSuspect, one_a_field, unlikely, worded
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.numbers import shown
-
-Row = Mapping[str, Any]
 
 ROUNDING_S = 0.05
 """Half of the last place a lap time is written down with when a tenth is enough."""
@@ -24,12 +22,8 @@ HOT = ("finish_reading_c", "esc_temp_c")
 
 def track_suspects(run: Row, event: Row | None) -> list[RunSuspect]:
     """Suspects of a track run as stored (or as typed so far) of that event, at most one a field, in their order."""
-    found: dict[str, RunSuspect] = {}
-    every = [*_event(run, event), *_gears(run), *_sum_of_laps(run), *_laps(run), *_temperatures(run), *unlikely(run)]
-    for suspect in every:
-        found.setdefault(suspect.column, suspect)
-    order = ["started_at", *QUANTITIES]
-    return sorted(found.values(), key=lambda suspect: order.index(suspect.column))
+    own = (*_event(run, event), *_gears(run), *_sum_of_laps(run), *_laps(run), *_temperatures(run))
+    return one_a_field([*own, *unlikely(run)])
 
 
 def cooling_suspects(reading: Row, run: Row) -> list[RunSuspect]:

@@ -5,39 +5,32 @@ What is filled in is the business of `track_filled`, what the texts mean that of
 
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_entry import free_place, motor_named, newest_run, tested_build
-from pitbench.desk.entry.track_fields import (
-    CAR_FIELDS,
-    PLAIN,
-    RUN_FIELDS,
-    SAID_IN,
-    hidden_fields,
-    label_of,
-)
+from pitbench.desk.entry.bench_entry import checked_run, made_on, newest_run
+from pitbench.desk.entry.track_fields import CAR_FIELDS, PLAIN, RUN_FIELDS, SAID_IN, form_label, hidden_fields
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
+from pitbench.desk.named import name_of, named, named_or_made, stored
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
-from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import next_round, round_text
-from pitbench.records.typed import made, refuse, sentences
+from pitbench.records.typed import refuse, sentences
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Logbook, Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.records.models import Car, TrackRun
-    from pitbench.store.logbook import Logbook, Snapshot
+    from pitbench.records.frame import Record
 
-Row = dict[str, Any]
 WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
 
-def new_track_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) -> TrackEntry:
+def new_track_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) -> TrackEntry:
     """An entry that just finished, filled in from the last runs of the motor named, else of the motor run last."""
     if motor_id is None:
         last = max(snapshot.rows("track_run"), key=in_order, default=None) or newest_run(snapshot)
@@ -48,12 +41,11 @@ def new_track_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = 
     return TrackEntry(now, dict(begun.texts), begun)
 
 
-def edit_track_entry(snapshot: "Snapshot", run_id: str, now: datetime) -> TrackEntry:
+def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEntry:
     """An entry that edits a stored run."""
-    row = snapshot.row("track_run", run_id)
-    assert row is not None
+    row = stored(snapshot, "track_run", run_id)
     begun = as_texts(snapshot, row, units_of(snapshot))
-    begun.texts |= {"motor": (snapshot.row("motor", row["motor_id"]) or {}).get("name", ""), "round": round_text(row)}
+    begun.texts |= {"motor": name_of(snapshot, "motor", row["motor_id"]), "round": round_text(row)}
     begun.texts |= {"time": started_text(row["started_at"]), "lap_times_s": lap_times_text(row.get("lap_times_s", ()))}
     begun.texts["laps"] = laps_text(row.get("laps"), row.get("run_time_s"))
     return TrackEntry(now, dict(begun.texts), begun, run_id)
@@ -67,7 +59,7 @@ def take_texts(entry: TrackEntry, texts: dict[str, str]) -> TrackEntry:
     return TrackEntry(entry.said_at, known, becomes=entry.becomes)
 
 
-def kept_texts(entry: TrackEntry, snapshot: "Snapshot", texts: dict[str, str]) -> dict[str, str]:
+def kept_texts(entry: TrackEntry, snapshot: Snapshot, texts: dict[str, str]) -> dict[str, str]:
     """As a draft keeps them: the time with its day, of a new run the numbers taken over to the last digit."""
     units, begun, kept = units_of(snapshot), entry.begun, dict(texts)
     for name, value in begun.numbers.items():
@@ -78,9 +70,9 @@ def kept_texts(entry: TrackEntry, snapshot: "Snapshot", texts: dict[str, str]) -
     return kept
 
 
-def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+def change_motor(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     """Another motor was named: what nobody touched is filled in anew from its runs."""
-    motor = motor_named(snapshot, entry.texts.get("motor", ""))
+    motor = named(snapshot, "motor", entry.texts.get("motor", ""))
     if motor is None or entry.edits or name_key(entry.begun.texts.get("motor", "")) == name_key(motor["name"]):
         return
     fresh = filled(snapshot, motor, now, hidden_fields(snapshot))
@@ -91,7 +83,7 @@ def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None
     entry.begun = fresh
 
 
-def count_on(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+def count_on(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     """Another event was named: a round nobody touched is the next one there."""
     if entry.edits or not entry.untouched("round") or "round" in hidden_fields(snapshot):
         return
@@ -100,7 +92,7 @@ def count_on(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
     entry.texts["round"] = entry.begun.texts["round"] = next_round(runs) if event or runs else ""
 
 
-def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:
+def leave_field(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime) -> None:
     """What a field becomes when it is left: a time that counts from now stands still, quick words are written out,
     laps say their number and time, and the finish reading how long after the finish it was taken."""
     text = entry.texts.get(name, "")
@@ -115,7 +107,7 @@ def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetim
         _fill_from(entry, name, snapshot, now)
 
 
-def _fill_from(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetime) -> None:
+def _fill_from(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime) -> None:
     reading = read_track(entry, snapshot, now)
     if name in reading.problems:
         return
@@ -137,62 +129,38 @@ def clock_delay(reading: TrackReading, now: datetime) -> int | None:
 
 
 def make_track_run(
-    entry: TrackEntry, snapshot: "Snapshot", now: datetime, kept: tuple[str, ...]
-) -> "tuple[TrackRun, Car | None]":
+    entry: TrackEntry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]
+) -> "tuple[Record, list[Record]]":
     """The checked record, and the car where it is named for the first time; raises Refusal with one sentence.
 
     `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
     """
-    from pitbench.records.models import TrackRun
-
     reading = read_track(entry, snapshot, now)
-    refuse(sentences(entry.texts, reading.problems, label_of))
+    refuse(sentences(entry.texts, reading.problems, form_label))
     old = snapshot.row("track_run", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     row |= reading.row | _made_on(reading, snapshot, old) | {"id": entry.edits or entry.becomes}
-    car_id, car = _car(entry, snapshot)
-    if car_id is not None:
-        row["car_id"] = car_id
-    run = made(TrackRun, {**row, "kept": (old or {}).get("kept", ())}, label_of)
-    if old is not None and run.row() == old:
-        return run, car
-    kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
-    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept]), car
+    cars: list[Record] = []
+    if car := clean_text(entry.texts.get("car", "")):
+        row["car_id"] = named_or_made(snapshot, "car", car, cars, form_label)
+    return checked_run("track_run", row, old, kept, form_label), cars
 
 
-def _made_on(reading: TrackReading, snapshot: "Snapshot", old: Row | None) -> Row:
+def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
     """Motor, build, time, place and event of the run."""
     motor, time = reading.motor, reading.time
     assert motor is not None and time is not None
     started_at = time.start(reading.row.get("run_time_s"))
-    build_id = tested_build(snapshot, motor["id"], started_at, old)
-    if build_id is None:
-        raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
-    place = free_place(snapshot, "track_run", motor["id"], started_at, old)
-    row = {"motor_id": motor["id"], "build_id": build_id, "started_at": started_at, "place": place}
+    row = {"started_at": started_at, **made_on(snapshot, "track_run", motor, started_at, old)}
     return row if reading.event is None else row | {"event_id": reading.event["id"]}
 
 
-def _car(entry: TrackEntry, snapshot: "Snapshot") -> "tuple[str | None, Car | None]":
-    """Id of the car named, and the car itself where nobody had named it yet."""
-    from pitbench.records.models import Car
-
-    name = clean_text(entry.texts.get("car", ""))
-    if not name:
-        return None, None
-    known = next((row for row in snapshot.rows("car") if name_key(row["name"]) == name_key(name)), None)
-    if known is not None:
-        return str(known["id"]), None
-    car = made(Car, {"name": name}, label_of)
-    return car.id, car
-
-
-def save_track_run(logbook: "Logbook", entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
+def save_track_run(logbook: Logbook, entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
     """Store the run, and its car if that is new; returns the words. From then on the entry edits the run it made."""
-    run, car = make_track_run(entry, logbook.snapshot(), now, kept)
-    motor = logbook.row("motor", run.motor_id)
-    assert motor is not None
-    words = f"{'edited ' if entry.edits else ''}{round_text(run.row()) or 'track run'} of {motor['name']}"
-    logbook.save(words, [*([car] if car else []), run])
+    run, cars = make_track_run(entry, logbook.snapshot(), now, kept)
+    row = run.row()
+    motor = name_of(logbook, "motor", row["motor_id"])
+    words = f"{'edited ' if entry.edits else ''}{round_text(row) or 'track run'} of {motor}"
+    logbook.save(words, [*cars, run])
     entry.edits = run.id
     return words

@@ -1,14 +1,10 @@
 """The fields of a track run's form: which there are, in which order, which of them this racer is asked for."""
 
-from typing import TYPE_CHECKING
-
 from pitbench.records import typed
 from pitbench.records.fields import CAR, RECORDS, RUN, led_by, names_of
+from pitbench.records.kinds import Source
 from pitbench.records.refusal import Refusal
-
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-    from pitbench.store.logbook import Logbook
+from pitbench.store.logbook import Logbook
 
 SAID_IN = {"started_at": "time", "round_kind": "round", "run_time_s": "laps"}
 """Fields of a run that stand in a text of another name: the time may be the finish, laps and time are one entry."""
@@ -34,22 +30,22 @@ def table_name(name: str) -> str:
     return "started_at" if name == "time" else name
 
 
-def label_of(name: str) -> str:
+def form_label(name: str) -> str:
     """What a field of a track run is called.
 
-    >>> label_of("laps"), label_of("pinion"), label_of("incident")
+    >>> form_label("laps"), form_label("pinion"), form_label("incident")
     ('laps and time', 'pinion', 'incident')
     """
     return "laps and time" if name == "laps" else typed.label_of(table_name(name))
 
 
-def hidden_fields(source: "Source") -> frozenset[str]:
+def hidden_fields(source: Source) -> frozenset[str]:
     """Fields this racer never uses."""
     settings = next(iter(source.rows("settings")), {})
     return frozenset(settings.get("hidden_track_fields", ())) - {*ALWAYS}
 
 
-def asked_for(source: "Source", fields: tuple[str, ...], stand: frozenset[str] = frozenset()) -> tuple[str, ...]:
+def asked_for(source: Source, fields: tuple[str, ...], stand: frozenset[str] = frozenset()) -> tuple[str, ...]:
     """Of these fields the ones asked for: not the hidden ones, unless something stands there already."""
     hidden = hidden_fields(source)
     return tuple(
@@ -57,18 +53,18 @@ def asked_for(source: "Source", fields: tuple[str, ...], stand: frozenset[str] =
     )
 
 
-def hide_field(logbook: "Logbook", name: str) -> str:
+def hide_field(logbook: Logbook, name: str) -> str:
     """Ask for a field no more; returns the words of what was done."""
     if name in ALWAYS:
-        raise Refusal(f"Every run needs its {label_of(name)}: that field stays.")
+        raise Refusal(f"Every run needs its {form_label(name)}: that field stays.")
     settings = logbook.settings()
     hidden = tuple(dict.fromkeys((*settings.hidden_track_fields, name)))
-    words = f"{label_of(name)} is asked for no more"
+    words = f"{form_label(name)} is asked for no more"
     logbook.save_settings(words, settings.with_(hidden_track_fields=hidden))
     return words
 
 
-def show_all_fields(logbook: "Logbook") -> str:
+def show_all_fields(logbook: Logbook) -> str:
     """Ask for every field again; returns the words of what was done."""
     words = "every field of a track run is asked for"
     logbook.save_settings(words, logbook.settings().with_(hidden_track_fields=()))

@@ -6,22 +6,20 @@ Texts are as a form holds them; beside each stands the stored number, so that ta
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
+from pitbench.desk.entry.bench_entry import newest_run
 from pitbench.desk.entry.track_fields import PLAIN
 from pitbench.desk.event_names import event_text
+from pitbench.desk.named import name_of
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row, Source
 from pitbench.records.rounds import next_round
-from pitbench.records.stamps import moment, time_key
+from pitbench.records.stamps import moment
 from pitbench.records.typed import text_of
 from pitbench.records.units import Units, units_of
 
-if TYPE_CHECKING:
-    from pitbench.records.kinds import Source
-
-Row = dict[str, Any]
 MOTORS_OWN = ("car_id", "pinion", "spur", "internal_ratio", "timing_mark_deg", "esc_timing_deg")
 CARS_OWN = ("internal_ratio", "spur", "tyre", "tyre_diameter_mm", "tyre_runs", "fan", "pack")
 
@@ -34,7 +32,7 @@ class Filled:
     numbers: dict[str, float] = field(default_factory=dict)
 
 
-def filled(source: "Source", motor: Row | None, now: datetime, hidden: frozenset[str] = frozenset()) -> Filled:
+def filled(source: Source, motor: Row | None, now: datetime, hidden: frozenset[str] = frozenset()) -> Filled:
     """What a run of this motor begins with, `hidden` fields apart: nobody would see them grow old."""
     runs = sorted(source.rows("track_run"), key=in_order)
     row = _taken_over(source, motor, runs)
@@ -53,7 +51,7 @@ def filled(source: "Source", motor: Row | None, now: datetime, hidden: frozenset
     return taken
 
 
-def _taken_over(source: "Source", motor: Row | None, runs: list[Row]) -> Row:
+def _taken_over(source: Source, motor: Row | None, runs: list[Row]) -> Row:
     """Fields of the motor's own last run, and of the last run of the car it is in."""
     motor_id = (motor or {}).get("id")
     last = runs[-1] if runs else {}
@@ -62,7 +60,7 @@ def _taken_over(source: "Source", motor: Row | None, runs: list[Row]) -> Row:
     if own is None:
         for name in ("timing_mark_deg", "esc_timing_deg"):
             row.pop(name, None)
-        row |= _some(_last_bench_run(source, motor_id), ("timing_mark_deg",))
+        row |= _some((motor_id and newest_run(source, motor_id)) or {}, ("timing_mark_deg",))
     of_car = (run for run in reversed(runs) if run.get("car_id") == row.get("car_id"))
     on_car = _some(next(of_car, last), CARS_OWN)
     if "tyre_runs" in on_car:
@@ -72,11 +70,6 @@ def _taken_over(source: "Source", motor: Row | None, runs: list[Row]) -> Row:
 
 def _some(run: Row, names: tuple[str, ...]) -> Row:
     return {name: run[name] for name in names if name in run}
-
-
-def _last_bench_run(source: "Source", motor_id: str | None) -> Row:
-    runs = (run for run in source.rows("bench_run") if run["motor_id"] == motor_id)
-    return max(runs, key=lambda run: (time_key(run["taken_at"]), run.get("place", 0)), default={})
 
 
 def _ambient(today: list[Row]) -> Row:
@@ -95,13 +88,13 @@ def _number_text(name: str, value: float, units: Units) -> str:
     return units.short(name, value) if units.unit(name) == "in" else units.in_field(name, value)
 
 
-def as_texts(source: "Source", row: Row, units: Units) -> Filled:
+def as_texts(source: Source, row: Row, units: Units) -> Filled:
     """A stored run, or part of one, as texts of the form."""
     numbers = {name: value for name, value in row.items() if name in QUANTITIES and name != "lap_times_s"}
     texts = {name: _number_text(name, value, units) for name, value in numbers.items()}
     texts |= {name: text_of(name, row[name], units) for name in PLAIN if name in row and name not in QUANTITIES}
     if "car_id" in row:
-        texts["car"] = str((source.row("car", row["car_id"]) or {}).get("name", ""))
+        texts["car"] = name_of(source, "car", row["car_id"])
     event = source.row("event", row["event_id"]) if "event_id" in row else None
     if event is not None:
         texts["event"] = event_text(event, source.rows("event"))

@@ -6,7 +6,7 @@ Texts are as typed, in the team's units; a text nobody touched stands for the ve
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
@@ -17,6 +17,7 @@ from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by
 from pitbench.records.ids import new_id
+from pitbench.records.kinds import Row
 from pitbench.records.laps import read_lap_times, read_laps, time_text
 from pitbench.records.names import clean_text, nearest
 from pitbench.records.numbers import checked
@@ -25,11 +26,8 @@ from pitbench.records.rounds import read_round
 from pitbench.records.stamps import UnreadableTime
 from pitbench.records.typed import read_all, read_field
 from pitbench.records.units import units_of
+from pitbench.store.logbook import Snapshot
 
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 INCIDENTS = {"c": "crash", "t": "traffic", "s": "stopped early"}
 
 
@@ -72,7 +70,7 @@ class TrackReading:
 class _Reader:
     """Reads one entry, field by field; what several texts say together goes into `row`."""
 
-    def __init__(self, entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
+    def __init__(self, entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
         self.entry, self.snapshot, self.now = entry, snapshot, now
         self.stored: Row = (snapshot.row("track_run", entry.edits) if entry.edits else None) or {}
         self.units, self.day = units_of(snapshot), Day(entry.said_at, snapshot.team().day_first)
@@ -156,7 +154,7 @@ class _Reader:
         self.row |= {name: said for name, said in (("round_kind", kind), ("round", number)) if said}
 
 
-def read_track(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackReading:
+def read_track(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> TrackReading:
     """Read every text of an entry; a problem is a clause that completes a sentence, in the order of the form."""
     reader = _Reader(entry, snapshot, now)
     values, found = read_all(entry.texts, (*CAR_FIELDS, *led_by(("laps", "lap_times_s"), RUN_FIELDS)), reader.read)
@@ -174,7 +172,7 @@ def incident_words(text: str) -> str:
     return INCIDENTS.get(clean_text(text).casefold(), clean_text(text))
 
 
-def runs_of_day(snapshot: "Snapshot", entry: TrackEntry, event: Row | None) -> list[Row]:
+def runs_of_day(snapshot: Snapshot, entry: TrackEntry, event: Row | None) -> list[Row]:
     """Other runs of this event, else of this day, in time: rounds are counted on from them."""
     day = f"{entry.said_at:%Y-%m-%d}"
     runs = (run for run in snapshot.rows("track_run") if run["id"] != entry.edits)

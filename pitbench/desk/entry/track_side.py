@@ -5,28 +5,26 @@ Answers while typing, so it reads plain rows and does nothing that grows with mo
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
+from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect, problems_typed
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
-from pitbench.desk.entry.track_fields import SAID_IN, label_of
+from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.track_figures import rollout_of
+from pitbench.figures.gearing import final_drive_ratio
+from pitbench.figures.laps import better_half_mean
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row
 from pitbench.records.laps import laps_text, time_text
 from pitbench.records.names import clean_text
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import gears_text
 from pitbench.records.stamps import friendly
-from pitbench.records.typed import sentences
 from pitbench.records.units import Units, units_of
+from pitbench.store.logbook import Snapshot
 
-if TYPE_CHECKING:
-    from pitbench.store.logbook import Snapshot
-
-Row = dict[str, Any]
 MOST_RUNS = 4
 SHOWN_AS_READ = ("tyre_diameter_mm", "timing_mark_deg", "esc_timing_deg")
 """What was typed may be `2.46in`."""
@@ -50,7 +48,7 @@ class TrackSide:
     """Columns of the record whose values are doubtful, to be kept if they are saved so."""
 
 
-def track_side(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackSide:
+def track_side(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> TrackSide:
     """The side of the form for what has been typed so far."""
     reading, units = read_track(entry, snapshot, now), units_of(snapshot)
     title, earlier = _earlier(entry, reading, snapshot, now, units)
@@ -64,7 +62,7 @@ def track_side(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> TrackS
         earlier=earlier,
         suspects={SAID_IN.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
         doubted=tuple(suspect.column for suspect in found),
-        problems=_problems(entry, reading),
+        problems=problems_typed(entry.texts, reading.problems, form_label),
     )
 
 
@@ -92,12 +90,6 @@ def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> Fi
     return FieldSuspect(entry.texts.get("laps", ""), made.sentence, suggested)
 
 
-def _problems(entry: TrackEntry, reading: TrackReading) -> dict[str, str]:
-    """Of fields that are not blank: a blank one is being filled in."""
-    typed = {name: why for name, why in reading.problems.items() if clean_text(entry.texts.get(name, ""))}
-    return sentences(entry.texts, typed, label_of)
-
-
 def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:
     """Car, gears, tyre, timing, fan and pack in one line."""
     texts = {name: clean_text(text) for name, text in entry.texts.items()}
@@ -119,9 +111,6 @@ def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:
 
 
 def _comes_to(row: Row, units: Units) -> list[tuple[str, str]]:
-    from pitbench.figures.gearing import final_drive_ratio
-    from pitbench.figures.laps import better_half_mean
-
     lines = []
     times = row.get("lap_times_s", ())
     if times:
@@ -140,7 +129,7 @@ def _comes_to(row: Row, units: Units) -> list[tuple[str, str]]:
 
 
 def _earlier(
-    entry: TrackEntry, reading: TrackReading, snapshot: "Snapshot", now: datetime, units: Units
+    entry: TrackEntry, reading: TrackReading, snapshot: Snapshot, now: datetime, units: Units
 ) -> tuple[str, list[tuple[str, str]]]:
     """The motor's last runs: when, gears, finish reading, average lap."""
     if reading.motor is None:

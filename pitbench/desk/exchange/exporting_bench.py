@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
-from pitbench.desk.builds import Row, made_at, own_part_name, parts_of, since_key
+from pitbench.desk.builds import made_at, own_part_name, parts_of, since_key
 from pitbench.desk.exchange.loading_book import DEFAULTS
 from pitbench.desk.workshop import Workshop
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 

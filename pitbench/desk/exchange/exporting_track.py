@@ -3,11 +3,10 @@
 from collections import Counter
 from typing import Any
 
-from pitbench.desk.builds import Row
 from pitbench.desk.event_names import event_text
 from pitbench.desk.exchange.exporting_bench import BenchPages
 from pitbench.desk.gears import dp_of_module
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 

@@ -7,11 +7,9 @@ Reading cells is the business of `sheets`; what a row does to the logbook stands
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
 from pathlib import Path
 
-from pitbench.desk.answers import LoadAnswer, LoadedFile, Problem, Suspect
-from pitbench.desk.builds import Row
+from pitbench.desk.answers import LoadAnswer, LoadedFile, Suspect
 from pitbench.desk.event_names import dated_name
 from pitbench.desk.exchange.loading_bench import BenchTaker
 from pitbench.desk.exchange.loading_book import Book
@@ -19,6 +17,7 @@ from pitbench.desk.exchange.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_rows import Doubt, Taken, take_build, take_class, take_motor
 from pitbench.desk.exchange.loading_track import CoolingTaker, TrackTaker
 from pitbench.records.frame import flaw_of
+from pitbench.records.kinds import Row
 from pitbench.records.reading import Day
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import Fault, SheetFile, SheetRow, read_sheet
@@ -75,20 +74,6 @@ class Loaded:
             for row, doubt in report.doubts
         ]
         return LoadAnswer([_loaded_file(report) for report in self.reports], self.added["motor"], suspects)
-
-
-def load(
-    logbook: Logbook,
-    paths: Sequence[Path],
-    *,
-    now: datetime,
-    check: bool = False,
-    replace: bool = False,
-    good_rows: bool = False,
-) -> LoadAnswer:
-    """Load sheets as one change; `check` only reports. Raises Refusal when a file cannot be read at all."""
-    files = read_files(paths, Day(now, logbook.team().day_first))
-    return load_files(logbook, files, check=check, replace=replace, good_rows=good_rows).answer
 
 
 def read_files(paths: Sequence[Path], day: Day) -> list[SheetFile]:
@@ -199,5 +184,5 @@ def _loaded_file(report: FileReport) -> LoadedFile:
         differs=counts["differs"],
         replaced=counts["replaced"],
         unknown_columns=report.file.unknown_columns,
-        problems=[Problem(fault.line, fault.column, fault.value, fault.why) for fault in report.faults],
+        problems=report.faults,
     )

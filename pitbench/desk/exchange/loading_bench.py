@@ -3,12 +3,12 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import Earlier, RunSuspect, conditions, suspects_against
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_runs import RunTaker
 from pitbench.records.fields import BENCH_FIGURES
+from pitbench.records.kinds import Row
 from pitbench.sheets.reading import SheetRow
 
 

@@ -6,12 +6,14 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 from collections.abc import Iterable, Mapping
 from typing import Any, Literal
 
-from pitbench.desk.builds import Row, rehoused
+from pitbench.desk.builds import rehoused
+from pitbench.desk.checking import TIMES
 from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
+from pitbench.records.fields import RECORDS
 from pitbench.records.frame import Record
 from pitbench.records.ids import new_id
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.models import MODELS
 from pitbench.records.stamps import time_key
 
@@ -20,8 +22,7 @@ Outcome = Literal["added", "same", "differs", "replaced"]
 KINDS = ("class_sheet", "motor", "event", "car", *RUNS, "cooling", "setup_entry", "gear")
 ANNOUNCED = ("motor", "class_sheet", "event", "car")
 """Kinds that rows of other sheets add by naming them, so each that is added is told."""
-DEFAULTS = {"check_motor": False, "in_use": True}
-_TIMES = {"taken_at", "since", "started_at", "written_at", "date"}
+DEFAULTS = {datum.field: datum.default for datum in RECORDS["motor"] if datum.default is not None}
 _FRAME = {"id", "name", "edited_at", "binned_at", "binned_why"}
 
 
@@ -178,7 +179,7 @@ def _claim(row: Row) -> int:
 
 def _alike(name: str, has: Any, said: Any) -> bool:
     said = DEFAULTS.get(name) if said is None else said
-    if name in _TIMES:
+    if name in TIMES:
         return time_key(has or "") == time_key(said or "")
     return bool(has == said)
 

@@ -1,6 +1,6 @@
 """What a row of events, setup or gears does to the logbook. One function a sheet, all of the shape of `loading_rows`.
 
-`take_entry` is how a record without a name of its own goes in; cooling readings come here too.
+`take_unnamed` is how a record without a name of its own goes in; cooling readings come here too.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -8,17 +8,10 @@ from dataclasses import dataclass
 from dataclasses import replace as changed
 from typing import Any
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, unlikely
 from pitbench.desk.event_names import same_event
 from pitbench.desk.exchange.keys import key_of
-from pitbench.desk.exchange.loading_book import (
-    Book,
-    decide,
-    is_same,
-    is_undone,
-    merged,
-)
+from pitbench.desk.exchange.loading_book import Book, decide, is_same, is_undone, merged
 from pitbench.desk.exchange.loading_links import Links, links_of
 from pitbench.desk.exchange.loading_rows import (
     Taken,
@@ -27,9 +20,10 @@ from pitbench.desk.exchange.loading_rows import (
     doubts_of,
     found_row,
     stored_values,
-    take_described,
+    take_named,
 )
 from pitbench.desk.gears import module_of_dp
+from pitbench.records.kinds import Row
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
 
@@ -38,7 +32,7 @@ SAME_PITCH = 0.01
 
 
 @dataclass(frozen=True)
-class Entry:
+class Unnamed:
     """What a row says of a record that bears no name: its links, and values of other names."""
 
     kind: str
@@ -47,19 +41,20 @@ class Entry:
     suspects: Callable[[Row], Sequence[RunSuspect]] = unlikely
 
 
-def take_entry(book: Book, sheet: Sheet, row: SheetRow, replace: bool, entry: Entry) -> Taken | None:
+def take_unnamed(book: Book, sheet: Sheet, row: SheetRow, replace: bool, unnamed: Unnamed) -> Taken | None:
     """One record known by what it says."""
-    said = {**stored_values(sheet, row), **entry.said}
-    key = key_of(entry.kind, said)
-    found, same = found_row(book, entry.kind, row, key, lambda record: is_same(record, said, row.extra))
+    said = {**stored_values(sheet, row), **unnamed.said}
+    found, same = found_row(
+        book, unnamed.kind, row, key_of(unnamed.kind, said), lambda record: is_same(record, said, row.extra)
+    )
     outcome = decide(found, same, replace)
     if outcome in {"same", "differs"}:
         return Taken(outcome)
-    if not entry.links.write(book, row):
+    if not unnamed.links.write(book, row):
         return None
     record = merged(base_of(found, row), said, row.extra)
-    suspects = entry.suspects({name: value for name, value in record.items() if value is not None})
-    book.put(entry.kind, {**record, "kept": columns_of(suspects)})
+    suspects = unnamed.suspects({name: value for name, value in record.items() if value is not None})
+    book.put(unnamed.kind, {**record, "kept": columns_of(suspects)})
     return Taken(outcome, doubts_of(suspects, row))
 
 
@@ -68,7 +63,7 @@ def take_setup(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     links = links_of(book, row, row.values.get("written_at"))
     if row.faults:
         return None
-    return take_entry(book, sheet, row, replace, Entry("setup_entry", links, links.fields))
+    return take_unnamed(book, sheet, row, replace, Unnamed("setup_entry", links, links.fields))
 
 
 def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
@@ -76,7 +71,7 @@ def take_gear(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken |
     module = _module(row)
     if row.faults or module is None:
         return None
-    taken = take_entry(book, sheet, row, replace, Entry("gear", Links(), {"module": module}))
+    taken = take_unnamed(book, sheet, row, replace, Unnamed("gear", Links(), {"module": module}))
     if taken is not None and "module" not in row.texts:
         taken.doubts = [changed(d, column="dp") if d.column == "module" else d for d in taken.doubts]
     return taken
@@ -102,7 +97,7 @@ def take_event(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
         return None
     by_name = found is not None and found["id"] != row.id and not is_undone(found)
     name = found["name"] if found is not None and by_name else row.values["event"]
-    return take_described(book, "event", row, replace, found, {"name": name, **stored_values(sheet, row)})
+    return take_named(book, "event", found, {"name": name}, sheet, row, replace)
 
 
 def _event(book: Book, row: SheetRow) -> Row | None:

@@ -8,21 +8,12 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
 from pitbench.desk.exchange.keys import Key
-from pitbench.desk.exchange.loading_book import (
-    Book,
-    Outcome,
-    decide,
-    is_live,
-    is_same,
-    is_undone,
-    merged,
-    says_nothing,
-)
+from pitbench.desk.exchange.loading_book import Book, Outcome, decide, is_live, is_same, is_undone, merged, says_nothing
 from pitbench.desk.workshop import PartNames
 from pitbench.records.fields import PART_KINDS
+from pitbench.records.kinds import Row
 from pitbench.records.names import nearest
 from pitbench.sheets.reading import SheetRow
 from pitbench.sheets.tables import Sheet
@@ -51,15 +42,14 @@ class Taken:
 def take_class(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
     """A class sheet, known by its name."""
     found, name = _named(book, "class_sheet", "class", row)
-    if row.faults:
-        return None
-    return take_described(book, "class_sheet", row, replace, found, {"name": name, **stored_values(sheet, row)})
+    return None if row.faults else take_named(book, "class_sheet", found, {"name": name}, sheet, row, replace)
 
 
-def take_described(
-    book: Book, kind: str, row: SheetRow, replace: bool, found: Row | None, fields: dict[str, Any]
+def take_named(
+    book: Book, kind: str, found: Row | None, said: Row, sheet: Sheet, row: SheetRow, replace: bool
 ) -> Taken:
-    """A record known by its name: new, or `found`, which may only have been named so far."""
+    """One record that bears a name, put over what was only named so far; `found`: what the row means."""
+    fields = {**said, **stored_values(sheet, row)}
     same = found is not None and is_same(found, fields, row.extra)
     outcome = decide(found, same, replace, found is None or not says_nothing(found))
     if outcome in {"same", "differs"}:

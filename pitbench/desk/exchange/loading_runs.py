@@ -7,7 +7,6 @@ What is a bench run's own stands in `loading_bench`, a track run's in `loading_t
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect
 from pitbench.desk.exchange.keys import key_of, when
 from pitbench.desk.exchange.loading_book import Book, decide, is_same, merged
@@ -22,6 +21,7 @@ from pitbench.desk.exchange.loading_rows import (
     stored_values,
 )
 from pitbench.desk.workshop import PartNames, named_kinds
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 from pitbench.sheets.reading import SheetRow

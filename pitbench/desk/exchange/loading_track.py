@@ -3,15 +3,15 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
-from pitbench.desk.builds import Row
 from pitbench.desk.entry.suspects import RunSuspect
 from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.exchange.loading_book import Book, is_live
 from pitbench.desk.exchange.loading_links import Links, links_of
-from pitbench.desk.exchange.loading_log import Entry, take_entry
+from pitbench.desk.exchange.loading_log import Unnamed, take_unnamed
 from pitbench.desk.exchange.loading_rows import Taken, known_motor
 from pitbench.desk.exchange.loading_runs import RunTaker
+from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, time_key
 from pitbench.sheets.reading import SheetRow
@@ -51,8 +51,8 @@ class CoolingTaker:
         links, said = Links({"track_run_id": run["id"]}), {"track_run_id": run["id"]}
         if not is_live(run):
             links.binned.append("motor")
-        entry = Entry("cooling", links, said, lambda reading: cooling_suspects(reading, run))
-        return take_entry(book, sheet, row, replace, entry)
+        unnamed = Unnamed("cooling", links, said, lambda reading: cooling_suspects(reading, run))
+        return take_unnamed(book, sheet, row, replace, unnamed)
 
     def _run_of(self, book: Book, row: SheetRow) -> Row | None:
         """The one track run a row fits; live ones count before those in the bin."""

@@ -12,7 +12,7 @@ from typing import Any
 from pitbench.desk.builds import own_part_name, parts_of
 from pitbench.desk.checking import BELONGS, NAMED
 from pitbench.desk.exchange.keys import key_of
-from pitbench.desk.exchange.merging_copies import OWNER, Copies, is_same, put_together
+from pitbench.desk.exchange.merging_copies import OWNER, Copies, put_together, says_the_same
 from pitbench.desk.exchange.merging_names import Names
 from pitbench.desk.exchange.merging_pairs import Pairs, Told, motors_alike
 from pitbench.records.kinds import KINDS, Row, model_of
@@ -183,14 +183,14 @@ class _Merging:
         kept, kept_there = self._ours.versions(mine["id"]), self._kept_there(kind, theirs["id"])
         self._before[mine["id"]] = theirs
         lists, lists_there = kept.get("cells", {}), kept_there["cells"]
-        same = is_same(mine, {**theirs, "id": mine["id"]})
+        same = says_the_same(mine, {**theirs, "id": mine["id"]})
         if same and lists == lists_there:
             copies = Copies(mine, lists, [], mine_edited=False, theirs_edited=False)
         else:
             copies = put_together(mine, theirs, lists, lists_there)
         self._remember(mine["id"], theirs["id"], copies, kept, kept_there)
         self._tell(kind, mine, copies, twin)
-        if is_same(copies.row, mine):
+        if says_the_same(copies.row, mine):
             (self.found.same if same else self.found.kept)[kind] += 1
         else:
             self.found.taken[kind] += 1

@@ -63,6 +63,6 @@ def put_together(mine: Row, theirs: Row, kept: Versions, kept_there: Versions) -
     return Copies(row, worth_keeping(versions, row), clashes, mine_edited, theirs_edited)
 
 
-def is_same(mine: Row, theirs: Mapping[str, Any]) -> bool:
+def says_the_same(mine: Row, theirs: Mapping[str, Any]) -> bool:
     """Whether two copies say the same in the same words, so that nothing need be put together."""
     return {**mine, "edited_at": ""} == {**theirs, "edited_at": ""}

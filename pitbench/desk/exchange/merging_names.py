@@ -3,13 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
+from pitbench.desk.checking import TIMES
 from pitbench.desk.exchange.merging_copies import Clash
 from pitbench.records.kinds import Row
 from pitbench.records.stamps import shown_stamp
 from pitbench.records.typed import label_of
 from pitbench.store.logbook import Snapshot
-
-TIMES = ("taken_at", "started_at", "written_at", "since", "date")
 
 
 class Names:

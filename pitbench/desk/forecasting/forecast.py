@@ -13,9 +13,10 @@ from pitbench.desk.answers import ForecastAnswer, ForecastBasis, Temperatures
 from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
+from pitbench.desk.named import name_of, named
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
-from pitbench.records.names import name_key, nearest
+from pitbench.records.names import nearest
 from pitbench.records.numbers import Unreadable, checked, shown
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import listed
@@ -93,7 +94,7 @@ def _told(value: float) -> float | None:
 def _complete(source: Source, motor_id: str, wanted: Mapping[str, Any]) -> None:
     missing = [option for name, option in OPTIONS.items() if wanted.get(name) is None]
     if missing:
-        name = (source.row("motor", motor_id) or {}).get("name", "This motor")
+        name = name_of(source, "motor", motor_id) or "This motor"
         raise Refusal(f"{name}'s last track run does not tell {' and '.join(missing)}, to be given then.")
     for name, value in wanted.items():
         quantity = QUANTITIES.get(RANGES.get(name, name))
@@ -178,10 +179,9 @@ def forecast_of(
 
 def motor_of(source: Source, name: str) -> Row:
     """The motor of this name; Refusal with the nearest one."""
-    motors = {name_key(row["name"]): row for row in source.rows("motor")}
-    found = motors.get(name_key(name))
+    found = named(source, "motor", name)
     if found is None:
-        raise _nobody("motor", name, [row["name"] for row in motors.values()])
+        raise _nobody("motor", name, source.rows("motor"))
     return found
 
 
@@ -192,11 +192,12 @@ def event_id_of(source: Source, text: str) -> str:
     if len(meant) > 1:
         raise Refusal(f"{text} is {' or '.join(dated_name(each) for each in meant)}; one of them would be right.")
     if not meant:
-        raise _nobody("event", text, [row["name"] for row in events])
+        raise _nobody("event", text, events)
     return str(meant[0]["id"])
 
 
-def _nobody(what: str, name: str, known: list[str]) -> Refusal:
+def _nobody(what: str, name: str, rows: list[Row]) -> Refusal:
+    known = [row["name"] for row in rows]
     near = nearest(name, known)
     one = f"one of {listed(known[:4])}" if len(known) > 1 else listed(known)
     some = f"{one} would be right." if known else "none has been written down."

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.builds import in_order
+from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.cooling import CanReadings, Finish, Rest
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
-    from pitbench.records.kinds import Source
 
-Row = dict[str, Any]
 UNKNOWN = float("nan")
 
 
@@ -62,8 +61,10 @@ class Heat:
         return self.events.get(event_id) if event_id else None
 
 
-def heat_of(source: "Source", class_id: str | None) -> Heat:
-    """Everything of the motors of one class; None: of those without a class."""
+def heat_of(source: Source, class_id: str | None) -> Heat:
+    """Everything of the motors of one class; None: of those without a class. Still air and fan cool apart."""
+    from pitbench.figures import cooling
+
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
     runs = sorted(
         (r for r in source.rows("track_run") if r["motor_id"] in motors and "excluded_why" not in r), key=in_order
@@ -72,28 +73,32 @@ def heat_of(source: "Source", class_id: str | None) -> Heat:
     events = {event: at for at, event in enumerate(dict.fromkeys(event_of(run) for run in runs))}
     ambients = _ambients(runs)
     readings, fans = _readings(source, runs, ambients)
-    rest = _rest(runs, readings, fans)
-    finishes = {run["id"]: _finish(readings.get(run["id"]), rest[fans[run["id"]]]) for run in runs}
+    told = [run["id"] for run in runs if run["id"] in readings]
+    rest = {fan: cooling.learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
+    ended = {run: cooling.finish(readings[run], rest[fans[run]]) for run in told}
+    finishes = {run["id"]: ended.get(run["id"]) for run in runs}
     starts = _starts(runs, finishes, ambients)
     return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
 
 
-def finish_of(heat: Heat, source: "Source", run: Row) -> "Finish | None":
+def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
     """The finish of one run of the class, also of one that was too old or was left out; None without a reading."""
     if run["id"] in heat.finishes:
         return heat.finishes[run["id"]]
+    from pitbench.figures.cooling import finish
+
     readings, fans = _readings(source, [run], _ambients([run]))
-    return _finish(readings.get(run["id"]), heat.rest[fans[run["id"]]])
+    return finish(readings[run["id"]], heat.rest[fans[run["id"]]]) if readings else None
 
 
-def learned_heat(source: "Source", class_id: str | None) -> Heat:
+def learned_heat(source: Source, class_id: str | None) -> Heat:
     """`heat_of` with its fit made: what a worker does, so that what follows a key finds it ready."""
     heat = heat_of(source, class_id)
     heat.learn()
     return heat
 
 
-def newest_class(source: "Source") -> str | None:
+def newest_class(source: Source) -> str | None:
     """Id of the class of the motor run last on the track; None where it has none, or nothing was run."""
     newest = max(source.rows("track_run"), key=in_order, default=None)
     return (source.row("motor", newest["motor_id"]) or {}).get("class_id") if newest else None
@@ -121,7 +126,7 @@ def _ambients(runs: Sequence[Row]) -> dict[str, float]:
 
 
 def _readings(
-    source: "Source", runs: Sequence[Row], ambients: Mapping[str, float]
+    source: Source, runs: Sequence[Row], ambients: Mapping[str, float]
 ) -> tuple[dict[str, "CanReadings"], dict[str, bool]]:
     """Readings of every run with an ambient and at least one, and whether a fan blew while it cooled."""
     from pitbench.figures.cooling import CanReadings
@@ -142,22 +147,6 @@ def _readings(
         if temp and run["id"] in ambients:
             found[run["id"]] = CanReadings(after, temp, ambients[run["id"]])
     return found, fans
-
-
-def _rest(
-    runs: Sequence[Row], readings: Mapping[str, "CanReadings"], fans: Mapping[str, bool]
-) -> "Mapping[bool, Rest]":
-    """How cans cool, still air and fan apart."""
-    from pitbench.figures.cooling import learn
-
-    told = [run["id"] for run in runs if run["id"] in readings]
-    return {fan: learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
-
-
-def _finish(readings: "CanReadings | None", rest: "Rest") -> "Finish | None":
-    from pitbench.figures.cooling import finish
-
-    return finish(readings, rest) if readings else None
 
 
 def _starts(

@@ -4,7 +4,7 @@ Asked every few seconds with another `now`, on a `Heat` that was worked out once
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import isnan
 from typing import TYPE_CHECKING
@@ -15,6 +15,7 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.classes import takes_part
 from pitbench.desk.forecasting.forecast import Planned, asked_of, temperatures
 from pitbench.desk.forecasting.heat import Heat
+from pitbench.desk.named import name_of
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
@@ -75,19 +76,14 @@ def _standing(heat: Heat, motor: Row, now: datetime, start: datetime) -> Standin
     seconds = [max((at - ended).total_seconds(), 0.0) for at in (now, start)]
     at_now, at_start = (temperatures(spread) for spread in can_at(finish, seconds))
     cool_at = ended + timedelta(seconds=cool_after(finish).median)
-    return Standing(
-        motor["id"],
-        motor["name"],
-        run["id"],
-        base.round,
-        ended,
-        finish.temp_c,
-        NINETY / 2 * finish.doubt_k,
-        guessed,
-        finish.told or guessed,
-        at_now,
-        cool_at if cool_at > now else None,
-        at_start,
+    return replace(
+        base,
+        finish_c=finish.temp_c,
+        finish_pm_k=NINETY / 2 * finish.doubt_k,
+        told=finish.told or guessed,
+        now=at_now,
+        cool_at=cool_at if cool_at > now else None,
+        at_start=at_start,
     )
 
 
@@ -144,8 +140,6 @@ class Curve:
 
 def heating_curve(heat: Heat, plan: Planned, points: int = 12) -> Curve:
     """The can over the planned run, at one minute after a run of each length."""
-    from dataclasses import replace
-
     from pitbench.figures.forecast import forecasts
 
     lengths = [plan.length_s * nth / points for nth in range(1, points + 1)]
@@ -182,5 +176,4 @@ def last_run(source: Source, heat: Heat, now: datetime) -> LastRun | None:
     if not begun:
         return None
     run = max(begun, key=in_order)
-    motor, event = source.row("motor", run["motor_id"]), source.row("event", run.get("event_id", ""))
-    return LastRun(run, (motor or {}).get("name", ""), (event or {}).get("name", ""))
+    return LastRun(run, name_of(source, "motor", run["motor_id"]), name_of(source, "event", run.get("event_id")))

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
-from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
+from pitbench.desk.forecasting.forecast import RANGES, Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.gears import own_gears
+from pitbench.desk.named import class_sheet_of
+from pitbench.figures.gearing import Drive, GearSet, all_sets, gear_set, same_pitch
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.refusal import Refusal
@@ -19,7 +21,6 @@ from pitbench.records.spoken import listed
 
 if TYPE_CHECKING:
     from pitbench.figures.forecast import Plan
-    from pitbench.figures.gearing import Drive, GearSet
     from pitbench.figures.heat_fit import HeatFit
 
 STEPS = {
@@ -30,7 +31,6 @@ STEPS = {
     "timing_mark_deg": 1.0,
     "tyre_diameter_mm": 0.1,
 }
-RANGES = {"length_s": "run_time_s"}
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class PlanAnswer:
     lines: tuple[PlanLine, ...]
     here: PlanLine
     longest_mm: float | None
-    sets: tuple["GearSet", ...]
+    sets: tuple[GearSet, ...]
     owns_gears: bool
     flags: tuple[str, ...]
     track_runs: int
@@ -124,7 +124,8 @@ def plan_answer(source: Source, heat: Heat, plan: Planned, ceiling_c: float, mos
     from pitbench.figures.forecast import forecasts
 
     fit = heat.fit_for(plan.rollout_mm)
-    drive, owned, sets = _drive(source, plan), _owned(source, plan), _sets(source, plan)
+    drive, owned, gears = _drive(source, plan), _owned(source, plan), own_gears(source)
+    sets = all_sets(gears["pinion"], gears["spur"], drive)
     pinions = _pinions(plan, owned, most)
     plans = [replace(plan, pinion=float(pinion)) for pinion in pinions]
     found = forecasts(fit, [asked_of(heat, each) for each in plans], ceiling_c)
@@ -178,8 +179,6 @@ def _pinions(plan: Planned, owned: frozenset[float], most: int) -> list[int]:
 
 def _owned(source: Source, plan: Planned) -> frozenset[float]:
     """Own pinions that mesh with an own spur of the planned size; all of them where that spur is not written down."""
-    from pitbench.figures.gearing import same_pitch
-
     gears = source.rows("gear")
     spurs = [gear["module"] for gear in gears if gear["kind"] == "spur" and gear["teeth"] == plan.spur]
     return frozenset(
@@ -189,25 +188,13 @@ def _owned(source: Source, plan: Planned) -> frozenset[float]:
     )
 
 
-def _sets(source: Source, plan: Planned) -> "list[GearSet]":
-    from pitbench.figures.gearing import all_sets
-
-    own = own_gears(source)
-    return all_sets(own["pinion"], own["spur"], _drive(source, plan))
-
-
-def _drive(source: Source, plan: Planned) -> "Drive":
-    from pitbench.figures.gearing import Drive
-
-    motor: dict[str, Any] = source.row("motor", plan.motor_id) or {}
-    sheet: dict[str, Any] = (source.row("class_sheet", motor["class_id"]) if "class_id" in motor else None) or {}
+def _drive(source: Source, plan: Planned) -> Drive:
+    sheet = class_sheet_of(source, source.row("motor", plan.motor_id) or {})
     return Drive(plan.tyre_diameter_mm, plan.internal_ratio, sheet.get("max_rollout_mm"), sheet.get("min_fdr"))
 
 
-def _illegal(plan: Planned, drive: "Drive") -> str:
+def _illegal(plan: Planned, drive: Drive) -> str:
     """What the class sheet says against a set; empty if nothing."""
-    from pitbench.figures.gearing import gear_set
-
     found = gear_set(int(plan.pinion), int(plan.spur), drive)
     if found.over_rollout is not None:
         return "rollout too long"

@@ -5,20 +5,18 @@ Nothing of it is stored; a track run is written down elsewhere. What the class a
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
+from pitbench.desk.named import class_sheet_of, named
+from pitbench.figures.gearing import Drive
 from pitbench.records.fields import QUANTITIES
-from pitbench.records.kinds import Source
-from pitbench.records.names import clean_text, name_key
+from pitbench.records.kinds import Row, Source
+from pitbench.records.names import clean_text
 from pitbench.records.typed import read_all, refuse, sentences
 from pitbench.records.units import Units
 
-if TYPE_CHECKING:
-    from pitbench.figures.gearing import Drive
-
-Row = Mapping[str, Any]
 NUMBERS = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
 ASSUMED = {"pinion": 30.0, "spur": 72.0, "internal_ratio": 1.0, "tyre_diameter_mm": 60.0}
 """Stand in until a track run says better, and are named as assumed. Ours."""
@@ -39,14 +37,12 @@ class GearPlan:
     min_fdr: float | None = None
     assumed: tuple[str, ...] = ()
 
-    def drive(self) -> "Drive":
+    def drive(self) -> Drive:
         """What the figures need besides the teeth."""
-        from pitbench.figures.gearing import Drive
-
         return Drive(self.tyre_diameter_mm, self.internal_ratio, self.max_rollout_mm, self.min_fdr)
 
 
-def first_plan(snapshot: Source) -> GearPlan:
+def first_gearing(snapshot: Source) -> GearPlan:
     """As the newest track run was geared; what it does not say, from the newest one of its car that does."""
     runs = sorted(snapshot.rows("track_run"), key=in_order, reverse=True)
     newest: Row = runs[0] if runs else {}
@@ -67,12 +63,11 @@ def first_plan(snapshot: Source) -> GearPlan:
 def _class_sheet(snapshot: Source, motor: Row) -> Row:
     """The class of the motor that was run; before any run, the class last worked on."""
     if motor:
-        return (snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None) or {}
-    named = name_key(first_class(snapshot))
-    return next((row for row in snapshot.rows("class_sheet") if name_key(row["name"]) == named), {})
+        return class_sheet_of(snapshot, motor)
+    return named(snapshot, "class_sheet", first_class(snapshot)) or {}
 
 
-def stepped(plan: GearPlan, name: str, by: int) -> GearPlan:
+def stepped_gearing(plan: GearPlan, name: str, by: int) -> GearPlan:
     """One step more or less of one number; at the end of what is possible, the plan as it was."""
     value = round(getattr(plan, name) + by * STEPS[name], 3)
     low, high = QUANTITIES[name].possible

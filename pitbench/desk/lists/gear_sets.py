@@ -7,19 +7,16 @@ pitch never mesh, and no set is made of them.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from pitbench.desk.gears import own_gears
 from pitbench.desk.lists.gear_plan import GearPlan
+from pitbench.figures.gearing import Gear, GearSet, Steps, all_sets, gear_set, nearest, one_tooth, same_pitch
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.numbers import Unreadable
 from pitbench.records.refusal import Refusal
 from pitbench.records.typed import sentence
 from pitbench.records.units import Units
-
-if TYPE_CHECKING:
-    from pitbench.figures.gearing import Gear, GearSet, Steps
 
 AROUND = 2
 """Without own gears: this many teeth up and down from the plan."""
@@ -30,7 +27,7 @@ Alone = tuple[str, float, list[str]]
 class SetLine:
     """One set of the list, and how much longer the rollout of the next one is, in mm."""
 
-    gears: "GearSet"
+    gears: GearSet
     to_next_mm: float | None = None
 
     @property
@@ -43,8 +40,8 @@ class Found:
     """The set nearest to a wanted rollout, and the nearest legal own one."""
 
     wanted_mm: float
-    gears: "GearSet"
-    legal: "GearSet | None"
+    gears: GearSet
+    legal: GearSet | None
 
 
 @dataclass(frozen=True)
@@ -56,11 +53,11 @@ class Gearing:
     """
 
     plan: GearPlan
-    here: "GearSet"
+    here: GearSet
     sets: tuple[SetLine, ...]
     owned: bool
-    unmated: tuple["Alone", ...]
-    one_tooth: "Steps"
+    unmated: tuple[Alone, ...]
+    one_tooth: Steps
     written: int
 
     @property
@@ -72,8 +69,6 @@ class Gearing:
 
 def gearing(snapshot: Source, plan: GearPlan) -> Gearing:
     """The answer of the gearing screen."""
-    from pitbench.figures.gearing import all_sets, gear_set, one_tooth
-
     own = own_gears(snapshot)
     sets = all_sets(own["pinion"], own["spur"], plan.drive())
     return Gearing(
@@ -87,10 +82,8 @@ def gearing(snapshot: Source, plan: GearPlan) -> Gearing:
     )
 
 
-def _alone(kind: str, gears: "list[Gear]", others: "list[Gear]") -> list[Alone]:
+def _alone(kind: str, gears: list[Gear], others: list[Gear]) -> list[Alone]:
     """Gears that none of the others mesh with, those of one pitch together."""
-    from pitbench.figures.gearing import same_pitch
-
     teeth: dict[float, list[str]] = {}
     for gear in gears:
         module = gear.module_mm or 0.0
@@ -99,25 +92,21 @@ def _alone(kind: str, gears: "list[Gear]", others: "list[Gear]") -> list[Alone]:
     return [(kind, module, each) for module, each in teeth.items()]
 
 
-def _around(plan: GearPlan) -> "list[GearSet]":
+def _around(plan: GearPlan) -> list[GearSet]:
     """The plan, and one tooth after the other up and down, on the pinion and on the spur."""
-    from pitbench.figures.gearing import gear_set
-
     teeth = {(int(plan.pinion) + step, int(plan.spur)) for step in range(-AROUND, AROUND + 1)}
     teeth |= {(int(plan.pinion), int(plan.spur) + step) for step in range(-AROUND, AROUND + 1)}
     found = [gear_set(pinion, spur, plan.drive()) for pinion, spur in teeth if pinion > 0 and spur > 0]
     return sorted(found, key=lambda each: (each.rollout_mm, each.pinion))
 
 
-def _lines(sets: "Sequence[GearSet]") -> tuple[SetLine, ...]:
+def _lines(sets: Sequence[GearSet]) -> tuple[SetLine, ...]:
     steps = [longer.rollout_mm - each.rollout_mm for each, longer in pairwise(sets)]
     return tuple(SetLine(each, step) for each, step in zip(sets, [*steps, None], strict=True))
 
 
 def find_set(answer: Gearing, wanted_mm: float) -> Found:
     """The set whose rollout lies nearest to the wanted one; without own gears any pinion on the plan's spur."""
-    from pitbench.figures.gearing import gear_set, nearest
-
     plan = answer.plan
     if answer.owned:
         sets = [line.gears for line in answer.sets]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from pitbench.desk.builds import in_order
+from pitbench.desk.named import name_of
 from pitbench.desk.places import Here, place_of_event
 from pitbench.records.kinds import Row, Source
 from pitbench.records.spoken import change_words
@@ -44,8 +45,8 @@ def last_time(snapshot: Source, here: Here) -> LastTime | None:
         return None
     runs = sorted((r for r in snapshot.rows("track_run") if r.get("event_id") == event["id"]), key=in_order)
     told = telling_run(runs)
-    motor = snapshot.row("motor", told["motor_id"]) if told else None
-    return LastTime(event, told, (motor or {}).get("name", ""), _noted(snapshot, event, runs, told))
+    motor = name_of(snapshot, "motor", told["motor_id"]) if told else ""
+    return LastTime(event, told, motor, _noted(snapshot, event, runs, told))
 
 
 def ambient_here(snapshot: Source, here: Here) -> float | None:

@@ -4,18 +4,19 @@ What stands where is found at once; what a line says is worked out when it comes
 thousand runs opens like one with ten.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures, track_figures
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.run_figures import same_voltage
+from pitbench.desk.run_figures import Measure, same_voltage
 from pitbench.desk.sessions import Session, in_time
+from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.laps import laps_text
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import change_words
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
 
-Row = Mapping[str, Any]
-Measure = Callable[[Row], float | None]
 NO_RUN_YET = "no track run yet"
 BEFORE_THE_BENCH = "before its first bench session"
 _END_OF_DAY = "T24"
@@ -125,8 +124,7 @@ class MotorLines:
         return TrackLine(
             day=run["started_at"][:10],
             when=friendly(run["started_at"], self.now),
-            what=", ".join(t for t in (event.get("name") or run.get("track", ""), round_text(dict(run))) if t)
-            or "track run",
+            what=", ".join(t for t in (event.get("name") or run.get("track", ""), round_text(run)) if t) or "track run",
             mark=f"out: {run['excluded_why']}" if "excluded_why" in run else run.get("incident", ""),
             rollout_mm=track_figures.rollout_of(run, self.ratios.get(run.get("car_id"))),
             timing_mark_deg=run.get("timing_mark_deg"),
@@ -140,11 +138,11 @@ class MotorLines:
             return None
         from pitbench.desk.forecasting.heat import finish_of
 
-        found = finish_of(self.track.heat, self.source, dict(run))
+        found = finish_of(self.track.heat, self.source, run)
         return found.temp_c if found else None
 
 
-def motor_lines(
+def lines_of(
     source: Source,
     motor: Row,
     runs: Sequence[Row],
@@ -217,13 +215,11 @@ def _change(entry: Row, now: datetime) -> str:
 
 
 def _built(source: Source, build: Row, now: datetime) -> str:
-    return f"{friendly(build['since'], now)}: {parts_text(source, dict(build))} fitted"
+    return f"{friendly(build['since'], now)}: {parts_text(source, build)} fitted"
 
 
 def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:
     """The means of one session's runs, without those left out; speed and current at one voltage."""
-    from pitbench.figures.criteria import MEASURED
-
     counted = [r for r in own if "excluded_why" not in r]
     at_voltage = at_one_voltage(counted)
     kvs = _known(map(kv, at_voltage))

@@ -1,26 +1,26 @@
 """One motor whole: what it is, how it stands, its lines, and how KV and current moved. Lines are in `motor_lines`."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.lists.motor_lines import Measure, MotorLines, at_one_voltage, motor_lines
+from pitbench.desk.lists.motor_lines import MotorLines, at_one_voltage, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
+from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import sessions, timely
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.figures.pace import Against
 
-Row = Mapping[str, Any]
 TREND_LENGTH = 24
 IN_SIGHT = 20
 """Lines worked out with the page; the others when they come in sight."""
@@ -79,9 +79,9 @@ def motor_answer(
     runs = timely(r for r in every if r["motor_id"] == motor_id)
     counted = [r for r in runs if "excluded_why" not in r]
     corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
-    kv = _kv(motor, corrected, warmth_slope)
+    kv = run_figures.kv_measure(motor, corrected, warmth_slope)
     build = BuildHistory(snapshot.rows("build")).in_force(motor_id)
-    lines = motor_lines(snapshot, motor, runs, sessions(every), kv, now, track)
+    lines = lines_of(snapshot, motor, runs, sessions(every), kv, now, track)
     for place in range(min(IN_SIGHT, len(lines))):
         lines.line(place)
     return MotorAnswer(
@@ -103,13 +103,6 @@ def motor_answer(
         raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
     )
-
-
-def _kv(motor: Row, corrected: bool, slope: float | None) -> Measure:
-    """KV of a run, brought to 25 °C when every run of this motor has a temperature: all are corrected or none."""
-    if corrected:
-        return lambda run: run_figures.kv25_of(run, motor, slope)
-    return lambda run: run_figures.kv_of(run, motor)
 
 
 def _trends(counted: Sequence[Row], kv_of: Measure) -> list[Trend]:

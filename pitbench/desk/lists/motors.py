@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
+from pitbench.desk.named import class_sheet_of, name_of
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
+from pitbench.records.rounds import round_text
+from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, RankAnswer
-    from pitbench.desk.comparing.odd_runs import OddRun
-    from pitbench.store.logbook import Snapshot
+    from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
 
 
 @dataclass(frozen=True)
@@ -60,9 +61,7 @@ def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
 
 def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     """Name of the class of this motor."""
-    motor = snapshot.row("motor", motor_id) or {}
-    sheet = snapshot.row("class_sheet", motor["class_id"]) if "class_id" in motor else None
-    return sheet["name"] if sheet else None
+    return class_sheet_of(snapshot, snapshot.row("motor", motor_id) or {}).get("name")
 
 
 def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
@@ -156,12 +155,10 @@ class Raced:
 
 def raced_of(source: Source, motor_id: str) -> Raced | None:
     """The track runs of a motor, those left out of figures too; None if it was never raced."""
-    from pitbench.records.rounds import round_text  # not before the first list stands
-
     runs = [each for each in source.rows("track_run") if each["motor_id"] == motor_id]
     if not runs:
         return None
     last = max(runs, key=in_order)
-    event = (source.row("event", last["event_id"]) or {}).get("name", "") if "event_id" in last else ""
+    event = name_of(source, "event", last.get("event_id"))
     where = ", ".join(text for text in (event or last.get("track", ""), round_text(last)) if text)
     return Raced(len(runs), last["started_at"], where)

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
+from pitbench.desk.named import name_of
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import friendly
@@ -46,7 +47,7 @@ def on_the_car(snapshot: Source, now: datetime) -> list[OnCar]:
             what=entry["what"],
             now=entry["now"],
             since=friendly(entry["written_at"], now),
-            motor=(snapshot.row("motor", entry["motor_id"]) or {}).get("name", "") if "motor_id" in entry else "",
+            motor=name_of(snapshot, "motor", entry.get("motor_id")),
             how=outcome_kind(entry),
         )
         for entry in last_of_each(snapshot, car_now(snapshot)).values()
@@ -55,5 +56,4 @@ def on_the_car(snapshot: Source, now: datetime) -> list[OnCar]:
 
 def car_named(snapshot: Source) -> str:
     """Name of the car that is run now; empty where none is written down."""
-    car_id = car_now(snapshot)
-    return str((snapshot.row("car", car_id) or {}).get("name", "")) if car_id else ""
+    return name_of(snapshot, "car", car_now(snapshot))

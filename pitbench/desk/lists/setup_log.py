@@ -7,7 +7,7 @@ Works on plain rows and ready-made lower-case texts, as the list of runs does. H
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.lists.narrow import narrowed
@@ -16,9 +16,6 @@ from pitbench.desk.places import Here, here_of, place_of
 from pitbench.records.kinds import Row, Source
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly
-
-if TYPE_CHECKING:
-    pass
 
 THIS_EVENT, EARLIER_HERE, ELSEWHERE = range(3)
 GROUPS = ("", "earlier here", "elsewhere")

@@ -24,7 +24,7 @@ from pitbench.desk.entry.track_side import track_side
 from pitbench.desk.exchange import loading_log
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files
-from pitbench.desk.lists.gear_plan import first_plan, plan_texts, typed_plan
+from pitbench.desk.lists.gear_plan import first_gearing, plan_texts, typed_plan
 from pitbench.records.fields import FIELDS, NUMBERS, QUANTITIES
 from pitbench.records.ids import new_id
 from pitbench.records.reading import Day
@@ -113,7 +113,7 @@ def weights(book, texts):
 
 
 def plan(book, texts):
-    first, units = first_plan(book.snapshot()), units_of(book)
+    first, units = first_gearing(book.snapshot()), units_of(book)
     return repr(typed_plan(first, plan_texts(first, units) | texts, units))
 
 

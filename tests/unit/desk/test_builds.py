@@ -6,8 +6,6 @@ from hypothesis import strategies as st
 
 from pitbench.desk.builds import (
     BuildHistory,
-    current_build,
-    missing_parts,
     own_part_name,
     parts_of,
     parts_text,
@@ -170,10 +168,10 @@ def test_what_the_desk_asks_of_a_snapshot():
         shop.fit(P, MAY, {"stator": "Heron stator"})
         logbook.save("builds", shop.to_save.values())
         snapshot = logbook.snapshot()
-    assert parts_text(snapshot, current_build(snapshot, H["id"])) == ""
-    assert parts_text(snapshot, current_build(snapshot, P["id"])) == "Heron stator R2 own"
+    assert parts_text(snapshot, BuildHistory(snapshot.rows("build")).in_force(H["id"])) == ""
+    assert parts_text(snapshot, BuildHistory(snapshot.rows("build")).in_force(P["id"])) == "Heron stator R2 own"
     assert parts_text(snapshot, BuildHistory(snapshot.rows("build")).in_force(P["id"], JANUARY)) == "own R2 own"
-    assert missing_parts(snapshot, H["id"]) == ["stator"]
+    assert BuildHistory(snapshot.rows("build")).missing(H["id"]) == ["stator"]
     assert parts_text(snapshot, None) == ""
 
 
@@ -230,4 +228,4 @@ def test_every_build_and_part_made_is_a_record_that_can_be_saved(shop):
         )
         logbook.save("all", [HERON, PLOVER, *shop.to_save.values(), run])
         assert len(logbook.rows("build")) == 3
-        assert missing_parts(logbook.snapshot(), H["id"]) == []
+        assert BuildHistory(logbook.rows("build")).missing(H["id"]) == []

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry.gear_entry import bin_gear, edit_gear, gear_lines, new_gears, read_teeth, save_gears
-from pitbench.desk.lists.gear_plan import ASSUMED, first_plan, geared, plan_texts, stepped, typed_plan
+from pitbench.desk.lists.gear_plan import ASSUMED, first_gearing, geared, plan_texts, stepped_gearing, typed_plan
 from pitbench.desk.lists.gear_sets import find_set, gearing, read_rollout
 from pitbench.records.models import ClassSheet
 from pitbench.records.numbers import Unreadable
@@ -52,19 +52,19 @@ def limits(season, **fields):
 
 
 def answer(season):
-    return gearing(season.snapshot, first_plan(season.snapshot))
+    return gearing(season.snapshot, first_gearing(season.snapshot))
 
 
 def test_the_plan_begins_at_the_newest_run_and_takes_what_it_lacks_from_the_one_before(season):
-    plan = first_plan(season.snapshot)
+    plan = first_gearing(season.snapshot)
     assert (plan.pinion, plan.spur, plan.internal_ratio, plan.tyre_diameter_mm) == (32, 72, 1.9, 62.5)
     assert (plan.motor, plan.assumed) == ("Heron", ())
     season.run("2026-05-17T11:00", car_id="another car", pinion=20)
-    assert first_plan(season.snapshot).assumed == ("spur", "internal_ratio", "tyre_diameter_mm")
+    assert first_gearing(season.snapshot).assumed == ("spur", "internal_ratio", "tyre_diameter_mm")
 
 
 def test_without_any_run_the_plan_is_assumed_and_says_so():
-    plan = first_plan(new_book().snapshot())
+    plan = first_gearing(new_book().snapshot())
     assert plan.assumed == tuple(ASSUMED)
     said = gearing_words(gearing(new_book().snapshot(), plan), MM)
     assert said[0].startswith("No gears of yours are written down yet: + writes down pinions and spurs.")
@@ -125,18 +125,18 @@ def test_without_own_gears_one_tooth_steps_round_the_last_run(season):
 
 
 def test_one_tooth_and_one_tenth_of_a_millimetre(season):
-    plan = geared(first_plan(season.snapshot), 31, 72)
+    plan = geared(first_gearing(season.snapshot), 31, 72)
     told = gearing(season.snapshot, plan)
     assert tooth_words(told, MM) == "One tooth: pinion up +1.44, down -1.44; spur up -0.61, down +0.63 mm."
     assert tooth_words(told, INCH).endswith("down +0.0247 in.")
-    assert stepped(plan, "pinion", 1).pinion == 32 and stepped(plan, "spur", -1).spur == 71
-    assert stepped(plan, "tyre_diameter_mm", -1).tyre_diameter_mm == 62.4
-    assert stepped(geared(plan, 1, 72), "pinion", -1).pinion == 1
+    assert stepped_gearing(plan, "pinion", 1).pinion == 32 and stepped_gearing(plan, "spur", -1).spur == 71
+    assert stepped_gearing(plan, "tyre_diameter_mm", -1).tyre_diameter_mm == 62.4
+    assert stepped_gearing(geared(plan, 1, 72), "pinion", -1).pinion == 1
 
 
 @given(st.floats(1, 1000))
 def test_the_set_found_is_as_near_as_any(wanted):
-    found = gearing(SEASON.snapshot, first_plan(SEASON.snapshot))
+    found = gearing(SEASON.snapshot, first_gearing(SEASON.snapshot))
     gears = find_set(found, wanted).gears
     assert abs(gears.rollout_mm - wanted) == min(abs(s.gears.rollout_mm - wanted) for s in found.sets)
 
@@ -168,7 +168,7 @@ def test_a_rollout_is_read_in_the_unit_shown():
 
 
 def test_a_plan_is_typed_in_the_units_of_the_team(season):
-    plan = first_plan(season.snapshot)
+    plan = first_gearing(season.snapshot)
     assert plan_texts(plan, INCH)["tyre_diameter_mm"] == "2.460629921"
     typed = typed_plan(plan, {"pinion": "25", "spur": "", "tyre_diameter_mm": "2.5"}, INCH)
     assert (typed.pinion, typed.spur, typed.tyre_diameter_mm) == (25, 72, 63.5)
@@ -275,4 +275,4 @@ def test_the_class_last_worked_on_counts_before_the_first_run():
     season = Season()
     season.book.save("class", [ClassSheet(name="unused", max_rollout_mm=30)])
     limits(season, max_rollout_mm=50.0)
-    assert first_plan(season.snapshot).max_rollout_mm == 50.0
+    assert first_gearing(season.snapshot).max_rollout_mm == 50.0

@@ -5,11 +5,11 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.builds import missing_parts, parts_text
+from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.exchange.exporting import sheets_of
-from pitbench.desk.exchange.loading import Loaded, load, load_files
-from pitbench.records.models import BenchRun, Settings
+from pitbench.desk.exchange.loading import Loaded, load_files
+from pitbench.records.models import BenchRun
 from pitbench.records.reading import Day
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
@@ -110,15 +110,6 @@ def test_check_says_the_same_and_stores_nothing(logbook):
     checked = put(logbook, MOTORS, BENCH, check=True)
     assert not logbook.rows("motor")
     assert checked.answer == put(logbook, MOTORS, BENCH).answer
-
-
-def test_the_day_comes_first_or_not_as_the_team_has_it(logbook, tmp_path):
-    path = tmp_path / "bench.csv"
-    path.write_text("motor,taken_at,rpm,test_voltage_v\nHeron,3/4/2026 9:00,14600,3.7\n", encoding="utf-8")
-    load(logbook, [path], now=DAY.now)
-    logbook.save_settings("order of dates", Settings(day_first=False))
-    load(logbook, [path], now=DAY.now)
-    assert [row["taken_at"] for row in runs(logbook, "Heron")] == ["2026-03-04T09:00", "2026-04-03T09:00"]
 
 
 # the same row again
@@ -281,9 +272,9 @@ def test_a_replaced_row_that_names_its_parts_stays_with_them(logbook):
 
 def test_a_part_fitted_elsewhere_leaves_a_gap(logbook):
     put(logbook, MOTORS, "motor,since,rotor\nPlover,2026-05-01,R1\n")
-    assert missing_parts(logbook.snapshot(), motor(logbook, "Heron")["id"]) == ["rotor"]
+    assert BuildHistory(logbook.rows("build")).missing(motor(logbook, "Heron")["id"]) == ["rotor"]
     put(logbook, "motor,since,rotor\nHeron,2026-05-02,missing\nHeron,2026-05-03,R2\n")
-    assert missing_parts(logbook.snapshot(), motor(logbook, "Heron")["id"]) == []
+    assert BuildHistory(logbook.rows("build")).missing(motor(logbook, "Heron")["id"]) == []
 
 
 def test_builds_differ_and_are_replaced_like_any_row(logbook):

@@ -258,3 +258,13 @@ def test_a_name_that_is_too_long_is_one_sentence(tmp_path, capsys):
         printed = capsys.readouterr()
         assert (printed.out, printed.err.count("\n"), "name too long" in printed.err) == ("", 1, True)
         assert status == 2 or words[0] == "load"
+
+
+def test_the_day_comes_first_or_not_as_the_team_has_it(desk, tmp_path):
+    path = sheet(tmp_path, HEADER + "Heron,3/4/2026 9:00,3.7,3952,4.10\n")
+    desk("load", path)
+    with Logbook.open(tmp_path / "logbook.json") as logbook:
+        logbook.save_settings("order of dates", logbook.settings().with_(day_first=False))
+    desk("load", path)
+    with Logbook.open(tmp_path / "logbook.json") as logbook:
+        assert [run["taken_at"] for run in logbook.rows("bench_run")] == ["2026-04-03T09:00", "2026-03-04T09:00"]

@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from pitbench.desk.answers import FigureOf
-from pitbench.desk.comparing.odd_runs import OddRun
+from pitbench.desk.answers import FigureOf, OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced_of

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry.repairs import repaired
-from pitbench.desk.entry.suspects import Earlier, RunSuspect, suspects_against, suspects_of, unlikely
+from pitbench.desk.entry.suspects import Earlier, RunSuspect, made_alike, suspects_against, unlikely
 from pitbench.records.fields import QUANTITIES
 
 LAPWING = {"id": "m", "name": "Lapwing", "poles": 2.0}
@@ -24,7 +24,8 @@ RUNS = [
 
 
 def found(run: dict, runs: list | None = None, motor: dict = LAPWING) -> dict[str, RunSuspect]:
-    return {suspect.column: suspect for suspect in suspects_of(run, RUNS if runs is None else runs, motor)}
+    alike = Earlier(made_alike(run, RUNS if runs is None else runs))
+    return {suspect.column: suspect for suspect in suspects_against(run, alike, motor)}
 
 
 def test_swapped_digits_of_a_sensor_are_told_and_undone():

@@ -5,8 +5,8 @@ import sys
 
 import pytest
 
+from pitbench.desk.comparing.ranked import evidence_of_class
 from pitbench.desk.comparing.ranking import compare, rank
-from pitbench.desk.comparing.track_evidence import evidence_of_class
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.race_days import RaceDays
 from tests.unit.desk.test_pace import race_in_turn

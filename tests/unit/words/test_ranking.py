@@ -7,8 +7,7 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.answers import BenchLead, Settle, WouldTell
-from pitbench.desk.comparing.odd_runs import OddRun
+from pitbench.desk.answers import BenchLead, OddRun, Settle, WouldTell
 from pitbench.desk.comparing.ranking import rank
 from pitbench.words import ranking as words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors

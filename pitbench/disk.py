@@ -47,13 +47,19 @@ def stamp(path: Path) -> Stamp | None:
         return None
 
 
-def write_whole(path: Path, *parts: Bytes, before_replacing: Callable[[], object] = lambda: None) -> None:
+def write_whole(
+    path: Path,
+    *parts: Bytes,
+    before_replacing: Callable[[], object] = lambda: None,
+    sync: bool = True,
+) -> None:
     """Put a file of these bytes in the place of the old one; raises OSError with the old file standing.
 
     Only when the very last step, the sync of the folder, fails does the new file stand in spite of the error.
-    A temporary file whose sync failed is never used again: each call makes a new one.
+    A temporary file whose sync failed is never used again: each call makes a new one. Without `sync` a power cut may
+    take what was written last, a killed process does not.
     """
-    write_together(path.parent, {path.name: parts}, before_replacing=before_replacing)
+    write_together(path.parent, {path.name: parts}, before_replacing=before_replacing, sync=sync)
 
 
 def write_together(
@@ -63,6 +69,7 @@ def write_together(
     suffix: str = SUFFIX,
     mode: int = _ONLY_THE_USER,
     before_replacing: Callable[[], object] = lambda: None,
+    sync: bool = True,
 ) -> None:
     """As `write_whole`, for several files of a folder: none is replaced before all are written, and then those `gone`
     are removed. Links are replaced, not followed."""
@@ -70,7 +77,7 @@ def write_together(
     try:
         for beside, parts in zip(fresh.values(), files.values(), strict=True):
             _make_way(beside)
-            _write_new(beside, parts, mode)
+            _write_new(beside, parts, mode, sync)
         before_replacing()
         for path, beside in fresh.items():
             _replace(beside, path)
@@ -81,7 +88,8 @@ def write_together(
             with suppress(OSError):
                 beside.unlink(missing_ok=True)
         raise
-    sync_folder(folder)
+    if sync:
+        sync_folder(folder)
 
 
 def _make_way(fresh: Path) -> None:
@@ -94,14 +102,15 @@ def _make_way(fresh: Path) -> None:
         raise
 
 
-def _write_new(fresh: Path, parts: Sequence[Bytes], mode: int) -> None:
+def _write_new(fresh: Path, parts: Sequence[Bytes], mode: int, sync: bool) -> None:
     descriptor = os.open(fresh, _NEW_FILE, mode)
     try:
         for part in parts:
             rest = memoryview(part)
             while rest:
                 rest = rest[os.write(descriptor, rest) :]
-        _sync(descriptor)
+        if sync:
+            _sync(descriptor)
     finally:
         os.close(descriptor)
 

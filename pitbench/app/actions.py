@@ -116,7 +116,7 @@ ACTIONS = (
     Action("edit-conditions", "f6,ctrl+o", "conditions", "change the conditions", FORM, False),
     Action("mark-caution-read", "f7,ctrl+g", "read it", "caution read", FORM, False),
     Action("explain-field", "f8,ctrl+y", "explain", "explain this field", FORM, False),
-    Action("choose-fields", "f9,ctrl+n", "fields", "hide a field, or none", FORM, False),
+    Action("choose-fields", "f9,ctrl+n", "fields", "hide or move a field", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
     Action("show-keys", "question_mark", "all keys", "this list", APP),
     Action("go-back", "escape", "back", "back", APP, False),

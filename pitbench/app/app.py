@@ -6,6 +6,7 @@ Screens ask the desk; only this module holds the logbook. Nothing heavy is impor
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextlib import nullcontext, suppress
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, cast
@@ -184,6 +185,12 @@ class PitbenchApp(App[None]):
         self.work_apart.close()
         if self.logbook is not None:
             self.logbook.close()
+
+    def exit(self, *args: Any, **named: Any) -> None:
+        """However it ends, what is typed stays behind as drafts."""
+        with suppress(Exception) if self.failure else nullcontext():  # a broken screen must not hold the end up
+            self.tell_screens("keep_draft")
+        super().exit(*args, **named)
 
     # what screens share
 

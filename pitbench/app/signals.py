@@ -24,7 +24,6 @@ def heed_signals(app: PitbenchApp) -> None:
 
     def end(number: int) -> None:
         _end_at_the_latest(number)
-        app.tell_screens("keep_draft")
         app.exit(return_code=128 + number)
 
     def gone() -> None:

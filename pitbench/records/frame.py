@@ -3,7 +3,6 @@
 Checks of single fields come from the table; a model's own body says only what the code reads by name.
 """
 
-import secrets
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from typing import Annotated, Any, Literal, Self, TypeVar
@@ -12,14 +11,10 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from pitbench.records import fields
 from pitbench.records.fields import QUANTITIES, RECORDS, Datum
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_note, clean_text
 from pitbench.records.numbers import Unreadable, checked
 from pitbench.records.stamps import OLDEST, STAMP, moment
-
-
-def new_id() -> str:
-    """Random text, so that two laptops never give the same id."""
-    return secrets.token_hex(8)
 
 
 def _day_exists(stamp: str) -> str:

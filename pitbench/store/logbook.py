@@ -103,6 +103,7 @@ class Logbook(View):
 
     def close(self) -> None:
         """Give up the lock; saving is refused from here on."""
+        self._drafts.close()
         if self._lock is not None:
             self._lock.release()
             self._lock = None
@@ -183,16 +184,16 @@ class Logbook(View):
     # drafts
 
     def save_draft(self, draft: dict[str, Any]) -> None:
-        """Keep a half-filled form beside the file."""
+        """Keep half-filled forms beside the file; nobody waits for the disk."""
         if self.read_only_why is not None:
             raise refusals.ReadOnly(f"The draft was not kept. {self.read_only_why}")
         self._drafts.save(draft)
 
     def draft(self) -> dict[str, Any] | None:
-        """The form left half filled, if there is one."""
+        """The forms left half filled, if there are any."""
         return self._drafts.read()
 
     def drop_draft(self) -> None:
-        """The form was saved or thrown away."""
+        """None is half filled any more."""
         if self.read_only_why is None:
             self._drafts.drop()

@@ -2,6 +2,7 @@
 
 import pytest
 
+from pitbench.desk.entry.bench_fields import FIGURE_FIELDS
 from pitbench.records.models import Motor
 
 FIGURES = ("3953", "4,10", "31", "42.1", "42.4", "41.9", "42.0", "2.1")
@@ -140,22 +141,15 @@ async def test_what_was_typed_and_wiped_out_again_is_no_draft(at_the_keys, two_m
         assert hands.book.draft() is None
 
 
-async def test_the_field_being_typed_is_kept_when_typing_pauses_and_not_at_every_key(
-    at_the_keys, two_motors, monkeypatch
-):
-    monkeypatch.setattr("pitbench.app.screens.doubtful_form.PAUSE_S", 3600)
+async def test_the_field_being_typed_is_kept_with_the_others(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("b")
         await hands.enter("3115", "2.22")
         await hands.press("escape", "b", "b", "up", "up")
         await hands.enter("3111")
-        await hands.type("2.12")
-        await hands.settle()
-        assert hands.book.draft()["bench_run"]["texts"]["no_load_current_a"] == "2.22"
-        monkeypatch.setattr("pitbench.app.screens.doubtful_form.PAUSE_S", 0.01)
-        await hands.type("3")
-        await hands.until(lambda: hands.book.draft()["bench_run"]["texts"]["no_load_current_a"] == "2.123")
-        assert hands.book.draft()["bench_run"]["texts"]["kv_rpm_per_v"] == "3111"
+        await hands.type("2.123")
+        texts = hands.book.draft()["bench_run"]["texts"]
+        assert (texts["kv_rpm_per_v"], texts["no_load_current_a"]) == ("3111", "2.123")
 
 
 async def test_a_draft_goes_on_in_its_first_empty_field(at_the_keys, two_motors):
@@ -296,3 +290,35 @@ async def test_editing_a_run_changes_only_what_was_typed(at_the_keys, two_motors
         after = hands.book.row("bench_run", before["id"])
         changed = {name for name in before.keys() | after.keys() if before.get(name) != after.get(name)}
         assert changed == {"no_load_current_a", "edited_at"} and after["no_load_current_a"] == 4.05
+
+
+async def test_a_field_is_hidden_moved_and_shown_again(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b", "enter")
+        assert any(row.startswith(" ▸ no-load current") for row in hands.rows)
+        await hands.press("f9", "m", "up", "enter")
+        names = [field.name for field in hands.app.screen.fields]
+        assert names[:2] == ["no_load_current_a", "kv_rpm_per_v"]
+        assert any(row.startswith(" ▸ no-load current") for row in hands.rows)  # the input goes along
+        await hands.type("4.1")
+        await hands.press("down", "down", "down", "f9", "h")
+        assert "timing, total is asked for no more" in hands.text
+        await hands.press("f2")
+        assert newest(hands)["no_load_current_a"] == 4.1
+        await hands.press("escape", "b")
+        names = [field.name for field in hands.app.screen.fields]
+        assert names[:4] == ["no_load_current_a", "kv_rpm_per_v", "motor_temp_c", "timing_a_deg"]
+        await hands.press("f9", "m", "down", "escape")
+        assert [field.name for field in hands.app.screen.fields] == names
+        await hands.press("f9", "s")
+        assert [field.name for field in hands.app.screen.fields][:4] == [*FIGURE_FIELDS[:4]]
+
+
+async def test_what_is_typed_in_a_field_that_is_hidden_stays_in_sight(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b")
+        await hands.type("3953")
+        await hands.press("f9", "h")
+        assert any("KV" in row and "3953" in row for row in hands.rows)
+        await hands.press("f2")
+        assert newest(hands)["kv_rpm_per_v"] == 3953

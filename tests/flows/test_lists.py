@@ -391,3 +391,17 @@ async def test_text_from_a_file_is_never_read_as_markup_or_terminal_codes(at_the
         assert "[red]x[/re" in hands.text and "[b]loud[/b] ]8;;" in hands.text
         await hands.press("3", "2", "1", "enter")
         assert "[red]x[/red]" in hands.text
+
+
+async def test_in_the_bin_the_mark_stands_on_what_was_put_there_last(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2")
+        for move in (("down", "down"), ("home",), ("end",)):
+            await hands.press(*move)
+            last = hands.app.screen._marked()["id"]
+            await hands.press("d", "z")
+            assert hands.app.screen._marked()["id"] == last
+            await hands.press("z")
+        runs = {row["id"] for row in hands.book.rows("bench_run")}
+        await hands.press("z", "enter")
+        assert {row["id"] for row in hands.book.rows("bench_run")} == runs | {last}

@@ -138,6 +138,7 @@ async def test_hints_in_a_form_say_only_what_its_keys_do(at_the_keys, two_motors
         await hands.press("2", "e")
         assert "Edit bench run" in hands.rows[0] and "Esc leaves it as it was" in hands.rows[0]
         assert hands.rows[2].rstrip().endswith("2026-05-10 18:15")
+        await hands.type("3966")
         await hands.press("f3")
         assert "New bench run" in hands.rows[0] and "Esc keeps the draft" in hands.rows[0]
         assert "Saved 14:02" in hands.rows[22] and "u takes it back" not in hands.text
@@ -146,6 +147,10 @@ async def test_hints_in_a_form_say_only_what_its_keys_do(at_the_keys, two_motors
 async def test_what_was_said_goes_when_something_else_is_typed(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("a", "f2")
+        assert "Nothing was typed here, so nothing was saved." in hands.text
+        hands.app.screen.go_to_field(len(hands.app.screen.fields) - 1)
+        await hands.type("oiled")
+        await hands.press("f2")
         assert "A bench run needs at least one figure" in hands.text
         await hands.type("39")
         assert "A bench run needs at least one figure" not in hands.text
@@ -270,12 +275,15 @@ async def test_empty_cells_of_a_line_keep_the_others_in_their_fields(at_the_keys
         assert run["motor_temp_c"] == 31 and "no_load_current_a" not in run
 
 
-async def test_quitting_a_motor_form_asks_first(at_the_keys, two_motors):
+async def test_quitting_a_motor_form_keeps_what_was_typed(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("m")
         await hands.type("Plover")
         await hands.press("ctrl+q")
-        assert "This form is not saved." in hands.text
+        assert not hands.app.is_running
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("m")
+        assert "A half-filled motor Plover was kept." in hands.text
 
 
 async def test_a_settings_file_that_cannot_be_written_is_said(at_the_keys, two_motors):

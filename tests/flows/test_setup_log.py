@@ -120,7 +120,7 @@ async def test_after_the_next_run_it_is_asked_what_came_of_what_is_open(at_the_k
             "more", [SetupEntry(written_at="2026-05-17T13:00", event_id=today, what="wing", now="low", why="push")]
         )
     async with at_the_keys(race_day) as hands:
-        await hands.press("4", "t", "f2")
+        await hands.press("4", "t", "n", "o", "w", "f2")
         assert len(hands.book.rows("track_run")) == 3
         assert "Wing: low (push): what came of it?" in hands.text
         await hands.press("b", "1", "3", "plus")
@@ -137,7 +137,7 @@ async def test_after_the_next_run_it_is_asked_what_came_of_what_is_open(at_the_k
 
 async def test_esc_leaves_the_outcome_open(at_the_keys, race_day):
     async with at_the_keys(race_day) as hands:
-        await hands.press("4", "t", "f2")
+        await hands.press("4", "t", "n", "o", "w", "f2")
         assert "Bearings oiled: what came of it?" in hands.text
         await hands.press("escape")
         assert "outcome" not in entries(hands)[-1] and "▸4 Setup log" in hands.rows[0]
@@ -194,7 +194,7 @@ async def test_a_long_log_is_listed_and_narrowed(at_the_keys, race_day):
 
 async def test_a_digit_pressed_ahead_of_the_question_answers_nothing(at_the_keys, race_day):
     async with at_the_keys(race_day) as hands:
-        await hands.press("4", "t", "f2", "1", "2", "3", "4", "5", "w", "o", "n", "enter")
+        await hands.press("4", "t", "n", "o", "w", "f2", "1", "2", "3", "4", "5", "w", "o", "n", "enter")
         assert "Bearings oiled: what came of it?" in hands.text
         await hands.press("minus")
         assert entries(hands)[-1]["outcome"] == "worse"

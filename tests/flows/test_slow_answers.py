@@ -82,9 +82,39 @@ async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, tw
         hands.book.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
         await hands.until(lambda: question.began == 1)
         assert "4 runs of 2 motors" in hands.text
+        assert "WORKING OUT ANEW …" in hands.rows[2]
         question.go.set()
         await hands.settle()
-        assert "3 runs of 2 motors" in hands.text
+        assert "3 runs of 2 motors" in hands.text and "ANEW" not in hands.text
+
+
+OLD = {
+    "rankings": ("comparing.ranking", "compare", ("3",)),
+    "motors": ("comparing.ranking", "compare", ("1",)),
+    "motor page": ("comparing.ranking", "compare", ("1", "enter")),
+    "card": ("comparing.ranking", "compare", ("3", "tab")),
+}
+
+
+@pytest.mark.parametrize("what", OLD)
+async def test_an_answer_of_records_as_they_were_is_never_shown_as_if_it_were_of_now(
+    at_the_keys, two_motors, held, what
+):
+    module, name, keys = OLD[what]
+    async with at_the_keys(two_motors) as hands:
+        await hands.press(*keys)
+        rows, before = len(hands.rows), hands.rows[2]
+        assert "ANEW" not in hands.text
+        question = held(importlib.import_module(f"pitbench.desk.{module}"), name)
+        settings = hands.book.settings()
+        hands.book.save_settings("weights", settings.with_(weights={"kv_rpm_per_v": 3}))
+        await hands.until(lambda: "ANEW" in hands.text)
+        assert hands.rows[2].rstrip().endswith("WORKING OUT ANEW …") and hands.rows[2][:20] == before[:20]
+        await press(hands, "down")
+        assert hands.rows[2].rstrip().endswith("WORKING OUT ANEW …")
+        question.go.set()
+        await hands.settle()
+        assert "ANEW" not in hands.text and len(hands.rows) == rows
 
 
 async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_begun(at_the_keys, two_motors, held):

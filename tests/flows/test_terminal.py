@@ -182,7 +182,7 @@ def typing(logbook, environment, words=None):
 
 def draft_of(logbook):
     with open_for_reading(logbook) as book:
-        texts = half_filled.kept(book, half_filled.BENCH)["texts"]
+        texts = half_filled.kept(book, half_filled.About("bench_run"))["texts"]
     return texts["kv_rpm_per_v"], texts.get("no_load_current_a", "")
 
 

@@ -130,7 +130,9 @@ async def test_every_field_by_enter_and_the_last_one_saves(on_runs, race_day):
 
 async def test_the_motor_alone_is_enough(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
-        await hands.press("t", "f2")
+        await hands.press("t")
+        await hands.type("now")
+        await hands.press("f2")
         run = newest(hands)
         assert run["started_at"] == "2026-05-17T14:02:00"
         assert not run.keys() & {"laps", "finish_reading_c", "pinion", "event_id", "run_time_s"}
@@ -253,8 +255,7 @@ async def test_a_half_filled_run_is_kept_and_offered_in_the_units_of_then(on_run
         assert "half-filled bench run" in hands.text  # the other form's draft is still there
 
 
-async def test_a_draft_goes_on_in_its_first_empty_field_with_what_was_typed_last(on_runs, race_day, monkeypatch):
-    monkeypatch.setattr("pitbench.app.screens.doubtful_form.PAUSE_S", 0.01)
+async def test_a_draft_goes_on_in_its_first_empty_field_with_what_was_typed_last(on_runs, race_day):
     async with on_runs(race_day) as hands:
         await hands.press("t", "enter", "enter")
         await hands.type("22/5:03.4")

@@ -318,9 +318,11 @@ def test_the_draft_outlives_a_restart_and_a_damaged_one_counts_as_none(good):
         logbook.save_draft({"motor": "Heron"})
     with Logbook.open(good) as logbook:
         assert logbook.draft() == {"motor": "Heron"}
-        for raw in (b"", b"{", b"[1]", b"null"):
-            good.with_name("logbook.json.draft").write_bytes(raw)
+    for raw in (b"", b"{", b"[1]", b"null"):
+        good.with_name("logbook.json.draft").write_bytes(raw)
+        with Logbook.open(good) as logbook:
             assert logbook.draft() is None
+    with Logbook.open(good) as logbook:
         logbook.drop_draft()
     assert not good.with_name("logbook.json.draft").exists()
 

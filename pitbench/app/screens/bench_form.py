@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from pitbench.app.screens.doubtful_form import DoubtfulForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Span, fitted, line
-from pitbench.desk.entry.half_filled import BENCH
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.bench_entry import Entry
     from pitbench.desk.entry.bench_side import Side
+    from pitbench.desk.entry.half_filled import Draft
 
 CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
@@ -22,22 +22,22 @@ class BenchForm(DoubtfulForm):
     """One bench run: new, repeated, or edited."""
 
     CAUTION_READ = "caution_read"
-    DRAFT = BENCH
+    KIND = "bench_run"
+    GO_ON_KEY = "b"
+    ESC_KEEPS = True
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
-    def __init__(self, motor_id: str | None, run_id: str | None = None, draft: Entry | None = None) -> None:
-        """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
+    def __init__(self, motor_id: str | None, run_id: str | None = None) -> None:
+        """A new run of this motor (None: that of the last run), or `run_id` edited."""
         super().__init__()
-        self._motor_id, self._run_id, self._draft = motor_id, run_id, draft
-        self._entry: Entry | None = None
+        self._motor_id, self._run_id = motor_id, run_id
         self._side: Side | None = None
         self._saved = False
-        self._drafted = draft is not None
 
     @property
     def entry(self) -> Entry:
-        assert self._entry is not None
-        return self._entry
+        found: Entry = self._entry
+        return found
 
     # beginning
 
@@ -47,23 +47,36 @@ class BenchForm(DoubtfulForm):
         self.title_words = "Edit bench run" if self._run_id else "New bench run"
         if self._run_id:
             self._take(edit_entry(self.pit.snapshot, self._run_id))
-        elif self._draft:
-            self._take(self._draft)
-            self.at = self.first_empty()
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
-        if not (self._run_id or self._draft or self.pit.snapshot.rows("bench_run")):
+
+    def begun_afresh(self) -> None:
+        if not (self._run_id or self.pit.snapshot.rows("bench_run")):
             self.call_later(self.action_edit_conditions)  # the first run of all: nothing to take over yet
 
     def _take(self, entry: Entry) -> None:
-        from pitbench.records.units import units_of
-
         self._entry = entry
         self.values = entry.texts
-        units = units_of(self.pit.snapshot)
-        self.fields = [field_of(name, units) for name in entry.fields]
         self.at = 0
+        self._name_fields()
         self._think()
+
+    def _name_fields(self) -> None:
+        from pitbench.records.units import units_of
+
+        units = units_of(self.pit.snapshot)
+        self.fields = [field_of(name, units) for name in self.entry.fields]
+
+    def take_up(self, draft: Draft) -> None:
+        self.entry.texts.update(draft["texts"])
+        self._ask_anew()
+        super().take_up(draft)
+
+    def _ask_anew(self) -> None:
+        from pitbench.desk.entry.bench_entry import ask_anew
+
+        ask_anew(self.entry, self.pit.snapshot)
+        self._name_fields()
 
     def _think(self) -> None:
         """What the typed figures come to, and what is doubtful."""
@@ -82,7 +95,6 @@ class BenchForm(DoubtfulForm):
     def value_changed(self) -> None:
         self._saved = False
         self._think()
-        self.keep_draft_soon()
 
     # drawing
 
@@ -121,22 +133,13 @@ class BenchForm(DoubtfulForm):
             return ("save-and-repeat=same again", "edit-conditions", "leave-form=done")
         put = self.suggestion()
         entries = ["next-field=next", "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
-        if put:
-            entries.insert(3, f"take-suggestion=put {put}")
+        entries.insert(*((3, f"take-suggestion=put {put}") if put else (4, "choose-fields")))
         return tuple(entries)
 
     # moving and saving
 
     def skipped(self, name: str) -> bool:
         return name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
-
-    def field_left(self) -> None:
-        self.keep_draft()
-
-    def half_filled(self) -> dict[str, Any] | None:
-        if self.entry.edits or not any(self.values.get(name, "").strip() for name in self.entry.fields):
-            return None
-        return {"fields": list(self.entry.fields), "texts": dict(self.entry.texts)}
 
     def enter(self) -> None:
         if self._saved:
@@ -152,7 +155,7 @@ class BenchForm(DoubtfulForm):
         if self._run_id:
             self.dismiss(True)
             return
-        self._saved, self._begun = True, dict(self.values)
+        self._saved = True
         self.show_frame()
         self.draw()
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
@@ -163,11 +166,7 @@ class BenchForm(DoubtfulForm):
 
         assert self._side is not None
         kept = tuple(name for name in self._side.suspects if self.values.get(name, "").strip())
-        new = self.entry.edits is None
-        words = save_run(self.pit.book, self.entry, self.pit.clock(), kept)
-        if new:
-            self.drop_draft()
-        return words
+        return save_run(self.pit.book, self.entry, self.pit.clock(), kept)
 
     def wrong_fields(self) -> Iterable[str]:
         return self._side.problems if self._side else ()
@@ -175,11 +174,13 @@ class BenchForm(DoubtfulForm):
     def action_save_and_repeat(self) -> None:
         from pitbench.desk.entry.bench_entry import motor_named, new_entry
 
-        if not self._saved and not self.save():
+        nothing_to_save = self._saved or (self.entry.edits and not self.touched())
+        if not nothing_to_save and not self.save():
             return
         motor = motor_named(self.pit.snapshot, self.entry.texts["motor"])
         self._run_id, self._saved, self.title_words = None, False, "New bench run"
         self._take(new_entry(self.pit.snapshot, self.pit.clock(), motor["id"] if motor else None))
+        self.drafts.begin()
         self.body.put_input(0, "")
         self.show_frame()
         self.draw()
@@ -198,6 +199,12 @@ class BenchForm(DoubtfulForm):
 
         self.pit.push_screen(AskText("One line, the numbers in this order (- skips one):", names), answered)
 
+    def action_choose_fields(self) -> None:
+        from pitbench.app.dialogs.choose_fields import choose_fields
+        from pitbench.desk.entry import bench_fields
+
+        choose_fields(self, bench_fields, self._ask_anew)
+
     def action_edit_conditions(self) -> None:
         from pitbench.app.screens.conditions_form import ConditionsForm
 
@@ -205,23 +212,10 @@ class BenchForm(DoubtfulForm):
             if texts is not None:
                 self.entry.texts.update(texts)
                 self.value_changed()
-            elif not self.entry.texts.get("motor"):
+            self.drafts.put_above({})
+            if texts is None and not self.entry.texts.get("motor"):
                 self.dismiss(None)
                 return
             self.draw()
 
-        self.pit.push_screen(ConditionsForm(self.entry), answered)
-
-    def ask_before(self, leave: Callable[[], object]) -> None:
-        if self.entry.edits:
-            super().ask_before(leave)
-        else:
-            leave()
-
-    def action_leave_form(self) -> None:
-        """A new run stays behind as a draft; an edit is asked about like any form, so is a saved run typed on."""
-        if self.entry.edits:
-            super().action_leave_form()
-            return
-        self.field_left()
-        self.dismiss(None)
+        self.pit.push_screen(ConditionsForm(self.entry, self.drafts), answered)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.screens.motor_page import sparkline
-from pitbench.app.widgets.paint import Line, Lines, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, fitted, line, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class BenchSessionScreen(ListScreen):
         for warning in warnings(answer):
             rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
         rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]
-        self.query_one("#words", Lines).show(rows)
+        self.show_words(rows)
         table = Table(COLUMNS, self.size.width)
         drawn = [table.row(figure) for figure in answer.figures]
         self.show_list([figure.name for figure in answer.figures], drawn.__getitem__, table.heads())

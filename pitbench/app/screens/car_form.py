@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from pitbench.app.drafts import FormDraft, PartOfDraft
 from pitbench.app.screens.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.paint import Line, line
 
@@ -18,8 +19,10 @@ class CarForm(TrackFieldsForm):
     TITLE_WORDS = "Motor, event and car of this track run"
     FOOTER = ("next-field=next", "save-record=take them", "choose-fields", "explain-field", "leave-form")
 
-    def __init__(self, entry: TrackEntry) -> None:
+    def __init__(self, entry: TrackEntry, draft: FormDraft) -> None:
+        """`draft` of the form it stands over: what is typed here is kept in it."""
         super().__init__()
+        self.drafts = PartOfDraft(self, draft)
         begun = replace(entry.begun, texts=dict(entry.begun.texts))
         self._entry = replace(entry, texts=dict(entry.texts), begun=begun)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.app.drafts import FormDraft, PartOfDraft
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
@@ -18,13 +19,17 @@ class ConditionsForm(FormScreen):
     TITLE_WORDS = "Conditions of this bench run"
     FOOTER = ("next-field=next", "save-record=take them", "explain-field", "leave-form")
 
-    def __init__(self, entry: Entry) -> None:
+    KIND = "bench_run"
+
+    def __init__(self, entry: Entry, draft: FormDraft) -> None:
+        """`draft` of the form it stands over: what is typed here is kept in it."""
         super().__init__()
+        self.drafts = PartOfDraft(self, draft)
         self._entry = entry
         self._reading: Reading | None = None
 
     def begin(self) -> None:
-        from pitbench.desk.entry.bench_entry import CONDITION_FIELDS
+        from pitbench.desk.entry.bench_fields import CONDITION_FIELDS
         from pitbench.records.units import units_of
 
         units = units_of(self.pit.snapshot)

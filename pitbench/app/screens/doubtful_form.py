@@ -1,13 +1,11 @@
 """What the forms of runs have in common: a doubtful number is shown with its cause before it is saved, F4 puts the one
-that was meant, the caution folds away, and what was typed is kept as a draft when typing pauses.
+that was meant, and the caution folds away.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol
-
-from textual.timer import Timer
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from pitbench.app.screens.form_screen import FormScreen
 from pitbench.app.widgets.form import SIDE_AT
@@ -15,9 +13,6 @@ from pitbench.app.widgets.paint import Line, line, width_of
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.bench_side import FieldSuspect
-
-PAUSE_S = 0.5
-"""Without a key for so long, what was typed is kept: not at every key, since each time the disk is waited for."""
 
 
 class Doubts(Protocol):
@@ -34,49 +29,6 @@ class DoubtfulForm(FormScreen):
     """A subclass says what is doubtful, and under which name the hands remember that its caution was read."""
 
     CAUTION_READ: ClassVar[str] = ""
-    DRAFT: ClassVar[str] = ""
-    """Under which name `half_filled` keeps its draft; empty: it keeps none."""
-    _pause: Timer | None = None
-    _drafted = False
-
-    def half_filled(self) -> dict[str, Any] | None:
-        """What a draft would hold as the form stands; None: nothing was typed that a draft is for."""
-        return None
-
-    def keep_draft(self) -> None:
-        """Keep what was typed, the field still being typed too."""
-        self.take_typed()
-        if self.DRAFT:
-            self.pit.attempt(self._keep_draft)
-
-    def _keep_draft(self) -> None:
-        """One kept before stays until something is typed here; what was typed and wiped out again is no draft."""
-        from pitbench.desk.entry import half_filled
-
-        draft = self.half_filled()
-        if draft is not None:
-            half_filled.keep(self.pit.book, self.DRAFT, draft)
-            self._drafted = True
-        elif self._drafted:
-            self.drop_draft()
-
-    def drop_draft(self) -> None:
-        """It was saved, or wiped out."""
-        from pitbench.desk.entry import half_filled
-
-        half_filled.drop(self.pit.book, self.DRAFT)
-        self._drafted = False
-
-    def keep_draft_soon(self) -> None:
-        """Keep it when typing pauses."""
-        if self._pause is not None:
-            self._pause.stop()
-        self._pause = self.set_timer(PAUSE_S, self.keep_draft)
-
-    def first_empty(self) -> int:
-        """The field typing goes on in; the last, to which one adds, when all are filled."""
-        empty = (at for at, f in enumerate(self.fields) if not self.values.get(f.name, "").strip())
-        return next((at for at in empty if not self.skipped(self.fields[at].name)), len(self.fields) - 1)
 
     def whose(self, title: str) -> Line:
         """A title over the side; without the motor's name, which stands above, where there is no room for it."""

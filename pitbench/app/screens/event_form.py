@@ -16,13 +16,13 @@ if TYPE_CHECKING:
 class EventForm(FormScreen):
     """A new event, or an edit of one; dismisses with its name once it is saved, or None."""
 
+    KIND = "event"
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
 
     def __init__(self, name: str = "", event_id: str | None = None) -> None:
         """An event of this name named for the first time: the cursor starts at its track."""
         super().__init__()
         self._named, self._event_id = name, event_id
-        self._entry: EventEntry | None = None
 
     def begin(self) -> None:
         from pitbench.desk.entry.event_entry import FIELDS, edit_event, new_event
@@ -33,16 +33,24 @@ class EventForm(FormScreen):
             self._entry = edit_event(snapshot, self._event_id)
         else:
             self._entry = new_event(snapshot, self.pit.clock(), self._named)
-        self.values = self._entry.texts
+        self.values = self.entry.texts
         self.fields = [field_of(name) for name in FIELDS]
         self.at = FIELDS.index("track") if self._named else 0
         self.value_changed()
 
+    @property
+    def entry(self) -> EventEntry:
+        found: EventEntry = self._entry
+        return found
+
+    def complete(self) -> bool:
+        """One named in another form, track and all as at the last event of this name."""
+        return bool(self._named)
+
     def value_changed(self) -> None:
         from pitbench.desk.entry.event_entry import event_problems
 
-        assert self._entry is not None
-        self._problems = event_problems(self._entry, self.pit.snapshot, self.pit.clock())
+        self._problems = event_problems(self.entry, self.pit.snapshot, self.pit.clock())
         self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
 
     def above(self) -> list[Line]:
@@ -57,8 +65,7 @@ class EventForm(FormScreen):
     def store(self) -> str:
         from pitbench.desk.entry.event_entry import save_event
 
-        assert self._entry is not None
-        return save_event(self.pit.book, self._entry, self.pit.clock())
+        return save_event(self.pit.book, self.entry, self.pit.clock())
 
     def wrong_fields(self) -> Iterable[str]:
         return self._problems
@@ -71,7 +78,6 @@ class EventForm(FormScreen):
         """As it names this event and no other."""
         from pitbench.desk.event_names import event_text
 
-        assert self._entry is not None and self._entry.edits is not None
-        event = self.pit.snapshot.row("event", self._entry.edits)
+        event = self.pit.snapshot.row("event", self.entry.edits or "")
         assert event is not None
         return event_text(event, self.pit.snapshot.rows("event"))

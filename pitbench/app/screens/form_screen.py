@@ -12,6 +12,7 @@ from textual.widgets import Input
 
 from pitbench.app.actions import FORM, bindings, bindings_for
 from pitbench.app.dialogs.rescue import offer_rescue
+from pitbench.app.drafts import FormDraft
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
@@ -20,6 +21,10 @@ from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
+    from pitbench.desk.entry.half_filled import About, Draft
+
+AROUND = 8
+"""Lines around the fields: header, footer, words above and below, a message, and what parts them."""
 
 
 def cells(text: str) -> list[str]:
@@ -40,6 +45,12 @@ class FormScreen(Screen[Any]):
     TITLE_WORDS: ClassVar[str] = ""
     HINT: ClassVar[str] = "Esc leaves"
     DROP_WORDS: ClassVar[str] = "drop what was typed"
+    KIND: ClassVar[str] = ""
+    """What is written down here; under it `half_filled` keeps its draft."""
+    GO_ON_KEY: ClassVar[str] = "g"
+    """Goes on with a draft that was kept."""
+    ESC_KEEPS: ClassVar[bool] = False
+    """Whether Esc leaves a new one at once, its draft kept; else it is asked about."""
     FOOTER: ClassVar[tuple[str, ...]] = ("save-record", "explain-field", "leave-form")
     BINDINGS: ClassVar = [*bindings_for(FORM), *bindings(("open-palette", "quit-app"))]
 
@@ -50,7 +61,8 @@ class FormScreen(Screen[Any]):
         self.marks: dict[str, Role] = {}
         self.at = 0
         self.title_words = self.TITLE_WORDS
-        self._begun: dict[str, str] = {}
+        self.drafts = FormDraft(self)
+        self._entry: Any = None
 
     @property
     def pit(self) -> PitbenchApp:
@@ -66,11 +78,13 @@ class FormScreen(Screen[Any]):
 
     def on_mount(self) -> None:
         self.begin()
-        self._begun = dict(self.values)
+        self.drafts.begin()
         self.show_frame()
         self.draw()
         self.body.put_input(self.at, self.value)
         self.body.input.focus()
+        if not self.drafts.offer():
+            self.begun_afresh()
 
     # what a subclass answers
 
@@ -109,7 +123,15 @@ class FormScreen(Screen[Any]):
 
     def save(self) -> bool:
         """Save; False when something must be mended first, which is said, its field under the input."""
+        from pitbench.desk.entry.half_filled import there_already
+
+        about = self.about()
+        if not self.touched() and not self.complete():
+            self.say(f"Nothing was {'changed' if about.edits else 'typed'} here, so nothing was saved.")
+            return False
         try:
+            if about.is_there(self.pit.book):
+                raise Refusal(there_already(about, self.pit.book))
             words = self.store()
         except Refusal as refusal:
             wrong = {refusal.field, *self.wrong_fields()}
@@ -119,13 +141,68 @@ class FormScreen(Screen[Any]):
             self.say(self._refused(str(refusal)), trouble=True)
             offer_rescue(self.pit, refusal)
             return False
+        self.drafts.saved(about)
         self.pit.saved(words)
         return True
+
+    def complete(self) -> bool:
+        """Whether what stands here may be saved though nothing was typed."""
+        return False
 
     def _refused(self, why: str) -> str:
         """Why it was not saved; a sentence that stands under the fields already is not said twice."""
         below = " ".join(text for row in self.below() for text, _ in row)
         return "Not saved." if " ".join(why.split()) in " ".join(below.split()) else why
+
+    # the draft, see `drafts`
+
+    def about(self) -> About:
+        """Which record this form is about: that of its entry."""
+        from pitbench.desk.entry.half_filled import About
+
+        return About.entry(self.KIND, self._entry)
+
+    def touched(self) -> bool:
+        """Whether something was typed that did not stand here when the form opened."""
+        return bool(self.drafts.typed())
+
+    def to_keep(self, draft: Draft) -> Draft:
+        """The draft, with what this form needs besides to go on."""
+        return draft
+
+    def may_go_on(self, draft: Draft) -> bool:
+        """Whether a draft that was kept still fits what stands in the logbook."""
+        from pitbench.desk.entry.half_filled import still_stands
+
+        return still_stands(draft, self.values)
+
+    def take_up(self, draft: Draft) -> None:
+        """Go on with a draft; in a new one nothing stands but what was kept."""
+        texts = draft["texts"]
+        if not self.about().edits:
+            texts = {name: texts.get(name, "") for name in (*self.values, *(field.name for field in self.fields))}
+            if self._entry is not None:
+                self._entry.becomes = draft.get("becomes", self._entry.becomes)
+        for name in texts:
+            self.values[name] = texts[name]
+        self.value_changed()
+        self.at = self.first_empty()
+        self.body.put_input(self.at, self.value)
+        self.draw()
+
+    def begun_afresh(self) -> None:
+        """The form is open, with no draft to go on with."""
+
+    def keep_draft(self) -> None:
+        """The app ends: the field still being typed is kept too."""
+        if self.fields and self.is_mounted:
+            self.take_typed()
+            self.drafts.keep()
+
+    def first_empty(self) -> int:
+        """The field typing goes on in; the last, to which one adds, when all are filled."""
+        empty = (at for at, f in enumerate(self.fields) if not self.values.get(f.name, "").strip())
+        return next((at for at in empty if not self.skipped(self.fields[at].name)), len(self.fields) - 1)
 
     def skipped(self, name: str) -> bool:
         """Whether Enter passes over this field because it makes no sense now."""
@@ -154,6 +231,7 @@ class FormScreen(Screen[Any]):
         self.body.show(self.fields, self.values, self.at, self.marks, self.side())
         self.query_one("#more", Lines).show(self.below())
         self.query_one(FooterLine).show_actions(self.footer())
+        self.drafts.keep()
 
     def on_resize(self, event: events.Resize) -> None:
         self.show_frame()
@@ -161,10 +239,14 @@ class FormScreen(Screen[Any]):
             self.draw()
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
-        self.query_one(MessageLine).say(what, hint, trouble)
+        """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
+        message = self.query_one(MessageLine)
+        message.say(what, hint, trouble)
+        crowded = len(self.fields) + AROUND > self.size.height
+        self.query_one("#more").display = not (crowded and message.display)
 
     def show_message(self) -> None:
-        self.query_one(MessageLine).say(*self.pit.message)
+        self.say(*self.pit.message)
 
     def folded(self, text: str, role: Role = "quiet", indent: int = 3) -> list[Line]:
         """A sentence folded to the width of the screen."""
@@ -268,20 +350,20 @@ class FormScreen(Screen[Any]):
         self.pit.action_command_palette()
 
     def action_quit_app(self) -> None:
-        """A bench run stays behind as a draft; any other form asks before what was typed goes."""
-        self.field_left()
-        self.ask_before(self.pit.exit)
+        """Nothing typed goes: every form stays behind as a draft."""
+        self.pit.exit()
 
     def ask_before(self, leave: Callable[[], object]) -> None:
         """Leave at once if nothing was typed, else only when that is wanted."""
         from pitbench.app.dialogs.choose import Choose
 
-        if self.values == self._begun:
+        if not self.touched() or (self.ESC_KEEPS and not self.about().edits):
             leave()
             return
 
         def answered(choice: str | None) -> None:
             if choice:
+                self.drafts.drop()
                 leave()
 
         choices = (("y", "drop", self.DROP_WORDS),)

@@ -12,18 +12,19 @@ from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.gear_entry import GearEntry
+    from pitbench.desk.entry.half_filled import About
     from pitbench.desk.lists.gear_plan import GearPlan
 
 
 class GearForm(FormScreen):
     """New gears, or an edit of one."""
 
+    KIND = "gear"
     FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
 
     def __init__(self, gear_id: str | None = None) -> None:
         super().__init__()
         self._gear_id = gear_id
-        self._entry: GearEntry | None = None
 
     def begin(self) -> None:
         from pitbench.desk.entry.gear_entry import FIELDS, edit_gear, new_gears
@@ -31,7 +32,7 @@ class GearForm(FormScreen):
         snapshot = self.pit.snapshot
         self.title_words = "Edit gear" if self._gear_id else "New gears"
         self._entry = edit_gear(snapshot, self._gear_id) if self._gear_id else new_gears(snapshot)
-        self.values = self._entry.texts
+        self.values = self.entry.texts
         made = {name: field_of(name, kind="gear") for name in FIELDS}
         several = "" if self._gear_id else " Several at once: 28 29 30, or 28-31."
         teeth = replace(made["teeth"], meaning=f"{made['teeth'].meaning}{several}", text=True)
@@ -39,11 +40,15 @@ class GearForm(FormScreen):
         self.at = 0
         self.value_changed()
 
+    @property
+    def entry(self) -> GearEntry:
+        found: GearEntry = self._entry
+        return found
+
     def value_changed(self) -> None:
         from pitbench.desk.entry.gear_entry import gear_problems
 
-        assert self._entry is not None
-        self._problems = gear_problems(self._entry)
+        self._problems = gear_problems(self.entry)
         self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
 
     def above(self) -> list[Line]:
@@ -57,8 +62,7 @@ class GearForm(FormScreen):
     def store(self) -> str:
         from pitbench.desk.entry.gear_entry import save_gears
 
-        assert self._entry is not None
-        return save_gears(self.pit.book, self._entry)
+        return save_gears(self.pit.book, self.entry)
 
     def wrong_fields(self) -> Iterable[str]:
         return self._problems
@@ -68,7 +72,7 @@ class GearForm(FormScreen):
         if self.save():
             self._gear_id = None
             self.begin()
-            self._begun = dict(self.values)
+            self.drafts.begin()
             self.show_frame()
             self.body.put_input(0, self.value)
             self.draw()
@@ -78,6 +82,7 @@ class GearForm(FormScreen):
 class PlanForm(FormScreen):
     """Teeth, internal ratio and tyre of the plan; nothing of it is stored."""
 
+    KIND = "gear_plan"
     TITLE_WORDS = "Gearing to look at"
     FOOTER = ("next-field=next", "save-record=take it", "explain-field", "leave-form")
 
@@ -99,6 +104,15 @@ class PlanForm(FormScreen):
 
         self._problems = plan_problems(self.values, self._units)
         self.marks = dict.fromkeys(self._problems, "bad")
+
+    def about(self) -> About:
+        from pitbench.desk.entry.half_filled import About
+
+        return About(self.KIND)
+
+    def complete(self) -> bool:
+        """Nothing is stored of it anyway."""
+        return True
 
     def below(self) -> list[Line]:
         here = [name for name in (self.field.name, *self._problems) if name in self.marks]

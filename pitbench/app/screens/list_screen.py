@@ -13,7 +13,7 @@ from pitbench.app.actions import BY_ID, LEAD_ON, LISTS, bindings, bindings_for, 
 from pitbench.app.screens.track_keys import TrackKeys
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, aged, line, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Answer, Key
@@ -46,6 +46,7 @@ class ListScreen(TrackKeys, Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._waits_for: set[Key] = set()
+        self._words: list[Line] = []
         self._nothing_shown = False
         self._resumed_at = 0.0
         self.opened_anew = False
@@ -105,6 +106,7 @@ class ListScreen(TrackKeys, Screen[None]):
             self._asked_at = now
             self._waits_for.clear()
             self.ask()
+            self.show_words(self._words)  # some answers are asked for after the words were shown
 
     def answer_ready(self, key: Key) -> None:
         """An answer has come, or will not; one that waits for it asks again. A hidden screen does when it is shown."""
@@ -144,7 +146,9 @@ class ListScreen(TrackKeys, Screen[None]):
         """Nothing to show yet of what is asked."""
         failed = self.pit.answers.failed(key)
         self._nothing_shown = not failed
-        self.say_words([f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"])
+        words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
+        self.query_one("#words", Lines).show([line(words)])
+        self._words = []
 
     def ask(self) -> None:
         """Ask the desk and show the answer."""
@@ -158,7 +162,18 @@ class ListScreen(TrackKeys, Screen[None]):
     def say_words(self, sentences: list[str]) -> None:
         """The answer in words, folded to the width of the screen."""
         width = max(20, self.size.width - 2)
-        self.query_one("#words", Lines).show(line(row) for text in sentences for row in wrapped(text, width))
+        self.show_words([line(row) for text in sentences for row in wrapped(text, width)])
+
+    def show_words(self, words: list[Line]) -> None:
+        """What stands on top; marked while something shown is of records as they were before."""
+        self._words = words
+        answers = self.pit.answers
+        old = [key for key in self._waits_for if answers.last(key) is not None]
+        if words and old:
+            told = "NOT WORKED OUT ANEW" if any(map(answers.failed, old)) else "WORKING OUT ANEW …"
+            words = aged(words, told, self.size.width)
+        if words:
+            self.query_one("#words", Lines).show(words)
 
     def show_message(self) -> None:
         self.query_one(MessageLine).say(*self.pit.message)
@@ -220,29 +235,12 @@ class ListScreen(TrackKeys, Screen[None]):
         self._open_bench_form(None)
 
     def _open_bench_form(self, motor: str | None) -> None:
-        """A kept draft is asked about first: there is one only, and figures typed ahead must not run into it."""
-        from pitbench.app.dialogs.choose import Choose
         from pitbench.app.screens.bench_form import BenchForm
-        from pitbench.desk.entry import half_filled
-        from pitbench.desk.entry.bench_entry import entry_of_draft
 
-        if not self.may_write():
-            return
-        if not self.pit.snapshot.rows("motor"):
+        if self.pit.snapshot.rows("motor"):
+            self.open_form(lambda: BenchForm(motor))
+        elif self.may_write():
             self.pit.say("A bench run needs a motor: m writes one down.")
-            return
-        draft = entry_of_draft(self.pit.snapshot, half_filled.kept(self.pit.book, half_filled.BENCH), None)
-        if draft is None:
-            self.pit.push_screen(BenchForm(motor))
-            return
-
-        def answered(choice: str | None) -> None:
-            if choice:
-                self.pit.push_screen(BenchForm(motor, draft=draft if choice == "draft" else None))
-
-        question = f"A half-filled bench run of {draft.texts.get('motor', '')} was kept."
-        choices = (("b", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
-        self.pit.push_screen(Choose(question, choices, "draft", "Esc leaves it for later"), answered)
 
     def action_add_setup_entry(self) -> None:
         from pitbench.app.screens.setup_form import SetupForm

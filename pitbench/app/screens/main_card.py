@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.screens.plan_keys import ForecastKeys
 from pitbench.app.screens.temperature import heat_question
-from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.heat import Heat
@@ -71,7 +71,7 @@ class MainCardScreen(ForecastKeys):
             self.say_words(["No card yet: nothing is ranked. 3 shows what is missing."])
             self.show_below([])
             return
-        self.query_one("#words", Lines).show([line((card.title, "strong"))])
+        self.show_words([line((card.title, "strong"))])
         self.show_below(list(self._lines(card)))
 
     def _card(self) -> MainCard | None:

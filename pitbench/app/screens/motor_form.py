@@ -16,12 +16,12 @@ if TYPE_CHECKING:
 class MotorForm(FormScreen):
     """New motor, or an edit of one; other parts than before make a new build."""
 
+    KIND = "motor"
     FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
 
     def __init__(self, motor_id: str | None) -> None:
         super().__init__()
         self._motor_id = motor_id
-        self._entry: MotorEntry | None = None
 
     def begin(self) -> None:
         from pitbench.desk.entry.motor_entry import motor_entry
@@ -29,17 +29,21 @@ class MotorForm(FormScreen):
 
         self.title_words = "Edit motor" if self._motor_id else "New motor"
         self._entry = motor_entry(self.pit.snapshot, self._motor_id, self.pit.clock())
-        self.values = self._entry.texts
+        self.values = self.entry.texts
         units = units_of(self.pit.snapshot)
-        self.fields = [field_of(name, units) for name in self._entry.fields]
+        self.fields = [field_of(name, units) for name in self.entry.fields]
         self.at = 0
         self.value_changed()
+
+    @property
+    def entry(self) -> MotorEntry:
+        found: MotorEntry = self._entry
+        return found
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.motor_entry import motor_problems
 
-        assert self._entry is not None
-        self._problems = motor_problems(self._entry, self.pit.snapshot, self.pit.clock())
+        self._problems = motor_problems(self.entry, self.pit.snapshot, self.pit.clock())
         self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
 
     def above(self) -> list[Line]:
@@ -57,8 +61,7 @@ class MotorForm(FormScreen):
     def store(self) -> str:
         from pitbench.desk.entry.motor_entry import save_motor
 
-        assert self._entry is not None
-        return save_motor(self.pit.book, self._entry, self.pit.clock())
+        return save_motor(self.pit.book, self.entry, self.pit.clock())
 
     def wrong_fields(self) -> Iterable[str]:
         return self._problems
@@ -69,7 +72,7 @@ class MotorForm(FormScreen):
             self._motor_id = None
             self.begin()
             self.values["class"] = kept
-            self._begun = dict(self.values)
+            self.drafts.begin()
             self.show_frame()
             self.body.put_input(0, "")
             self.draw()

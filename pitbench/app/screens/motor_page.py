@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.screens.list_screen import ListScreen
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Span, fitted, line, width_of, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number
 
 if TYPE_CHECKING:
@@ -137,7 +137,7 @@ class MotorPage(ListScreen):
         if gap <= 0 and standing:
             first.append(line((standing, "accent")))
         rows = [line(row) for text in words.page_words(answer, now) for row in wrapped(text, width)]
-        self.query_one("#words", Lines).show([*first, *rows])
+        self.show_words([*first, *rows])
 
     def _show_trends(self, answer: MotorAnswer) -> None:
         from pitbench.words.motors import trend_words

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 from pitbench.app.screens.doubtful_form import DoubtfulForm
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.records.ids import new_id
 
 if TYPE_CHECKING:
     from pitbench.desk.entry.cooling_entry import CoolingReading
+    from pitbench.desk.entry.half_filled import About, Draft
 
 CAUTION = "A can can burn for minutes: read it with a thermometer, not with a finger."
 
@@ -19,12 +21,14 @@ class ReadingForm(DoubtfulForm):
     """The newest run today of the motor; `after` left blank counts from the clock."""
 
     TITLE_WORDS = "Temperature reading"
+    KIND = "cooling"
     CAUTION_READ = "track_caution_read"
 
     def __init__(self, motor_id: str | None) -> None:
         super().__init__()
         self._motor_id = motor_id
         self._reading: CoolingReading | None = None
+        self._becomes = new_id()
 
     def doubts(self) -> CoolingReading:
         assert self._reading is not None
@@ -50,13 +54,40 @@ class ReadingForm(DoubtfulForm):
 
     def field_left(self) -> None:
         """The reading is taken when its field is left, whatever is typed after it."""
+        if self.field.name == "temp_c" and "temp_c" in self.doubts().row:
+            self.values["after_s"] = self._after_now(self.values["after_s"])
+            self.value_changed()
+
+    def _after_now(self, after_s: str) -> str:
         from pitbench.desk.entry.cooling_entry import clock_s
 
-        typed = self.field.name == "temp_c" and "temp_c" in self.doubts().row
-        if typed and not self.values["after_s"].strip():
-            after = clock_s(self.doubts().run, self.pit.clock())
-            self.values["after_s"] = "" if after is None else str(after)
-            self.value_changed()
+        counted = clock_s(self.doubts().run, self.pit.clock())
+        return after_s if after_s.strip() or counted is None else str(counted)
+
+    # the draft
+
+    def about(self) -> About:
+        from pitbench.desk.entry.half_filled import About
+
+        return About(self.KIND, None, self._becomes)
+
+    def to_keep(self, draft: Draft) -> Draft:
+        """Of which run, and how long after its finish; a finish reading goes into the run itself."""
+        run, texts = self.doubts().run or {}, draft["texts"]
+        if texts["temp_c"].strip():
+            texts = texts | {"after_s": self._after_now(texts["after_s"])}
+        return {**draft, "texts": texts, "run": run.get("id"), "finish": run.get("finish_reading_c")}
+
+    def may_go_on(self, draft: Draft) -> bool:
+        from pitbench.desk.entry.cooling_entry import read_cooling
+
+        texts = self.values | draft["texts"]
+        run = read_cooling(texts, self.pit.snapshot, self.pit.clock()).run or {}
+        return (draft.get("run"), draft.get("finish")) == (run.get("id"), run.get("finish_reading_c"))
+
+    def take_up(self, draft: Draft) -> None:
+        self._becomes = draft.get("becomes", self._becomes)
+        super().take_up(draft)
 
     def above(self) -> list[Line]:
         from pitbench.desk.entry.cooling_entry import clock_s, run_words
@@ -88,7 +119,7 @@ class ReadingForm(DoubtfulForm):
         from pitbench.desk.entry.cooling_entry import save_reading, too_early
 
         after_s = self.doubts().row.get("after_s")
-        return save_reading(self.pit.book, self.values, self.pit.clock()) + too_early(after_s)
+        return save_reading(self.pit.book, self.values, self.pit.clock(), self._becomes) + too_early(after_s)
 
     def wrong_fields(self) -> Iterable[str]:
         return self.doubts().problems

@@ -47,6 +47,7 @@ class RunsScreen(FindScreen):
     _made_for: tuple[int, bool] | None = None
     _places: dict[str, int]
     _bin: bool = False
+    _binned_last: str = ""
     _stands: bool = False
     _wishes: tuple[Callable[[], None], ...] = ()
 
@@ -153,6 +154,18 @@ class RunsScreen(FindScreen):
         self.clear_filter()
         if self.pit.logbook is not None:
             self.ask()
+            self._mark_what_came_last()
+
+    def _mark_what_came_last(self) -> None:
+        """In the bin, to bring it back at once: what was put there last."""
+        rows = self._found.rows if self._found is not None and self._bin else []
+        last = max(rows, key=self._binned_order, default=None)
+        if last is not None:
+            self.query_one(LineList).put_mark(str(last["id"]))
+
+    def _binned_order(self, row: dict[str, object]) -> tuple[str, bool, bool]:
+        """Of those put there in the same second: a motor before its runs, then what was put there on this screen."""
+        return str(row["binned_at"]), "build_id" not in row, row["id"] == self._binned_last
 
     def action_show_bin(self) -> None:
         self.show_bin(not self._bin)
@@ -192,6 +205,7 @@ class RunsScreen(FindScreen):
 
         row = self._marked()
         if row and not self._bin:
+            self._binned_last = str(row["id"])
             self.write(lambda: bin_run(self.pit.book, str(row["id"])))
 
     def action_exclude_record(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from pitbench.app.screens.form_screen import FormScreen
@@ -10,12 +11,14 @@ from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line, line
 
 if TYPE_CHECKING:
+    from pitbench.desk.entry.half_filled import About, Draft
     from pitbench.records.units import Units
 
 
 class SettingsForm(FormScreen):
     """One action saves all; u takes it back."""
 
+    KIND = "settings"
     TITLE_WORDS = "Units and settings"
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
 
@@ -32,6 +35,21 @@ class SettingsForm(FormScreen):
         from pitbench.desk.entry.settings_entry import FIELDS
 
         self.fields = [field_of(name, self._units) for name in FIELDS]
+
+    def about(self) -> About:
+        from pitbench.desk.entry.half_filled import THE_TEAMS, About
+
+        return About(self.KIND, edits=THE_TEAMS)
+
+    def to_keep(self, draft: Draft) -> Draft:
+        return {**draft, "units": asdict(self._units)}
+
+    def take_up(self, draft: Draft) -> None:
+        """Its numbers come in the team's units, and go along once the units typed are read again."""
+        super().take_up(draft)
+        self.field_left()
+        self.body.put_input(self.at, self.value)
+        self.draw()
 
     def value_changed(self) -> None:
         from pitbench.desk.entry.settings_entry import settings_problems

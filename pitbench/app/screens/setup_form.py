@@ -27,13 +27,13 @@ and a digit or letter pressed ahead, meant for a screen, must not answer it."""
 class SetupForm(FormScreen):
     """New entry, or an edit of one; the cursor starts at what was changed, or at the outcome that is still open."""
 
+    KIND = "setup_entry"
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
     HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
 
     def __init__(self, entry_id: str | None = None, what: str = "") -> None:
         super().__init__()
         self._entry_id, self._what = entry_id, what
-        self._change: Change | None = None
         self._filled = ""
 
     def begin(self) -> None:
@@ -43,23 +43,27 @@ class SetupForm(FormScreen):
         self._before = Before(snapshot)
         self.title_words = "Edit setup entry" if self._entry_id else "New setup entry"
         if self._entry_id:
-            self._change = edit_change(snapshot, self._entry_id)
+            self._entry = edit_change(snapshot, self._entry_id)
         else:
-            self._change = new_change(snapshot, self.pit.clock(), self._what)
-        self.values = self._change.texts
+            self._entry = new_change(snapshot, self.pit.clock(), self._what)
+        self.values = self.entry.texts
         self._filled = self.values["was"]
         self.fields = [field_of(name) for name in FIELDS]
         start = "what" if not self._entry_id or self.values["outcome"] else "outcome"
         self.at = FIELDS.index("now" if self._what else start)
         self.value_changed()
 
+    @property
+    def entry(self) -> Change:
+        found: Change = self._entry
+        return found
+
     def value_changed(self) -> None:
         from pitbench.desk.entry.setup_entry import setup_problems
 
-        assert self._change is not None
         if self.values["was"] == self._filled and not self._entry_id:
-            self.values["was"] = self._filled = self._before.was(self._change)
-        self._problems = setup_problems(self._change, self.pit.snapshot, self.pit.clock())
+            self.values["was"] = self._filled = self._before.was(self.entry)
+        self._problems = setup_problems(self.entry, self.pit.snapshot, self.pit.clock())
         self.marks = {name: "bad" for name in self._problems if self.values.get(name, "").strip()}
 
     def above(self) -> list[Line]:
@@ -86,9 +90,8 @@ class SetupForm(FormScreen):
     def _meant(self) -> str | None:
         from pitbench.desk.entry.setup_entry import suggestion
 
-        assert self._change is not None
         if self.field.name != "what":
-            return suggestion(self._change, self.pit.snapshot, self.field.name) if self.value.strip() else None
+            return suggestion(self.entry, self.pit.snapshot, self.field.name) if self.value.strip() else None
         known = self._before.whats(self.value) if self.value.strip() else []
         return known[0] if known and known[0] != self.value else None
 
@@ -106,8 +109,7 @@ class SetupForm(FormScreen):
     def store(self) -> str:
         from pitbench.desk.entry.setup_entry import save_change
 
-        assert self._change is not None
-        return save_change(self.pit.book, self._change, self.pit.clock())
+        return save_change(self.pit.book, self.entry, self.pit.clock())
 
     def wrong_fields(self) -> Iterable[str]:
         return self._problems

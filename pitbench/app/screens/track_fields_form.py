@@ -28,13 +28,15 @@ def track_field(name: str, units: Units) -> Field:
 class TrackFieldsForm(DoubtfulForm):
     """A subclass says which of the fields are its own."""
 
-    _entry: TrackEntry | None = None
+    KIND = "track_run"
+    _gone_on = False
+    """Whether texts of a draft stand here."""
     _side: TrackSide | None = None
 
     @property
     def entry(self) -> TrackEntry:
-        assert self._entry is not None
-        return self._entry
+        found: TrackEntry = self._entry
+        return found
 
     def doubts(self) -> TrackSide:
         assert self._side is not None
@@ -52,36 +54,17 @@ class TrackFieldsForm(DoubtfulForm):
         self.mark_doubts()
 
     def ask_for(self) -> None:
-        """The fields this racer uses, and those of a stored run that hold something."""
+        """The fields this racer uses, and those of a stored or half-filled run that hold something."""
         from pitbench.desk.entry.track_fields import asked_for
         from pitbench.records.units import units_of
 
-        stand = frozenset(name for name, text in self.values.items() if text and self.entry.edits)
+        stands = self.entry.edits or self._gone_on
+        stand = frozenset(name for name, text in self.values.items() if text and stands)
         units = units_of(self.pit.snapshot)
         self.fields = [track_field(name, units) for name in asked_for(self.pit.snapshot, self.own_fields(), stand)]
 
     def action_choose_fields(self) -> None:
-        """Hide the field the input stands on from now on, or ask for every field again."""
-        from pitbench.app.dialogs.choose import Choose
-        from pitbench.desk.entry.track_fields import hide_field, show_all_fields
+        from pitbench.app.dialogs.choose_fields import choose_fields
+        from pitbench.desk.entry import track_fields
 
-        book, name = self.pit.book, self.field.name
-
-        def answered(choice: str | None) -> None:
-            work = (lambda: hide_field(book, name)) if choice == "hide" else lambda: show_all_fields(book)
-            if choice and self.pit.attempt(work):
-                self._asked_anew()
-            self.say(self.pit.message[0], trouble=self.pit.message[2])
-
-        choices = (
-            ("h", "hide", f"never ask for {self.field.label} again"),
-            ("s", "show", "ask for every field again"),
-        )
-        self.pit.push_screen(Choose("Fields you never use need not stand here.", choices), answered)
-
-    def _asked_anew(self) -> None:
-        self.ask_for()
-        self.at = min(self.at, len(self.fields) - 1)
-        self.body.put_input(self.at, self.value)
-        self.think()
-        self.draw()
+        choose_fields(self, track_fields, self.ask_for)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from pitbench.app.screens.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.bars import HeaderLine
 from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
-from pitbench.desk.entry.half_filled import TRACK
 
 if TYPE_CHECKING:
+    from pitbench.desk.entry.half_filled import Draft
     from pitbench.desk.entry.track_reading import TrackEntry
 
 CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
@@ -22,14 +22,14 @@ class TrackForm(TrackFieldsForm):
     """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
 
     CAUTION_READ = "track_caution_read"
-    DRAFT = TRACK
+    GO_ON_KEY = "t"
+    ESC_KEEPS = True
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
-    def __init__(self, motor_id: str | None, run_id: str | None = None, draft: TrackEntry | None = None) -> None:
-        """A new run of this motor (None: that of the last run), `run_id` edited, or `draft` gone on with."""
+    def __init__(self, motor_id: str | None, run_id: str | None = None) -> None:
+        """A new run of this motor (None: that of the last run), or `run_id` edited."""
         super().__init__()
-        self._motor_id, self._run_id, self._entry = motor_id, run_id, draft
-        self._drafted = draft is not None
+        self._motor_id, self._run_id = motor_id, run_id
         self._long_time = False
 
     # beginning
@@ -40,15 +40,32 @@ class TrackForm(TrackFieldsForm):
         self.title_words = "Edit track run" if self._run_id else "New track run"
         if self._run_id:
             self._entry = edit_track_entry(self.pit.snapshot, self._run_id, self.pit.clock())
-        elif self._entry is None:
+        else:
             self._entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
         self.values = self.entry.texts
         self._long_time = len(self.values.get("time", "")) > TEXT_WIDTH
         self.ask_for()
-        if self._drafted:
-            self.at = self.first_empty()
         self.think()
         self.set_interval(1.0, self._tick)
+
+    # the draft
+
+    def touched(self) -> bool:
+        """The time settles by itself when its field is left; only one that was typed counts."""
+        return bool(self.drafts.typed().keys() - {"time"}) or not self.entry.untouched("time")
+
+    def to_keep(self, draft: Draft) -> Draft:
+        from pitbench.desk.entry.track_entry import kept_texts
+
+        return {**draft, "texts": kept_texts(self.entry, self.pit.snapshot, draft["texts"])}
+
+    def take_up(self, draft: Draft) -> None:
+        from pitbench.desk.entry.track_entry import take_texts
+
+        self._entry = take_texts(self.entry, draft["texts"])
+        self.values, self._gone_on = self.entry.texts, True
+        self.ask_for()
+        super().take_up(draft)
 
     def own_fields(self) -> tuple[str, ...]:
         from pitbench.desk.entry.track_fields import RUN_FIELDS
@@ -59,7 +76,6 @@ class TrackForm(TrackFieldsForm):
         if self.field.name == "time":
             self.entry.said_at = self.pit.clock()
         self.think()
-        self.keep_draft_soon()
 
     # drawing
 
@@ -125,12 +141,6 @@ class TrackForm(TrackFieldsForm):
         if self.body.input.value != self.value:  # the input may stay here: what it held before was not typed again
             self.body.put_input(self.at, self.value)
         self.think()
-        self.keep_draft()
-
-    def half_filled(self) -> dict[str, Any] | None:
-        from pitbench.desk.entry.track_entry import draft_of
-
-        return None if self.entry.edits else draft_of(self.entry, self.pit.snapshot)
 
     def fill_line(self, text: str) -> None:
         """Several numbers in one paste are the laps, whichever field the input stands on; words stay where they are."""
@@ -156,7 +166,6 @@ class TrackForm(TrackFieldsForm):
         new = self.entry.edits is None
         words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)
         if new:
-            self.drop_draft()
             saved = self.pit.book.row("track_run", self.entry.edits or "") or {}
             words += too_early(saved.get("finish_reading_after_s"))
         return words
@@ -179,18 +188,10 @@ class TrackForm(TrackFieldsForm):
                 self._entry, self.values = entry, entry.texts
                 self.think()
                 self.body.put_input(self.at, self.value)
-                self.keep_draft_soon()
+            self.drafts.put_above({})
             self.draw()
 
-        self.pit.push_screen(CarForm(self.entry), answered)
-
-    def ask_before(self, leave: Callable[[], object]) -> None:
-        """A new run stays behind as a draft; an edit is asked about like any form."""
-        if self._run_id:
-            super().ask_before(leave)
-        else:
-            self.field_left()
-            leave()
+        self.pit.push_screen(CarForm(self.entry, self.drafts), answered)
 
 
 def _caution() -> list[Line]:

@@ -27,29 +27,12 @@ class TrackKeys:
         def open_form(self, make: Callable[[], Screen[Any]]) -> None: ...
 
     def action_add_track_run(self) -> None:
-        """A kept draft is asked about first: figures typed ahead must not run into it."""
-        from pitbench.app.dialogs.choose import Choose
-        from pitbench.desk.entry import half_filled
-        from pitbench.desk.entry.track_entry import entry_of_draft
-
         if not self.may_write():
             return
-        pit, motor = self.pit, self.marked_motor()
-        if not pit.snapshot.rows("motor"):
-            pit.say("A track run needs a motor: m writes one down.")
-            return
-        draft = entry_of_draft(pit.snapshot, half_filled.kept(pit.book, half_filled.TRACK), pit.clock())
-        if draft is None:
-            open_track_form(pit, motor)
-            return
-
-        def answered(choice: str | None) -> None:
-            if choice:
-                open_track_form(pit, motor, draft=draft if choice == "draft" else None)
-
-        question = f"A half-filled track run of {draft.texts.get('motor', '')} was kept."
-        choices = (("t", "draft", "go on with it"), ("n", "new", "start afresh; what is typed then takes its place"))
-        pit.push_screen(Choose(question, choices, "draft", "Esc leaves it for later"), answered)
+        if self.pit.snapshot.rows("motor"):
+            open_track_form(self.pit, self.marked_motor())
+        else:
+            self.pit.say("A track run needs a motor: m writes one down.")
 
     def action_add_reading(self) -> None:
         from pitbench.app.screens.reading_form import ReadingForm
@@ -76,14 +59,14 @@ class TrackKeys:
         self.open_form(SettingsForm)
 
 
-def open_track_form(pit: PitbenchApp, motor_id: str | None, **given: Any) -> None:
-    """A track run's form; after a new run was saved, a change whose outcome is open is asked about."""
+def open_track_form(pit: PitbenchApp, motor_id: str | None) -> None:
+    """A new track run's form; after the run was saved, a change whose outcome is open is asked about."""
     from pitbench.app.screens.setup_form import ask_outcome
     from pitbench.app.screens.track_form import TrackForm
 
     def done(run_id: str | None) -> None:
         run = pit.snapshot.row("track_run", run_id) if run_id else None
-        if run is not None and "run_id" not in given:
+        if run is not None:
             ask_outcome(pit, run["motor_id"], run.get("car_id"))
 
-    pit.push_screen(TrackForm(motor_id, **given), done)
+    pit.push_screen(TrackForm(motor_id), done)

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from pitbench.app.answers import Key
     from pitbench.desk import Compared
     from pitbench.desk.comparing.ranking import WeightOrder
+    from pitbench.desk.entry.half_filled import About
 
 MOST = 9
 """More motors than that do not fit beside the fields."""
@@ -24,6 +25,7 @@ BESIDE = 36
 class WeightsForm(FormScreen):
     """One weight and one margin a figure; blank is as by default."""
 
+    KIND = "weights"
     TITLE_WORDS = "Weights and margins"
     FOOTER = ("next-field=next", "save-record", "explain-field", "leave-form")
 
@@ -61,6 +63,11 @@ class WeightsForm(FormScreen):
 
         drawn = self.pit.answers.ask(_key(class_name), partial(compare, class_name=class_name))
         return drawn.value if drawn else None
+
+    def about(self) -> About:
+        from pitbench.desk.entry.half_filled import THE_TEAMS, About
+
+        return About(self.KIND, edits=THE_TEAMS)
 
     def value_changed(self) -> None:
         from pitbench.desk.comparing.weights import weight_problems

@@ -62,6 +62,13 @@ def width_of(spans: Line) -> int:
     return sum(cell_len(text) for text, _ in spans)
 
 
+def aged(lines: list[Line], told: str, width: int) -> list[Line]:
+    """The same lines, grey, the first with what is to be said about them at its end."""
+    first, *rest = ("".join(text for text, _ in spans) for spans in lines)
+    head = line((fitted(first, max(1, width - cell_len(told) - 3)), "quiet"), " ", (told, "warn"))
+    return [head, *(line((text, "quiet")) for text in rest)]
+
+
 class Painted(Widget):
     """A widget that draws lines of spans; its grounds come from the theme through component classes."""
 

@@ -9,17 +9,20 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.builds import BuildHistory, made_at
-from pitbench.desk.entry.half_filled import texts_of
+from pitbench.desk.entry.bench_fields import (
+    CONDITION_FIELDS,
+    CONDITION_NUMBERS,
+    RUN_FIELDS,
+    RUN_NUMBERS,
+    TABLE,
+    figure_fields,
+)
 from pitbench.records.fields import (
     BENCH_FIGURES,
-    CONDITIONS,
-    FIGURES,
-    OTHER_SPEEDS,
     QUANTITIES,
-    RECORDS,
     led_by,
-    names_of,
 )
+from pitbench.records.ids import new_id
 from pitbench.records.names import name_key, nearest
 from pitbench.records.reading import Day, read_text
 from pitbench.records.refusal import Refusal
@@ -33,16 +36,6 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 
-TABLE = {datum.name: datum for datum in RECORDS["bench_run"]}
-FIGURE_FIELDS = led_by(("kv_rpm_per_v", "no_load_current_a"), names_of("bench_run", FIGURES))
-CONDITION_FIELDS = led_by(
-    ("motor", "taken_at", "tester", "session", "test_voltage_v", "poles_assumed", "spin_s", "timing_mark_deg"),
-    ("ambient_c", *names_of("bench_run", CONDITIONS)),
-)
-CONDITION_NUMBERS = tuple(name for name in CONDITION_FIELDS if name in QUANTITIES)
-RUN_FIELDS = (*FIGURE_FIELDS, *names_of("bench_run", OTHER_SPEEDS), *CONDITION_FIELDS[2:], "note")
-"""Fields of a run that stand for themselves; its motor and its time are asked for besides."""
-RUN_NUMBERS = tuple(name for name in RUN_FIELDS if name in QUANTITIES)
 WRITTEN = {*RUN_FIELDS, "kept", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
@@ -56,17 +49,8 @@ class Entry:
     edits: str | None = None
     carried: dict[str, float] = field(default_factory=dict)
     """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
-
-
-def figure_fields(snapshot: "Snapshot", last: Row | None) -> tuple[str, ...]:
-    """Fields of the form in the order of the user's own tester, without the hidden ones."""
-    settings = next(iter(snapshot.rows("settings")), {})
-    order = tuple(settings.get("entry_line", ())) or FIGURE_FIELDS
-    if last and "kv_rpm_per_v" not in last and "entry_line" not in settings:
-        spoken = next((name for name in ("rpm", "erpm") if name in last), "kv_rpm_per_v")
-        order = tuple(spoken if name == "kv_rpm_per_v" else name for name in order)
-    hidden = set(settings.get("hidden_fields", ()))
-    return (*(name for name in dict.fromkeys(order) if name in RUN_NUMBERS and name not in hidden), "note")
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def newest_run(snapshot: "Snapshot", motor_id: str | None = None) -> Row | None:
@@ -98,16 +82,13 @@ def new_entry(snapshot: "Snapshot", now: datetime, motor_id: str | None = None) 
     return Entry(figure_fields(snapshot, last), texts, carried=carried)
 
 
-def entry_of_draft(snapshot: "Snapshot", draft: Row | None, motor_id: str | None) -> Entry | None:
-    """The half-filled form kept for this motor, if there is one that can still be read."""
-    texts, names = texts_of(draft), (draft or {}).get("fields")
-    if texts is None or not isinstance(names, list) or not all(isinstance(each, str) for each in names):
-        return None
-    motor = motor_named(snapshot, texts.get("motor", ""))
-    if motor is None or (motor_id is not None and motor["id"] != motor_id):
-        return None
-    fields = tuple(name for name in dict.fromkeys(names) if name in RUN_NUMBERS)
-    return Entry((*fields, "note"), texts) if fields else None
+def ask_anew(entry: Entry, snapshot: "Snapshot") -> None:
+    """The fields asked for by now; what is filled in has a field whether it is asked for or not."""
+    row = snapshot.row("bench_run", entry.edits) if entry.edits else newest_run(snapshot)
+    fields = figure_fields(snapshot, row)
+    asked = {*fields, *CONDITION_NUMBERS}
+    more = (name for name in RUN_NUMBERS if entry.texts.get(name, "").strip() and name not in asked)
+    entry.fields = (*fields[:-1], *more, "note")
 
 
 def edit_entry(snapshot: "Snapshot", run_id: str) -> Entry:
@@ -221,7 +202,7 @@ def make_run(entry: Entry, snapshot: "Snapshot", now: datetime, kept: tuple[str,
     if build_id is None:
         raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.row
+    row |= reading.row | {"id": entry.edits or entry.becomes}
     row |= {"motor_id": motor["id"], "taken_at": taken_at, "build_id": build_id}
     row["place"] = free_place(snapshot, "bench_run", motor["id"], taken_at, old)
     run = made(BenchRun, {**row, "kept": (old or {}).get("kept", ())})

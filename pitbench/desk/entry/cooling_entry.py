@@ -153,8 +153,11 @@ def _taken(snapshot: "Source", run: Row) -> set[float]:
     return cooling | ({run["finish_reading_after_s"]} if "finish_reading_after_s" in run else set())
 
 
-def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime) -> str:
-    """Store the reading; returns the words of what was done. Raises Refusal with one sentence."""
+def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime, becomes: str) -> str:
+    """Store the reading, a cooling reading under the id it `becomes`; returns the words of what was done.
+
+    Raises Refusal with one sentence.
+    """
     from pitbench.records.models import Cooling, TrackRun
 
     snapshot = logbook.snapshot()
@@ -167,7 +170,7 @@ def save_reading(logbook: "Logbook", texts: dict[str, str], now: datetime) -> st
         f"{units_of(snapshot).degrees(row['temp_c'], 1)} of {motor.get('name')} after {round_text(run) or 'its run'}"
     )
     if "finish_reading_c" in run or row.get("fan"):
-        logbook.save(words, [made(Cooling, {**row, "track_run_id": run["id"], "kept": reading.doubted})])
+        logbook.save(words, [made(Cooling, {**row, "id": becomes, "track_run_id": run["id"], "kept": reading.doubted})])
         return words
     read = {column: row[name] for name, column in FINISH.items()}
     kept = dict.fromkeys((*run.get("kept", ()), *(FINISH[name] for name in reading.doubted)))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.event_names import same_event
 from pitbench.records.fields import RECORDS
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.stamps import UnreadableTime, moment, read_stamp, shown_stamp, stamp_of, time_key
@@ -32,6 +33,8 @@ class EventEntry:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def new_event(source: "Source", now: datetime, name: str = "") -> EventEntry:
@@ -96,6 +99,7 @@ def save_event(logbook: "Logbook", entry: EventEntry, now: datetime) -> str:
     read, _ = _read(entry, snapshot, now)
     old = snapshot.row("event", entry.edits) if entry.edits else None
     row: Row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
+    row["id"] = entry.edits or entry.becomes
     event = made(Event, {**row, "name": read.pop("event"), **read})
     words = f"{'edited ' if old else ''}event {event.name}"
     logbook.save(words, [event])

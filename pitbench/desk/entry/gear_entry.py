@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.gears import dp_of_module, module_of_dp
 from pitbench.records.fields import RECORDS, led_by
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.reading import read_choice
@@ -29,6 +30,8 @@ class GearEntry:
 
     texts: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the first record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def new_gears(snapshot: "Source") -> GearEntry:
@@ -120,7 +123,8 @@ def save_gears(logbook: "Logbook", entry: GearEntry) -> str:
     old = logbook.row("gear", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
     row |= {"kind": kind, "module": module, "note": read.get("note")}
-    gears = [made(Gear, {**row, "teeth": each}) for each in new]
+    ids = [entry.edits or entry.becomes, *(new_id() for _ in new[1:])]
+    gears = [made(Gear, {**row, "id": key, "teeth": each}) for key, each in zip(ids, new, strict=True)]
     words = f"{'edited ' if entry.edits else ''}{_spoken(kind, new)}"
     logbook.save(words, gears)
     there = [each for each in teeth if each in known]

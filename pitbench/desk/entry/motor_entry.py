@@ -9,6 +9,7 @@ from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_name, clean_text, name_key
 from pitbench.records.reading import Day
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
@@ -37,6 +38,8 @@ class MotorEntry:
     texts: dict[str, str]
     had: dict[str, str] = field(default_factory=dict)
     edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def motor_entry(snapshot: "Snapshot", motor_id: str | None, now: datetime) -> MotorEntry:
@@ -114,7 +117,7 @@ def _motor(entry: MotorEntry, read: Row, snapshot: "Snapshot", records: "list[Re
     row["kept"] = [suspect.column for suspect in unlikely(row)]
     if "class" in read:
         row["class_id"] = _class_id(read["class"], snapshot, records)
-    return made(Motor, {**row, "name": read["motor"]})
+    return made(Motor, {**row, "id": entry.edits or entry.becomes, "name": read["motor"]})
 
 
 def _class_id(name: str, snapshot: "Snapshot", records: "list[Record]") -> str:

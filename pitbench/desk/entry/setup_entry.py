@@ -11,6 +11,7 @@ from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS
+from pitbench.records.ids import new_id
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
 from pitbench.records.reading import Day, read_text
 from pitbench.records.spoken import change_words
@@ -39,6 +40,8 @@ class Change:
     edits: str | None = None
     stood: dict[str, str] = field(default_factory=dict)
     """Names as the edited entry has them: left alone they stay, even if what they name lies in the bin by now."""
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
     def untouched(self, name: str) -> bool:
         """Whether the name that stood here was left alone."""
@@ -179,7 +182,7 @@ def _made(change: Change, snapshot: "Snapshot", now: datetime) -> "tuple[SetupEn
     read, _ = _read(change, snapshot, now)
     car = read.pop("car", None)
     row |= {f"{name}_id": read.pop(name)["id"] for name in ("motor", "event") if name in read}
-    row |= read
+    row |= read | {"id": change.edits or change.becomes}
     row |= {f"{name}_id": (old or {})[f"{name}_id"] for name in NAMED if change.untouched(name)}
     _leave_track_to_event(row, snapshot)
     cars: list[Car] = []

@@ -3,6 +3,7 @@
 What is filled in is the business of `track_filled`, what the texts mean that of `track_reading`.
 """
 
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -58,21 +59,23 @@ def edit_track_entry(snapshot: "Snapshot", run_id: str, now: datetime) -> TrackE
     return TrackEntry(now, dict(begun.texts), begun, run_id)
 
 
-def entry_of_draft(snapshot: "Snapshot", draft: Row | None, now: datetime) -> TrackEntry | None:
-    """The half-filled run kept, if its motor is still there."""
-    if draft is None or motor_named(snapshot, draft["texts"].get("motor", "")) is None:
-        return None
-    known = {*RUN_FIELDS, *CAR_FIELDS}
-    return TrackEntry(now, {name: text for name, text in draft["texts"].items() if name in known})
+def take_texts(entry: TrackEntry, texts: dict[str, str]) -> TrackEntry:
+    """The entry gone on with in texts kept before; of a new run nothing stands but those."""
+    known = {name: text for name, text in texts.items() if name in (*RUN_FIELDS, *CAR_FIELDS)}
+    if entry.edits:
+        return replace(entry, texts=entry.texts | known)
+    return TrackEntry(entry.said_at, known, becomes=entry.becomes)
 
 
-def draft_of(entry: TrackEntry, snapshot: "Snapshot") -> Row | None:
-    """What is kept of a half-filled run; None while nothing was typed that was not there."""
-    if all(entry.untouched(name) for name in {*entry.texts, *entry.begun.texts} - {"time"}):
-        return None
-    time, units = dated(entry.texts.get("time", ""), entry.said_at, snapshot.team().day_first), units_of(snapshot)
-    exact = {name: units.typed(name, value) for name, value in entry.begun.numbers.items() if entry.untouched(name)}
-    return {"texts": {**entry.texts, **exact, "time": time}}
+def kept_texts(entry: TrackEntry, snapshot: "Snapshot", texts: dict[str, str]) -> dict[str, str]:
+    """As a draft keeps them: the time with its day, of a new run the numbers taken over to the last digit."""
+    units, begun, kept = units_of(snapshot), entry.begun, dict(texts)
+    for name, value in begun.numbers.items():
+        if name in texts and texts[name] == begun.texts.get(name):
+            kept[name] = units.typed(name, value)
+    if "time" in texts:
+        kept["time"] = dated(texts["time"], entry.said_at, snapshot.team().day_first)
+    return kept
 
 
 def change_motor(entry: TrackEntry, snapshot: "Snapshot", now: datetime) -> None:
@@ -102,7 +105,10 @@ def leave_field(entry: TrackEntry, name: str, snapshot: "Snapshot", now: datetim
     laps say their number and time, and the finish reading how long after the finish it was taken."""
     text = entry.texts.get(name, "")
     if name == "time":
-        entry.texts["time"] = settled(text, entry.said_at, snapshot.team().day_first)
+        stands = settled(text, entry.said_at, snapshot.team().day_first)
+        if entry.untouched("time"):
+            entry.begun.texts["time"] = stands
+        entry.texts["time"] = stands
     elif name == "incident":
         entry.texts["incident"] = incident_words(text)
     elif name in ("round", "lap_times_s", "finish_reading_c") and text.strip():
@@ -143,7 +149,7 @@ def make_track_run(
     refuse(sentences(entry.texts, reading.problems, label_of))
     old = snapshot.row("track_run", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
-    row |= reading.row | _made_on(reading, snapshot, old)
+    row |= reading.row | _made_on(reading, snapshot, old) | {"id": entry.edits or entry.becomes}
     car_id, car = _car(entry, snapshot)
     if car_id is not None:
         row["car_id"] = car_id

@@ -16,6 +16,7 @@ from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_ru
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by
+from pitbench.records.ids import new_id
 from pitbench.records.laps import read_lap_times, read_laps, time_text
 from pitbench.records.names import clean_text, nearest
 from pitbench.records.numbers import checked
@@ -44,6 +45,8 @@ class TrackEntry:
     begun: Filled = field(default_factory=Filled)
     edits: str | None = None
     worked_out: dict[str, str] = field(default_factory=dict)
+    becomes: str = field(default_factory=new_id, compare=False)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
     def untouched(self, name: str) -> bool:
         """Whether a field still holds the text it was filled in with."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pitbench.desk.builds import Row, made_at, rehoused
 from pitbench.desk.workshop import Workshop
-from pitbench.records.frame import new_id
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Source
 from pitbench.records.models import MODELS
 from pitbench.records.names import name_key

@@ -9,7 +9,7 @@ from pitbench.desk.builds import Row
 from pitbench.desk.event_names import dated_name, events_meant, same_event
 from pitbench.desk.exchange.loading_book import Book, is_live, is_undone
 from pitbench.desk.exchange.loading_rows import IN_THE_BIN, known_motor
-from pitbench.records.frame import new_id
+from pitbench.records.ids import new_id
 from pitbench.records.names import without_date
 from pitbench.sheets.reading import SheetRow
 

@@ -26,6 +26,7 @@ from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files
 from pitbench.desk.lists.gear_plan import first_plan, plan_texts, typed_plan
 from pitbench.records.fields import FIELDS, NUMBERS, QUANTITIES
+from pitbench.records.ids import new_id
 from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
 from pitbench.records.units import units_of
@@ -67,7 +68,7 @@ def track(book, texts):
 
 
 def cooling(book, texts):
-    return save_reading(book, new_reading(book.snapshot(), None, NOW) | texts, NOW)
+    return save_reading(book, new_reading(book.snapshot(), None, NOW) | texts, NOW, new_id())
 
 
 def motor(book, texts):

@@ -7,16 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry.bench_entry import (
-    CONDITION_FIELDS,
-    FIGURE_FIELDS,
-    RUN_NUMBERS,
-    Entry,
     edit_entry,
-    entry_of_draft,
     new_entry,
     read_entry,
     save_run,
 )
+from pitbench.desk.entry.bench_fields import CONDITION_FIELDS, FIGURE_FIELDS, RUN_NUMBERS
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
 from pitbench.records.models import Build, Settings
 from pitbench.records.numbers import shown
@@ -406,34 +402,6 @@ def test_an_edit_can_be_taken_back(book):
     entry.texts["kv_rpm_per_v"] = "4000"
     save_run(book, entry, NOW, ())
     assert book.journal.undo() == "edited bench run of Heron" and everything(book) == before
-
-
-# drafts
-
-
-def test_a_draft_comes_back_for_its_motor(book):
-    texts = {"motor": "heron", "kv_rpm_per_v": "3950", "ambient_c": "24"}
-    draft = {"fields": ["kv_rpm_per_v", "note", "turns"], "texts": texts}
-    heron, plover = (row["id"] for row in book.rows("motor"))
-    assert entry_of_draft(book.snapshot(), draft, heron) == Entry(("kv_rpm_per_v", "note"), texts)
-    assert entry_of_draft(book.snapshot(), draft, None) == Entry(("kv_rpm_per_v", "note"), texts)
-    assert entry_of_draft(book.snapshot(), draft, plover) is None
-    assert entry_of_draft(book.snapshot(), None, heron) is None
-
-
-JSON = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.text(max_size=5) | st.sampled_from(["Heron", "kv_rpm_per_v"]),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(["motor", "x"]), inner, max_size=3),
-    max_leaves=6,
-)
-
-
-@given(st.dictionaries(st.sampled_from(["fields", "texts", "other"]), JSON))
-def test_a_draft_that_is_none_is_passed_over(draft):
-    book = new_book()
-    add_motor(book)
-    entry = entry_of_draft(book.snapshot(), draft, None)
-    assert entry is None or read_entry(entry, book.snapshot(), NOW).motor is not None
 
 
 def test_the_figures_of_the_form_are_those_of_the_record():

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.entry.bench_entry import CONDITION_FIELDS, RUN_NUMBERS, edit_entry, new_entry
+from pitbench.desk.entry.bench_entry import edit_entry, new_entry
+from pitbench.desk.entry.bench_fields import CONDITION_FIELDS, RUN_NUMBERS
 from pitbench.desk.entry.bench_side import side_of
 from tests.unit.desk.by_hand import (
     CONDITIONS,

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.entry import half_filled
 from pitbench.desk.entry.cooling_entry import read_cooling, run_to_read, save_reading
 from pitbench.desk.entry.event_entry import EventEntry, edit_event, event_problems, new_event, save_event
 from pitbench.desk.entry.settings_entry import (
@@ -18,15 +17,16 @@ from pitbench.desk.entry.settings_entry import (
 )
 from pitbench.desk.entry.track_entry import (
     change_motor,
-    draft_of,
     edit_track_entry,
-    entry_of_draft,
+    kept_texts,
     make_track_run,
     new_track_entry,
     save_track_run,
+    take_texts,
 )
 from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
+from pitbench.records.ids import new_id
 from pitbench.records.models import BenchRun, Car, Event, Motor, Settings, TrackRun
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import continued, next_round, read_round
@@ -82,7 +82,8 @@ def test_an_edit_that_types_nothing_changes_nothing_in_any_unit(reading, across,
         assert made.row() == before
         again = new_track_entry(book.snapshot(), NOW)
         again.texts["laps"] = "22/5:03"
-        draft = entry_of_draft(book.snapshot(), draft_of(again, book.snapshot()), NOW)
+        texts = kept_texts(again, book.snapshot(), again.texts)
+        draft = take_texts(new_track_entry(book.snapshot(), NOW), texts)
         kept, _ = make_track_run(draft, book.snapshot(), NOW, ())
         assert kept.tyre_diameter_mm == pytest.approx(across, abs=1e-7)
         made, _ = make_track_run(again, book.snapshot(), NOW, ())
@@ -204,10 +205,10 @@ def test_a_reading_is_of_the_newest_run_today_of_the_motor_named(book):
 def test_a_second_reading_at_the_same_time_is_refused(book):
     run_of(book, run_time_s=300.0)
     texts = {**BLANK, "temp_c": "66", "after_s": "1:15"}
-    save_reading(book, texts, NOW)
+    save_reading(book, texts, NOW, new_id())
     with pytest.raises(Refusal, match="has a reading already, another time would be right"):
-        save_reading(book, texts, NOW)
-    save_reading(book, {**texts, "after_s": "300", "temp_c": "165"}, NOW)
+        save_reading(book, texts, NOW, new_id())
+    save_reading(book, {**texts, "after_s": "300", "temp_c": "165"}, NOW, new_id())
     (cooling,) = book.rows("cooling")
     assert (cooling["after_s"], cooling["temp_c"], cooling["kept"]) == (300, 165, ["temp_c"])
     assert book.rows("track_run")[0]["finish_reading_after_s"] == 75
@@ -215,7 +216,7 @@ def test_a_second_reading_at_the_same_time_is_refused(book):
 
 def test_a_reading_under_a_fan_is_no_finish_reading(book):
     run_of(book, run_time_s=300.0)
-    save_reading(book, {**BLANK, "temp_c": "50", "fan": "y"}, NOW)
+    save_reading(book, {**BLANK, "temp_c": "50", "fan": "y"}, NOW, new_id())
     assert "finish_reading_c" not in book.rows("track_run")[0] and book.rows("cooling")[0]["fan"] is True
 
 
@@ -229,7 +230,7 @@ def test_fahrenheit_is_offered_in_celsius_only(book):
     assert (hot.sentence, hot.suggested) == ("Can 329: 23 to 248 °F is usual.", "")  # −5 and 120 °C
 
 
-# settings and drafts
+# settings
 
 
 def test_settings_go_along_into_the_units_typed_and_blank_is_the_default(book):
@@ -244,24 +245,6 @@ def test_settings_go_along_into_the_units_typed_and_blank_is_the_default(book):
     texts |= {"length_unit": "feet", "ceiling_c": "900"}
     problems = settings_problems(book.snapshot(), texts)
     assert problems["length_unit"] == "Lengths in feet must be mm or in." and "ceiling_c" in problems
-
-
-def test_each_form_keeps_its_own_draft_and_texts_go_along_with_the_units(book):
-    half_filled.keep(book, half_filled.BENCH, {"texts": {"motor_temp_c": "31"}, "fields": ["motor_temp_c"]})
-    half_filled.keep(book, half_filled.TRACK, {"texts": {"ambient_c": "20", "note": "20"}})
-    book.save_settings("units", IMPERIAL)
-    assert half_filled.kept(book, half_filled.TRACK)["texts"] == {"ambient_c": "68", "note": "20"}
-    assert half_filled.kept(book, half_filled.BENCH)["texts"] == {"motor_temp_c": "87.8"}
-    half_filled.drop(book, half_filled.TRACK)
-    assert half_filled.kept(book, half_filled.TRACK) is None and half_filled.kept(book, half_filled.BENCH)
-    half_filled.drop(book, half_filled.BENCH)
-    assert book.draft() is None
-
-
-def test_a_draft_of_before_there_were_two_forms_is_the_bench_forms(book):
-    book.save_draft({"texts": {"motor": "Wren"}, "fields": []})
-    assert half_filled.kept(book, half_filled.BENCH)["texts"] == {"motor": "Wren"}
-    assert half_filled.kept(book, half_filled.TRACK) is None
 
 
 def test_a_bench_run_in_fahrenheit_is_asked_about_and_stored_in_celsius(book):

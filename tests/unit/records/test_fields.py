@@ -11,7 +11,7 @@ import pytest
 
 from pitbench.app.widgets.form import field_of
 from pitbench.desk.entry import (
-    bench_entry,
+    bench_fields,
     cooling_entry,
     event_entry,
     gear_entry,
@@ -29,7 +29,7 @@ from pitbench.sheets.tables import SHEETS
 
 FORMS = {
     "motor": motor_entry.NEW_FIELDS,
-    "bench_run": (*bench_entry.RUN_FIELDS, *bench_entry.CONDITION_FIELDS),
+    "bench_run": (*bench_fields.RUN_FIELDS, *bench_fields.CONDITION_FIELDS),
     "event": event_entry.FIELDS,
     "track_run": (*track_fields.RUN_FIELDS, *track_fields.CAR_FIELDS, *track_fields.SAID_IN),
     "cooling": cooling_entry.FIELDS,

@@ -49,6 +49,7 @@ async def test_enter_after_the_save_is_the_same_again(at_the_keys, two_motors):
         assert [row["kv_rpm_per_v"] for row in hands.book.rows("bench_run")][-2:] == [3953, 3955]
         assert {row["place"] for row in hands.book.rows("bench_run") if "place" in row} == {1}
         await hands.press("escape")
+        await hands.press("down")
         assert "WREN" in hands.text and "Bench 4 runs, last today 14:02" in hands.text
 
 

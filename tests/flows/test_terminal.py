@@ -240,6 +240,43 @@ def test_a_sudden_end_loses_no_more_than_the_last_half_second(two_motors, enviro
     assert draft_of(two_motors) == ("3953", "4.07")
 
 
+@pytest.mark.parametrize(
+    ("keys", "opened", "name", "field"),
+    [
+        ("e", "Edit motor", "motor", "motor"),
+        ("m", "New motor", "motor", "motor"),
+        ("c", "New setup entry", "setup_entry", "what"),
+    ],
+)
+def test_a_sudden_end_keeps_the_draft_of_any_form(two_motors, environment, keys, opened, name, field):
+    """Every form's is tried in `test_drafts`; a closed window and a signal come by the same way as a quit."""
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("leads")
+    terminal.press(keys)
+    terminal.wait_for(opened)
+    terminal.press("Dotterel")
+    end = time.monotonic() + PATIENCE
+    while "Dotterel" not in str(drafts_of(two_motors)) and time.monotonic() < end:
+        terminal.read()
+    os.kill(terminal.child, signal.SIGKILL)
+    assert terminal.status() == -signal.SIGKILL
+    [(about, draft)] = drafts_of(two_motors).items()
+    assert about.startswith(name) and draft["texts"][field] == "Dotterel"
+    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
+    terminal.wait_for("leads")
+    terminal.press(keys)
+    terminal.wait_for("A half-filled")
+    terminal.press("\r")
+    terminal.wait_for("Dotterel")
+    terminal.press("\x11")
+    assert terminal.status() == 0 and drafts_of(two_motors)[about]["texts"][field] == "Dotterel"
+
+
+def drafts_of(logbook):
+    with open_for_reading(logbook) as book:
+        return book.draft() or {}
+
+
 def test_r_brings_the_newest_good_backup_back(two_motors, environment):
     good = two_motors.read_bytes()
     with open_for_writing(two_motors) as book:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
@@ -17,7 +17,6 @@ from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
 from pitbench.words.main_card import MainCard, last_run_words, main_card
 
-if TYPE_CHECKING:
 LABEL_WIDTH = 12
 
 

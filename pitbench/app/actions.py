@@ -64,26 +64,31 @@ def _steps(
     return [Action(f"{stem}-{way}", each, footer, told, where, does=does, of=(of, by)) for way, each, by in keys]
 
 
+def _share(name: str, keys: str, footer: str, told: str, of: str) -> Action:
+    """It does the same on every list screen: `of` names it in `lists/shared_keys`."""
+    return Action(name, keys, footer, told, does="share", of=(of,))
+
+
 ACTIONS = (
     *(
         Action(f"go-{name}", str(nth), name.replace("-", " "), told, does="go_to", of=(name,))
         for nth, (name, _, told) in enumerate(SCREENS, 1)
     ),
-    Action("add-bench-run", "b", "bench run", "new bench run"),
-    Action("repeat-bench-run", "a", "same again", "same again: repeat it"),
+    _share("add-bench-run", "b", "bench run", "new bench run", "bench_run"),
+    _share("repeat-bench-run", "a", "same again", "same again: repeat it", "same_again"),
     Action("add-setup-entry", "c", "new change", "new setup entry"),
-    Action("add-track-run", "t", "track run", "new track run"),
-    Action("add-reading", "r", "reading", "temperature reading"),
-    Action("edit-event", "", "event", "the event that is on, or a new one"),
-    Action("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit"),
-    Action("add-motor", "m", "new motor", "new motor"),
+    _share("add-track-run", "t", "track run", "new track run", "track_run"),
+    _share("add-reading", "r", "reading", "temperature reading", "reading"),
+    _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
+    _share("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings"),
+    _share("add-motor", "m", "new motor", "new motor", "motor"),
     Action("open-record", "enter", "open", "open it"),
     Action("edit-record", "e", "edit", "edit it"),
     Action("delete-record", "d", "to the bin", "to the bin"),
-    Action("undo-change", "u", "undo", "take back"),
-    Action("redo-change", "U", "redo", "do again"),
+    _share("undo-change", "u", "undo", "take back", "undo"),
+    _share("redo-change", "U", "redo", "do again", "redo"),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
-    Action("show-bin", "z", "the bin", "the bin"),
+    _share("show-bin", "z", "the bin", "the bin", "the_bin"),
     Action("find-records", "slash", "find", "filter by words"),
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
@@ -107,8 +112,8 @@ ACTIONS = (
     *_steps("ambient", "o", "ambient", "ambient", TEMPERATURE, "ambient_c"),
     *_steps("timing-mark", "k", "mark", "timing mark", TEMPERATURE, "timing_mark_deg"),
     *_steps("next-start", "n", "next start", "next start", TEMPERATURE, "start", ("later", "earlier")),
-    Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False),
-    Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False),
+    Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False, "move_field", (1,)),
+    Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False, "move_field", (-1,)),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),
     Action("save-and-repeat", "f3,ctrl+r", "save, again", "save, then same again", FORM, False),
     Action("take-suggestion", "f4,ctrl+t", "put it", "put the suggested one", FORM, False),

@@ -9,12 +9,11 @@ from collections.abc import Callable, Iterable
 from contextlib import nullcontext, suppress
 from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.app import App, SystemCommand
 from textual.screen import Screen
-from textual.timer import Timer
 
 from pitbench.app.actions import ACTIONS, bindings, keys_of
 from pitbench.app.answers import Answers, Work, WorkHere
@@ -22,71 +21,16 @@ from pitbench.app.hands import Hands
 from pitbench.app.keys import KeyQueue
 from pitbench.app.opening import Opening
 from pitbench.app.plans import Plans
+from pitbench.app.routes import MAIN, Routes, screen_class
+from pitbench.app.saying import Saying
 from pitbench.app.signals import heed_signals
 from pitbench.app.themes import variable_defaults
-from pitbench.records.refusal import Refusal
+from pitbench.app.writing import Writing
 
 if TYPE_CHECKING:
-    from pitbench.app.screens.list_screen import ListScreen
     from pitbench.desk import Logbook, Snapshot
 
-MESSAGE_STAYS_S = 12.0
-
 Open = Callable[[bool], "Logbook"]
-
-
-def _motors() -> Screen[Any]:
-    from pitbench.app.screens.motors import MotorsScreen
-
-    return MotorsScreen()
-
-
-def _runs() -> Screen[Any]:
-    from pitbench.app.screens.runs import RunsScreen
-
-    return RunsScreen()
-
-
-def _rankings() -> Screen[Any]:
-    from pitbench.app.screens.rankings import RankingsScreen
-
-    return RankingsScreen()
-
-
-def _bench_session() -> Screen[Any]:
-    from pitbench.app.screens.bench_session import BenchSessionScreen
-
-    return BenchSessionScreen()
-
-
-def _bench_plan() -> Screen[Any]:
-    from pitbench.app.screens.bench_plan import BenchPlanScreen
-
-    return BenchPlanScreen()
-
-
-def _main_card() -> Screen[Any]:
-    from pitbench.app.screens.main_card import MainCardScreen
-
-    return MainCardScreen()
-
-
-def _setup_log() -> Screen[Any]:
-    from pitbench.app.screens.setup_log import SetupLogScreen
-
-    return SetupLogScreen()
-
-
-def _temperature() -> Screen[Any]:
-    from pitbench.app.screens.temperature import TemperatureScreen
-
-    return TemperatureScreen()
-
-
-def _gearing() -> Screen[Any]:
-    from pitbench.app.screens.gearing import GearingScreen
-
-    return GearingScreen()
 
 
 class PitbenchApp(App[None]):
@@ -100,17 +44,7 @@ class PitbenchApp(App[None]):
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
     BINDINGS = bindings(("show-keys", "open-palette", "quit-app"))
-    SCREENS: ClassVar = {
-        "motors": _motors,
-        "runs": _runs,
-        "bench-session": _bench_session,
-        "bench-plan": _bench_plan,
-        "rankings": _rankings,
-        "main-card": _main_card,
-        "setup-log": _setup_log,
-        "temperature": _temperature,
-        "gearing": _gearing,
-    }
+    SCREENS: ClassVar = {name: partial(lambda name: screen_class(name)(), name) for name in MAIN}
 
     def __init__(
         self,
@@ -128,13 +62,12 @@ class PitbenchApp(App[None]):
         self.hands = Hands(self, hands or {}, keep_hands)
         self.answers = Answers(self)
         self.plans = Plans()
-        self._opening = Opening(self)
+        self.opening = Opening(self)
+        self.routes, self.say, self.writing = Routes(self), Saying(self), Writing(self)
         self.keys = KeyQueue(self)
         self.logbook: Logbook | None = None
-        self.message: tuple[str, str, bool] = ("", "", False)
         self._snapshot: Snapshot | None = None
         self.failure: Exception | None = None
-        self._silence: Timer | None = None
         self.hands.put_on()
 
     # opening
@@ -153,8 +86,8 @@ class PitbenchApp(App[None]):
 
     def open_file(self) -> None:
         """Called by the first screen once it is painted: after a refresh would be a sixtieth of a second later."""
-        if not self._opening.begun:
-            self._opening.begin()
+        if not self.opening.begun:
+            self.opening.begin()
 
     def take(self, logbook: Logbook) -> None:
         """The logbook stands: the screens show it, and again after every save."""
@@ -202,81 +135,16 @@ class PitbenchApp(App[None]):
         return self._snapshot
 
     @property
-    def keymap(self) -> dict[str, str]:
-        """Keys the user changed, by action id."""
-        return self.hands.keymap
-
-    @property
     def book(self) -> Logbook:
         """The open logbook."""
         assert self.logbook is not None
         return self.logbook
-
-    def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
-        """One sentence for the message line of whatever screen is shown."""
-        self.message = (what, hint, trouble)
-        if self._silence is not None:
-            self._silence.stop()
-        self._silence = self.set_timer(MESSAGE_STAYS_S, self._hush) if what and not trouble else None
-        show = getattr(self.screen, "show_message", None)
-        if show is not None:
-            show()
-
-    def _hush(self) -> None:
-        """What was said has been read; a form keeps its own words."""
-        self.message = ("", "", False)
-        if getattr(self.screen, "SHOWN", ""):
-            self.say("")
-
-    def saved(self, words: str) -> None:
-        """Say what was saved, when, and how it is taken back."""
-        self.say(f"Saved {self.clock():%H:%M}: {words}.", "u takes it back")
-
-    def attempt(self, work: Callable[[], str | None]) -> bool:
-        """Do something that writes; a refusal is said in its own sentence. True when it went well."""
-        try:
-            words = work()
-        except Refusal as refusal:
-            from pitbench.app.dialogs.rescue import offer_rescue
-
-            self.say(str(refusal), trouble=True)
-            offer_rescue(self, refusal)
-            return False
-        if words:
-            self.saved(words)
-        return True
-
-    @property
-    def opening(self) -> bool:
-        """Whether the logbook is still to come."""
-        return self._opening.under_way
 
     async def on_event(self, event: events.Event) -> None:
         if not self.keys.holds(event):
             await super().on_event(event)
 
     # actions everywhere
-
-    def go_to(self, name: str) -> Any:
-        """Show one of the main screens, whatever stands on top of it now; the screen itself is returned."""
-        while len(self.screen_stack) > self.main_depth:
-            self.pop_screen()
-        wanted = cast("ListScreen", self.get_screen(name))
-        wanted.opened_anew = wanted is not self.screen
-        if wanted is self.screen_stack[0]:
-            if self.screen is not wanted:
-                self.pop_screen()
-        elif self.main_depth == 1:
-            self.push_screen(name)
-        elif self.screen is not wanted:
-            self.switch_screen(name)
-        return wanted
-
-    @property
-    def main_depth(self) -> int:
-        """Where the main screen shown lies on the stack: the lowest is that of the motors, any other lies on it."""
-        stack = self.screen_stack
-        return 2 if len(stack) > 1 and self.is_screen_installed(stack[1]) else 1
 
     def action_open_palette(self) -> None:
         self.action_command_palette()
@@ -285,15 +153,13 @@ class PitbenchApp(App[None]):
         self.exit()
 
     def action_show_keys(self) -> None:
-        from pitbench.app.screens.keys import KeysScreen
-
-        self.push_screen(KeysScreen())
+        self.routes.open("keys")
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.hands.choose_theme)
         for action in ACTIONS:
             target = next((t for t in (screen, self) if hasattr(t, f"action_{action.method}")), None)
             if action.in_palette and target is not None and action.id != "open-palette":
-                keys = ", ".join(keys_of(action, self.keymap))
+                keys = ", ".join(keys_of(action, self.hands.keymap))
                 name = f"{action.footer} ({keys})" if keys else action.footer
                 yield SystemCommand(name, action.help, partial(getattr(target, f"action_{action.method}"), *action.of))

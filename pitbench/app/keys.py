@@ -53,7 +53,7 @@ class KeyQueue:
         if event is self._turn:
             self._turn = None
             return False
-        if self._leaves(event) and (self._app.opening or not self._waiting):
+        if self._leaves(event) and (self._app.opening.under_way or not self._waiting):
             return False
         waits = not self.idle or self._must_wait(event)
         if waits:
@@ -67,7 +67,9 @@ class KeyQueue:
         self._waiting.clear()
 
     def _leaves(self, event: events.Event) -> bool:
-        return isinstance(event, events.Key) and key_name(event.key) in keys_of(BY_ID["quit-app"], self._app.keymap)
+        return isinstance(event, events.Key) and key_name(event.key) in keys_of(
+            BY_ID["quit-app"], self._app.hands.keymap
+        )
 
     def _begin(self, loop: AbstractEventLoop) -> None:
         self._at_work, self._since = True, loop.time()
@@ -81,7 +83,7 @@ class KeyQueue:
             loop.call_soon(self._look, loop)
         elif not self._waiting or self._app._exit or not self._app.is_running:
             self._at_work = False
-        elif self._app.opening or (not late and self._must_wait(self._waiting[0])):
+        elif self._app.opening.under_way or (not late and self._must_wait(self._waiting[0])):
             loop.call_later(LOOKS_AGAIN_S, self._look, loop)
         else:
             self._hand_on(late)
@@ -98,7 +100,7 @@ class KeyQueue:
     def _must_wait(self, event: events.Event) -> bool:
         """Whether what this key would do rests on something that has not come yet."""
         screen = self._app.screen
-        if self._app.opening or screen._layout_required or not screen.is_mounted:
+        if self._app.opening.under_way or screen._layout_required or not screen.is_mounted:
             return True
         if any(worker.node is screen and worker.is_running for worker in self._app.workers):
             return True

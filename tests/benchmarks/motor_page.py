@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from pitbench.app.app import PitbenchApp
-from pitbench.app.screens.motor_page import MotorPage
+from pitbench.app.pages.motor_page import MotorPage
 from pitbench.app.widgets.line_list import LineList
 from pitbench.desk.comparing.ranking import compare
 from pitbench.desk.lists.motor_page import motor_answer

@@ -7,17 +7,17 @@ from textual.events import Paste
 
 from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.dialogs.choose import Choose
-from pitbench.app.screens.bench_form import BenchForm
-from pitbench.app.screens.car_form import CarForm
-from pitbench.app.screens.conditions_form import ConditionsForm
-from pitbench.app.screens.event_form import EventForm
-from pitbench.app.screens.gear_form import GearForm, PlanForm
-from pitbench.app.screens.motor_form import MotorForm
-from pitbench.app.screens.reading_form import ReadingForm
-from pitbench.app.screens.settings_form import SettingsForm
-from pitbench.app.screens.setup_form import SetupForm
-from pitbench.app.screens.track_form import TrackForm
-from pitbench.app.screens.weights_form import WeightsForm
+from pitbench.app.forms.bench_form import BenchForm
+from pitbench.app.forms.car_form import CarForm
+from pitbench.app.forms.conditions_form import ConditionsForm
+from pitbench.app.forms.event_form import EventForm
+from pitbench.app.forms.gear_form import GearForm, PlanForm
+from pitbench.app.forms.motor_form import MotorForm
+from pitbench.app.forms.reading_form import ReadingForm
+from pitbench.app.forms.settings_form import SettingsForm
+from pitbench.app.forms.setup_form import SetupForm
+from pitbench.app.forms.track_form import TrackForm
+from pitbench.app.forms.weights_form import WeightsForm
 from pitbench.desk.lists.gear_plan import first_gearing
 from tests.flows.conftest import NOW
 from tests.unit.desk.test_any_texts import ODD

@@ -23,7 +23,7 @@ from textual.widgets import Input
 
 from pitbench.app.app import PitbenchApp
 from pitbench.app.dialogs.choose import Choose
-from pitbench.app.screens.form_screen import FormScreen
+from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.line_list import LineList
 from pitbench.bootstrap import open_for_app
 from pitbench.demo import demo_logbook

@@ -8,21 +8,21 @@ from pathlib import Path
 import pytest
 
 from pitbench import disk
-from pitbench.app import screens
+from pitbench.app import forms
 from pitbench.app.dialogs.choose import Choose
-from pitbench.app.drafts import PartOfDraft
-from pitbench.app.screens.bench_form import BenchForm
-from pitbench.app.screens.car_form import CarForm
-from pitbench.app.screens.conditions_form import ConditionsForm
-from pitbench.app.screens.event_form import EventForm
-from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.screens.gear_form import GearForm, PlanForm
-from pitbench.app.screens.motor_form import MotorForm
-from pitbench.app.screens.reading_form import ReadingForm
-from pitbench.app.screens.settings_form import SettingsForm
-from pitbench.app.screens.setup_form import SetupForm
-from pitbench.app.screens.track_form import TrackForm
-from pitbench.app.screens.weights_form import WeightsForm
+from pitbench.app.forms.bench_form import BenchForm
+from pitbench.app.forms.car_form import CarForm
+from pitbench.app.forms.conditions_form import ConditionsForm
+from pitbench.app.forms.drafts import PartOfDraft
+from pitbench.app.forms.event_form import EventForm
+from pitbench.app.forms.form_screen import FormScreen
+from pitbench.app.forms.gear_form import GearForm, PlanForm
+from pitbench.app.forms.motor_form import MotorForm
+from pitbench.app.forms.reading_form import ReadingForm
+from pitbench.app.forms.settings_form import SettingsForm
+from pitbench.app.forms.setup_form import SetupForm
+from pitbench.app.forms.track_form import TrackForm
+from pitbench.app.forms.weights_form import WeightsForm
 from pitbench.bootstrap import open_for_reading, open_for_writing
 from pitbench.desk.lists.gear_plan import first_gearing
 from pitbench.records.models import Event, Gear, SetupEntry, TrackRun
@@ -116,8 +116,8 @@ def on_disk_soon(path: Path):
 
 
 def test_no_form_is_left_out():
-    for module in pkgutil.iter_modules(screens.__path__):
-        importlib.import_module(f"{screens.__name__}.{module.name}")
+    for module in pkgutil.iter_modules(forms.__path__):
+        importlib.import_module(f"{forms.__name__}.{module.name}")
 
     def leaves(form):
         below = form.__subclasses__()

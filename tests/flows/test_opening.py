@@ -3,7 +3,7 @@
 from threading import Event
 
 from pitbench.app.app import PitbenchApp
-from pitbench.app.screens.bench_form import BenchForm
+from pitbench.app.forms.bench_form import BenchForm
 from pitbench.bootstrap import open_for_app
 from pitbench.store.logbook import Logbook
 from tests.flows.conftest import NOW

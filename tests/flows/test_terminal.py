@@ -15,6 +15,7 @@ from pathlib import Path
 import pyte
 import pytest
 
+from pitbench.app.signals import ENDS_WITHIN_S
 from pitbench.bootstrap import open_for_reading, open_for_writing
 from pitbench.desk.entry import half_filled
 from pitbench.records.models import Motor
@@ -166,9 +167,9 @@ def test_three_runs_in_one_write_are_three_runs_stored(two_motors, environment, 
     assert runs[4:] == [(3897, 4.21), (3902, 4.19), (3899, 4.2)]
 
 
-def typing(logbook, environment):
+def typing(logbook, environment, words=None):
     """A terminal in which KV was typed and left, and the current is being typed; and its modes before that."""
-    terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(logbook)], environment)
+    terminal = Terminal(words or [sys.executable, "-m", "pitbench", "--logbook", str(logbook)], environment)
     before = terminal.modes()
     terminal.wait_for("2 motors, club 13.5T.")
     assert terminal.modes() != before
@@ -200,6 +201,24 @@ def test_a_closed_window_keeps_the_draft(two_motors, environment):
     terminal, _ = typing(two_motors, environment)
     terminal.hang_up()
     assert terminal.status() == 128 + signal.SIGHUP
+    assert draft_of(two_motors) == ("3953", "4.07")
+
+
+def test_a_terminal_gone_without_a_signal_keeps_the_draft_and_ends_it(two_motors, environment):
+    """Its parent leads the session and is told of the hang-up; the app is no part of what the system tells."""
+    leads = (
+        "import signal, subprocess, sys; signal.signal(signal.SIGHUP, signal.SIG_IGN);"
+        "ended = subprocess.call([sys.executable, *sys.argv[2:]], start_new_session=True);"
+        "open(sys.argv[1], 'w').write(str(ended))"
+    )
+    status = two_motors.with_name("status")
+    words = [str(status), "-m", "pitbench", "--logbook", str(two_motors)]
+    terminal, _ = typing(two_motors, environment, [sys.executable, "-c", leads, *words])
+    began = time.monotonic()
+    terminal.hang_up()
+    assert terminal.status() == 0
+    assert time.monotonic() - began < ENDS_WITHIN_S + 5
+    assert status.read_text() == str(128 + signal.SIGHUP)
     assert draft_of(two_motors) == ("3953", "4.07")
 
 

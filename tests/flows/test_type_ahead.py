@@ -9,7 +9,7 @@ from textual import events
 from pitbench.app import keys
 from pitbench.app.answers import Answers
 from pitbench.app.app import PitbenchApp
-from pitbench.app.screens.bench_form import BenchForm
+from pitbench.app.forms.bench_form import BenchForm
 from pitbench.app.widgets.line_list import LineList
 from pitbench.bootstrap import open_for_app
 from tests.flows.conftest import NOW

@@ -5,20 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose import Choose
+from pitbench.desk.entry.motor_entry import bin_motor, bin_question
 
 if TYPE_CHECKING:
-    from pitbench.app.screens.list_screen import ListScreen
+    from pitbench.app.lists.list_screen import ListScreen
 
 
 def bin_motor_asked(screen: ListScreen, motor_id: str) -> None:
     """Put a motor into the bin, at once if it has no runs; a key meant for something else must not take them."""
-    from pitbench.desk.entry.motor_entry import bin_motor, bin_question
 
     def answered(choice: str | None) -> None:
         if choice:
-            screen.write(lambda: bin_motor(screen.pit.book, motor_id))
+            screen.pit.writing(lambda: bin_motor(screen.pit.book, motor_id))
 
-    if not screen.may_write():
+    if not screen.pit.writing.may():
         return
     question = bin_question(screen.pit.snapshot, motor_id)
     if question:

@@ -16,24 +16,24 @@ from pitbench.app.dialogs.choose import Choose
 from pitbench.app.widgets.paint import Line, Lines, line
 
 if TYPE_CHECKING:
-    from pitbench.app.screens.form_screen import FormScreen
+    from pitbench.app.forms.form_screen import FormScreen
     from pitbench.app.widgets.form import Field
 
 
 def choose_fields(form: FormScreen, desk: ModuleType, ask_anew: Callable[[], None]) -> None:
     """`desk` hides and shows fields, and orders them if it can; `ask_anew` puts the fields asked for into the form."""
-    form.take_typed()
+    form.moves.take_typed()
     book, field = form.pit.book, form.field
 
     def do(work: Callable[[], str]) -> None:
-        if form.pit.attempt(work):
+        if form.pit.writing.attempt(work):
             ask_anew()
             names = [each.name for each in form.fields]
             form.at = names.index(field.name) if field.name in names else min(form.at, len(names) - 1)
             form.body.put_input(form.at, form.value)
             form.value_changed()
             form.draw()
-        form.say(form.pit.message[0], trouble=form.pit.message[2])
+        form.say(form.pit.say.said[0], trouble=form.pit.say.said[2])
 
     def moved(order: list[str] | None) -> None:
         if order:

@@ -9,6 +9,8 @@ from textual.app import ComposeResult
 
 from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.widgets.paint import Lines, line, wrapped
+from pitbench.desk.comparing.ranked import without_run
+from pitbench.words.left_out import without_words
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
@@ -43,9 +45,6 @@ class LeaveOut(AskText):
         self.query_one("#change", Lines).show([*lines, *[()] * (ROOM - len(lines)), ()])
 
     def _change(self) -> str:
-        from pitbench.desk.comparing.ranked import without_run
-        from pitbench.words.left_out import without_words
-
         answers = cast("PitbenchApp", self.app).answers
         ranked = answers.ranking(self._class)
         if ranked is None or ranked.revision != cast("PitbenchApp", self.app).snapshot.revision:

@@ -18,7 +18,7 @@ def offer_rescue(app: PitbenchApp, refusal: Refusal) -> None:
 
     def answered(way: str | None) -> None:
         if way is not None:
-            app.attempt(write)
+            app.writing.attempt(write)
 
     def write() -> None:
         from pitbench.desk.checking import rescue

@@ -1,10 +1,17 @@
 """Header and footer as one drawn line each: fast to paint, and their width is known, so nothing is clipped unseen."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
 from rich.cells import cell_len
 from textual import events
 
 from pitbench.app.actions import BY_ID, SCREENS, keys_of
 from pitbench.app.widgets.paint import Line, Lines, Span, width_of, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
 
 
 class HeaderLine(Lines):
@@ -41,7 +48,7 @@ class FooterLine(Lines):
         for entry in self._entries:
             name, _, word = entry.partition("=")
             action = BY_ID[name]
-            key = keys_of(action, getattr(self.app, "keymap", {}))[0]
+            key = keys_of(action, cast("PitbenchApp", self.app).hands.keymap)[0]
             if width_of(tuple(spans)) + cell_len(f"{key} {word or action.footer}") <= self.app.size.width:
                 spans += [(key, "accent"), (f" {word or action.footer}   ", "text")]
         self.show([tuple(spans)])

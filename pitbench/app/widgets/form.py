@@ -13,7 +13,7 @@ from textual.strip import Strip
 from textual.widgets import Input
 from textual.widgets.input import Selection
 
-from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, width_of
+from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, line, width_of, wrapped
 from pitbench.records.harmless import harmless
 
 if TYPE_CHECKING:
@@ -67,11 +67,11 @@ class FieldInput(Input):
     takes_lines = True
 
     def _on_paste(self, event: events.Paste) -> None:
-        line = event.text.strip("\r\n")
-        if (self.takes_lines and len(line.replace(";", " ").split()) > 1) or "\t" in line:
+        pasted = event.text.strip("\r\n")
+        if (self.takes_lines and len(pasted.replace(";", " ").split()) > 1) or "\t" in pasted:
             event.stop()
             event.prevent_default()
-            self.post_message(self.LinePasted(line))
+            self.post_message(self.LinePasted(pasted))
 
 
 class FormBody(Painted):
@@ -124,6 +124,20 @@ class FormBody(Painted):
         if field.name not in GROWING:
             box.selection = Selection(len(box.value), 0)  # the cursor in front: the beginning stays in sight
         self.refresh()
+
+    def folded(self, text: str, role: Role = "quiet", indent: int = 3) -> list[Line]:
+        """A sentence folded to the width of the screen."""
+        width = max(20, (self.screen.size.width or 80) - indent - 1)
+        return [line((" " * indent + row, role)) for row in wrapped(text, width)]
+
+    def marked(self, text: str, role: Role) -> list[Line]:
+        """A sentence about something to look at, folded beside its mark."""
+        first, *others = self.folded(text, role)
+        return [line((" ! ", role), (first[0][0].lstrip(), role)), *others]
+
+    def meaning(self, field: Field) -> list[Line]:
+        """What a field is for."""
+        return self.folded(f"{field.label}: {field.meaning}")
 
     def get_content_height(self, container: object, viewport: object, width: int) -> int:
         return max(len(self._fields), len(self._side))

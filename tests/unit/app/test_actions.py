@@ -5,25 +5,25 @@ from textual.actions import parse
 
 from pitbench.app.actions import ACTIONS, BY_ID, FORM, GEARING, LISTS, RANKINGS, SETUP_LOG, bindings, key_name, keys_of
 from pitbench.app.app import PitbenchApp
-from pitbench.app.screens.bench_form import BenchForm
-from pitbench.app.screens.car_form import CarForm
-from pitbench.app.screens.conditions_form import ConditionsForm
-from pitbench.app.screens.event_form import EventForm
-from pitbench.app.screens.gear_form import GearForm, PlanForm
-from pitbench.app.screens.gearing import GearingScreen
-from pitbench.app.screens.keys import KeysScreen
-from pitbench.app.screens.motor_form import MotorForm
-from pitbench.app.screens.motor_page import MotorPage
-from pitbench.app.screens.motors import MotorsScreen
-from pitbench.app.screens.rankings import RankingsScreen
-from pitbench.app.screens.reading_form import ReadingForm
-from pitbench.app.screens.runs import RunsScreen
-from pitbench.app.screens.settings_form import SettingsForm
-from pitbench.app.screens.setup_form import SetupForm
-from pitbench.app.screens.setup_log import SetupLogScreen
-from pitbench.app.screens.temperature import TemperatureScreen
-from pitbench.app.screens.track_form import TrackForm
-from pitbench.app.screens.weights_form import WeightsForm
+from pitbench.app.forms.bench_form import BenchForm
+from pitbench.app.forms.car_form import CarForm
+from pitbench.app.forms.conditions_form import ConditionsForm
+from pitbench.app.forms.event_form import EventForm
+from pitbench.app.forms.gear_form import GearForm, PlanForm
+from pitbench.app.forms.motor_form import MotorForm
+from pitbench.app.forms.reading_form import ReadingForm
+from pitbench.app.forms.settings_form import SettingsForm
+from pitbench.app.forms.setup_form import SetupForm
+from pitbench.app.forms.track_form import TrackForm
+from pitbench.app.forms.weights_form import WeightsForm
+from pitbench.app.lists.gearing import GearingScreen
+from pitbench.app.lists.motors import MotorsScreen
+from pitbench.app.lists.rankings import RankingsScreen
+from pitbench.app.lists.runs import RunsScreen
+from pitbench.app.lists.setup_log import SetupLogScreen
+from pitbench.app.lists.temperature import TemperatureScreen
+from pitbench.app.pages.keys import KeysScreen
+from pitbench.app.pages.motor_page import MotorPage
 from pitbench.app.widgets.line_list import LineList
 
 SCREENS = (
@@ -80,7 +80,7 @@ def test_every_function_key_has_a_ctrl_twin():
 
 def test_bindings_carry_the_ids_so_that_keys_can_be_remapped():
     assert [(b.id, b.key, b.action) for b in bindings(("add-motor", "save-record"))] == [
-        ("add-motor", "m", "add_motor"),
+        ("add-motor", "m", "share('motor')"),
         ("save-record", "f2,ctrl+s", "save_record"),
     ]
 

@@ -5,9 +5,9 @@ import pkgutil
 
 import pytest
 
-from pitbench.app import screens
-from pitbench.app.screens.form_screen import FormScreen
-from pitbench.app.screens.list_screen import ListScreen
+from pitbench.app import forms, lists, pages
+from pitbench.app.forms.form_screen import FormScreen
+from pitbench.app.lists.list_screen import ListScreen
 
 
 def below(base):
@@ -16,8 +16,9 @@ def below(base):
         yield from below(each)
 
 
-for module in pkgutil.iter_modules(screens.__path__):
-    importlib.import_module(f"pitbench.app.screens.{module.name}")
+for room in (forms, lists, pages):
+    for module in pkgutil.iter_modules(room.__path__):
+        importlib.import_module(f"{room.__name__}.{module.name}")
 EVERY = {each for base in (ListScreen, FormScreen) for each in below(base)}
 SHOWN = sorted((each for each in EVERY if not each.__subclasses__()), key=lambda each: each.__name__)
 

@@ -1,0 +1,211 @@
+"""What all forms have in common: one moving input, Enter to go on, the last Enter saves, Esc leaves.
+
+`moves` knows where the input stands, `drafts` keeps what was typed, `saving` and `filling` are what the keys do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widgets import Input
+
+from pitbench.app.actions import FORM, bindings, bindings_for
+from pitbench.app.forms.drafts import FormDraft
+from pitbench.app.forms.filling import fill_fields
+from pitbench.app.forms.moves import Moves
+from pitbench.app.forms.saving import leave, save
+from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
+from pitbench.app.widgets.form import Field, FieldInput, FormBody
+from pitbench.app.widgets.paint import Line, Lines, Role, line
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+
+AROUND = 8
+"""Lines around the fields: header, footer, words above and below, a message, and what parts them."""
+
+
+class FormScreen(Screen[Any]):
+    """A subclass gives the title, the fields, and what happens on a change and on saving."""
+
+    TITLE_WORDS: ClassVar[str] = ""
+    DROP_WORDS: ClassVar[str] = "drop what was typed"
+    KIND: ClassVar[str] = ""
+    """What is written down here; under it `half_filled` keeps its draft."""
+    DRAFT: ClassVar[type[FormDraft]] = FormDraft
+    GO_ON_KEY: ClassVar[str] = "g"
+    """Goes on with a draft that was kept."""
+    ESC_KEEPS: ClassVar[bool] = False
+    """Whether Esc leaves a new one at once, its draft kept; else it is asked about."""
+    ABOVE: ClassVar[str] = ""
+    """What stands over the fields."""
+    FOOTER: ClassVar[tuple[str, ...]] = ("next-field=next", "save-record", "explain-field", "leave-form")
+    BINDINGS: ClassVar = [*bindings_for(FORM), *bindings(("open-palette", "quit-app"))]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.fields: list[Field] = []
+        self.values: dict[str, str] = {}
+        self.marks: dict[str, Role] = {}
+        self.problems: Mapping[str, str] = {}
+        """What must be mended before saving, by field."""
+        self.complete = False
+        """Whether what stands here may be saved though nothing was typed."""
+        self.at = 0
+        self.title_words = self.TITLE_WORDS
+        self.hint = "Esc leaves"
+        self.entry: Any = None
+        self.moves, self.drafts = Moves(self), self.DRAFT(self)
+
+    @property
+    def pit(self) -> PitbenchApp:
+        return cast("PitbenchApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        yield HeaderLine()
+        yield Lines(id="words")
+        yield FormBody()
+        yield Lines(id="more")
+        yield MessageLine()
+        yield FooterLine()
+
+    def on_mount(self) -> None:
+        self.begin()
+        self.drafts.begin()
+        self.draw()
+        self.body.put_input(self.at, self.value)
+        self.body.input.focus()
+        self.drafts.offer()
+
+    # what a subclass answers
+
+    def begin(self) -> None:
+        """Fill `fields` and `values`."""
+        raise NotImplementedError
+
+    def side(self) -> list[Line]:
+        """What stands beside the fields."""
+        return []
+
+    def below(self) -> list[Line]:
+        """What stands under the fields."""
+        return [(), *(self.wrong_lines() or self.body.meaning(self.field))]
+
+    def above(self) -> list[Line]:
+        """What stands over the fields."""
+        return [line((self.ABOVE, "quiet"))] if self.ABOVE else []
+
+    def footer(self) -> tuple[str, ...]:
+        return self.FOOTER
+
+    def value_changed(self) -> None:
+        """A value was typed."""
+
+    def field_left(self) -> None:
+        """The input leaves a field."""
+
+    def store(self) -> str:
+        """Store what was typed; the words of what was done, or a Refusal."""
+        raise NotImplementedError
+
+    def skipped(self, name: str) -> bool:
+        """Whether Enter passes over this field because it makes no sense now."""
+        return False
+
+    # drawing
+
+    @property
+    def body(self) -> FormBody:
+        return self.query_one(FormBody)
+
+    @property
+    def field(self) -> Field:
+        return self.fields[self.at]
+
+    @property
+    def value(self) -> str:
+        return self.values.get(self.field.name, "")
+
+    def draw(self) -> None:
+        """Everything again, from the values as they stand."""
+        self.query_one(HeaderLine).show_title(self.title_words, self.hint)
+        self.query_one("#words", Lines).show(self.above())
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side())
+        self.query_one("#more", Lines).show(self.below())
+        self.query_one(FooterLine).show_actions(self.footer())
+        self.drafts.keep()
+
+    def on_resize(self, event: events.Resize) -> None:
+        if self.fields:
+            self.draw()
+
+    def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
+        """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
+        message = self.query_one(MessageLine)
+        message.say(what, hint, trouble)
+        crowded = len(self.fields) + AROUND > self.size.height
+        self.query_one("#more").display = not (crowded and message.display)
+
+    def show_message(self) -> None:
+        self.say(*self.pit.say.said)
+
+    def mark_wrong(self, problems: Mapping[str, str], blank_too: bool = False) -> None:
+        """Mark the fields that must be mended; one left blank is none yet."""
+        self.problems = problems
+        self.marks = {name: "bad" for name in problems if blank_too or self.values.get(name, "").strip()}
+
+    def wrong_lines(self) -> list[Line]:
+        """What is wrong with this field, else with another."""
+        wrong = next((name for name in (self.field.name, *self.problems) if name in self.marks), None)
+        return self.body.marked(self.problems[wrong], "bad") if wrong else []
+
+    # moving
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        self.moves.take_typed()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self.enter()
+
+    def enter(self) -> None:
+        """Go on; on the last field, save."""
+        if self.moves.following(1) is None:
+            self.action_save_record()
+        else:
+            self.action_move_field(1)
+
+    def on_field_input_line_pasted(self, message: FieldInput.LinePasted) -> None:
+        self.fill_line(message.text)
+
+    def fill_line(self, text: str) -> None:
+        """A whole line was pasted."""
+        fill_fields(self, text)
+
+    def keep_draft(self) -> None:
+        """The app ends: the field still being typed is kept too."""
+        if self.fields and self.is_mounted:
+            self.moves.take_typed()
+            self.drafts.keep()
+
+    # actions of every form
+
+    def action_move_field(self, step: int) -> None:
+        at = self.moves.following(step)
+        if at is not None:
+            self.moves.to(at)
+
+    def action_save_record(self) -> None:
+        self.field_left()
+        if save(self):
+            self.dismiss(True)
+
+    def action_explain_field(self) -> None:
+        unit = f" In {self.field.unit}." if self.field.unit else ""
+        self.say(f"{self.field.label}: {self.field.meaning}{unit}")
+
+    def action_leave_form(self) -> None:
+        leave(self)

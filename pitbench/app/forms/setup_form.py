@@ -1,0 +1,84 @@
+"""A change written down: what, was, now, why, outcome; where and when stand above, filled in already."""
+
+from __future__ import annotations
+
+from pitbench.app.forms.form_screen import FormScreen
+from pitbench.app.widgets.form import field_of
+from pitbench.app.widgets.paint import Line
+from pitbench.desk.entry.setup_entry import (
+    FIELDS,
+    Before,
+    edit_change,
+    new_change,
+    save_change,
+    setup_problems,
+    suggestion,
+)
+
+MOST_KNOWN = 12
+
+
+class SetupForm(FormScreen):
+    """New entry, or an edit of one; the cursor starts at what was changed, or at the outcome that is still open."""
+
+    KIND = "setup_entry"
+    ABOVE = "What is enough. The outcome can wait: it is asked for after the next run."
+    FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
+    HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
+
+    def __init__(self, entry_id: str | None = None, what: str = "") -> None:
+        super().__init__()
+        self.entry_id, self._what = entry_id, what
+        self._filled = ""
+
+    def begin(self) -> None:
+        snapshot = self.pit.snapshot
+        self._before = Before(snapshot)
+        self.title_words = "Edit setup entry" if self.entry_id else "New setup entry"
+        if self.entry_id:
+            self.entry = edit_change(snapshot, self.entry_id)
+        else:
+            self.entry = new_change(snapshot, self.pit.clock(), self._what)
+        self.values = self.entry.texts
+        self._filled = self.values["was"]
+        self.fields = [field_of(name) for name in FIELDS]
+        start = "what" if not self.entry_id or self.values["outcome"] else "outcome"
+        self.at = FIELDS.index("now" if self._what else start)
+        self.value_changed()
+
+    def value_changed(self) -> None:
+        if self.values["was"] == self._filled and not self.entry_id:
+            self.values["was"] = self._filled = self._before.was(self.entry)
+        self.mark_wrong(setup_problems(self.entry, self.pit.snapshot, self.pit.clock()))
+
+    def below(self) -> list[Line]:
+        return super().below() + self._help()
+
+    def _help(self) -> list[Line]:
+        """What may be meant, for F4; in the field of what was changed, what was changed before."""
+        meant = self._meant()
+        if self.field.name == "what":
+            known = self._before.whats(self.value)[:MOST_KNOWN]
+            lines = self.body.folded(f"Changed before: {', '.join(known)}.") if known else []
+            return lines + (self.body.folded(f"F4 puts {meant}.") if meant else [])
+        return self.body.folded(f"F4 puts {meant}.") if meant else []
+
+    def _meant(self) -> str | None:
+        if self.field.name != "what":
+            return suggestion(self.entry, self.pit.snapshot, self.field.name) if self.value.strip() else None
+        known = self._before.whats(self.value) if self.value.strip() else []
+        return known[0] if known and known[0] != self.value else None
+
+    def footer(self) -> tuple[str, ...]:
+        return self.HELPED if self._meant() else self.FOOTER
+
+    def action_take_suggestion(self) -> None:
+        meant = self._meant()
+        if meant:
+            self.values[self.field.name] = meant
+            self.body.put_input(self.at, meant)
+            self.value_changed()
+            self.draw()
+
+    def store(self) -> str:
+        return save_change(self.pit.book, self.entry, self.pit.clock())

@@ -1,0 +1,99 @@
+"""The newest bench session: how well the tester repeats itself now, and whether it drifts. Second part of Runs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.widgets.paint import Line, fitted, line, wrapped
+from pitbench.app.widgets.sparkline import sparkline
+from pitbench.app.widgets.table import Cell, Column, Table, number
+from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer, session_answer
+from pitbench.records.spoken import FIGURES
+from pitbench.words.bench import session_title, session_words, warnings
+
+if TYPE_CHECKING:
+    from pitbench.desk import Snapshot
+COLUMNS: tuple[Column[FigureScatter], ...] = (
+    Column("one reading|scatters by σ", 17, lambda f: _name(f)),
+    Column("σ|", 7, lambda f: _cell(f, f.sigma), "right"),
+    Column("nine in|ten", 13, lambda f: _nine_in_ten(f), "right"),
+    Column("before|", 7, lambda f: _cell(f, f.sigma_before), "right"),
+    Column("two runs differ|by luck up to", 15, lambda f: f"{_cell(f, f.limit)} {f.unit}", "right"),
+    Column("repeats|", 7, lambda f: str(f.repeats), "right"),
+    Column("motors|% of it", 7, lambda f: number(f.shares and f.shares[0], 0), "right", from_width=104),
+    Column("sessions|% of it", 8, lambda f: number(f.shares and f.shares[1], 0), "right", from_width=104),
+)
+
+
+class BenchSessionScreen(ListScreen):
+    """Words and warnings first, then the scatter of every figure, then the check motor against its history."""
+
+    SHOWN = "runs"
+    FOOTER = ("next-part=bench plan", "add-bench-run", "explain-figure", "go-back=the runs", "show-keys")
+    AFTER = "bench-plan"
+    BEFORE = "runs"
+
+    def ask(self) -> None:
+        key = ("bench session",)
+        found = self.asking.answer_to(key, _question)
+        if found is None:
+            self.pane.say_waiting(key)
+        elif found.value is None:
+            self.pane.say("No bench run yet, so nothing is known of your tester. b logs the first one.")
+            self.pane.show()
+            self.pane.below()
+        else:
+            self._show_answer(found.value)
+
+    def _show_answer(self, answer: SessionAnswer) -> None:
+        width = max(20, self.size.width - 2)
+        rows: list[Line] = [line((session_title(answer, self.pit.clock()), "strong"))]
+        for warning in warnings(answer):
+            rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
+        rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]
+        self.pane.say_lines(rows)
+        table = Table(COLUMNS, self.size.width)
+        drawn = [table.row(figure) for figure in answer.figures]
+        self.pane.show([figure.name for figure in answer.figures], drawn.__getitem__, table.heads())
+        self.pane.below(self._checks(answer.checks))
+
+    @staticmethod
+    def _checks(checks: list[CheckLine]) -> list[Line]:
+        if not checks:
+            return [line(("   No check motor of earlier sessions. e on Motors marks one: run it every time.", "quiet"))]
+        rows: list[Line] = [
+            line(("   CHECK MOTOR", "strong"), ("   this session against those before, and its limit", "quiet"))
+        ]
+        for check in checks:
+            odd = check.off or check.drifting
+            name = f"   {'! ' if odd else ''}{check.motor}, {FIGURES[check.name]}"
+            shift = f"{check.shift_pct:+.1f} % of ±{check.shift_limit_pct:.1f} %"
+            drift = f"drift {check.drift_pct:+.1f} of ±{check.drift_limit_pct:.1f} %"
+            rows.append(
+                line(
+                    (fitted(name, 28), "warn" if odd else "text"),
+                    (fitted(sparkline(check.means_pct), 10), "accent"),
+                    f"{shift}   {drift}",
+                )
+            )
+        return rows
+
+    def action_go_back(self) -> None:
+        self.pit.routes.go_to("runs")
+
+
+def _question(snapshot: Snapshot) -> SessionAnswer | None:
+    return session_answer(snapshot)
+
+
+def _name(figure: FigureScatter) -> Cell:
+    return (f"! {FIGURES[figure.name]}", "warn") if figure.noisier else FIGURES[figure.name]
+
+
+def _nine_in_ten(figure: FigureScatter) -> str:
+    return "·" if figure.low90 is None else f"{_cell(figure, figure.low90)} to {_cell(figure, figure.high90)}"
+
+
+def _cell(figure: FigureScatter, value: float | None) -> str:
+    return number(value, 1 if figure.unit == "rpm/V" else 2)

@@ -1,0 +1,129 @@
+"""What a list screen shows: words on top, a list as high as there is room for, what stands below it, a plot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, TypeVar
+
+from textual.widget import Widget
+
+from pitbench.app.widgets.bars import FooterLine, MessageLine
+from pitbench.app.widgets.line_list import LineList
+from pitbench.app.widgets.paint import Line, Lines, aged, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.answers import Key
+    from pitbench.app.lists.list_screen import ListScreen
+
+Plot = TypeVar("Plot", bound=Widget)
+PARTS = ("columns", "list", "more")
+
+
+class Pane:
+    """Of one screen; only here its widgets are found by their names."""
+
+    def __init__(self, screen: ListScreen) -> None:
+        self._screen = screen
+        self._words: list[Line] = []
+        self._height = -1
+
+    # words
+
+    def say(self, *sentences: str) -> None:
+        """The answer in words, folded to the width of the screen."""
+        self.say_lines([line(row) for text in sentences for row in wrapped(text, max(20, self._screen.size.width - 2))])
+
+    def say_lines(self, words: list[Line]) -> None:
+        """The same in lines of its own."""
+        self._words = words
+        self.say_age()
+
+    def say_age(self) -> None:
+        """What stands on top; marked while something shown is of records as they were before."""
+        told = self._screen.asking.told_age()
+        if self._words:
+            words = aged(self._words, told, self._screen.size.width) if told else self._words
+            self._screen.query_one("#words", Lines).show(words)
+
+    def say_waiting(self, key: Key) -> None:
+        """Nothing to show yet of what is asked."""
+        failed = self._screen.pit.answers.failed(key)
+        self._screen.asking.nothing_shown = not failed
+        words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
+        self._screen.query_one("#words", Lines).show([line(words)])
+        self._words = []
+
+    @property
+    def words_high(self) -> int:
+        """Lines the words take."""
+        return len(self._screen.query_one("#words", Lines).lines)
+
+    # the list and what stands round it
+
+    @property
+    def list(self) -> LineList:
+        return self._screen.query_one(LineList)
+
+    @property
+    def key(self) -> str | None:
+        """What the line stands for that the mark is on."""
+        return self.list.key
+
+    def show(
+        self,
+        keys: Sequence[str | None] = (),
+        draw: Callable[[int], Line] = lambda index: (),
+        heads: Sequence[Line] = (),
+    ) -> None:
+        """The lines of the list under their heads; see LineList.show."""
+        self._screen.asking.nothing_shown = False
+        self._screen.query_one("#columns", Lines).show(heads)
+        self.list.show(keys, draw)
+        self.fit()
+
+    def below(self, lines: Sequence[Line] = ()) -> None:
+        """What stands right under the list."""
+        more = self._screen.query_one("#more", Lines)
+        stood = len(more.lines)
+        more.show(lines)
+        if len(more.lines) != stood:
+            self.fit()
+
+    def below_words(self, *sentences: str) -> None:
+        """Quiet lines right under the list."""
+        self.below([line((f"   {text}", "quiet")) for text in sentences])
+
+    def footer(self, entries: tuple[str, ...]) -> None:
+        self._screen.query_one(FooterLine).show_actions(entries)
+
+    def only(self, *parts: str) -> None:
+        """Show these parts and no plot."""
+        for part in PARTS:
+            self._screen.query_one(f"#{part}").display = part in parts
+        for plot in self._screen.query(".plot"):
+            plot.display = False
+
+    def plot(self, kind: type[Plot]) -> Plot:
+        """The plot of this kind, put there when it is first shown."""
+        if not self._screen.query(kind):
+            self._screen.mount(kind(classes="plot"), after="#more")
+        plot = self._screen.query_one(kind)
+        plot.display = True
+        return plot
+
+    def fit(self) -> None:
+        """The list is as high as its lines, but never takes the room of what stands below it.
+
+        A message covers the last lines of what stands below; where only one stands there, the list gives way.
+        """
+        screen, listed, message = self._screen, self.list, self._screen.query_one(MessageLine)
+        others = [w for w in screen.query(Lines) if w.display and w.id in {"words", "columns"}]
+        taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES
+        below = max(1, len(screen.query_one("#more", Lines).lines))
+        taken += 1 + below
+        if message.display:
+            taken += max(0, len(message.lines) - (below - 1))
+        taken += 2 * sum(1 for w in screen.query("#filter") if w.display)
+        height = max(3, min(listed.count, screen.size.height - taken))
+        if height != self._height:
+            self._height = listed.styles.height = height  # setting it lays the whole screen out again

@@ -1,0 +1,186 @@
+"""Rankings: which motor for the main, how sure, and what would settle it."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from pitbench.app.actions import RANKINGS, bindings_for
+from pitbench.app.dialogs.choose import Choose
+from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.lists.rankings_table import columns_of, rows_of
+from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, weight_rows
+from pitbench.app.widgets.paint import Line, Lines
+from pitbench.app.widgets.table import Table
+from pitbench.desk.classes import NO_CLASS, class_choices
+from pitbench.desk.comparing.ranked import tried
+from pitbench.desk.comparing.weights import Trial, trials_words
+from pitbench.desk.entry.class_entry import set_gearing_limit
+from pitbench.desk.lists.motors import motor_named
+from pitbench.records.units import units_of
+from pitbench.words.ranking import headline, odd_words
+
+if TYPE_CHECKING:
+    from pitbench.desk import Ranked
+    from pitbench.desk.answers import RankAnswer
+
+LIMITS = (
+    ("1", "none", "nothing: I could gear higher"),
+    ("2", "heat", "motor temperature"),
+    ("3", "rules", "the rules"),
+    ("4", "gears", "my gears: I own no longer ones"),
+    ("5", "unknown", "don't know"),
+)
+
+
+class RankingsScreen(ListScreen):
+    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
+
+    SHOWN = "rankings"
+    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
+    BINDINGS = bindings_for(RANKINGS)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._ranked: Ranked | None = None
+        self._class: str | None = None
+        self._view = "table"
+        self._trials: list[Trial] = []
+
+    # asking
+
+    def ask(self) -> None:
+        if self._class not in self.class_choices():
+            self._class = None  # its class is gone: that of the newest run then
+        ranked = self.asking.ranking(self._class)
+        if ranked is not None:
+            self._ranked = ranked
+            self._show(ranked.answer)
+        elif self._ranked is None:
+            self.pane.say_waiting(self.pit.answers.ranking_key(self._class))
+
+    def _show(self, answer: RankAnswer) -> None:
+        first, *rest = headline(answer)
+        odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
+        self.pane.say(first, " ".join([odd, *rest]))
+        self.pane.footer(self.FOOTER)
+        view = self._view if self._view in self._views(answer) else "table"
+        for name in ("#columns", "#list"):
+            self.query_one(name).display = view in ("table", "weights")
+        self.query_one("#more").display = view != "plot"
+        if view == "weights":
+            self._show_weights(answer)
+        else:
+            self._show_table(answer)
+            self.pane.below(self._below(answer, view))
+        if view == "plot":
+            self._show_plot(answer)
+        elif self.query("KvCurrentPlot"):
+            self.query_one("KvCurrentPlot").display = False
+
+    def _show_table(self, answer: RankAnswer) -> None:
+        doubtful = self._ranked.doubtful if self._ranked else ()
+        columns = columns_of(answer, len(self.class_choices()) > 1, units_of(self.pit.snapshot), doubtful)
+        table = Table(columns, self.size.width)
+        keys, drawn = rows_of(answer, table)
+        self.pane.show(keys, drawn.__getitem__, table.heads() if keys else [])
+
+    def _views(self, answer: RankAnswer) -> list[str]:
+        """What `v` steps through: bars of their own only where they do not fit under the table."""
+        if len(answer.motors) < 2:
+            return ["table"]
+        return ["table", *([] if self._bars_fit(answer) else ["bars"]), "plot", "weights"]
+
+    def _bars_fit(self, answer: RankAnswer) -> bool:
+        words = self.query_one("#words", Lines).text.count("\n") + 1
+        rows = len(answer.motors) + len(answer.not_ranked)
+        return self.size.height >= 9 + words + rows + len(answer.motors)
+
+    def _below(self, answer: RankAnswer, view: str) -> list[Line]:
+        if len(answer.motors) < 2:
+            return []
+        if view == "table" and not self._bars_fit(answer):
+            return other_views(answer, len(self.class_choices()) > 1)
+        return bars(answer, self.size.width)
+
+    def _show_plot(self, answer: RankAnswer) -> None:
+        from pitbench.app.widgets.plot import KvCurrentPlot
+
+        self.pane.say(headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten.")
+        measured = points(answer)
+        if not measured:
+            return
+        if not self.query("KvCurrentPlot"):
+            self.mount(KvCurrentPlot(), after="#more")
+        plot = self.query_one(KvCurrentPlot)
+        plot.display = True
+        self.call_after_refresh(plot.show, measured)
+
+    def _show_weights(self, answer: RankAnswer) -> None:
+        key = ("order by weight", self._shown_class())
+        found = self.asking.answer_to(key, partial(tried, class_name=key[1]), apart=True)
+        if found is None:
+            self.pane.say_waiting(key)
+            self.pane.show()
+            return
+        self._trials = found.value
+        self.pane.say(headline(answer)[0], trials_words(self._trials))
+        head, drawn = weight_rows(self._trials, self.size.width)
+        self.pane.show([trial.label for trial in self._trials], drawn.__getitem__, [head])
+        self.mark_moved()
+
+    def mark_moved(self) -> None:
+        if self._view == "weights" and self._trials:
+            self.pane.below(marked_trial(self._trials, self.pane.key, self.size.width))
+
+    # keys
+
+    def marked_motor(self) -> str | None:
+        return motor_named(self.pit.snapshot, self.pane.key)
+
+    def action_open_record(self) -> None:
+        motor = self.marked_motor()
+        if motor:
+            self.pit.routes.open("motor-page", motor)
+
+    def class_choices(self) -> list[str]:
+        return class_choices(self.pit.snapshot) if self.pit.logbook is not None else []
+
+    def _shown_class(self) -> str:
+        return (self._ranked.answer.class_ if self._ranked else None) or NO_CLASS
+
+    def action_next_part(self) -> None:
+        """The card for the main of this class; from there Tab goes on to the next class."""
+        if self._ranked is not None:
+            self.pit.routes.go_to("main-card").show_class(self._class)
+
+    def show_next_class(self) -> None:
+        """The next class, where there are several."""
+        classes = self.class_choices()
+        if self._ranked is None or len(classes) < 2:
+            return
+        now = self._class if self._class is not None else self._shown_class()
+        self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
+        self.ask()
+
+    def action_next_plot(self) -> None:
+        if self._ranked is not None:
+            views = self._views(self._ranked.answer)
+            self._view = views[(views.index(self._view) + 1) % len(views)] if self._view in views else "table"
+            self._show(self._ranked.answer)
+
+    def action_set_gearing_limit(self) -> None:
+        if self._ranked is None:
+            return
+        class_name = self._ranked.answer.class_
+
+        def answered(limit: str | None) -> None:
+            if limit:
+                self.pit.writing(lambda: set_gearing_limit(self.pit.book, class_name, limit))
+
+        question = "What stops you gearing higher?"
+        self.pit.push_screen(Choose(question, LIMITS, self._ranked.answer.gearing_limit), answered)
+
+    def action_edit_weights(self) -> None:
+        if self._ranked is not None:
+            self.pit.routes.open_form("weights-form", self._shown_class())

@@ -1,0 +1,210 @@
+"""Runs: what was measured? Newest first, narrowed as you type; the bin is here too."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.widgets import Input
+
+from pitbench.app.dialogs.leave_out import LeaveOut
+from pitbench.app.lists.find_screen import FindScreen
+from pitbench.app.widgets.paint import Role, Span, fitted, line
+from pitbench.app.widgets.table import Column, Table
+from pitbench.desk.classes import NO_CLASS
+from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.lists.motors import class_of
+from pitbench.desk.lists.runs import RunLine, RunList, words_for
+from pitbench.records.spoken import kind_of_row
+
+COLUMNS: tuple[Column[RunLine], ...] = (
+    Column("when", 12, lambda r: r.when),
+    Column("motor", 9, lambda r: r.motor),
+    Column("kind", 9, lambda r: r.kind, role="quiet"),
+    Column("figures", 31, lambda r: r.figures),
+    Column("event, session", 20, lambda r: r.where, from_width=104),
+    Column("note", 7, lambda r: _note(r), grow=True),
+)
+FILTER_WORDS = (
+    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
+    "! marks a number kept although it was out of this motor's usual.",
+)
+
+
+def _note(run: RunLine) -> Span:
+    return (f"! {run.mark}  {run.note}".rstrip(), "warn") if run.mark else (run.note, "quiet")
+
+
+class RunsScreen(FindScreen):
+    """The list of runs, its filter, and the bin."""
+
+    SHOWN = "runs"
+    FOOTER = ("edit-record", "exclude-record", "delete-record", "find-records", "next-part=session", "show-keys")
+    AFTER = "bench-session"
+    BEFORE = "bench-plan"
+    BIN_FOOTER = ("open-record=bring back", "show-bin=the runs", "go-back", "show-keys")
+
+    _found: RunList | None = None
+    _made_for: tuple[int, bool] | None = None
+    _places: dict[str, int]
+    in_bin: bool = False
+    _binned_last: str = ""
+    _stands: bool = False
+    _wishes: tuple[Callable[[], None], ...] = ()
+
+    def stands(self) -> None:
+        super().stands()
+        self._stands = True
+        for wish in self._wishes:
+            wish()
+
+    def _later(self, wish: Callable[[], None]) -> bool:
+        """Asked for before this screen stands: done as soon as it does."""
+        if not self._stands:
+            self._wishes += (wish,)
+        return not self._stands
+
+    # asking
+
+    def ask(self) -> None:
+        made_for = (self.pit.snapshot.revision, self.in_bin)
+        if self._found is None or self._made_for != made_for:
+            self._found, self._made_for = RunList(self.pit.snapshot, self.pit.clock(), self.in_bin), made_for
+            self.begin_narrowing(self._found.narrow, len(self._found.rows))
+            self._places = {str(row["id"]): place for place, row in enumerate(self._found.rows)}
+        self.narrow()
+        self.show_found()
+
+    def show_found(self) -> None:
+        if self._found is None:
+            return
+        found, (_, hits) = self._found, self.narrowed
+        table = Table(COLUMNS, self.size.width)
+        self.pane.say(words_for(found, hits, self.found_words, self.in_bin))
+        keys = [str(found.rows[place]["id"]) for place in hits]
+        self.pane.show(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])
+        if self.finding:
+            self.pane.below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
+        else:
+            self._show_detail()
+        self.pane.footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self.in_bin else self.FOOTER)
+
+    def _show_detail(self) -> None:
+        """The marked run in full, always two lines, so that nothing moves under the eye."""
+        key = self.pane.key
+        place = self._places.get(key) if key else None
+        if self._found is None or place is None:
+            self.pane.below()
+            return
+        made_on, words = self._found.detail(place)
+        width = self.size.width - 4
+        role: Role = "warn" if words.startswith("!") else "text"
+        self.pane.below([line("   ", (fitted(made_on, width), "quiet")), line("   ", (fitted(words, width), role))])
+
+    def mark_moved(self) -> None:
+        if not self.finding:
+            self._show_detail()
+
+    # the filter
+
+    def narrow_to(self, words: str) -> None:
+        """Show the runs these words are true of."""
+        if self._later(lambda: self.narrow_to(words)):
+            return
+        self._leave_bin()
+        box = self.query_one("#filter", Input)
+        box.value = words
+        box.display = True
+        self.pane.list.focus()
+
+    def find(self) -> None:
+        """Open the filter line and put the cursor there."""
+        if self._later(self.find):
+            return
+        self._leave_bin()
+        super().action_find_records()
+
+    def _leave_bin(self) -> None:
+        """Back to the runs that count, whose list is another one."""
+        if self.in_bin:
+            self.in_bin = False
+            if self.pit.logbook is not None:
+                self.ask()
+
+    def action_find_records(self) -> None:
+        self.find()
+
+    def action_go_back(self) -> None:
+        """Clear the filter; out of the bin."""
+        if self.in_bin:
+            self.show_bin(False)
+        else:
+            self.clear_filter()
+
+    # the bin
+
+    def show_bin(self, shown: bool = True) -> None:
+        """Show what was deleted, or the runs again."""
+        if self._later(lambda: self.show_bin(shown)):
+            return
+        self.in_bin = shown
+        self.clear_filter()
+        if self.pit.logbook is not None:
+            self.ask()
+            self._mark_what_came_last()
+
+    def _mark_what_came_last(self) -> None:
+        """In the bin, to bring it back at once: what was put there last."""
+        rows = self._found.rows if self._found is not None and self.in_bin else []
+        last = max(rows, key=self._binned_order, default=None)
+        if last is not None:
+            self.pane.list.put_mark(str(last["id"]))
+
+    def _binned_order(self, row: dict[str, object]) -> tuple[str, bool, bool]:
+        """Of those put there in the same second: a motor before its runs, then what was put there on this screen."""
+        return str(row["binned_at"]), "build_id" not in row, row["id"] == self._binned_last
+
+    # what is done to a run
+
+    def marked_motor(self) -> str | None:
+        row = self._marked()
+        return str(row["motor_id"]) if row and "motor_id" in row and not self.in_bin else None
+
+    def _marked(self) -> dict[str, object] | None:
+        key = self.pane.key
+        place = self._places.get(key) if key else None
+        return self._found.rows[place] if self._found is not None and place is not None else None
+
+    def action_open_record(self) -> None:
+        row = self._marked()
+        if not self.in_bin:
+            self.action_edit_record()
+        elif row:
+            self.pit.writing(lambda: bring_back(self.pit.book, kind_of_row(row), str(row["id"])))
+
+    def action_edit_record(self) -> None:
+        row = self._marked()
+        if row and not self.in_bin:
+            kind = "track" if "started_at" in row else "bench"
+            self.pit.routes.open_form(f"{kind}-form", None, run_id=str(row["id"]))
+
+    def action_delete_record(self) -> None:
+        row = self._marked()
+        if row and not self.in_bin:
+            self._binned_last = str(row["id"])
+            self.pit.writing(lambda: bin_run(self.pit.book, str(row["id"])))
+
+    def action_exclude_record(self) -> None:
+        row = self._marked()
+        if not row or self.in_bin or not self.pit.writing.may():
+            return
+        if "excluded_why" in row:
+            self.pit.writing(lambda: leave_out(self.pit.book, str(row["id"]), None))
+            return
+
+        def answered(why: str | None) -> None:
+            if why:
+                self.pit.writing(lambda: leave_out(self.pit.book, str(row["id"]), why))
+
+        class_ = class_of(self.pit.snapshot, str(row["motor_id"])) or NO_CLASS
+        self.pit.push_screen(LeaveOut(str(row["id"]), class_), answered)

@@ -1,0 +1,224 @@
+"""Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from rich.cells import cell_len
+
+from pitbench.app.actions import SETUP_LOG, bindings_for
+from pitbench.app.lists.find_screen import FindScreen
+from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
+from pitbench.app.widgets.table import Column, Table
+from pitbench.desk.comparing.pace import TrackPace, pace_of
+from pitbench.desk.entry.setup_entry import bin_change
+from pitbench.desk.lists.last_time import ambient_here, last_time
+from pitbench.desk.lists.on_car import OnCar, car_named, on_the_car
+from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
+from pitbench.records.units import units_of
+from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
+
+if TYPE_CHECKING:
+    from pitbench.desk import Snapshot
+HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
+COLUMNS: tuple[Column[SetupLine], ...] = (
+    Column("when", 12, lambda e: e.when),
+    Column("motor", 8, lambda e: e.motor),
+    Column("what was changed", 23, lambda e: e.what, grow=True),
+    Column("why", 12, lambda e: e.why, grow=True),
+    Column("outcome", 13, lambda e: (e.outcome, HOW_ROLES.get(e.how, "text")), grow=True),
+)
+CAR_COLUMNS: tuple[Column[OnCar], ...] = (
+    Column("what", 22, lambda t: t.what),
+    Column("is now", 20, lambda t: t.now, grow=True),
+    Column("since", 12, lambda t: t.since),
+    Column("motor", 10, lambda t: t.motor, role="quiet"),
+)
+DETAIL_LINES = 4
+"""The marked entry always takes these, so that nothing moves under the eye."""
+FILTER_WORDS = (
+    "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
+    "A leading - leaves out:  pinion -open",
+)
+
+
+class SetupLogScreen(FindScreen):
+    """The entries, or with Tab what is on the car."""
+
+    SHOWN = "setup-log"
+    LINES_REST_ON_ANSWERS = False
+    EXPLAINS = "pace"
+    FOOTER = (
+        "add-setup-entry=new entry",
+        "edit-record",
+        "find-records",
+        "toggle-here-only",
+        "next-part=on the car",
+        "show-keys",
+    )
+    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=the log", "undo-change", "show-keys")
+    BINDINGS: ClassVar = bindings_for(SETUP_LOG)
+
+    _log: SetupLog | None = None
+    _revision: int = -1
+    _here_only: bool = False
+    _on_car: bool = False
+    _hits: list[int]
+
+    # asking
+
+    def ask(self) -> None:
+        snapshot = self.pit.snapshot
+        self._units = units_of(snapshot)
+        if self._log is None or self._revision != snapshot.revision:
+            self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
+            self.begin_narrowing(self._log.narrow, len(self._log.rows))
+        self.narrow()
+        self.show_found()
+
+    def show_found(self) -> None:
+        if self._log is None:
+            return
+        if self._on_car and not self.finding:
+            self._show_car()
+        else:
+            self._show_log(self._log)
+
+    # the log
+
+    def _show_log(self, log: SetupLog) -> None:
+        hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
+        self._places = {str(log.rows[at]["id"]): at for at in hits}
+        last = last_time(self.pit.snapshot, log.here)
+        self.pane.say(*last_time_words(log.here, last, self.pit.clock(), self._units))
+        table = Table(COLUMNS, self.size.width)
+        keys, rows = _grouped(log, hits)
+
+        def draw(index: int) -> Line:
+            at = rows[index]
+            return line((at, "quiet")) if isinstance(at, str) else table.row(log.line(at))
+
+        self.pane.show(keys, draw, [self._place_line(log, hits), (), *(table.heads() if hits else [])])
+        self._show_detail()
+        self.pane.footer(self.FIND_FOOTER if self.finding else self.FOOTER)
+
+    def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
+        ambient = ambient_here(self.pit.snapshot, log.here)
+        where, facts = here_words(log.here, ambient, self.pit.clock(), self._units)
+        parted = set(log.groups) > {ELSEWHERE}
+        count = shown_words(len(hits), len(log.rows), self.found_words, self._here_only, parted)
+        left = f" {where}"
+        room = self.size.width - cell_len(left) - cell_len(count) - 4
+        return line((left, "strong"), fitted(f"   {facts}", room), (f"   {count}", "quiet"))
+
+    def _show_detail(self) -> None:
+        if self.finding:
+            self.pane.below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
+            return
+        at = self._places.get(self.pane.key or "")
+        if self._log is None or at is None:
+            self.pane.below(self._nothing_marked())
+            return
+        found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
+        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace)
+        width = max(20, self.size.width - 4)
+        lines = [line("   ", (fitted(heading, width), "strong"))]
+        lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
+        self.pane.below(lines + [()] * (DETAIL_LINES - len(lines)))
+
+    def _pace(self, class_id: str | None) -> TrackPace | None:
+        """The track pace of a class, once it was worked out; the entry is shown again when it comes."""
+        if class_id is None:
+            return None
+        found = self.asking.answer_to(("track pace", class_id), partial(_question, class_id))
+        return cast("TrackPace", found.value) if found else None
+
+    def _nothing_marked(self) -> list[Line]:
+        if self._log is not None and self._log.rows:
+            return [line(("   No entry has these words.", "quiet"))] if self.found_words else []
+        told = (
+            "c writes down what was changed: what, from, to, why.",
+            "What came of it can wait: it is asked for after the next track run.",
+            "When you come here again, it stands on top.",
+        )
+        return [line((f"   {text}", "quiet")) for text in told]
+
+    # what is on the car
+
+    def _show_car(self) -> None:
+        things = on_the_car(self.pit.snapshot, self.pit.clock())
+        self.pane.say(on_the_car_words(len(things), car_named(self.pit.snapshot)))
+        table = Table(CAR_COLUMNS, self.size.width)
+        rows = [table.row(thing) for thing in things]
+        self._places = {}
+        self.pane.show([t.entry_id for t in things], rows.__getitem__, table.heads() if things else [])
+        note = "   From the setup log: the last time each was changed. c changes the marked one."
+        self.pane.below([line((note, "quiet"))] if things else [])
+        self.pane.footer(self.CAR_FOOTER)
+
+    def action_next_part(self) -> None:
+        self._on_car = not self._on_car
+        self.pane.show()
+        self.show_found()
+
+    # what is done
+
+    def mark_moved(self) -> None:
+        if not self._on_car:
+            self._show_detail()
+
+    def action_toggle_here_only(self) -> None:
+        self._here_only = not self._here_only
+        self.show_found()
+
+    def action_go_back(self) -> None:
+        """Clear the filter, then what else narrows the list."""
+        if not self.clear_filter() and (self._on_car or self._here_only):
+            self._on_car = self._here_only = False
+            self.show_found()
+
+    def marked_motor(self) -> str | None:
+        row = self._marked()
+        return str(row["motor_id"]) if row and "motor_id" in row else None
+
+    def _marked(self) -> dict[str, Any] | None:
+        key = self.pane.key
+        return self.pit.snapshot.row("setup_entry", key) if key and self.pit.logbook else None
+
+    def action_open_record(self) -> None:
+        self.action_edit_record()
+
+    def action_add_setup_entry(self) -> None:
+        row = self._marked() if self._on_car else None
+        self.pit.routes.open_form("setup-form", what=row["what"] if row else "")
+
+    def action_edit_record(self) -> None:
+        row = self._marked()
+        if row:
+            self.pit.routes.open_form("setup-form", entry_id=str(row["id"]))
+
+    def action_delete_record(self) -> None:
+        row = self._marked()
+        if row:
+            self.pit.writing(lambda: bin_change(self.pit.book, str(row["id"])))
+
+
+def _question(class_id: str, snapshot: Snapshot) -> TrackPace:
+    return pace_of(snapshot, class_id or None)
+
+
+def _grouped(log: SetupLog, hits: list[int]) -> tuple[list[str | None], list[int | str]]:
+    """Keys and what each line shows: an entry, or the head of a group between them."""
+    keys: list[str | None] = []
+    rows: list[int | str] = []
+    group = THIS_EVENT
+    for at in hits:
+        if log.groups[at] != group:
+            group = log.groups[at]
+            heads: list[int | str] = ["", GROUPS[group]] if rows else [GROUPS[group]]
+            keys += [None] * len(heads)
+            rows += heads
+        keys.append(str(log.rows[at]["id"]))
+        rows.append(at)
+    return keys, rows

@@ -1,0 +1,88 @@
+"""What a key of every list screen does, whichever screen it is: a form begun, a step taken back, the bin.
+
+Each is called with the screen, which says which motor is meant. Actions name them in `of`, see `actions`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pitbench.app.lists.list_screen import ListScreen
+
+
+def bench_run(screen: ListScreen) -> None:
+    """Of the marked motor."""
+    _run(screen, "bench", screen.marked_motor())
+
+
+def same_again(screen: ListScreen) -> None:
+    """Of the motor of the last bench run."""
+    _run(screen, "bench", None)
+
+
+def track_run(screen: ListScreen) -> None:
+    """Of the marked motor; after it was saved, a change whose outcome is open is asked about."""
+    pit = screen.pit
+
+    def done(run_id: str | None) -> None:
+        from pitbench.app.dialogs.outcome import ask_outcome
+
+        run = pit.snapshot.row("track_run", run_id) if run_id else None
+        if run is not None:
+            ask_outcome(pit, run["motor_id"], run.get("car_id"))
+
+    _run(screen, "track", screen.marked_motor(), done)
+
+
+def _run(screen: ListScreen, kind: str, motor: str | None, then: Callable[[str | None], None] | None = None) -> None:
+    if screen.pit.snapshot.rows("motor"):
+        screen.pit.routes.open_form(f"{kind}-form", motor, then=then)
+    elif screen.pit.writing.may():
+        screen.pit.say(f"A {kind} run needs a motor: m writes one down.")
+
+
+def reading(screen: ListScreen) -> None:
+    """Of the marked motor's newest run today."""
+    from pitbench.desk.entry.cooling_entry import run_to_read
+
+    pit, motor = screen.pit, screen.marked_motor()
+    if run_to_read(pit.snapshot, motor, pit.clock()) is not None:
+        pit.routes.open_form("reading-form", motor)
+    elif pit.writing.may():
+        pit.say("No track run today to read a temperature of: t writes one down.")
+
+
+def event(screen: ListScreen) -> None:
+    """The event that is on; a new one when none is."""
+    from pitbench.desk.places import event_on
+
+    on = event_on(screen.pit.snapshot, screen.pit.clock())
+    screen.pit.routes.open_form("event-form", event_id=on["id"] if on else None)
+
+
+def settings(screen: ListScreen) -> None:
+    """Of the team."""
+    screen.pit.routes.open_form("settings-form")
+
+
+def motor(screen: ListScreen) -> None:
+    """A new one."""
+    screen.pit.routes.open_form("motor-form", None)
+
+
+def undo(screen: ListScreen) -> None:
+    """The newest change that still stands."""
+    screen.pit.writing.undo()
+
+
+def redo(screen: ListScreen) -> None:
+    """The change taken back last."""
+    screen.pit.writing.redo()
+
+
+def the_bin(screen: ListScreen) -> None:
+    """It is a part of Runs; there the same key leads back."""
+    runs: Any = screen.pit.routes.go_to("runs")
+    runs.show_bin(not (runs.in_bin and runs is screen))

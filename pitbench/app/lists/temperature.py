@@ -1,0 +1,192 @@
+"""Temperature: how far each motor has cooled, and what it will come in at while single keys change the plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from math import isnan
+from typing import TYPE_CHECKING, ClassVar
+
+from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
+from pitbench.app.lists.plan_keys import ForecastKeys
+from pitbench.app.lists.temperature_table import motor_columns, plan_lines, plan_table
+from pitbench.app.widgets.paint import Line, line, wrapped
+from pitbench.app.widgets.table import Table
+from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
+from pitbench.desk.forecasting.heat_picture import heat_picture
+from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer, no_plan_words, plan_answer
+from pitbench.records.units import Units, units_of
+from pitbench.words.temperature import (
+    illegal_words,
+    longest_sets_words,
+    standing_cells,
+    standing_headline,
+    table_basis_words,
+)
+
+if TYPE_CHECKING:
+    from pitbench.desk.forecasting.forecast import Planned
+    from pitbench.desk.forecasting.next_start import Start
+
+FOLLOWS_S = 5.0
+"""How often the clock is looked at."""
+CAUTION = "A hot can burns at a touch. Heed its maker, your club and local codes."
+MOST_LINES = 7
+
+
+class TemperatureScreen(ForecastKeys):
+    """Where motors stand, and the plan of the marked one; Tab shows it as a plot."""
+
+    SHOWN = "temperature"
+    EXPLAINS = "comes in at, half of them, nine in ten"
+    FOOTER = ("pinion-up=pinion", "length-up=length", "add-reading", "add-track-run", "next-part=plot", "show-keys")
+    PLOT_FOOTER = (*FOOTER[:4], "next-part=table", "show-keys")
+    BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
+
+    _heat: Heat | None = None
+    _answer: PlanAnswer | None = None
+    _plotted: bool = False
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._standings: list[Standing] = []
+
+    def stands(self) -> None:
+        self.set_interval(FOLLOWS_S, self._follow_clock)
+
+    # asking
+
+    def ask(self) -> None:
+        snapshot = self.pit.snapshot
+        self._units: Units = units_of(snapshot)
+        self._class = newest_class(snapshot)
+        key = ("forecast", self._class)
+        found = self.asking.answer_to(key, partial(learned_heat, class_id=self._class))
+        if found is None:
+            self.pane.say_waiting(key)
+            return
+        self._heat = found.value
+        self.pit.plans.begin(snapshot, self._heat)
+        self._show()
+
+    def _follow_clock(self) -> None:
+        if self._heat is not None and self.is_current:
+            self._show()
+
+    @property
+    def _marked(self) -> Standing | None:
+        key = self.pane.key
+        return next((s for s in self._standings if s.motor_id == key), self._standings[0] if self._standings else None)
+
+    def _next(self) -> Start:
+        return self.pit.plans.start(self.pit.snapshot, self.pit.clock())
+
+    # showing
+
+    def _show(self) -> None:
+        assert self._heat is not None
+        if not self._heat.runs:
+            self.pane.say("No track run yet: t writes one down, with the temperature it came in at.", CAUTION)
+            self.pane.show()
+            return
+        start, now = self._next(), self.pit.clock()
+        self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
+        table = Table(motor_columns(f"{start.at:%H:%M}", self.size.width), self.size.width)
+        air = self._heat.columns.ambient_c[-1]
+        rows = [table.row(standing_cells(standing, air, self._units)) for standing in self._standings]
+        self.pane.show([s.motor_id for s in self._standings], rows.__getitem__, table.heads())
+        self._show_plan()
+
+    def mark_moved(self) -> None:
+        if self._heat is not None:
+            self._show_plan()
+
+    def _show_plan(self) -> None:
+        marked = self._marked
+        plan = self.pit.plans.of(marked.motor_id) if marked else None
+        if marked is None or plan is None or self._heat is None:
+            self._answer = None
+            if marked and self._heat is not None:
+                self.pane.say(no_plan_words(self._heat, marked.motor_id, marked.motor))
+            self.pane.below()
+            return
+        plan = replace(plan, start_c=warm_start(marked))
+        ceiling = self._ceiling()
+        if ceiling <= plan.ambient_c:
+            limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
+            self.pane.say(f"Your temperature limit, {limit}, is not above the ambient, {air}. Ctrl+P, settings.")
+            self.pane.below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
+            return
+        answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
+        self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self._units))
+        for name in ("#columns", "#list", "#more"):
+            self.query_one(name).display = not self._plotted
+        self.pane.footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
+        if self._plotted:
+            self._show_plot(marked, plan, ceiling)
+        else:
+            self.pane.below(
+                [
+                    *plan_lines(marked, plan, self._units, self.size.width, self.step_keys),
+                    (),
+                    *plan_table(answer, ceiling, self._units, self.size.width),
+                    *self._notes(answer),
+                ]
+            )
+
+    def _table_lines(self) -> int:
+        """Four at 24 rows, more where there is room."""
+        return max(4, min(MOST_LINES, 4 + (self.size.height - 24) // 2))
+
+    def _ceiling(self) -> float:
+        return self.pit.snapshot.team().ceiling_c
+
+    def _notes(self, answer: PlanAnswer) -> list[Line]:
+        width = max(20, self.size.width - 4)
+        marked = self._marked
+        told = [
+            *illegal_words(answer),
+            longest_sets_words(answer, self._units),
+            table_basis_words(answer, marked.motor if marked else ""),
+        ]
+        assert self._heat is not None
+        if isnan(self._heat.columns.ambient_c[-1]):
+            told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")
+        if any(standing.hot for standing in self._standings):
+            told.append(CAUTION)
+        return [(), *(line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width))]
+
+    # the plot
+
+    def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
+        from pitbench.app.widgets.heat_plot import HeatPlot
+
+        if not self.query(HeatPlot):
+            self.mount(HeatPlot(), after="#more")
+        plot = self.query_one(HeatPlot)
+        plot.display = True
+        assert self._heat is not None
+        picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
+        self.call_after_refresh(plot.show, picture)
+
+    def action_next_part(self) -> None:
+        """The plan as a plot, and back."""
+        self._plotted = not self._plotted
+        if not self._plotted:
+            for plot in self.query("HeatPlot"):
+                plot.display = False
+            self.pane.list.focus()
+        if self._heat is not None and self._heat.runs:
+            self._show_plan()
+
+    # keys
+
+    def action_step_plan(self, name: str, by: int) -> None:
+        marked = self._marked
+        if marked is not None:
+            self.pit.plans.step(marked.motor_id, name, by)
+            self._show_plan()
+
+    def marked_motor(self) -> str | None:
+        return self._marked.motor_id if self._marked else None

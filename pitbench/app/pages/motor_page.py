@@ -1,0 +1,174 @@
+"""One motor: a line a bench session and under it the track runs after it, its trend, how it stands in the ranking."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from functools import partial
+from typing import TYPE_CHECKING
+
+from pitbench.app.dialogs.bin_motor import bin_motor_asked
+from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.widgets.paint import Line, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.sparkline import sparkline
+from pitbench.app.widgets.table import Cell, Column, Table, number
+from pitbench.desk.classes import NO_CLASS
+from pitbench.desk.comparing.ranked import evidence_of_class
+from pitbench.desk.lists.motor_lines import MotorLines, NoteLine, SessionLine, TrackLine
+from pitbench.desk.lists.motor_page import MotorAnswer, motor_answer
+from pitbench.desk.lists.motors import class_of
+from pitbench.words import motors as words
+from pitbench.words.motors import trend_words
+
+if TYPE_CHECKING:
+    from pitbench.app.answers import Answer, Key
+    from pitbench.desk import Ranked, Snapshot
+    from pitbench.records.units import Units
+
+TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
+GAP = " "
+
+
+def bench_columns(corrected: bool, raced: bool) -> list[Column[SessionLine]]:
+    """raced: whether track runs stand below the sessions; then all that a bench reads takes less room."""
+    head = "bench, and the runs|on the track after it" if raced else "bench session|"
+    return [
+        Column(head, 22, _session, grow=True),
+        Column("KV at|25 °C" if corrected else "KV|as read", 8, _kv, "right"),
+        Column("current|A", 7, lambda s: number(s.current, 2), "right"),
+        Column("timing|°", 6, lambda s: number(s.timing, 1), "right"),
+        Column("spread|°", 6, lambda s: number(s.spread, 1), "right"),
+        Column("winding|mΩ", 7, lambda s: number(s.resistance, 1), "right", from_width=96 if raced else 0),
+    ]
+
+
+def track_columns(units: Units) -> list[Column[TrackLine]]:
+    """The first takes the place of all that a bench reads."""
+    return [
+        Column("", 22, _track_run, grow=True),
+        Column(f"rollout|{units.length}", 7, lambda run: units.short("max_rollout_mm", run.rollout_mm), "right"),
+        Column("mark|°", 4, lambda run: number(run.timing_mark_deg, 0), "right"),
+        Column(f"end|°{units.temperature}", 3, lambda r: units.short("finish_reading_c", r.finish_c, 0), "right"),
+        Column("pace|s", 5, lambda run: f"{run.pace.seconds.mean:+z.2f}" if run.pace else "·", "right"),
+        Column("pace, nine|times in ten", 14, _pace_range, "right", from_width=112),
+        Column("time, laps|and result", 22, lambda run: run.laps, from_width=136),
+    ]
+
+
+def _session(session: SessionLine) -> str:
+    out = f", {session.left_out} out" if session.left_out else ""
+    return f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}"
+
+
+def _kv(session: SessionLine) -> str:
+    return number(session.kv, 0, "" if session.kv_pm is None else f" ±{session.kv_pm:.0f}")
+
+
+def _track_run(run: TrackLine) -> Cell:
+    mark = f"  ! {run.mark}" if run.mark else ""
+    return f"   {run.when}  {run.what}{mark}", "warn" if run.mark else "text"
+
+
+def _pace_range(run: TrackLine) -> str:
+    return f"{run.pace.seconds.low90:+z.2f} to {run.pace.seconds.high90:+z.2f}" if run.pace else "·"
+
+
+class MotorPage(ListScreen):
+    """Shown on top of the list it was opened from."""
+
+    SHOWN = "motors"
+    FOOTER = ("add-bench-run", "edit-record", "open-record=its runs", "next-part=sweeps", "go-back", "show-keys")
+
+    def __init__(self, motor_id: str) -> None:
+        super().__init__()
+        self._motor_id = motor_id
+        self._name = ""
+        self._lines: MotorLines | None = None
+
+    def ask(self) -> None:
+        motor = self.pit.snapshot.row("motor", self._motor_id)
+        if motor is None or "binned_at" in motor:
+            self.pit.pop_screen()
+            return
+        self._name = motor["name"]
+        ranked, now = self.asking.ranking(class_of(self.pit.snapshot, self._motor_id) or NO_CLASS), self.pit.clock()
+        told = ("word from the track", motor.get("class_id"))
+        track = self.pit.answers.last(told)
+        key = ("motor page", self._motor_id, now.date())
+        rests_on = (ranked and ranked.revision, track and track.revision)
+        found = self.asking.answer_to(key, partial(_question, self._motor_id, ranked, track, now), rests_on)
+        if found is None:
+            self.pane.say_waiting(key)
+        elif found.value is not None:
+            self._show(found.value)
+        self._ask_the_track(told, motor.get("class_id"))
+
+    def _ask_the_track(self, told: Key, class_id: str | None) -> None:
+        """What it says of the class, for a motor that was raced; asked last, for it takes long, and the page stands."""
+        if any(run["motor_id"] == self._motor_id for run in self.pit.snapshot.rows("track_run")):
+            self.asking.answer_to(told, partial(evidence_of_class, class_id=class_id))
+
+    def _show(self, answer: MotorAnswer) -> None:
+        self._show_words(answer)
+        self._lines = answer.lines
+        bench, track = bench_columns(answer.corrected, answer.raced is not None), track_columns(answer.units)
+        beside = [Column[SessionLine](c.head, c.width, lambda s: "", c.align, c.from_width) for c in track[1:]]
+        of_bench = Table([*bench, *(beside if answer.raced else [])], self.size.width, GAP)
+        of_track = Table(track, self.size.width, GAP)
+
+        def draw(index: int) -> Line:
+            found = answer.lines.line(index)
+            if isinstance(found, SessionLine):
+                return of_bench.row(found)
+            return of_track.row(found) if isinstance(found, TrackLine) else line((f"   {found.text}", "quiet"))
+
+        self.pane.show(answer.lines.keys, draw, of_bench.heads() if len(answer.lines) else [])
+        self._show_trends(answer)
+
+    def _show_words(self, answer: MotorAnswer) -> None:
+        width = max(20, self.size.width - 2)
+        now, standing = self.pit.clock(), words.standing_words(answer)
+        title: Span = (words.motor_title(answer, now), "strong")
+        gap = width - width_of((title,)) - len(standing)
+        first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
+        if gap <= 0 and standing:
+            first.append(line((standing, "accent")))
+        rows = [line(row) for text in words.page_words(answer, now) for row in wrapped(text, width)]
+        self.pane.say_lines([*first, *rows])
+
+    def _show_trends(self, answer: MotorAnswer) -> None:
+        lines: list[Line] = []
+        for trend in answer.trends:
+            drawn = sparkline(trend.values)
+            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend_words(trend)}"))
+        if answer.raced:
+            lines.append(line((f"   {TRACK_WORDS}", "quiet")))
+        elif lines:
+            lines += [(), line(("   Bars: one a run, oldest left. ± holds the true mean nine times in ten.", "quiet"))]
+        self.pane.below(lines)
+
+    def marked_motor(self) -> str | None:
+        return self._motor_id
+
+    def action_next_part(self) -> None:
+        self.pit.routes.open("sweeps", self._motor_id)
+
+    def action_edit_record(self) -> None:
+        self.pit.routes.open_form("motor-form", self._motor_id)
+
+    def action_open_record(self) -> None:
+        key = self.pane.key
+        keys = self._lines.keys if self._lines else []
+        found = self._lines.line(keys.index(key)) if self._lines and key in keys else None
+        of = "" if found is None or isinstance(found, NoteLine) else f" {found.day}"
+        which = " track" if isinstance(found, TrackLine) else ""
+        self.pit.routes.go_to("runs").narrow_to(f"{self._name}{of}{which}")
+
+    def action_delete_record(self) -> None:
+        bin_motor_asked(self, self._motor_id)
+
+
+def _question(
+    motor_id: str, ranked: Ranked | None, track: Answer | None, now: datetime, snapshot: Snapshot
+) -> MotorAnswer | None:
+    answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
+    return motor_answer(snapshot, motor_id, answer, now, slope, track.value if track else None)

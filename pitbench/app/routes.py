@@ -1,0 +1,89 @@
+"""Every screen by its name, imported when it is first opened: screens open one another through here and import none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, cast
+
+from textual.screen import Screen
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
+    from pitbench.app.lists.list_screen import ListScreen
+
+MAIN = {
+    "motors": "lists.motors.MotorsScreen",
+    "runs": "lists.runs.RunsScreen",
+    "bench-session": "lists.bench_session.BenchSessionScreen",
+    "bench-plan": "lists.bench_plan.BenchPlanScreen",
+    "rankings": "lists.rankings.RankingsScreen",
+    "main-card": "pages.main_card.MainCardScreen",
+    "setup-log": "lists.setup_log.SetupLogScreen",
+    "temperature": "lists.temperature.TemperatureScreen",
+    "gearing": "lists.gearing.GearingScreen",
+}
+"""Stand once each, and are gone to."""
+ROUTES = MAIN | {
+    "motor-page": "pages.motor_page.MotorPage",
+    "sweeps": "pages.sweep.SweepScreen",
+    "explained": "pages.explain.ExplainScreen",
+    "keys": "pages.keys.KeysScreen",
+    "bench-form": "forms.bench_form.BenchForm",
+    "conditions-form": "forms.conditions_form.ConditionsForm",
+    "track-form": "forms.track_form.TrackForm",
+    "car-form": "forms.car_form.CarForm",
+    "reading-form": "forms.reading_form.ReadingForm",
+    "event-form": "forms.event_form.EventForm",
+    "setup-form": "forms.setup_form.SetupForm",
+    "motor-form": "forms.motor_form.MotorForm",
+    "gear-form": "forms.gear_form.GearForm",
+    "plan-form": "forms.gear_form.PlanForm",
+    "weights-form": "forms.weights_form.WeightsForm",
+    "settings-form": "forms.settings_form.SettingsForm",
+}
+"""`tests/unit/app/test_routes.py` holds what they are opened with to what they take."""
+
+
+def screen_class(name: str) -> type[Screen[Any]]:
+    """The class of a screen."""
+    module, _, class_name = ROUTES[name].rpartition(".")
+    return cast("type[Screen[Any]]", getattr(import_module(f"pitbench.app.{module}"), class_name))
+
+
+class Routes:
+    """The ways from screen to screen."""
+
+    def __init__(self, app: PitbenchApp) -> None:
+        self._app = app
+
+    def open(self, name: str, *of: Any, then: Callable[[Any], None] | None = None, **named: Any) -> None:
+        """Put a screen on top; `then` is called with what it returns."""
+        self._app.push_screen(screen_class(name)(*of, **named), then)
+
+    def open_form(self, name: str, *of: Any, then: Callable[[Any], None] | None = None, **named: Any) -> None:
+        """The same, if the logbook may be written."""
+        if self._app.writing.may():
+            self.open(name, *of, then=then, **named)
+
+    def go_to(self, name: str) -> Any:
+        """Show one of the main screens, whatever stands on top of it now; the screen itself is returned."""
+        app = self._app
+        while len(app.screen_stack) > self.main_depth:
+            app.pop_screen()
+        wanted = cast("ListScreen", app.get_screen(name))
+        wanted.opened_anew = wanted is not app.screen
+        if wanted is app.screen_stack[0]:
+            if app.screen is not wanted:
+                app.pop_screen()
+        elif self.main_depth == 1:
+            app.push_screen(name)
+        elif app.screen is not wanted:
+            app.switch_screen(name)
+        return wanted
+
+    @property
+    def main_depth(self) -> int:
+        """Where the main screen shown lies on the stack: the lowest is that of the motors, any other lies on it."""
+        stack = self._app.screen_stack
+        return 2 if len(stack) > 1 and self._app.is_screen_installed(stack[1]) else 1

@@ -1,0 +1,41 @@
+"""What is said in the message line of whatever screen is shown: a sentence, gone after a while unless it is trouble."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from textual.timer import Timer
+
+    from pitbench.app.app import PitbenchApp
+
+STAYS_S = 12.0
+
+
+class Saying:
+    """Called with a sentence, the app says it."""
+
+    def __init__(self, app: PitbenchApp) -> None:
+        self._app = app
+        self.said: tuple[str, str, bool] = ("", "", False)
+        """The sentence, a hint, and whether it is trouble."""
+        self._silence: Timer | None = None
+
+    def __call__(self, what: str, hint: str = "", trouble: bool = False) -> None:
+        self.said = (what, hint, trouble)
+        if self._silence is not None:
+            self._silence.stop()
+        self._silence = self._app.set_timer(STAYS_S, self._hush) if what and not trouble else None
+        show = getattr(self._app.screen, "show_message", None)
+        if show is not None:
+            show()
+
+    def _hush(self) -> None:
+        """What was said has been read; a form keeps its own words."""
+        self.said = ("", "", False)
+        if getattr(self._app.screen, "SHOWN", ""):
+            self("")
+
+    def saved(self, words: str) -> None:
+        """Say what was saved, when, and how it is taken back."""
+        self(f"Saved {self._app.clock():%H:%M}: {words}.", "u takes it back")

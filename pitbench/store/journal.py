@@ -46,9 +46,10 @@ class Journal:
             self._save(step, [self._entry(step, at, words)] if step.rows else [])
 
     def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
-        """Put records, named by kind and id, into the bin."""
+        """Put records, named by kind and id, into the bin; one thrown there before stays as it is."""
         mark = {"binned_at": self.now(), "binned_why": "deleted"}
-        self.act(words, [(kind, {**self._known(kind, key), **mark}) for kind, key in kind_ids])
+        known = [(kind, self._known(kind, key)) for kind, key in kind_ids]
+        self.act(words, [(kind, {**row, **mark}) for kind, row in known if row.get("binned_why") != "deleted"])
 
     def bring_back(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
         """Take records out of the bin."""

@@ -1,6 +1,7 @@
 """Any mix of saving, binning, undo, redo and restarting against a model that keeps whole states in a list."""
 
 import tempfile
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from hypothesis import settings
@@ -20,8 +21,17 @@ class Machine(RuleBasedStateMachine):
         super().__init__()
         self.folder = tempfile.TemporaryDirectory()
         self.path = Path(self.folder.name) / "logbook.json"
-        self.book = Logbook.open(self.path, create=True)
+        self.now = datetime(2026, 5, 10, 18, 0)
+        self.book = self.opened()
         self.state, self.done, self.undone = {}, [], []
+
+    def opened(self):
+        return Logbook.open(self.path, create=True, clock=self.later)
+
+    def later(self):
+        """A clock by which each look at it is a second after the one before, on every machine."""
+        self.now += timedelta(seconds=1)
+        return self.now
 
     def teardown(self):
         self.book.close()
@@ -85,7 +95,7 @@ class Machine(RuleBasedStateMachine):
     @rule()
     def restart(self):
         self.book.close()
-        self.book = Logbook.open(self.path, create=True)
+        self.book = self.opened()
 
     @precondition(lambda self: self.path.exists())
     @rule()

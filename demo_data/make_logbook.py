@@ -1,8 +1,8 @@
 """Make the logbook of the invented club weekend: `python demo_data/make_logbook.py` loads the sheets in this folder
 into weekend.json beside them, always to the same bytes.
 
-It goes the way a racer's sheets go, through `desk.loading`. Only what would differ from day to day is pinned: the
-clock, and the ids, which are random everywhere else.
+It goes the way a racer's sheets go, through `desk.exchange.loading`. Only what would differ from day to day is pinned:
+the clock, and the ids, which are random everywhere else.
 """
 
 import hashlib
@@ -12,13 +12,15 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
-from pitbench.desk.exchange.loading import load
+from pitbench.desk.exchange.loading import load_files, read_files
+from pitbench.records.reading import Day
 from pitbench.store.logbook import Logbook
 
 FOLDER = Path(__file__).parent
 NAMES = ("classes", "motors", "builds", "events", "bench", "track", "cooling", "setup", "gears")
 SHEETS = tuple(f"{name}.csv" for name in NAMES)
 MADE_AT = datetime(2026, 5, 16, 20, 0)
+DAY = Day(MADE_AT)
 
 
 def write(target: Path) -> None:
@@ -34,7 +36,7 @@ def write(target: Path) -> None:
     ):
         made = Path(folder) / target.name
         with Logbook.open(made, create=True, clock=lambda: MADE_AT) as logbook:
-            answer = load(logbook, [FOLDER / name for name in SHEETS], now=MADE_AT)
+            answer = load_files(logbook, read_files([FOLDER / name for name in SHEETS], DAY)).answer
         wrong = [problem for file in answer.files for problem in file.problems] + answer.suspects
         if wrong:
             raise SystemExit("\n".join(map(str, wrong)))

@@ -60,10 +60,10 @@ async def test_odd_texts_and_pastes_end_no_form(at_the_keys, two_motors, form):
                 await hands.press("f6")
                 assert isinstance(hands.app.screen, PARTS[form])
             screen = hands.app.screen
-            screen.go_to_field(luck.randrange(len(screen.fields)))
+            screen.moves.to(luck.randrange(len(screen.fields)))
             await paste(hands, row)
             for field in luck.sample(screen.fields, min(4, len(screen.fields))):
-                screen.go_to_field(screen.fields.index(field))
+                screen.moves.to(screen.fields.index(field))
                 screen.body.input.value = luck.choice(ODD)
                 screen.take_typed()
             await hands.press("f4", "f8", "f2")

@@ -168,7 +168,7 @@ async def test_a_temperature_typed_in_fahrenheit_is_shown_with_the_places_it_has
     async with at_the_keys(two_motors) as hands:
         await hands.press("a", "f6")
         at = next(i for i, field in enumerate(hands.app.screen.fields) if field.name == "ambient_c")
-        hands.app.screen.go_to_field(at)
+        hands.app.screen.moves.to(at)
         await hands.type("71F")
         await hands.press("f2")
         assert "ambient 21.7 °C" in hands.rows[3]

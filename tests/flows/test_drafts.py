@@ -95,7 +95,7 @@ async def opened(hands, case):
 async def fill(hands, texts):
     form = hands.app.screen
     for name, text in texts.items():
-        form.go_to_field([field.name for field in form.fields].index(name))
+        form.moves.to([field.name for field in form.fields].index(name))
         await hands.type(text)
     await hands.pilot.pause()
 

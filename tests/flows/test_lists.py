@@ -191,9 +191,9 @@ async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, t
         book.save("two without a class", [*motors, *workshop.to_save.values(), *runs])
     asked, real = [], pitbench.desk.comparing.ranking.compare
 
-    def noted(snapshot, class_name):
+    def noted(snapshot, class_name, **more):
         asked.append(class_name)
-        return real(snapshot, class_name)
+        return real(snapshot, class_name, **more)
 
     monkeypatch.setattr(pitbench.desk.comparing.ranking, "compare", noted)
     async with at_the_keys(two_motors) as hands:

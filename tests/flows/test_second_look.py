@@ -148,7 +148,7 @@ async def test_what_was_said_goes_when_something_else_is_typed(at_the_keys, two_
     async with at_the_keys(two_motors) as hands:
         await hands.press("a", "f2")
         assert "Nothing was typed here, so nothing was saved." in hands.text
-        hands.app.screen.go_to_field(len(hands.app.screen.fields) - 1)
+        hands.app.screen.moves.to(len(hands.app.screen.fields) - 1)
         await hands.type("oiled")
         await hands.press("f2")
         assert "A bench run needs at least one figure" in hands.text
@@ -223,7 +223,7 @@ async def test_the_very_first_run_asks_for_its_conditions(at_the_keys, empty):
 async def test_a_ranking_that_fails_is_said_and_ends_nothing(at_the_keys, two_motors, monkeypatch):
     import pitbench.desk.comparing.ranking
 
-    def broken(*asked):
+    def broken(*asked, **more):
         raise ZeroDivisionError("figures")
 
     async with at_the_keys(two_motors) as hands:
@@ -318,7 +318,7 @@ async def test_what_is_typed_on_a_field_filled_in_replaces_it_in_every_form(at_t
 async def test_a_note_is_added_to(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("1", "e", "up")
-        hands.app.screen.go_to_field(len(hands.app.screen.fields) - 1)
+        hands.app.screen.moves.to(len(hands.app.screen.fields) - 1)
         await hands.type("new bearings")
         await hands.press("up", "down")
         await hands.type(", oiled")
@@ -329,7 +329,7 @@ async def test_the_bench_form_shows_conditions_as_they_were_read(at_the_keys, tw
     async with at_the_keys(two_motors) as hands:
         await hands.press("a", "f6", "down")
         await hands.type("2 min ago")
-        hands.app.screen.go_to_field(next(i for i, f in enumerate(hands.app.screen.fields) if f.name == "ambient_c"))
+        hands.app.screen.moves.to(next(i for i, f in enumerate(hands.app.screen.fields) if f.name == "ambient_c"))
         await hands.type("86F")
         await hands.press("f2")
         assert hands.rows[2].rstrip().endswith(" 14:00")

@@ -43,11 +43,11 @@ async def press(hands, *keys):
 
 
 SLOW = {
-    "bench session": ("bench.session_view", "session_answer", ("2", "tab"), "differ by luck alone"),
-    "bench plan": ("bench.bench_plan", "bench_plan", ("2", "shift+tab"), "BENCH PLAN FOR TONIGHT"),
-    "motor page": ("lists.motor_page", "motor_answer", ("enter",), "2 bench runs on 1 day"),
-    "timing sweeps": ("bench.sweep", "sweeps", ("enter", "tab"), "No timing sweep of"),
-    "ranking": ("comparing.ranking", "compare", ("3",), "Best for the main"),
+    "bench session": ("app.lists.bench_session", "session_answer", ("2", "tab"), "differ by luck alone"),
+    "bench plan": ("app.lists.bench_plan", "bench_plan", ("2", "shift+tab"), "BENCH PLAN FOR TONIGHT"),
+    "motor page": ("app.pages.motor_page", "motor_answer", ("enter",), "2 bench runs on 1 day"),
+    "timing sweeps": ("app.pages.sweep", "sweeps", ("enter", "tab"), "No timing sweep of"),
+    "ranking": ("desk.comparing.ranking", "compare", ("3",), "Best for the main"),
 }
 
 
@@ -55,7 +55,7 @@ SLOW = {
 async def test_a_screen_whose_answer_is_slow_takes_keys(at_the_keys, two_motors, held, what):
     module, name, keys, shown = SLOW[what]
     async with at_the_keys(two_motors) as hands:
-        question = held(importlib.import_module(f"pitbench.desk.{module}"), name)
+        question = held(importlib.import_module(f"pitbench.{module}"), name)
         if what == "ranking":
             hands.app.answers = Answers(hands.app)  # the one of Motors is not known any more
         await press(hands, *keys)
@@ -73,12 +73,12 @@ async def test_a_screen_whose_answer_is_slow_takes_keys(at_the_keys, two_motors,
 
 
 async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, two_motors, held):
-    import pitbench.desk.bench.session_view
+    import pitbench.app.lists.bench_session
 
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "tab")
         assert "4 runs of 2 motors" in hands.text
-        question = held(pitbench.desk.bench.session_view, "session_answer")
+        question = held(pitbench.app.lists.bench_session, "session_answer")
         hands.book.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
         await hands.until(lambda: question.began == 1)
         assert "4 runs of 2 motors" in hands.text
@@ -89,10 +89,10 @@ async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, tw
 
 
 OLD = {
-    "rankings": ("comparing.ranking", "compare", ("3",)),
-    "motors": ("comparing.ranking", "compare", ("1",)),
-    "motor page": ("comparing.ranking", "compare", ("1", "enter")),
-    "card": ("comparing.ranking", "compare", ("3", "tab")),
+    "rankings": ("desk.comparing.ranking", "compare", ("3",)),
+    "motors": ("desk.comparing.ranking", "compare", ("1",)),
+    "motor page": ("desk.comparing.ranking", "compare", ("1", "enter")),
+    "card": ("desk.comparing.ranking", "compare", ("3", "tab")),
 }
 
 
@@ -105,7 +105,7 @@ async def test_an_answer_of_records_as_they_were_is_never_shown_as_if_it_were_of
         await hands.press(*keys)
         rows, before = len(hands.rows), hands.rows[2]
         assert "ANEW" not in hands.text
-        question = held(importlib.import_module(f"pitbench.desk.{module}"), name)
+        question = held(importlib.import_module(f"pitbench.{module}"), name)
         settings = hands.book.settings()
         hands.book.save_settings("weights", settings.with_(weights={"kv_rpm_per_v": 3}))
         await hands.until(lambda: "ANEW" in hands.text)
@@ -118,10 +118,10 @@ async def test_an_answer_of_records_as_they_were_is_never_shown_as_if_it_were_of
 
 
 async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_begun(at_the_keys, two_motors, held):
-    import pitbench.desk.bench.session_view
+    import pitbench.app.lists.bench_session
 
     async with at_the_keys(two_motors) as hands:
-        question = held(pitbench.desk.bench.session_view, "session_answer")
+        question = held(pitbench.app.lists.bench_session, "session_answer")
         await press(hands, "2", "tab")
         ids = [run["id"] for run in hands.book.rows("bench_run")]
         await hands.until(lambda: question.began == 1)
@@ -135,16 +135,16 @@ async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_be
 
 
 async def test_an_answer_that_fails_is_said_once_and_not_asked_again_and_again(at_the_keys, two_motors, monkeypatch):
-    import pitbench.desk.bench.session_view
+    import pitbench.app.lists.bench_session
 
     asked = []
 
-    def broken(*what):
+    def broken(*what, **more):
         asked.append(what)
         raise ZeroDivisionError("figures")
 
     async with at_the_keys(two_motors) as hands:
-        monkeypatch.setattr(pitbench.desk.bench.session_view, "session_answer", broken)
+        monkeypatch.setattr(pitbench.app.lists.bench_session, "session_answer", broken)
         await hands.press("2", "tab")
         assert "No bench session: ZeroDivisionError" in hands.text
         assert "No bench session could be worked out." in hands.text
@@ -162,10 +162,10 @@ async def test_answers_asked_longest_ago_are_forgotten(at_the_keys, two_motors):
 
 
 async def test_the_question_about_a_run_stands_before_it_is_known_what_would_change(at_the_keys, two_motors, held):
-    import pitbench.desk.comparing.ranked
+    import pitbench.app.dialogs.leave_out
 
     async with at_the_keys(two_motors) as hands:
-        question = held(pitbench.desk.comparing.ranked, "without_run")
+        question = held(pitbench.app.dialogs.leave_out, "without_run")
         await press(hands, "2", "x")
         await hands.until(lambda: question.began == 1 and "Working out what would change …" in hands.text)
         await hands.type("lead slipped")

@@ -282,7 +282,7 @@ async def test_a_refused_save_does_not_move_the_finish(on_runs, race_day):
         down = names.index("ambient_c") - 1  # its reading's delay is passed over
         await hands.press(*["down"] * down)
         await hands.type("999")
-        hands.app.screen.go_to_field(0)
+        hands.app.screen.moves.to(0)
         await hands.type("1 min ago")
         later(hands, 30)
         await hands.press("f2")
@@ -312,7 +312,7 @@ async def test_a_tyre_typed_in_inches_is_shown_in_the_teams_unit(on_runs, race_d
     async with on_runs(race_day) as hands:
         await hands.press("t", "f6")
         at = next(i for i, field in enumerate(hands.app.screen.fields) if field.name == "tyre_diameter_mm")
-        hands.app.screen.go_to_field(at)
+        hands.app.screen.moves.to(at)
         await hands.type("2.46in")
         await hands.press("f2")
         assert " 62.5 mm " in hands.rows[3]  # 2.46·25.4 = 62.484

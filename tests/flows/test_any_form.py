@@ -65,7 +65,7 @@ async def test_odd_texts_and_pastes_end_no_form(at_the_keys, two_motors, form):
             for field in luck.sample(screen.fields, min(4, len(screen.fields))):
                 screen.moves.to(screen.fields.index(field))
                 screen.body.input.value = luck.choice(ODD)
-                screen.take_typed()
+                screen.moves.take_typed()
             await hands.press("f4", "f8", "f2")
             assert hands.app.is_running and hands.app.return_code is None
             assert "internal error" not in hands.text

@@ -93,7 +93,7 @@ async def settled(app, pilot):
     while calm < 2:
         assert time.monotonic() < end, "it never came to rest"
         await pilot.pause()
-        at_work = app.opening or not app.keys.idle or any(worker.is_running for worker in app.workers)
+        at_work = app.opening.under_way or not app.keys.idle or any(worker.is_running for worker in app.workers)
         calm = 0 if at_work else calm + 1
 
 

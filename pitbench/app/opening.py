@@ -46,9 +46,11 @@ class Opening:
 
     def _restore(self) -> None:
         from pitbench.desk.checking import restore
+        from pitbench.words.backups import restored_words
 
+        path = Path(self._app.path)
         try:
-            words = restore(Path(self._app.path), "newest")
+            words = restored_words(path, *restore(path, "newest"))
         except Refusal as refusal:
             self._app.call_from_thread(self._refused, refusal, False)
         else:

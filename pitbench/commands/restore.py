@@ -16,15 +16,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Always 0; what cannot be done is a Refusal."""
-    from pitbench.desk.checking import backups, restore
+    from pitbench.desk.checking import list_backups, restore
+    from pitbench.words.backups import backup_words, restored_words
 
     path = bootstrap.place_to_read(args.logbook)
     if args.which is not None:
-        words = restore(path, args.which)
+        words = restored_words(path, *restore(path, args.which))
         args.stored = f"{path} is restored"
         print(harmless(words))
         return 0
-    lines = backups(path)
+    lines = [backup_words(*found) for found in list_backups(path)]
     print(
         "\n".join(lines)
         if lines

@@ -1,4 +1,4 @@
-"""Is the logbook whole, which backups are there, bring one back: what `check` and `restore` say.
+"""Is the logbook whole, which backups are there, bring one back: what `check` and `restore` ask.
 
 The store looks at the file; what only the desk knows is added here: which record belongs to which.
 """
@@ -11,10 +11,10 @@ from pitbench.desk.answers import CheckAnswer
 from pitbench.records.fields import PART_KINDS, RECORDS, TIME
 from pitbench.records.kinds import KINDS, Row
 from pitbench.records.names import name_key
-from pitbench.records.spoken import counted_words
-from pitbench.records.stamps import shown_stamp, stamp_of
-from pitbench.store.logbook import Backup, Logbook, Snapshot, examine, list_backups
+from pitbench.records.stamps import stamp_of
+from pitbench.store.logbook import Backup, Logbook, Snapshot, examine
 from pitbench.store.logbook import has_good_backup as has_good_backup
+from pitbench.store.logbook import list_backups as list_backups
 from pitbench.store.logbook import rescue as write_beside
 from pitbench.store.logbook import restore as bring_back
 
@@ -96,43 +96,13 @@ def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
             yield f"{what}: its build is one of another motor; edit it, or restore a backup."
 
 
-def backups(path: Path) -> list[str]:
-    """The backups, newest first, a line each: number, when it was saved, whether it is good, and what it holds."""
-    return [
-        f"{backup.number:>6}  {_when(backup)}  {_state(backup, state, held)}"
-        for backup, state, held in list_backups(path)
-    ]
-
-
-def _state(backup: Backup, state: str, held: Snapshot | None) -> str:
-    if held is not None:
-        return f"{state}: {held_words(held)}"
-    if state == "damaged" and backup.unsealed:
-        return "damaged or edited by hand already when it was kept"
-    return {"newer": "from a newer pitbench", "unreadable": "cannot be read"}.get(state, state)
-
-
-def held_words(snapshot: Snapshot) -> str:
-    """What a logbook holds, in a few words."""
-    raced = len(snapshot.rows("track_run"))
-    motors = counted_words(len(snapshot.rows("motor")), "motor")
-    runs = counted_words(len(snapshot.rows("bench_run")), "bench run")
-    return f"{motors}, {runs}" + (f", {counted_words(raced, 'track run')}" if raced else "")
-
-
-def restore(path: Path, which: str) -> str:
-    """Bring a backup back and say so; raises a Refusal."""
+def restore(path: Path, which: str) -> tuple[Backup, Snapshot]:
+    """Bring a backup back: which it was, and what the logbook holds again; raises a Refusal."""
     backup = bring_back(path, which)
-    words = f"{path} is again as it was saved {_when(backup)}; what stood there is a backup now."
-    return f"{words} It holds {held_words(Logbook.open(path, write=False, accept_hand_edit=True).snapshot())}."
+    return backup, Logbook.open(path, write=False, accept_hand_edit=True).snapshot()
 
 
-def rescue(logbook: Logbook, now: datetime) -> str:
-    """Write what an open logbook holds beside its damaged file and say so; raises a Refusal."""
+def rescue(logbook: Logbook, now: datetime) -> Path:
+    """Write what an open logbook holds beside its damaged file, and say where; raises a Refusal."""
     assert logbook.path is not None
-    beside = write_beside(logbook.snapshot(), logbook.path, now)
-    return f"What was saved is in {beside.name}, beside the damaged one; `pitbench --logbook` opens it."
-
-
-def _when(backup: Backup) -> str:
-    return shown_stamp(stamp_of(backup.written, seconds=True))
+    return write_beside(logbook.snapshot(), logbook.path, now)

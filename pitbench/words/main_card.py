@@ -16,7 +16,7 @@ from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
 from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, settling_words, telling_words
-from pitbench.words.temperature import estimate_words
+from pitbench.words.temperature import estimate_words, start_words
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
@@ -54,7 +54,7 @@ def main_card(
     if rank.leader is None:
         return None
     leader = rank.motors[0]
-    when = f"   {start.words}" if start.told else ""
+    when = f"   {start_words(start)}" if start.told else ""
     facts = [("motor", f"{leader.motor}, {_chance(rank, leader)}")]
     if plan is not None:
         facts += _plan_facts(plan, units)

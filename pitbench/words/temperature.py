@@ -3,6 +3,7 @@
 Words only what the answers hold.
 """
 
+from collections.abc import Sequence
 from math import isnan
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -19,6 +20,13 @@ if TYPE_CHECKING:
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
 
 MOST_SETS = 3
+_LEFT_OPEN = {
+    "pinion": "the pinion",
+    "spur": "the spur",
+    "tyre_diameter_mm": "the tyre diameter",
+    "ambient_c": "the ambient",
+    "length_s": "how long they took",
+}
 
 
 def standing_headline(
@@ -27,11 +35,18 @@ def standing_headline(
     """When the motor is cool, what it comes in at on the planned pinion, and what one step longer would do."""
     here, longer = answer.here, answer.longer
     cool = _cool_words(standing, start)
-    first = f"{start.words}: {standing.motor} {cool}."
+    first = f"{start_words(start)}: {standing.motor} {cool}."
     second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
     second += f"{in_100(here.chance_over)} that it passes your {units.degrees(ceiling_c)}."
     third = f"On {shown(longer.pinion)} teeth {in_100(longer.chance_over)}." if longer else ""
     return " ".join(part for part in (first, second, third) if part)
+
+
+def start_words(start: "Start") -> str:
+    """A round and its time, as a sentence begins."""
+    if start.round:
+        return f"{start.round[:1].upper()}{start.round[1:]} at {start.at:%H:%M}"
+    return f"{'Next start' if start.told else 'If it starts at'} {start.at:%H:%M}"
 
 
 def _cool_words(standing: "Standing", start: "Start") -> str:
@@ -105,6 +120,12 @@ def illegal_words(answer: "PlanAnswer") -> list[str]:
     """What the mark before a pinion means; nothing where the class sheet allows all that are shown."""
     why = listed(list(dict.fromkeys(line.illegal for line in answer.lines if line.illegal)))
     return [f"! before a pinion: not legal by the class sheet, {why}."] if why else []
+
+
+def no_plan_words(motor: str, missing: Sequence[str]) -> str:
+    """Why a motor has no plan; missing: the figures its track runs leave open."""
+    open_ = listed([_LEFT_OPEN[name] for name in missing] or ["enough"])
+    return f"No plan for {motor}: its track runs do not tell {open_}. t writes the next one down, e on Runs mends one."
 
 
 def longest_sets_words(answer: "PlanAnswer", units: Units) -> str:

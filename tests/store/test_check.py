@@ -5,7 +5,7 @@ import json
 import pytest
 
 from pitbench.__main__ import main
-from pitbench.desk.checking import backups, check, restore
+from pitbench.desk.checking import check, list_backups, restore
 from pitbench.records.models import (
     BenchRun,
     Build,
@@ -20,6 +20,7 @@ from pitbench.records.models import (
 )
 from pitbench.store import migrations, refusals
 from pitbench.store.logbook import Logbook
+from pitbench.words.backups import backup_words, restored_words
 
 
 def test_a_whole_logbook(good):
@@ -243,8 +244,12 @@ def test_the_way_back_is_named_where_something_else_stands_in_the_place_of_a_log
 def test_backups_say_what_they_hold_and_none_is_good_is_said(good):
     with Logbook.open(good) as logbook:
         logbook.save("one more", [Motor(name="Wren")])
-    assert [line.split("good: ")[1] for line in backups(good)] == ["1 motor, 2 bench runs", "1 motor, 0 bench runs"]
-    assert restore(good, "2").endswith("It holds 1 motor, 2 bench runs.")
+    lines = [backup_words(*found) for found in list_backups(good)]
+    assert [line.split("good: ")[1] for line in lines] == [
+        "1 motor, 2 bench runs",
+        "1 motor, 0 bench runs",
+    ]
+    assert restored_words(good, *restore(good, "2")).endswith("It holds 1 motor, 2 bench runs.")
     for backup in good.parent.glob("*.bak-*"):
         backup.write_bytes(b"{")
     with pytest.raises(refusals.BadPlace, match="has no good backup"):

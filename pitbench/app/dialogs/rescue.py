@@ -22,8 +22,9 @@ def offer_rescue(app: PitbenchApp, refusal: Refusal) -> None:
 
     def write() -> None:
         from pitbench.desk.checking import rescue
+        from pitbench.words.backups import rescued_words
 
-        app.say(rescue(app.book, app.clock()))
+        app.say(rescued_words(rescue(app.book, app.clock())))
 
     if refusal.can_rescue:
         question = f"Nothing was saved, and all that was saved before is in this window alone. {refusal}"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose import Choose
 from pitbench.desk.entry import half_filled
+from pitbench.words.drafts import draft_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -124,7 +125,7 @@ class FormDraft:
             (self.form.GO_ON_KEY, "draft", "go on with it"),
             ("n", "new", "start afresh; what is typed then takes its place"),
         )
-        question = half_filled.words(self.about(), draft)
+        question = draft_words(self.about(), draft)
         self.form.pit.push_screen(Choose(question, choices, "draft", "Esc leaves it for later"), answered)
 
     def put_above(self, texts: Mapping[str, str]) -> None:

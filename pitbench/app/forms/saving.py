@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.dialogs.rescue import offer_rescue
-from pitbench.desk.entry.half_filled import there_already
 from pitbench.records.refusal import Refusal
+from pitbench.words.drafts import there_already
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen

@@ -14,11 +14,12 @@ from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
 from pitbench.desk.classes import NO_CLASS, class_choices
 from pitbench.desk.comparing.ranked import tried
-from pitbench.desk.comparing.weights import Trial, trials_words
+from pitbench.desk.comparing.weights import Trial
 from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, odd_words
+from pitbench.words.weights import trials_words
 
 if TYPE_CHECKING:
     from pitbench.desk import Ranked

@@ -8,7 +8,7 @@ from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
 from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import Line, Role, line, wrapped
 from pitbench.desk.answers import FigureOf, RankAnswer
-from pitbench.desk.comparing.weights import Trial, leads_other
+from pitbench.desk.comparing.weights import Trial
 from pitbench.records.spoken import GEARING
 from pitbench.words.ranking import score_name, weighed
 
@@ -66,7 +66,7 @@ def weight_rows(trials: list[Trial], width: int) -> tuple[Line, list[Line]]:
     rows = [
         LetterRow(
             trial.label,
-            "!" if leads_other(trial, trials) else "",
+            "!" if trial.leader != trials[0].leader else "",
             [(letter_of[name], score) for name, score in trial.scores],
         )
         for trial in trials

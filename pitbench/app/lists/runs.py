@@ -13,8 +13,9 @@ from pitbench.app.widgets.table import Column, Table
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
 from pitbench.desk.lists.motors import class_of
-from pitbench.desk.lists.runs import RunLine, RunList, words_for
+from pitbench.desk.lists.runs import RunLine, RunList
 from pitbench.records.spoken import kind_of_row
+from pitbench.words.runs import runs_words
 
 COLUMNS: tuple[Column[RunLine], ...] = (
     Column("when", 12, lambda r: r.when),
@@ -80,7 +81,7 @@ class RunsScreen(FindScreen):
             return
         found, (_, hits) = self._found, self.narrowed
         table = Table(COLUMNS, self.size.width)
-        self.pane.say(words_for(found, hits, self.found_words, self.in_bin))
+        self.pane.say(runs_words(found, hits, self.found_words, self.in_bin))
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.pane.show(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])
         if self.finding:

@@ -15,11 +15,12 @@ from pitbench.app.widgets.table import Table
 from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
 from pitbench.desk.forecasting.heat_picture import heat_picture
 from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
-from pitbench.desk.forecasting.temperature_plan import PlanAnswer, no_plan_words, plan_answer
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer, left_open, plan_answer
 from pitbench.records.units import Units, units_of
 from pitbench.words.temperature import (
     illegal_words,
     longest_sets_words,
+    no_plan_words,
     standing_cells,
     standing_headline,
     table_basis_words,
@@ -108,7 +109,7 @@ class TemperatureScreen(ForecastKeys):
         if marked is None or plan is None or self._heat is None:
             self._answer = None
             if marked and self._heat is not None:
-                self.pane.say(no_plan_words(self._heat, marked.motor_id, marked.motor))
+                self.pane.say(no_plan_words(marked.motor, left_open(self._heat, marked.motor_id)))
             self.pane.below()
             return
         plan = replace(plan, start_c=warm_start(marked))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from pitbench.figures.criteria import GOALS
 from pitbench.records.fields import number
 from pitbench.records.numbers import read_number, shown
-from pitbench.records.spoken import FIGURES, listed
+from pitbench.records.spoken import FIGURES
 from pitbench.records.typed import read_all, refuse, sentences
 from pitbench.store.logbook import Logbook, Snapshot
 
@@ -107,6 +107,11 @@ class Trial:
         """As a row is headed, in 22 columns."""
         return f"{SHORT[self.figure]}, {self.how}" if self.figure else self.how
 
+    @property
+    def leader(self) -> str:
+        """The motor that leads so."""
+        return self.scores[0][0]
+
 
 def weight_trials(compared: "Compared") -> list[Trial]:
     """The ranking as it is set, with every weight halved and doubled, and by power at load alone.
@@ -127,25 +132,6 @@ def weight_trials(compared: "Compared") -> list[Trial]:
 
 def _scores(compared: "Compared", weights: Mapping[str, float]) -> list[tuple[str, float]]:
     return [(motor.motor, motor.score_pct) for motor in compared.answer(weights).motors]
-
-
-def leads_other(trial: Trial, trials: list[Trial]) -> bool:
-    """Whether another motor leads than with the weights as they are set."""
-    return trial.scores[0][0] != trials[0].scores[0][0]
-
-
-def trials_words(trials: list[Trial]) -> str:
-    """Whether the order hangs on the weights, in a sentence."""
-    if len(trials) == 1:
-        return "No figure has weight, so power at load alone makes the order. w gives weights."
-    leader = trials[0].scores[0][0]
-    others = [trial for trial in trials if leads_other(trial, trials)]
-    if others:
-        parts = listed([f"{trial.scores[0][0]} ({trial.label})" for trial in others])
-        return f"Who leads hangs on the weights: {leader} as they are set; else {parts}."
-    orders = {tuple(name for name, _ in trial.scores) for trial in trials}
-    rest = "others change places" if len(orders) > 1 else "nobody changes place"
-    return f"{leader} leads with any one weight halved or doubled, and by power at load alone; {rest}."
 
 
 def save_weights(logbook: Logbook, texts: Mapping[str, str]) -> str:

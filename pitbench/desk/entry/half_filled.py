@@ -26,17 +26,6 @@ _ID = re.compile("[0-9a-f]{16}")
 _CLOCK = re.compile(r"\d{1,2}:\d\d(:\d\d)?")
 THE_TEAMS = "settings"
 """What an edit of the team's settings is about: there is one record of them."""
-NOUNS = {
-    "bench_run": "bench run of",
-    "track_run": "track run of",
-    "cooling": "temperature reading of",
-    "setup_entry": "setup entry",
-    "gear": "list of gears",
-    "weights": "form of weights and margins",
-    "settings": "form of units and settings",
-    "gear_plan": "gearing plan",
-}
-"""As a sentence names them; others are called as their kind. `of` a motor."""
 
 
 class Written(Protocol):
@@ -66,6 +55,11 @@ class About:
     def name(self) -> str:
         """Under which its draft is kept: one a kind for what is new, one for every record that is edited."""
         return f"{self.kind} {self.edits}" if self.edits else self.kind
+
+    @property
+    def of_the_team(self) -> bool:
+        """About something there is one of, though it is kept as an edit."""
+        return self.edits == THE_TEAMS
 
     def is_there(self, source: "Logbook | Snapshot") -> bool:
         """Whether the new record stands in the logbook by now, or in its bin."""
@@ -109,23 +103,6 @@ def kept(logbook: "Logbook", about: About) -> Draft | None:
 def still_stands(draft: Draft, begun: Mapping[str, str]) -> bool:
     """Whether what an edit was about to change stands as it did then: else the edit was saved, or overtaken."""
     return all(begun.get(name, "") == text for name, text in draft["was"].items())
-
-
-def words(about: About, draft: Draft) -> str:
-    """What was kept, in a sentence."""
-    noun = NOUNS.get(about.kind, about.kind)
-    if about.edits and about.edits != THE_TEAMS:
-        return f"A half-filled edit of this {noun.removesuffix(' of')} was kept."
-    whose = draft["texts"].get("motor" if noun.endswith(" of") else about.kind, "").strip()
-    return f"A half-filled {f'{noun} {whose}' if whose else noun.removesuffix(' of')} was kept."
-
-
-def there_already(about: About, source: "Logbook | Snapshot") -> str:
-    """Why a draft is not saved whose record is there, in a sentence."""
-    noun = NOUNS.get(about.kind, about.kind).removesuffix(" of")
-    row = source.row(about.kind, about.becomes or "") or {}
-    where = "lies in the bin (z)" if "binned_at" in row else "is in the logbook"
-    return f"This {noun} {where} already; nothing was saved twice."
 
 
 def texts_of(draft: object) -> dict[str, str] | None:

@@ -22,17 +22,6 @@ class Start:
     round: str
     told: bool
 
-    @property
-    def words(self) -> str:
-        """As a sentence begins.
-
-        >>> Start(datetime(2026, 5, 17, 14, 30), "main A", True).words
-        'Main A at 14:30'
-        """
-        if self.round:
-            return f"{self.round[:1].upper()}{self.round[1:]} at {self.at:%H:%M}"
-        return f"{'Next start' if self.told else 'If it starts at'} {self.at:%H:%M}"
-
 
 def starts_of(event: Mapping[str, Any] | None, now: datetime) -> list[Start]:
     """All start times of the event, on today's date, in order of time.

@@ -17,7 +17,6 @@ from pitbench.figures.gearing import Drive, GearSet, all_sets, gear_set, same_pi
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import listed
 
 if TYPE_CHECKING:
     from pitbench.figures.forecast import Plan
@@ -88,20 +87,16 @@ def first_plan(source: Source, heat: Heat, motor_id: str) -> Planned | None:
     return replace(plan, length_s=max(step, step * round(plan.length_s / step)))
 
 
-TOLD = {"pinion": "the pinion", "spur": "the spur", "tyre_diameter_mm": "the tyre diameter"}
-
-
-def no_plan_words(heat: Heat, motor_id: str, name: str) -> str:
-    """What the track runs leave open that `first_plan` needs."""
+def left_open(heat: Heat, motor_id: str) -> list[str]:
+    """What the track runs do not tell that `first_plan` needs, by field."""
     own = heat.of_motor(motor_id)
     last = (own or heat.runs)[-1] if heat.runs else {}
-    missing = [words for field, words in TOLD.items() if field not in last]
+    missing = [name for name in ("pinion", "spur", "tyre_diameter_mm") if name not in last]
     if all(air != air for air in heat.columns.ambient_c):
-        missing.append("the ambient")
+        missing.append("ambient_c")
     if all(track_figures.length_of(run) is None for run in (*heat.runs, *own)):
-        missing.append("how long they took")
-    open_ = listed(missing or ["enough"])
-    return f"No plan for {name}: its track runs do not tell {open_}. t writes the next one down, e on Runs mends one."
+        missing.append("length_s")
+    return missing
 
 
 def _newest(values: Iterable[float | None]) -> float | None:

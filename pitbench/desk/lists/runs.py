@@ -15,7 +15,7 @@ from pitbench.desk.track_figures import internal_ratios
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import BINNED, binned_words, counted_words
+from pitbench.records.spoken import BINNED, binned_words
 from pitbench.records.stamps import friendly, time_key
 from pitbench.records.typed import label_of
 from pitbench.records.units import units_of
@@ -132,23 +132,6 @@ class RunList:
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""
         return {self._motors.get(self.rows[i].get("motor_id", ""), {}).get("name", "") for i in places} - {""}
-
-
-def words_for(found: RunList, places: Sequence[int], words: str, binned: bool) -> str:
-    """How many runs are shown, in one sentence."""
-    count, total = len(places), len(found.rows)
-    if binned:
-        return (
-            "The bin is empty." if not total else f"The bin: {counted_words(total, 'record')}. Enter brings one back."
-        )
-    if not total:
-        return "No runs yet. b logs the first bench run."
-    motors = sorted(found.motors_named(places)) if count <= 2000 else []
-    of_whom = f" of {motors[0]}" if len(motors) == 1 else ""
-    if words.strip():
-        return f"{count} of {counted_words(total, 'run')}{of_whom}: {words.strip()}"
-    raced = f"{found.on_the_track} of them on the track, " if 0 < found.on_the_track < total else ""
-    return f"{counted_words(total, 'run')}{of_whom}, {raced}newest first."
 
 
 def _note(row: Row) -> str:

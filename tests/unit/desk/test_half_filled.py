@@ -8,11 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry import half_filled
-from pitbench.desk.entry.half_filled import About, drop, keep, kept, still_stands, there_already, words
+from pitbench.desk.entry.half_filled import About, drop, keep, kept, still_stands
 from pitbench.records.ids import new_id
 from pitbench.records.models import Motor, Settings
 from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
+from pitbench.words.drafts import draft_words, there_already
 
 NOW = datetime(2026, 5, 17, 14, 2)
 KINDS = ("bench_run", "track_run", "setup_entry", "event", "motor", "gear", "cooling", "gear_plan", "weights")
@@ -42,7 +43,7 @@ def test_every_form_keeps_its_own_texts_as_typed_and_the_last_one_gone_leaves_no
         keep(book, about, {"texts": texts, "was": {}}, NOW)
     for about, texts in abouts.items():
         assert kept(book, about)["texts"] == texts
-        assert words(about, kept(book, about)).startswith("A half-filled ")
+        assert draft_words(about, kept(book, about)).startswith("A half-filled ")
     for about in abouts:
         drop(book, about)
         assert kept(book, about) is None
@@ -112,7 +113,7 @@ def test_one_whose_record_is_there_is_not_offered_and_not_saved_twice(book):
 def test_an_edit_is_offered_while_what_it_changes_stands_as_it_did(book):
     about = About("bench_run", "a1")
     keep(book, about, {"texts": {"note": "oiled"}, "was": {"note": "dry"}}, NOW)
-    assert words(about, kept(book, about)) == "A half-filled edit of this bench run was kept."
+    assert draft_words(about, kept(book, about)) == "A half-filled edit of this bench run was kept."
     assert still_stands(kept(book, about), {"note": "dry", "kv_rpm_per_v": "3950"})
     assert not still_stands(kept(book, about), {"note": "oiled"})  # saved, and the power went before it was forgotten
     assert not still_stands(kept(book, about), {})
@@ -127,4 +128,6 @@ def test_a_time_of_day_alone_keeps_its_day(book):
 def test_what_is_kept_is_plain_json(book):
     keep(book, About("event", None, new_id()), {"texts": {"event": "Saltmouth"}}, NOW)
     assert json.loads(json.dumps(book.draft())) == book.draft()
-    assert words(About("event"), half_filled.kept(book, About("event"))) == "A half-filled event Saltmouth was kept."
+    assert (
+        draft_words(About("event"), half_filled.kept(book, About("event"))) == "A half-filled event Saltmouth was kept."
+    )

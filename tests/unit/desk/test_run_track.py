@@ -7,12 +7,13 @@ import pytest
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
 from pitbench.desk.lists.run_track import figures_of
-from pitbench.desk.lists.runs import RunList, words_for
+from pitbench.desk.lists.runs import RunList
 from pitbench.desk.track_figures import rollout_of
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import BenchRun, Car, Cooling, Event, Motor, TrackRun
 from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
+from pitbench.words.runs import runs_words
 
 NOW = datetime(2026, 5, 17, 14, 2)
 GEARS = {"pinion": 31, "spur": 72, "internal_ratio": 1.9, "tyre_diameter_mm": 62.5}
@@ -85,7 +86,7 @@ def test_a_run_left_out_says_why_before_its_incident_and_the_list_counts_the_tra
     leave_out(book, run.id, "wrong tyres")
     listed = RunList(book.snapshot(), NOW)
     assert [listed.line(place).mark for place in range(4)] == ["out: wrong tyres", "traffic", "traffic", ""]
-    assert words_for(listed, range(4), "", False) == "4 runs of Lapwing, 3 of them on the track, newest first."
+    assert runs_words(listed, range(4), "", False) == "4 runs of Lapwing, 3 of them on the track, newest first."
 
 
 def test_a_track_run_goes_to_the_bin_with_its_readings_and_comes_back(book):

@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry.motor_entry import bin_motor
 from pitbench.desk.entry.run_entry import bin_run, leave_out
-from pitbench.desk.lists.runs import RunLine, RunList, words_for
+from pitbench.desk.lists.runs import RunLine, RunList
 from pitbench.records.models import BenchRun
+from pitbench.words.runs import runs_words
 from tests.unit.desk.by_hand import NOW, add_motor, add_run, edit_motor, new_book, put_run
 
 
@@ -131,7 +132,7 @@ def test_the_bin_shows_what_was_deleted_last_first():
 
 def say(book, words="", binned=False):
     runs = found(book, binned)
-    return words_for(runs, runs.narrow(words), words, binned)
+    return runs_words(runs, runs.narrow(words), words, binned)
 
 
 def test_words_on_top(book):
@@ -176,4 +177,4 @@ def test_ten_thousand_runs():
     assert [runs.line(place).note for place in runs.narrow("9999")] == ["run 9999"]
     hits = runs.narrow("heron")
     assert len(runs.narrow("heron -2011", hits)) == sum("2011" not in runs.texts[place] for place in hits) > 0
-    assert words_for(runs, hits, "heron", False) == "5000 of 10000 runs: heron"
+    assert runs_words(runs, hits, "heron", False) == "5000 of 10000 runs: heron"

@@ -1,0 +1,37 @@
+"""Half-filled forms in words: what was kept, and why one is not saved again."""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pitbench.desk.entry.half_filled import About
+    from pitbench.records.kinds import Source
+
+NOUNS = {
+    "bench_run": "bench run of",
+    "track_run": "track run of",
+    "cooling": "temperature reading of",
+    "setup_entry": "setup entry",
+    "gear": "list of gears",
+    "weights": "form of weights and margins",
+    "settings": "form of units and settings",
+    "gear_plan": "gearing plan",
+}
+"""As a sentence names them; others are called as their kind. `of` a motor."""
+
+
+def draft_words(about: "About", draft: Mapping[str, Any]) -> str:
+    """What was kept, in a sentence."""
+    noun = NOUNS.get(about.kind, about.kind)
+    if about.edits and not about.of_the_team:
+        return f"A half-filled edit of this {noun.removesuffix(' of')} was kept."
+    whose = draft["texts"].get("motor" if noun.endswith(" of") else about.kind, "").strip()
+    return f"A half-filled {f'{noun} {whose}' if whose else noun.removesuffix(' of')} was kept."
+
+
+def there_already(about: "About", source: "Source") -> str:
+    """Why a draft is not saved whose record is there, in a sentence."""
+    noun = NOUNS.get(about.kind, about.kind).removesuffix(" of")
+    row = source.row(about.kind, about.becomes or "") or {}
+    where = "lies in the bin (z)" if "binned_at" in row else "is in the logbook"
+    return f"This {noun} {where} already; nothing was saved twice."

@@ -79,7 +79,7 @@ async def test_a_binned_entry_comes_back_from_the_bin(at_the_keys, race_day):
         await hands.press("4", "d", "z")
         assert "The bin: 1 record." in hands.text and "change" in hands.text and "bearings oiled" in hands.text
         await hands.press("enter")
-        assert "change bearings oiled brought back" in hands.text and len(entries(hands)) == 3
+        assert "setup entry: bearings oiled brought back" in hands.text and len(entries(hands)) == 3
 
 
 async def test_the_open_outcome_is_written_with_e(at_the_keys, race_day):

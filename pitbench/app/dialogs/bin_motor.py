@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose import Choose
-from pitbench.desk.entry.motor_entry import bin_motor, bin_question
+from pitbench.desk.entry.run_entry import bin_question, put_in_bin
 
 if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
@@ -16,7 +16,7 @@ def bin_motor_asked(screen: ListScreen, motor_id: str) -> None:
 
     def answered(choice: str | None) -> None:
         if choice:
-            screen.pit.writing(lambda: bin_motor(screen.pit.book, motor_id))
+            screen.pit.writing(lambda: put_in_bin(screen.pit.book, motor_id))
 
     if not screen.pit.writing.may():
         return

@@ -10,7 +10,8 @@ from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.lists.plan_keys import PlanKeys
 from pitbench.app.widgets.paint import Line, Span, fitted, line, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number
-from pitbench.desk.entry.gear_entry import GearLine, bin_gear, gear_lines
+from pitbench.desk.entry.gear_entry import GearLine, gear_lines
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.gear_plan import GearPlan, first_gearing, geared, stepped_gearing
 from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
 from pitbench.records.refusal import Refusal
@@ -236,6 +237,6 @@ class GearingScreen(PlanKeys):
     def action_delete_record(self) -> None:
         key = self.pane.key
         if self._gears and key:
-            self.pit.writing(lambda: bin_gear(self.pit.book, key))
+            self.pit.writing(lambda: put_in_bin(self.pit.book, key))
         elif not self._gears:
             self.pit.say("A set is made of your gears: Tab shows them, d there puts one in the bin.")

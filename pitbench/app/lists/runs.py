@@ -11,10 +11,9 @@ from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.widgets.paint import Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table
 from pitbench.desk.classes import NO_CLASS
-from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.desk.lists.motors import class_of
 from pitbench.desk.lists.runs import RunLine, RunList
-from pitbench.records.spoken import kind_of_row
 from pitbench.words.runs import runs_words
 
 COLUMNS: tuple[Column[RunLine], ...] = (
@@ -181,7 +180,7 @@ class RunsScreen(FindScreen):
         if not self.in_bin:
             self.action_edit_record()
         elif row:
-            self.pit.writing(lambda: bring_back(self.pit.book, kind_of_row(row), str(row["id"])))
+            self.pit.writing(lambda: bring_back(self.pit.book, str(row["id"])))
 
     def action_edit_record(self) -> None:
         row = self._marked()
@@ -193,7 +192,7 @@ class RunsScreen(FindScreen):
         row = self._marked()
         if row and not self.in_bin:
             self._binned_last = str(row["id"])
-            self.pit.writing(lambda: bin_run(self.pit.book, str(row["id"])))
+            self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))
 
     def action_exclude_record(self) -> None:
         row = self._marked()

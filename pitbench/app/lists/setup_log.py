@@ -12,7 +12,7 @@ from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 from pitbench.desk.comparing.pace import TrackPace, pace_of
-from pitbench.desk.entry.setup_entry import bin_change
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.last_time import ambient_here, last_time
 from pitbench.desk.lists.on_car import OnCar, car_named, on_the_car
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
@@ -201,7 +201,7 @@ class SetupLogScreen(FindScreen):
     def action_delete_record(self) -> None:
         row = self._marked()
         if row:
-            self.pit.writing(lambda: bin_change(self.pit.book, str(row["id"])))
+            self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))
 
 
 def _question(class_id: str, snapshot: Snapshot) -> TrackPace:

@@ -160,11 +160,3 @@ def gear_lines(snapshot: Source) -> list[GearLine]:
         )
         for r in rows
     ]
-
-
-def bin_gear(logbook: Logbook, gear_id: str) -> str:
-    """Put a gear in the bin; returns the words of what was done."""
-    row = stored(logbook, "gear", gear_id)
-    words = f"{row['kind']} {shown(row['teeth'])} to the bin"
-    logbook.bin(words, [("gear", gear_id)])
-    return words

@@ -5,13 +5,12 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
-from pitbench.desk.entry.run_entry import runs_of, with_runs
 from pitbench.desk.entry.suspects import unlikely
-from pitbench.desk.named import class_sheet_of, named, named_or_made, stored
+from pitbench.desk.named import class_sheet_of, named, named_or_made
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
 from pitbench.records.ids import new_id
-from pitbench.records.kinds import Row, Source, model_of
+from pitbench.records.kinds import Row, model_of
 from pitbench.records.names import clean_name, clean_text
 from pitbench.records.reading import Day
 from pitbench.records.stamps import read_stamp, shown_stamp, stamp_of
@@ -110,17 +109,3 @@ def _motor(entry: MotorEntry, read: Row, snapshot: Snapshot, records: "list[Reco
     if "class" in read:
         row["class_id"] = named_or_made(snapshot, "class_sheet", read["class"], records)
     return made(model_of("motor"), {**row, "id": entry.edits or entry.becomes, "name": read["motor"]})
-
-
-def bin_question(source: Source, motor_id: str) -> str:
-    """What is asked before a motor goes to the bin with its runs; nothing where it has none."""
-    motor, runs = source.row("motor", motor_id), runs_of(source, motor_id)
-    return f"M{with_runs(motor, runs)[1:]} to the bin?" if motor and runs else ""
-
-
-def bin_motor(logbook: Logbook, motor_id: str) -> str:
-    """Put a motor and its runs in the bin, as one action; returns the words of what was done."""
-    runs = runs_of(logbook, motor_id)
-    words = f"{with_runs(stored(logbook, 'motor', motor_id), runs)} to the bin"
-    logbook.bin(words, [("motor", motor_id), *runs])
-    return words

@@ -1,81 +1,85 @@
 """What is done to a record once it stands: to the bin, back again, left out with a reason."""
 
-from collections.abc import Container
+from collections.abc import Sequence
 
 from pitbench.desk.named import name_of, named, stored
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import LONGEST_NOTE, clean_text
+from pitbench.records.numbers import shown
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import round_text
-from pitbench.records.spoken import binned_words, counted_words
+from pitbench.records.spoken import BINNED, change_words, counted_words
 from pitbench.store.logbook import Logbook
 
+RUNS = ("bench_run", "track_run")
+Companions = Sequence[tuple[str, str]]
+"""What goes to the bin and comes back with a record, by kind and id."""
 
-def bin_run(logbook: Logbook, run_id: str) -> str:
-    """Put a bench run or track run in the bin, a track run with its readings; the words of what was done."""
-    run = _run(logbook, run_id)
-    words = f"{_spoken(logbook, run)} to the bin"
-    logbook.bin(words, [(kind_of_run(run), run_id), *_readings(logbook, {run_id})])
+
+def put_in_bin(logbook: Logbook, record_id: str) -> str:
+    """Put a run, motor, gear or setup entry in the bin with what belongs to it; the words of what was done."""
+    kind, row = _found(logbook, record_id)
+    more = _with_it(logbook, kind, record_id)
+    words = f"{_spoken(logbook, kind, row, more)} to the bin"
+    logbook.bin(words, [(kind, record_id), *more])
     return words
 
 
-def _readings(source: Source, run_ids: Container[str], binned_at: str | None = None) -> list[tuple[str, str]]:
-    """Cooling readings of track runs that stand, or that went to the bin with them."""
-    rows = source.rows("cooling", binned=binned_at is not None)
-    return [("cooling", r["id"]) for r in rows if r["track_run_id"] in run_ids and r.get("binned_at") == binned_at]
+def bin_question(source: Source, motor_id: str) -> str:
+    """What is asked before a motor goes to the bin with its runs; nothing where it has none."""
+    motor, runs = source.row("motor", motor_id), _with_it(source, "motor", motor_id)
+    return f"M{with_runs(motor, runs)[1:]} to the bin?" if motor and runs else ""
+
+
+def bring_back(logbook: Logbook, record_id: str) -> str:
+    """Bring a record back from the bin with what went with it; the words of what was done.
+
+    A run's motor must be out of the bin first, and a motor's name must be free.
+    """
+    kind, row = _found(logbook, record_id)
+    if kind == "motor" and (other := named(logbook, "motor", row["name"])):
+        raise Refusal(
+            f"There is another motor {other['name']} by now: give that one a new name first, then bring this one back."
+        )
+    if kind in RUNS and "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
+        raise Refusal("Its motor is in the bin too: bring the motor back first.")
+    more = _with_it(logbook, kind, record_id, row["binned_at"])
+    words = f"{_spoken(logbook, kind, row, more)} brought back"
+    logbook.bring_back(words, [(kind, record_id), *more])
+    return words
 
 
 def leave_out(logbook: Logbook, run_id: str, why: str | None) -> str:
     """Leave a run out of every figure with a reason, or take it in again with None."""
-    row = _run(logbook, run_id)
+    kind, row = _found(logbook, run_id)
     reason = None if why is None else clean_text(why)
     if reason is not None and not 0 < len(reason) <= LONGEST_NOTE:
         raise Refusal(f"A run is left out with a reason of 1 to {LONGEST_NOTE} characters, this one has {len(reason)}.")
-    words = f"{_spoken(logbook, row)} {'left out' if reason else 'taken in again'}"
-    logbook.save(words, [model_of(kind_of_run(row)).of(row).with_(excluded_why=reason)])
+    words = f"{_spoken(logbook, kind, row)} {'left out' if reason else 'taken in again'}"
+    logbook.save(words, [model_of(kind).of(row).with_(excluded_why=reason)])
     return words
 
 
-def bring_back(logbook: Logbook, kind: str, record_id: str) -> str:
-    """Bring a record back from the bin; returns the words of what was done.
+def _found(source: Source, record_id: str) -> tuple[str, Row]:
+    """The record of this id, and its kind."""
+    kind = next(kind for kind in (*RUNS, *BINNED) if source.row(kind, record_id))
+    return kind, stored(source, kind, record_id)
 
-    A motor brings the runs that went with it; a run's motor must be out of the bin first.
-    """
-    row = stored(logbook, kind, record_id)
+
+def _with_it(source: Source, kind: str, record_id: str, binned_at: str | None = None) -> Companions:
+    """Runs of a motor, cooling readings of a run: those that stand, or that went to the bin with it."""
+
+    def of(kind: str, belongs: str, ids: set[str]) -> Companions:
+        rows = (row for row in source.rows(kind, binned=binned_at is not None) if row[belongs] in ids)
+        return [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
+
     if kind == "motor":
-        return _bring_motor_back(logbook, row)
-    if "build_id" not in row:
-        words = f"{' '.join(binned_words(row)[:2])} brought back"
-        logbook.bring_back(words, [(kind, record_id)])
-        return words
-    if "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
-        raise Refusal("Its motor is in the bin too: bring the motor back first.")
-    words = f"{_spoken(logbook, row)} brought back"
-    logbook.bring_back(words, [(kind, record_id), *_readings(logbook, {record_id}, row["binned_at"])])
-    return words
+        runs = [run for each in RUNS for run in of(each, "motor_id", {record_id})]
+        return [*runs, *of("cooling", "track_run_id", {run_id for _, run_id in runs})]
+    return of("cooling", "track_run_id", {record_id}) if kind == "track_run" else []
 
 
-def _bring_motor_back(logbook: Logbook, motor: Row) -> str:
-    if other := named(logbook, "motor", motor["name"]):
-        raise Refusal(
-            f"There is another motor {other['name']} by now: give that one a new name first, then bring this one back."
-        )
-    runs = runs_of(logbook, motor["id"], motor["binned_at"])
-    words = f"{with_runs(motor, runs)} brought back"
-    logbook.bring_back(words, [("motor", motor["id"]), *runs])
-    return words
-
-
-def runs_of(source: Source, motor_id: str, binned_at: str | None = None) -> list[tuple[str, str]]:
-    """Bench runs, track runs and their readings of a motor, by kind and id: those that stand, or that went with it."""
-    found: list[tuple[str, str]] = []
-    for kind in ("bench_run", "track_run"):
-        rows = (r for r in source.rows(kind, binned=binned_at is not None) if r["motor_id"] == motor_id)
-        found += [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
-    return [*found, *_readings(source, {run_id for _, run_id in found}, binned_at)]
-
-
-def with_runs(motor: Row, runs: list[tuple[str, str]]) -> str:
+def with_runs(motor: Row, runs: Companions) -> str:
     """A motor and its runs in words.
 
     >>> with_runs({"name": "Heron"}, [("bench_run", "1"), ("cooling", "2")])
@@ -85,19 +89,12 @@ def with_runs(motor: Row, runs: list[tuple[str, str]]) -> str:
     return f"{words} with {counted_words(count, 'run')}" if count else words
 
 
-def kind_of_run(run: Row) -> str:
-    """Kind of the record a run is.
-
-    >>> kind_of_run({"taken_at": "2026-05-17"}), kind_of_run({"started_at": "2026-05-17"})
-    ('bench_run', 'track_run')
-    """
-    return "bench_run" if "taken_at" in run else "track_run"
-
-
-def _run(logbook: Logbook, run_id: str) -> Row:
-    return logbook.row("bench_run", run_id) or stored(logbook, "track_run", run_id)
-
-
-def _spoken(logbook: Logbook, run: Row) -> str:
-    spoken = "bench run" if "taken_at" in run else round_text(run) or "track run"
-    return f"{spoken} of {name_of(logbook, 'motor', run['motor_id'])}"
+def _spoken(logbook: Logbook, kind: str, row: Row, more: Companions = ()) -> str:
+    if kind == "motor":
+        return with_runs(row, more)
+    if kind == "gear":
+        return f"{row['kind']} {shown(row['teeth'])}"
+    if kind == "setup_entry":
+        return f"setup entry: {change_words(row)}"
+    run = "bench run" if kind == "bench_run" else round_text(row) or "track run"
+    return f"{run} of {name_of(logbook, 'motor', row['motor_id'])}"

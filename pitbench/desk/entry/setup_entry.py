@@ -33,7 +33,7 @@ WRITTEN = {datum.field for datum in TABLE.values()}
 
 
 @dataclass
-class Change:
+class SetupChange:
     """An entry being written down: texts by field, and the record it edits, if any."""
 
     texts: dict[str, str] = field(default_factory=dict)
@@ -48,7 +48,7 @@ class Change:
         return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
 
 
-def new_change(snapshot: Source, now: datetime, what: str = "") -> Change:
+def new_change(snapshot: Source, now: datetime, what: str = "") -> SetupChange:
     """Event, track, car and motor from the newest event and track run; `was` from the last `now` of `what`."""
     here = here_of(snapshot, now)
     run = max(snapshot.rows("track_run"), key=in_order, default={})
@@ -61,12 +61,12 @@ def new_change(snapshot: Source, now: datetime, what: str = "") -> Change:
     elif here.event is None:
         texts["track"] = here.spoken
     texts |= {kind: name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
-    change = Change(texts)
+    change = SetupChange(texts)
     texts["was"] = Before(snapshot).was(change) if what else ""
     return change
 
 
-def edit_change(snapshot: Source, entry_id: str) -> Change:
+def edit_change(snapshot: Source, entry_id: str) -> SetupChange:
     """A stored entry as texts."""
     row = stored(snapshot, "setup_entry", entry_id)
     event = snapshot.row("event", row["event_id"]) if "event_id" in row else None
@@ -76,7 +76,7 @@ def edit_change(snapshot: Source, entry_id: str) -> Change:
         "event": event_names.event_text(event, snapshot.rows("event")) if event else "",
     }
     texts |= {kind: name_of(snapshot, kind, row.get(f"{kind}_id")) for kind in ("motor", "car")}
-    return Change(texts, entry_id, {name: texts[name] for name in NAMED})
+    return SetupChange(texts, entry_id, {name: texts[name] for name in NAMED})
 
 
 class Before:
@@ -93,19 +93,19 @@ class Before:
         """What was changed before and begins with the words typed, the newest spelling, the last changed first."""
         return [what for key, what in self._whats.items() if key.startswith(name_key(typed))]
 
-    def was(self, change: Change) -> str:
+    def was(self, change: SetupChange) -> str:
         """The last `now` of what is being changed, on the car named; empty if none was written down."""
         key, car = name_key(change.texts.get("what", "")), named(self._source, "car", change.texts.get("car", ""))
         own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
         return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
 
-def setup_problems(change: Change, snapshot: Snapshot, now: datetime) -> dict[str, str]:
+def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     return sentences(change.texts, _read(change, snapshot, now)[1])
 
 
-def suggestion(change: Change, snapshot: Source, name: str) -> str | None:
+def suggestion(change: SetupChange, snapshot: Source, name: str) -> str | None:
     """What was most likely meant where no motor or event has the name typed."""
     if name == "motor" and named(snapshot, "motor", change.texts.get("motor", "")) is None:
         return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
@@ -114,7 +114,7 @@ def suggestion(change: Change, snapshot: Source, name: str) -> str | None:
     return None
 
 
-def _read(change: Change, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(change: SetupChange, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, rows for a motor and an event that are named; and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -146,7 +146,7 @@ def _right(known: list[Row]) -> str:
     return f"one like {known[0]['name']} would be right" if known else "left blank would be right"
 
 
-def save_change(logbook: Logbook, change: Change, now: datetime) -> str:
+def save_change(logbook: Logbook, change: SetupChange, now: datetime) -> str:
     """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
     snapshot = logbook.snapshot()
     refuse(setup_problems(change, snapshot, now))
@@ -156,7 +156,7 @@ def save_change(logbook: Logbook, change: Change, now: datetime) -> str:
     return words
 
 
-def _made(change: Change, snapshot: Snapshot, now: datetime) -> "tuple[Record, list[Record]]":
+def _made(change: SetupChange, snapshot: Snapshot, now: datetime) -> "tuple[Record, list[Record]]":
     old = snapshot.row("setup_entry", change.edits) if change.edits else None
     row: Row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     read, _ = _read(change, snapshot, now)
@@ -187,12 +187,4 @@ def write_outcome(logbook: Logbook, entry_id: str, outcome: str) -> str:
     outcome = values["outcome"]
     words = f"{change_words(row)}: {outcome[:40]}{'…' if len(outcome) > 40 else ''}"
     logbook.save(words, [model_of("setup_entry").of(row).with_(outcome=outcome or None)])
-    return words
-
-
-def bin_change(logbook: Logbook, entry_id: str) -> str:
-    """Put an entry in the bin; returns the words of what was done."""
-    row = stored(logbook, "setup_entry", entry_id)
-    words = f"setup entry: {change_words(row)} to the bin"
-    logbook.bin(words, [("setup_entry", entry_id)])
     return words

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.entry.gear_entry import bin_gear, edit_gear, gear_lines, new_gears, read_teeth, save_gears
+from pitbench.desk.entry.gear_entry import edit_gear, gear_lines, new_gears, read_teeth, save_gears
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.gear_plan import ASSUMED, first_gearing, geared, plan_texts, stepped_gearing, typed_plan
 from pitbench.desk.lists.gear_sets import find_set, gearing, read_rollout
 from pitbench.records.models import ClassSheet
@@ -257,7 +258,7 @@ def test_a_gear_is_edited_listed_and_binned(season):
     entry.texts["teeth"] = "29 30"
     with pytest.raises(Refusal, match="Teeth 29 30 are several, one gear has one number of teeth"):
         save_gears(season.book, entry)
-    assert bin_gear(season.book, pinion["id"]) == "pinion 29 to the bin"
+    assert put_in_bin(season.book, pinion["id"]) == "pinion 29 to the bin"
     assert [g.kind for g in gear_lines(season.snapshot)] == ["spur"]
 
 

@@ -6,7 +6,7 @@ from datetime import datetime
 import pytest
 
 from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import Loaded, load_files
 from pitbench.records.models import BenchRun
@@ -169,7 +169,7 @@ def test_what_was_deleted_counts_before_what_was_undone(logbook):
 
 def test_a_motor_in_the_bin_takes_no_new_runs(logbook):
     put(logbook, MOTORS, BENCH)
-    bin_motor(logbook, motor(logbook, "Heron")["id"])
+    put_in_bin(logbook, motor(logbook, "Heron")["id"])
     assert counts(put(logbook, MOTORS, BENCH)) == {"same": 2}
     new = put(logbook, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-02,3950\n")
     assert whys(new) == ["lies in the bin, bring it back there first"]

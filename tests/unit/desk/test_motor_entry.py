@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.entry.motor_entry import NEW_FIELDS, bin_motor, motor_entry, motor_problems, save_motor
+from pitbench.desk.entry.motor_entry import NEW_FIELDS, motor_entry, motor_problems, save_motor
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.records.models import Settings
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.by_hand import (
@@ -235,7 +236,7 @@ def test_a_part_in_two_motors_from_the_same_time_on_is_refused(book):
         edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
     said = "Rotor R1 is in Wren from the same time on; another part or another time would be right."
     assert str(refused.value) == said
-    bin_motor(book, wren)
+    put_in_bin(book, wren)
     edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
 
 
@@ -277,12 +278,12 @@ def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back_in_one_step(book):
         put_run(book, heron, kv_rpm_per_v=3950)
     other = put_run(book, plover, kv_rpm_per_v=3950)
     before = everything(book)
-    assert bin_motor(book, heron) == "motor Heron with 2 runs to the bin"
+    assert put_in_bin(book, heron) == "motor Heron with 2 runs to the bin"
     assert [row["id"] for row in book.rows("bench_run")] == [other.id]
     assert [row["name"] for row in book.rows("motor")] == ["Plover"]
     assert book.journal.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
-    assert bin_motor(book, plover) == "motor Plover with 1 run to the bin"
-    assert bin_motor(book, add_motor(book, "Wren")) == "motor Wren to the bin"
+    assert put_in_bin(book, plover) == "motor Plover with 1 run to the bin"
+    assert put_in_bin(book, add_motor(book, "Wren")) == "motor Wren to the bin"
 
 
 def test_the_winding_temperature_is_typed_in_the_unit_the_team_has_set(book):

@@ -6,7 +6,7 @@ import pytest
 
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.comparing.ranking import compare, rank
-from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLine, SessionLine, TrackLine
 from pitbench.desk.lists.motor_page import TREND_LENGTH, motor_answer
 from pitbench.figures.intervals import Interval
@@ -42,7 +42,7 @@ def sittings(answer):
 
 
 def test_a_motor_that_is_gone_has_no_page(book, heron):
-    bin_motor(book, heron)
+    put_in_bin(book, heron)
     assert page(book, heron) is None and page(book, "nobody") is None
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from pitbench.desk.answers import FigureOf, OddRun
 from pitbench.desk.comparing.ranking import rank
-from pitbench.desk.entry.motor_entry import bin_motor
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced_of
 from pitbench.words.motors import motor_block, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
@@ -83,7 +83,7 @@ def test_classes_of_motors_that_stand():
     sheet = named(book, "class_sheet", "club")
     assert class_names(book.snapshot()) == {sheet["id"]: "club", None: None}
     assert class_of(book.snapshot(), heron) == "club" and class_of(book.snapshot(), plover) is None
-    bin_motor(book, heron)
+    put_in_bin(book, heron)
     assert class_names(book.snapshot()) == {None: None}
 
 

@@ -4,8 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.records.refusal import Refusal
 from tests.unit.desk.by_hand import KV_AND_CURRENT, NOW, add_motor, add_run, everything, new_book
 
@@ -20,8 +19,8 @@ def book():
 def test_a_run_goes_to_the_bin_and_comes_back(book):
     run = add_run(book, **KV_AND_CURRENT)
     before = everything(book)
-    assert bin_run(book, run["id"]) == "bench run of Heron to the bin" and book.rows("bench_run") == []
-    assert bring_back(book, "bench_run", run["id"]) == "bench run of Heron brought back"
+    assert put_in_bin(book, run["id"]) == "bench run of Heron to the bin" and book.rows("bench_run") == []
+    assert bring_back(book, run["id"]) == "bench run of Heron brought back"
     assert everything(book) == before
 
 
@@ -48,17 +47,17 @@ def test_a_motor_brings_the_runs_that_went_with_it():
     add_motor(book)
     early, run = add_run(book, **KV_AND_CURRENT), add_run(book, **KV_AND_CURRENT)
     motor_id = run["motor_id"]
-    bin_run(book, early["id"])
-    bin_motor(book, motor_id)
+    put_in_bin(book, early["id"])
+    put_in_bin(book, motor_id)
     with pytest.raises(Refusal, match="Its motor is in the bin too: bring the motor back first"):
-        bring_back(book, "bench_run", run["id"])
-    assert bring_back(book, "motor", motor_id) == "motor Heron with 1 run brought back"
+        bring_back(book, run["id"])
+    assert bring_back(book, motor_id) == "motor Heron with 1 run brought back"
     assert [row["id"] for row in book.rows("bench_run")] == [run["id"]]
 
 
 def test_two_motors_never_have_one_name(book):
     heron = book.rows("motor")[0]["id"]
-    bin_motor(book, heron)
+    put_in_bin(book, heron)
     add_motor(book, "heron")
     with pytest.raises(Refusal, match="There is another motor heron by now: give that one a new name first"):
-        bring_back(book, "motor", heron)
+        bring_back(book, heron)

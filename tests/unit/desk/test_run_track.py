@@ -4,8 +4,7 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.entry.run_entry import bin_run, bring_back, leave_out
+from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.desk.lists.run_track import figures_of
 from pitbench.desk.lists.runs import RunList
 from pitbench.desk.track_figures import rollout_of
@@ -91,18 +90,18 @@ def test_a_run_left_out_says_why_before_its_incident_and_the_list_counts_the_tra
 
 def test_a_track_run_goes_to_the_bin_with_its_readings_and_comes_back(book):
     run = book.rows("track_run")[0]
-    assert bin_run(book, run["id"]) == "qualifier 2 of Lapwing to the bin"
+    assert put_in_bin(book, run["id"]) == "qualifier 2 of Lapwing to the bin"
     assert book.rows("track_run") == book.rows("cooling") == []
     assert RunList(book.snapshot(), NOW, binned=True).line(0).kind == "qualifier"
-    assert bring_back(book, "track_run", run["id"]) == "qualifier 2 of Lapwing brought back"
+    assert bring_back(book, run["id"]) == "qualifier 2 of Lapwing brought back"
     assert len(book.rows("track_run")) == len(book.rows("cooling")) == 1
 
 
 def test_it_goes_with_its_motor_and_comes_back_with_it(book):
     motor = book.rows("motor")[0]["id"]
-    assert bin_motor(book, motor) == "motor Lapwing with 1 run to the bin"
+    assert put_in_bin(book, motor) == "motor Lapwing with 1 run to the bin"
     assert book.rows("track_run") == book.rows("cooling") == []
-    bring_back(book, "motor", motor)
+    bring_back(book, motor)
     assert len(book.rows("track_run")) == len(book.rows("cooling")) == 1
 
 

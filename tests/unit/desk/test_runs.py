@@ -4,8 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitbench.desk.entry.motor_entry import bin_motor
-from pitbench.desk.entry.run_entry import bin_run, leave_out
+from pitbench.desk.entry.run_entry import leave_out, put_in_bin
 from pitbench.desk.lists.runs import RunLine, RunList
 from pitbench.records.models import BenchRun
 from pitbench.words.runs import runs_words
@@ -105,11 +104,11 @@ def test_a_run_keeps_the_parts_it_was_made_on(book):
 def test_the_bin(book):
     assert lines(book, binned=True) == []
     run = add_run(book, "Plover", kv_rpm_per_v="3950")
-    bin_run(book, run["id"])
+    put_in_bin(book, run["id"])
     assert lines(book, binned=True) == [
         RunLine("today 13:50", "Plover", "bench", "3950 rpm/V", "deleted", "", "club night")
     ]
-    bin_motor(book, next(row["id"] for row in book.rows("motor") if row["name"] == "Heron"))
+    put_in_bin(book, next(row["id"] for row in book.rows("motor") if row["name"] == "Heron"))
     binned = lines(book, binned=True)
     assert len(binned) == 5 and RunLine("today 14:02", "Heron", "motor", "", "deleted", "") in binned
     assert [line.kind for line in lines(book, "heron motor", binned=True)] == ["motor"]
@@ -125,8 +124,8 @@ def test_the_bin_shows_what_was_deleted_last_first():
     book = new_book(clock=lambda: next(times))
     add_motor(book)
     early, late = (add_run(book, taken_at=f"2026-05-1{n}", kv_rpm_per_v="3950") for n in range(2))
-    bin_run(book, late["id"])
-    bin_run(book, early["id"])
+    put_in_bin(book, late["id"])
+    put_in_bin(book, early["id"])
     assert [row["id"] for row in found(book, True).rows] == [early["id"], late["id"]]
 
 
@@ -142,7 +141,7 @@ def test_words_on_top(book):
     assert say(book) == "5 runs, newest first."
     assert say(book, " plov ") == "2 of 5 runs of Plover: plov"
     assert say(book, "nothing") == "0 of 5 runs: nothing"
-    bin_run(book, book.rows("bench_run")[0]["id"])
+    put_in_bin(book, book.rows("bench_run")[0]["id"])
     assert say(book, binned=True) == "The bin: 1 record. Enter brings one back."
 
 

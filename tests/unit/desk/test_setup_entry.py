@@ -2,9 +2,9 @@
 
 import pytest
 
+from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.entry.setup_entry import (
     Before,
-    bin_change,
     edit_change,
     new_change,
     save_change,
@@ -147,7 +147,7 @@ def test_an_outcome_is_written_and_taken_back(season):
 
 def test_an_entry_goes_to_the_bin_and_comes_back(season):
     entry = season.change("2026-05-17T12:00", "wing", season.today)
-    assert bin_change(season.book, entry) == "setup entry: wing to the bin"
+    assert put_in_bin(season.book, entry) == "setup entry: wing to the bin"
     assert len(season.book.rows("setup_entry")) == 1
     season.book.journal.undo()
     assert len(season.book.rows("setup_entry")) == 2

@@ -40,11 +40,11 @@ class Plans:
 
     def step(self, motor_id: str, name: str, by: int) -> None:
         """One step more or less of one number."""
-        from pitbench.desk.forecasting.temperature_plan import stepped
+        from pitbench.desk.forecasting.temperature_plan import stepped_plan
 
         began, plan = self._plans.get(motor_id, (None, None))
         if plan is not None:
-            self._plans[motor_id] = (began, stepped(plan, name, by))
+            self._plans[motor_id] = (began, stepped_plan(plan, name, by))
 
     def start(self, snapshot: Snapshot, now: datetime) -> Start:
         """The next round, or the time the keys have set, until it has passed."""

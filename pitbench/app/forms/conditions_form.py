@@ -35,7 +35,7 @@ class ConditionsForm(FormScreen):
         self.value_changed()
 
     def value_changed(self) -> None:
-        self._reading = read_entry(Entry((), dict(self.values)), self.pit.snapshot, self.pit.clock())
+        self._reading = read_entry(Entry(dict(self.values)), self.pit.snapshot, self.pit.clock())
         self.marks = dict.fromkeys(self._reading.problems, "bad")
 
     def below(self) -> list[Line]:

@@ -17,9 +17,9 @@ from pitbench.desk.entry.bench_fields import (
     TABLE,
     figure_fields,
 )
+from pitbench.desk.entry.written import Written
 from pitbench.desk.named import must_be_named, name_of, stored
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES, led_by
-from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
@@ -37,16 +37,12 @@ WRITTEN = {*RUN_FIELDS, "kept", "place"}
 
 
 @dataclass
-class Entry:
-    """A bench run being written down: texts by field, and the record it edits, if any."""
+class Entry(Written):
+    """A bench run being written down, with the fields its form asks for."""
 
-    fields: tuple[str, ...]
-    texts: dict[str, str] = field(default_factory=dict)
-    edits: str | None = None
+    fields: tuple[str, ...] = ()
     carried: dict[str, float] = field(default_factory=dict)
     """Condition numbers taken over from the last run: as long as its text stands, each stays the very one it was."""
-    becomes: str = field(default_factory=new_id, compare=False)
-    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def newest_run(snapshot: Source, motor_id: str | None = None) -> Row | None:
@@ -71,7 +67,7 @@ def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) ->
         taken_over["timing_mark_deg"] = own["timing_mark_deg"]
     texts |= _conditions(taken_over, units_of(snapshot))
     carried = {name: taken_over[name] for name in CONDITION_NUMBERS if name in taken_over}
-    return Entry(figure_fields(snapshot, last), texts, carried=carried)
+    return Entry(texts, fields=figure_fields(snapshot, last), carried=carried)
 
 
 def ask_anew(entry: Entry, snapshot: Snapshot) -> None:
@@ -93,7 +89,7 @@ def edit_entry(snapshot: Snapshot, run_id: str) -> Entry:
     texts |= _conditions(row, units)
     texts |= {name: text_of(name, row[name], units) for name in (*fields, *missing) if name in row}
     texts["note"] = row.get("note", "")
-    return Entry((*fields[:-1], *missing, "note"), texts, edits=run_id)
+    return Entry(texts, run_id, fields=(*fields[:-1], *missing, "note"))
 
 
 def _conditions(run: Row, units: Units) -> dict[str, str]:

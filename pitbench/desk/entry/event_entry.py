@@ -3,14 +3,13 @@
 Also which event is on; what counts as "here" is the business of `places`.
 """
 
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from pitbench.desk.entry.written import Written
 from pitbench.desk.event_names import same_event
 from pitbench.desk.named import stored
 from pitbench.records.fields import RECORDS
-from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.reading import Day, read_text
@@ -25,32 +24,22 @@ AHEAD, FAR_AHEAD = timedelta(days=366), datetime(9000, 1, 1)
 """An event may be written down before it begins; only a date with its year says which one is meant."""
 
 
-@dataclass
-class EventEntry:
-    """An event being written down: texts by field, and the record it edits, if any."""
-
-    texts: dict[str, str] = field(default_factory=dict)
-    edits: str | None = None
-    becomes: str = field(default_factory=new_id, compare=False)
-    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
-
-
-def new_event(source: Source, now: datetime, name: str = "") -> EventEntry:
+def new_event(source: Source, now: datetime, name: str = "") -> Written:
     """An event of today; track and surface as at the last event of this name."""
     same = [event for event in source.rows("event") if name_key(event["name"]) == name_key(name)]
     last = max(same, key=lambda e: time_key(e["date"]), default={})
     texts = dict.fromkeys(FIELDS, "") | {name: last[name] for name in ("track", "surface") if name in last}
-    return EventEntry(texts | {"event": clean_text(name), "date": stamp_of(now)[:10]})
+    return Written(texts | {"event": clean_text(name), "date": stamp_of(now)[:10]})
 
 
-def edit_event(source: Source, event_id: str) -> EventEntry:
+def edit_event(source: Source, event_id: str) -> Written:
     """A stored event as texts."""
     row = stored(source, "event", event_id)
     texts = {name: row.get(name, "") for name in FIELDS}
-    return EventEntry(texts | {"event": row["name"], "date": shown_stamp(row["date"])}, event_id)
+    return Written(texts | {"event": row["name"], "date": shown_stamp(row["date"])}, event_id)
 
 
-def event_problems(entry: EventEntry, snapshot: Snapshot, now: datetime) -> dict[str, str]:
+def event_problems(entry: Written, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     row, wrong = _read(entry, snapshot, now)
     if not wrong and (twin := _twin(entry, row, snapshot)):
@@ -59,7 +48,7 @@ def event_problems(entry: EventEntry, snapshot: Snapshot, now: datetime) -> dict
     return sentences(entry.texts, wrong)
 
 
-def _read(entry: EventEntry, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
+def _read(entry: Written, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
     """What every text means, and what is wrong, a clause a field."""
     units, day = units_of(snapshot), Day(now, snapshot.team().day_first)
 
@@ -81,13 +70,13 @@ def _read_date(text: str, snapshot: Snapshot, now: datetime) -> str:
     return stamp
 
 
-def _twin(entry: EventEntry, row: Row, snapshot: Snapshot) -> Row | None:
+def _twin(entry: Written, row: Row, snapshot: Snapshot) -> Row | None:
     """Another event that this one would count as."""
     others = [event for event in snapshot.rows("event") if event["id"] != entry.edits]
     return same_event(row["event"], row["date"], others)
 
 
-def save_event(logbook: Logbook, entry: EventEntry, now: datetime) -> str:
+def save_event(logbook: Logbook, entry: Written, now: datetime) -> str:
     """Store the event; returns the words of what was done. From then on the entry edits the event it made."""
     snapshot = logbook.snapshot()
     refuse(event_problems(entry, snapshot, now))

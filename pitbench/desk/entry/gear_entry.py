@@ -1,9 +1,10 @@
 """Pinions and spurs written down, several at once; a pitch as module or as diametral pitch, kept as module."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
+from pitbench.desk.entry.written import Written
 from pitbench.desk.gears import dp_of_module, module_of_dp
 from pitbench.desk.named import stored
 from pitbench.figures.gearing import same_pitch
@@ -24,28 +25,18 @@ _SPAN = re.compile(r"^(\d+)(?:-|–|\.\.)(\d+)$")
 MOST_AT_ONCE = 100
 
 
-@dataclass
-class GearEntry:
-    """Gears being written down: texts by field, and the gear it edits, if any."""
-
-    texts: dict[str, str] = field(default_factory=dict)
-    edits: str | None = None
-    becomes: str = field(default_factory=new_id, compare=False)
-    """Id of the first record it makes, chosen when it begins: what is saved is never saved a second time."""
-
-
-def new_gears(snapshot: Source) -> GearEntry:
+def new_gears(snapshot: Source) -> Written:
     """Kind and pitch as last written down."""
     last = max(reversed(snapshot.rows("gear")), key=lambda row: row.get("edited_at", ""), default=None)
     texts = dict.fromkeys(FIELDS, "") | {"kind": "pinion"}
-    return GearEntry(texts | _pitch_texts(last["module"]) | {"kind": last["kind"]} if last else texts)
+    return Written(texts | _pitch_texts(last["module"]) | {"kind": last["kind"]} if last else texts)
 
 
-def edit_gear(snapshot: Source, gear_id: str) -> GearEntry:
+def edit_gear(snapshot: Source, gear_id: str) -> Written:
     """A stored gear as texts."""
     row = stored(snapshot, "gear", gear_id)
     texts = {"kind": row["kind"], "teeth": shown(row["teeth"]), "note": row.get("note", "")}
-    return GearEntry(dict.fromkeys(FIELDS, "") | texts | _pitch_texts(row["module"]), gear_id)
+    return Written(dict.fromkeys(FIELDS, "") | texts | _pitch_texts(row["module"]), gear_id)
 
 
 def _pitch_texts(module_mm: float) -> dict[str, str]:
@@ -54,12 +45,12 @@ def _pitch_texts(module_mm: float) -> dict[str, str]:
     return {"dp": "", "module": shown(module_mm)} if dp is None else {"dp": shown(dp), "module": ""}
 
 
-def gear_problems(entry: GearEntry) -> dict[str, str]:
+def gear_problems(entry: Written) -> dict[str, str]:
     """What is wrong, a sentence a field."""
     return sentences(entry.texts, _read(entry)[1])
 
 
-def _read(entry: GearEntry) -> tuple[Row, dict[str, str]]:
+def _read(entry: Written) -> tuple[Row, dict[str, str]]:
     """What every text means, teeth as a list; and what is wrong, a clause a field."""
     given = [name for name in ("dp", "module") if clean_text(entry.texts.get(name, ""))]
 
@@ -106,7 +97,7 @@ def read_teeth(text: str) -> list[int]:
     return found
 
 
-def save_gears(logbook: Logbook, entry: GearEntry) -> str:
+def save_gears(logbook: Logbook, entry: Written) -> str:
     """Store the gears as one action; those owned already are not doubled. Returns the words of what was done."""
     read, wrong = _read(entry)
     refuse(sentences(entry.texts, wrong))

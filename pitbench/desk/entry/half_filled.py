@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import Unreadable
@@ -18,6 +18,7 @@ from pitbench.records.stamps import UnreadableTime, read_stamp, shown_stamp
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
+    from pitbench.desk.entry.written import Written
     from pitbench.store.logbook import Logbook, Snapshot
 
 Draft = dict[str, Any]
@@ -26,13 +27,6 @@ _ID = re.compile("[0-9a-f]{16}")
 _CLOCK = re.compile(r"\d{1,2}:\d\d(:\d\d)?")
 THE_TEAMS = "settings"
 """What an edit of the team's settings is about: there is one record of them."""
-
-
-class Written(Protocol):
-    """An entry being written down: the record it edits, or the id of the one it becomes."""
-
-    edits: str | None
-    becomes: str
 
 
 @dataclass(frozen=True)
@@ -47,7 +41,7 @@ class About:
     becomes: str | None = None
 
     @classmethod
-    def entry(cls, kind: str, entry: Written) -> "About":
+    def entry(cls, kind: str, entry: "Written") -> "About":
         """About the record an entry edits, or becomes."""
         return cls(kind, entry.edits) if entry.edits else cls(kind, None, entry.becomes)
 

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.suspects import unlikely
+from pitbench.desk.entry.written import Written
 from pitbench.desk.named import class_sheet_of, named, named_or_made
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
-from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, model_of
 from pitbench.records.names import clean_name, clean_text
 from pitbench.records.reading import Day
@@ -29,22 +29,18 @@ YES_NO = tuple(name for name in OWN if TABLE[name].form == fields.YES_NO)
 
 
 @dataclass
-class MotorEntry:
-    """A motor being written down: texts by field, names of the parts it had, and the record it edits, if any."""
+class MotorEntry(Written):
+    """A motor being written down: texts by field, names of the parts it had."""
 
-    fields: tuple[str, ...]
-    texts: dict[str, str]
+    fields: tuple[str, ...] = NEW_FIELDS
     had: dict[str, str] = field(default_factory=dict)
-    edits: str | None = None
-    becomes: str = field(default_factory=new_id, compare=False)
-    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> MotorEntry:
     """An empty entry, or one that edits a motor; part fields are blank for parts nobody has named."""
     motor = snapshot.row("motor", motor_id) if motor_id else None
     if motor is None:
-        return MotorEntry(NEW_FIELDS, {name: "yes" if TABLE[name].default else "no" for name in YES_NO})
+        return MotorEntry({name: "yes" if TABLE[name].default else "no" for name in YES_NO})
     had, units = parts_now(snapshot, motor), units_of(snapshot)
     texts = {"motor": motor["name"], "class": class_sheet_of(snapshot, motor).get("name", "")}
     texts |= {name: units.typed(name, motor[name]) for name in OWN if name in motor and name in QUANTITIES}
@@ -52,7 +48,7 @@ def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> Moto
     texts |= {name: text_of(name, motor.get(name, TABLE[name].default), units) for name in YES_NO}
     texts |= had | {"since": shown_stamp(stamp_of(now))}
     at = NEW_FIELDS.index("end_bell") + 1
-    return MotorEntry((*NEW_FIELDS[:at], "since", *NEW_FIELDS[at:]), texts, had, motor["id"])
+    return MotorEntry(texts, motor["id"], fields=(*NEW_FIELDS[:at], "since", *NEW_FIELDS[at:]), had=had)
 
 
 def motor_problems(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> dict[str, str]:

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
+from pitbench.desk.entry.written import Written
 from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS
-from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
 from pitbench.records.reading import Day, read_text
@@ -33,15 +33,11 @@ WRITTEN = {datum.field for datum in TABLE.values()}
 
 
 @dataclass
-class SetupChange:
-    """An entry being written down: texts by field, and the record it edits, if any."""
+class SetupChange(Written):
+    """An entry of the setup log being written down."""
 
-    texts: dict[str, str] = field(default_factory=dict)
-    edits: str | None = None
     stood: dict[str, str] = field(default_factory=dict)
     """Names as the edited entry has them: left alone they stay, even if what they name lies in the bin by now."""
-    becomes: str = field(default_factory=new_id, compare=False)
-    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
     def untouched(self, name: str) -> bool:
         """Whether the name that stood here was left alone."""

@@ -38,7 +38,7 @@ def new_track_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = No
     motor = snapshot.row("motor", motor_id) if motor_id else None
     begun = filled(snapshot, motor, now, hidden_fields(snapshot))
     begun.texts["time"] = JUST_FINISHED
-    return TrackEntry(now, dict(begun.texts), begun)
+    return TrackEntry(dict(begun.texts), said_at=now, begun=begun)
 
 
 def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEntry:
@@ -48,7 +48,7 @@ def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEnt
     begun.texts |= {"motor": name_of(snapshot, "motor", row["motor_id"]), "round": round_text(row)}
     begun.texts |= {"time": started_text(row["started_at"]), "lap_times_s": lap_times_text(row.get("lap_times_s", ()))}
     begun.texts["laps"] = laps_text(row.get("laps"), row.get("run_time_s"))
-    return TrackEntry(now, dict(begun.texts), begun, run_id)
+    return TrackEntry(dict(begun.texts), run_id, said_at=now, begun=begun)
 
 
 def take_texts(entry: TrackEntry, texts: dict[str, str]) -> TrackEntry:
@@ -56,7 +56,7 @@ def take_texts(entry: TrackEntry, texts: dict[str, str]) -> TrackEntry:
     known = {name: text for name, text in texts.items() if name in (*RUN_FIELDS, *CAR_FIELDS)}
     if entry.edits:
         return replace(entry, texts=entry.texts | known)
-    return TrackEntry(entry.said_at, known, becomes=entry.becomes)
+    return TrackEntry(known, said_at=entry.said_at, becomes=entry.becomes)
 
 
 def kept_texts(entry: TrackEntry, snapshot: Snapshot, texts: dict[str, str]) -> dict[str, str]:

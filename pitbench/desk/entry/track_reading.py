@@ -13,10 +13,10 @@ from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, TABLE
 from pitbench.desk.entry.track_filled import Filled
 from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_running
+from pitbench.desk.entry.written import Written
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by
-from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row
 from pitbench.records.laps import read_lap_times, read_laps, time_text
 from pitbench.records.names import clean_text, nearest
@@ -32,19 +32,15 @@ INCIDENTS = {"c": "crash", "t": "traffic", "s": "stopped early"}
 
 
 @dataclass
-class TrackEntry:
-    """A track run being written down: texts by field, what was filled in, and the record it edits, if any.
+class TrackEntry(Written):
+    """A track run being written down: texts by field, and what was filled in.
 
     `said_at`: the moment from which `just finished` and `2 min ago` count; `worked_out`: texts the laps gave.
     """
 
-    said_at: datetime
-    texts: dict[str, str] = field(default_factory=dict)
+    said_at: datetime = field(kw_only=True)
     begun: Filled = field(default_factory=Filled)
-    edits: str | None = None
     worked_out: dict[str, str] = field(default_factory=dict)
-    becomes: str = field(default_factory=new_id, compare=False)
-    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
     def untouched(self, name: str) -> bool:
         """Whether a field still holds the text it was filled in with."""

@@ -13,6 +13,7 @@ from pitbench.desk.answers import ForecastAnswer, ForecastBasis, Temperatures
 from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
+from pitbench.desk.gears import RANGES
 from pitbench.desk.named import name_of, named
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
@@ -63,8 +64,6 @@ OPTIONS = {
     "tyre_diameter_mm": "--tyre-mm",
 }
 """What must be known, and how the command line says it."""
-RANGES = {"length_s": "run_time_s", "start_c": "start_temp_c"}
-"""Fields whose range stands under another name."""
 
 
 def planned(source: Source, motor_id: str, heat: Heat, given: Mapping[str, Any]) -> Planned:

@@ -9,27 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
 from pitbench.desk.answers import Temperatures
-from pitbench.desk.forecasting.forecast import RANGES, Planned, asked_of, planned, temperatures
+from pitbench.desk.forecasting.forecast import Planned, asked_of, planned, temperatures
 from pitbench.desk.forecasting.heat import Heat
-from pitbench.desk.gears import own_gears
+from pitbench.desk.gears import STEPS, own_gears, stepped
 from pitbench.desk.named import class_sheet_of
 from pitbench.figures.gearing import Drive, GearSet, all_sets, gear_set, same_pitch
-from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Source
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
     from pitbench.figures.forecast import Plan
     from pitbench.figures.heat_fit import HeatFit
-
-STEPS = {
-    "pinion": 1.0,
-    "spur": 1.0,
-    "length_s": 30.0,
-    "ambient_c": 1.0,
-    "timing_mark_deg": 1.0,
-    "tyre_diameter_mm": 0.1,
-}
 
 
 @dataclass(frozen=True)
@@ -104,14 +94,11 @@ def _newest(values: Iterable[float | None]) -> float | None:
     return next((value for value in reversed(list(values)) if value is not None), None)
 
 
-def stepped(plan: Planned, name: str, by: int) -> Planned:
-    """One step more or less of one number; at the end of what is possible, the plan as it was."""
+def stepped_plan(plan: Planned, name: str, by: int) -> Planned:
+    """One step more or less of one number; a number that is not known has none."""
     value = getattr(plan, name)
-    if value is None:
-        return plan
-    changed = round(value + by * STEPS[name], 3)
-    low, high = QUANTITIES[RANGES.get(name, name)].possible
-    return replace(plan, **{name: changed}) if low <= changed <= high else plan
+    changes: dict[str, Any] = {} if value is None else {name: stepped(name, value, by)}
+    return replace(plan, **changes)
 
 
 def plan_answer(source: Source, heat: Heat, plan: Planned, ceiling_c: float, most: int = 7) -> PlanAnswer:

@@ -9,9 +9,9 @@ from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
+from pitbench.desk.gears import stepped
 from pitbench.desk.named import class_sheet_of, named
 from pitbench.figures.gearing import Drive
-from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import clean_text
 from pitbench.records.typed import read_all, refuse, sentences
@@ -20,7 +20,6 @@ from pitbench.records.units import Units
 NUMBERS = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
 ASSUMED = {"pinion": 30.0, "spur": 72.0, "internal_ratio": 1.0, "tyre_diameter_mm": 60.0}
 """Stand in until a track run says better, and are named as assumed. Ours."""
-STEPS = {"pinion": 1.0, "spur": 1.0, "tyre_diameter_mm": 0.1}
 
 
 @dataclass(frozen=True)
@@ -69,9 +68,9 @@ def _class_sheet(snapshot: Source, motor: Row) -> Row:
 
 def stepped_gearing(plan: GearPlan, name: str, by: int) -> GearPlan:
     """One step more or less of one number; at the end of what is possible, the plan as it was."""
-    value = round(getattr(plan, name) + by * STEPS[name], 3)
-    low, high = QUANTITIES[name].possible
-    return _with(plan, name, value) if low <= value <= high else plan
+    before = getattr(plan, name)
+    value = stepped(name, before, by)
+    return plan if value == before else _with(plan, name, value)
 
 
 def _with(plan: GearPlan, name: str, value: float) -> GearPlan:

@@ -43,7 +43,7 @@ def edit_motor(book, motor_id, now=NOW, **texts):
 def typed(book, motor="Heron", now=NOW, **texts):
     """The entry a person has before them after typing these texts."""
     entry = new_entry(book.snapshot(), now)
-    return Entry(entry.fields, {**entry.texts, "motor": motor, **texts})
+    return Entry({**entry.texts, "motor": motor, **texts}, fields=entry.fields)
 
 
 def add_run(book, motor="Heron", taken_at="2026-05-17 13:50", kept=(), **texts):

@@ -11,7 +11,7 @@ from pitbench.desk.forecasting.forecast import forecast, planned
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.desk.forecasting.next_start import next_start, starts_of
 from pitbench.desk.forecasting.temperature import cooling_curve, heating_curve, standings, warm_start
-from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer, stepped
+from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer, stepped_plan
 from pitbench.records.models import Build, ClassSheet, Cooling, Event, Gear, Motor, TrackRun
 from pitbench.store.logbook import Logbook
 
@@ -151,10 +151,10 @@ def test_without_own_gears_one_tooth_after_the_other(book):
 def test_steps_stop_at_what_is_possible(book):
     snapshot = book.snapshot()
     plan = planned(snapshot, "heron", heat_of(snapshot, "c1"), {"pinion": 1, "length_s": 30.0})
-    assert stepped(plan, "pinion", -1) == plan
-    assert stepped(plan, "length_s", 1).length_s == 60
-    assert stepped(plan, "length_s", -1) == plan
-    assert stepped(plan, "tyre_diameter_mm", -1).tyre_diameter_mm == 62.4
+    assert stepped_plan(plan, "pinion", -1) == plan
+    assert stepped_plan(plan, "length_s", 1).length_s == 60
+    assert stepped_plan(plan, "length_s", -1) == plan
+    assert stepped_plan(plan, "tyre_diameter_mm", -1).tyre_diameter_mm == 62.4
 
 
 def test_curves_rise_with_length_and_fall_at_rest(book):

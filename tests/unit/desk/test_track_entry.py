@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry.cooling_entry import read_cooling, run_to_read, save_reading
-from pitbench.desk.entry.event_entry import EventEntry, edit_event, event_problems, new_event, save_event
+from pitbench.desk.entry.event_entry import edit_event, event_problems, new_event, save_event
 from pitbench.desk.entry.settings_entry import (
     convert_texts,
     save_settings,
@@ -24,6 +24,7 @@ from pitbench.desk.entry.track_entry import (
     save_track_run,
     take_texts,
 )
+from pitbench.desk.entry.written import Written
 from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
 from pitbench.records.ids import new_id
@@ -185,7 +186,7 @@ def test_the_same_name_within_two_days_is_the_same_event(book):
     ],
 )
 def test_what_no_event_has_is_said(book, field, typed, clause):
-    entry = EventEntry(new_event(book, NOW, "Saltmouth").texts | {field: typed})
+    entry = Written(new_event(book, NOW, "Saltmouth").texts | {field: typed})
     assert clause in event_problems(entry, book.snapshot(), NOW)[field]
 
 

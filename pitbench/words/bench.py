@@ -45,12 +45,12 @@ def _repeats(figures: list["FigureScatter"]) -> str:
 
 def _in_line(checks: list["CheckLine"]) -> str:
     """Check motors that read as before."""
-    quiet = [check for check in checks if not check.off and not check.drifting]
+    quiet = [check for check in checks if not check.found.off and not check.found.drifting]
     if not quiet:
         return ""
     first = quiet[0]
-    parts = [f"{FIGURES[c.name]} {c.shift_pct:+.1f} %" for c in quiet if c.motor == first.motor]
-    return f"{first.motor} reads as in the {counted_words(first.sessions, 'session')} before: {listed(parts)}."
+    parts = [f"{FIGURES[c.name]} {c.found.shift:+.1f} %" for c in quiet if c.motor == first.motor]
+    return f"{first.motor} reads as in the {counted_words(first.found.sessions, 'session')} before: {listed(parts)}."
 
 
 def _missing(answer: "SessionAnswer") -> str:
@@ -65,19 +65,19 @@ def _missing(answer: "SessionAnswer") -> str:
 
 
 def _off(check: "CheckLine") -> str:
-    figure, sessions = FIGURES[check.name], counted_words(check.sessions, "session")
-    if check.off:
-        way = "higher" if check.shift_pct > 0 else "lower"
+    figure, sessions = FIGURES[check.name], counted_words(check.found.sessions, "session")
+    if check.found.off:
+        way = "higher" if check.found.shift > 0 else "lower"
         return (
-            f"This session is off: {check.motor} reads {figure} {abs(check.shift_pct):.1f} % {way} than in the "
-            f"{sessions} before; up to {check.shift_limit_pct:.1f} % would be usual. Look at {WHERE_TO_LOOK}; until "
+            f"This session is off: {check.motor} reads {figure} {abs(check.found.shift):.1f} % {way} than in the "
+            f"{sessions} before; up to {check.found.shift_limit:.1f} % would be usual. Look at {WHERE_TO_LOOK}; until "
             "then compare motors within this session only."
         )
-    if check.drifting:
-        way = "up" if check.drift_pct > 0 else "down"
+    if check.found.drifting:
+        way = "up" if check.found.drift > 0 else "down"
         return (
             f"The tester drifts, or {check.motor} does: its {figure} has gone {way} over the last sessions, "
-            f"{check.shift_pct:+.1f} % by now. Look at {WHERE_TO_LOOK}."
+            f"{check.found.shift:+.1f} % by now. Look at {WHERE_TO_LOOK}."
         )
     return ""
 

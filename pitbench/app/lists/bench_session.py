@@ -66,10 +66,10 @@ class BenchSessionScreen(ListScreen):
             line(("   CHECK MOTOR", "strong"), ("   this session against those before, and its limit", "quiet"))
         ]
         for check in checks:
-            odd = check.off or check.drifting
+            odd = check.found.off or check.found.drifting
             name = f"   {'! ' if odd else ''}{check.motor}, {FIGURES[check.name]}"
-            shift = f"{check.shift_pct:+.1f} % of ±{check.shift_limit_pct:.1f} %"
-            drift = f"drift {check.drift_pct:+.1f} of ±{check.drift_limit_pct:.1f} %"
+            shift = f"{check.found.shift:+.1f} % of ±{check.found.shift_limit:.1f} %"
+            drift = f"drift {check.found.drift:+.1f} of ±{check.found.drift_limit:.1f} %"
             rows.append(
                 line(
                     (fitted(name, 28), "warn" if odd else "text"),

@@ -11,7 +11,7 @@ from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:
-    from pitbench.figures.tester import BenchReadings, CheckMotor, Scatter
+    from pitbench.figures.tester import BenchReadings, CheckMotor
 
 
 CHECKED = ("kv_rpm_per_v", "no_load_current_a")
@@ -40,21 +40,15 @@ class FigureScatter:
 
 @dataclass(frozen=True)
 class CheckLine:
-    """One figure of one check motor: newest session less the mean of the `sessions` before, in percent, and its limit.
+    """One figure of one check motor, and what its newest session says against those before, in percent.
 
-    drift: the same of the moving average; means: of every session against the mean of those before, for a plot.
+    means_pct: of every session against the mean of those before the newest, for a plot.
     """
 
     motor: str
     name: str
-    sessions: int
-    shift_pct: float
-    shift_limit_pct: float
-    drift_pct: float
-    drift_limit_pct: float
+    found: "CheckMotor"
     means_pct: tuple[float, ...]
-    off: bool
-    drifting: bool
 
 
 @dataclass(frozen=True)
@@ -115,7 +109,7 @@ def _scatter(readings: "BenchReadings") -> FigureScatter:
     shown = zip(readings.value, readings.session, readings.alike, strict=True)
     level = fmean(value for value, session, alike in shown if alike and session == newest)
     scale = level / 100 if MEASURED[readings.name].relative else 1.0
-    now, before = found.now, found.before
+    now, before, parts = found.now, found.before, found.shares
     return FigureScatter(
         name=readings.name,
         unit=QUANTITIES[readings.name].unit if readings.name in QUANTITIES else "°",
@@ -126,14 +120,9 @@ def _scatter(readings: "BenchReadings") -> FigureScatter:
         repeats=now.freedom if now else 0,
         sigma_before=before.sd * scale if before else None,
         repeats_before=before.freedom if before else 0,
-        shares=_percent(found),
+        shares=(100 * parts.motors, 100 * parts.sessions, 100 * parts.reading) if parts else None,
         noisier=found.noisier,
     )
-
-
-def _percent(found: "Scatter") -> tuple[float, float, float] | None:
-    parts = found.shares
-    return (100 * parts.motors, 100 * parts.sessions, 100 * parts.reading) if parts else None
 
 
 def _checks(bench: RecentBench, readings: "BenchReadings", known: list[tuple[Any, ...]]) -> list[CheckLine]:
@@ -147,21 +136,7 @@ def _checks(bench: RecentBench, readings: "BenchReadings", known: list[tuple[Any
         number = known.index(own[-1]) if own and own[-1] in known else None
         found = None if number is None else tester.check_motor(readings, number)
         if found is not None:
-            lines.append(_check_line(motor["name"], readings.name, found))
+            centre = fmean(found.means[:-1])
+            means = tuple(mean - centre for mean in found.means)
+            lines.append(CheckLine(motor["name"], readings.name, found, means))
     return lines
-
-
-def _check_line(motor: str, name: str, found: "CheckMotor") -> CheckLine:
-    centre = fmean(found.means[:-1])
-    return CheckLine(
-        motor=motor,
-        name=name,
-        sessions=found.sessions,
-        shift_pct=found.shift,
-        shift_limit_pct=found.shift_limit,
-        drift_pct=found.drift,
-        drift_limit_pct=found.drift_limit,
-        means_pct=tuple(mean - centre for mean in found.means),
-        off=found.off,
-        drifting=found.drifting,
-    )

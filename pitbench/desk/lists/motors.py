@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk import run_figures
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
 from pitbench.desk.named import class_sheet_of, name_of
-from pitbench.records.kinds import Row, Source
+from pitbench.records.kinds import Source
 from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
 from pitbench.store.logbook import Snapshot
@@ -78,15 +78,32 @@ def motor_lines(
     builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
     taken, timings = _from_runs(snapshot, history, {motor_id: build["id"] for motor_id, build in builds.items()})
     raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
-    lines = [
-        _line(
-            *(snapshot, motor, builds.get(motor["id"])),
-            *(taken[motor["id"]], timings[motor["id"]], raced[motor["id"]]),
-            ranks.get(classes[motor.get("class_id")]),
-            next((each for each in odd if each.motor == motor["name"]), None),
+    figures = {name: {each.motor: each.figures for each in rank.motors} for name, rank in ranks.items() if rank}
+    lines = []
+    for motor in motors:
+        when, angles = taken[motor["id"]], timings[motor["id"]]
+        ranked = figures.get(classes[motor.get("class_id")], {}).get(motor["name"], {})
+        lines.append(
+            MotorLine(
+                id=motor["id"],
+                name=motor["name"],
+                class_name=class_of(snapshot, motor["id"]),
+                turns=motor.get("turns"),
+                poles=motor.get("poles"),
+                parts=parts_text(snapshot, builds.get(motor["id"])),
+                runs=len(when),
+                track_runs=raced[motor["id"]],
+                kv=ranked.get("kv_rpm_per_v"),
+                current=ranked.get("no_load_current_a"),
+                resistance=ranked.get("resistance_mohm"),
+                timing=sum(angles) / len(angles) if angles else None,
+                last_on=max(when, default=None),
+                check_motor=motor.get("check_motor", False),
+                in_use=motor.get("in_use", True),
+                note=motor.get("note", ""),
+                odd_run=next((each for each in odd if each.motor == motor["name"]), None),
+            )
         )
-        for motor in motors
-    ]
 
     def order(line: MotorLine) -> tuple[Any, ...]:
         of_class = (line.class_name is None, name_key(line.class_name or ""))
@@ -110,38 +127,6 @@ def _from_runs(
         if timing is not None:
             timings[run["motor_id"]].append(timing)
     return taken, timings
-
-
-def _line(
-    snapshot: Snapshot,
-    motor: Row,
-    build: Row | None,
-    taken: list[str],
-    timings: list[float],
-    track_runs: int,
-    rank: RankAnswer | None,
-    odd: OddRun | None,
-) -> MotorLine:
-    ranked = next((m for m in rank.motors if m.motor == motor["name"]), None) if rank else None
-    return MotorLine(
-        id=motor["id"],
-        name=motor["name"],
-        class_name=class_of(snapshot, motor["id"]),
-        turns=motor.get("turns"),
-        poles=motor.get("poles"),
-        parts=parts_text(snapshot, build),
-        runs=len(taken),
-        track_runs=track_runs,
-        kv=ranked.figures["kv_rpm_per_v"] if ranked else None,
-        current=ranked.figures["no_load_current_a"] if ranked else None,
-        resistance=ranked.figures["resistance_mohm"] if ranked else None,
-        timing=sum(timings) / len(timings) if timings else None,
-        last_on=max(taken, default=None),
-        check_motor=motor.get("check_motor", False),
-        in_use=motor.get("in_use", True),
-        note=motor.get("note", ""),
-        odd_run=odd,
-    )
 
 
 @dataclass(frozen=True)

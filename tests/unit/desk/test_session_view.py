@@ -38,8 +38,8 @@ def test_a_session_in_line_with_those_before():
     assert kv.low90 < kv.sigma < kv.high90 and kv.limit == pytest.approx(2.8 * kv.sigma)
     assert sum(kv.shares) == pytest.approx(100) and current.unit == "A"
     check = answer.checks[0]
-    assert (check.motor, check.sessions, check.off) == ("Dunlin", 3, False)
-    assert check.means_pct[-1] == pytest.approx(check.shift_pct) and len(check.means_pct) == 4
+    assert (check.motor, check.found.sessions, check.found.off) == ("Dunlin", 3, False)
+    assert check.means_pct[-1] == pytest.approx(check.found.shift) and len(check.means_pct) == 4
     assert sum(check.means_pct[:-1]) == pytest.approx(0, abs=1e-9)
 
 

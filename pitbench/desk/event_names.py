@@ -17,7 +17,7 @@ def events_meant(text: str, events: Sequence[Row]) -> list[Row]:
     """The events a text means: one where it has a date (or the bare name is unique), else all of the name."""
     name, day = without_date(text)
     dated = same_event(name, day, events) if day else None
-    return [dated] if dated else [event for event in events if name_key(event["name"]) == name_key(text)]
+    return [dated] if dated else _of_name(text, events)
 
 
 def same_event(name: str, day: str, events: Iterable[Row]) -> Row | None:

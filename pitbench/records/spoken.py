@@ -104,6 +104,15 @@ def module_text(module_mm: float) -> str:
     return shown(round(module_mm, 3))
 
 
+def capital(text: str) -> str:
+    """As a sentence begins.
+
+    >>> capital("main A"), capital("")
+    ('Main A', '')
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def number_word(number: int) -> str:
     """Small numbers as words.
 

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import FIGURES, counted_words, listed, number_word
+from pitbench.records.spoken import FIGURES, capital, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ def _noisy(figure: "FigureScatter") -> str:
     if not figure.noisier or figure.sigma is None or not figure.sigma_before:
         return ""
     return (
-        f"{FIGURES[figure.name][0].upper()}{FIGURES[figure.name][1:]} scatters more than before: repeats differ "
+        f"{capital(FIGURES[figure.name])} scatters more than before: repeats differ "
         f"{figure.sigma / figure.sigma_before:.1f} times as much. A loose lead, or a motor that had not cooled?"
     )
 

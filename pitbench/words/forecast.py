@@ -4,7 +4,7 @@ Words only what the answer holds. Nothing here says that a motor is safe to touc
 """
 
 from pitbench.desk.answers import ForecastAnswer
-from pitbench.records.spoken import counted_words
+from pitbench.records.spoken import capital, counted_words
 from pitbench.records.units import Units
 from pitbench.words.ranking import chance_number
 
@@ -29,7 +29,7 @@ def forecast_words(answer: ForecastAnswer, units: Units) -> list[str]:
         f"{over_words(answer, units)} {longest_words(answer, units)}",
         basis_words(answer),
     ]
-    lines += [f"{FORECAST_FLAGS[flag][0].upper()}{FORECAST_FLAGS[flag][1:]}." for flag in answer.flags]
+    lines += [f"{capital(FORECAST_FLAGS[flag])}." for flag in answer.flags]
     return [*lines, "A hot can burns: follow your motor maker's limits and your club's rules."]
 
 
@@ -41,7 +41,7 @@ def between(low: float, high: float, units: Units) -> str:
 def over_words(answer: ForecastAnswer, units: Units) -> str:
     """The chance over the limit, as a sentence."""
     chance = chance_number(answer.chance_over_ceiling)
-    return f"{chance[:1].upper()}{chance[1:]} in 100 that it passes your {units.degrees(answer.ceiling_c)}."
+    return f"{capital(chance)} in 100 that it passes your {units.degrees(answer.ceiling_c)}."
 
 
 def longest_words(answer: ForecastAnswer, units: Units) -> str:

@@ -6,7 +6,7 @@ Words only what the answer holds.
 from typing import TYPE_CHECKING
 
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import counted_words, listed, pitch_words
+from pitbench.records.spoken import capital, counted_words, listed, pitch_words
 from pitbench.records.typed import label_of
 from pitbench.records.units import Units
 
@@ -91,8 +91,7 @@ def broken_words(gears: "GearSet", plan: "GearPlan", units: Units) -> str:
         said.append(f"rollout is {over} over the {most} allowed")
     if gears.under_fdr is not None and plan.min_fdr is not None:
         said.append(f"FDR is {gears.under_fdr:.3f} under the {shown(plan.min_fdr)} asked for")
-    text = listed(said)
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
+    return f"{capital(listed(said))}." if said else ""
 
 
 def tooth_words(answer: "Gearing", units: Units) -> str:

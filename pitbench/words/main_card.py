@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from pitbench.desk.answers import RankAnswer, RankedMotor
 from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
-from pitbench.records.spoken import gears_text, number_word
+from pitbench.records.spoken import capital, gears_text, number_word
 from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
@@ -126,7 +126,7 @@ def _against(
     elif planned is not None:
         if planned.here.chance_over > MUCH:
             chance = in_100(planned.here.chance_over)
-            yield f"{chance[:1].upper()}{chance[1:]} that it passes your limit."
+            yield f"{capital(chance)} that it passes your limit."
         if planned.here.illegal:
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:

@@ -8,7 +8,7 @@ from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
-from pitbench.records.spoken import change_words, counted_words, gears_text, number_word
+from pitbench.records.spoken import capital, change_words, counted_words, gears_text, number_word
 from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
 
@@ -66,7 +66,7 @@ def entry_words(
     said += [f"why: {row['why']}" if "why" in row else ""]
     first = ", ".join(text for text in said if text)
     outcome = f"Outcome: {row['outcome']}." if "outcome" in row else "The outcome is still open: e writes it down."
-    sentences = [f"{first[:1].upper()}{first[1:]}." if first else "", since_words(found.runs, units, pace), outcome]
+    sentences = [f"{capital(first)}." if first else "", since_words(found.runs, units, pace), outcome]
     return ", ".join(word for word in about if word), [text for text in sentences if text]
 
 
@@ -130,4 +130,4 @@ def question_words(entry: Row) -> str:
     """
     said = change_words(entry)
     why = f" ({entry['why']})" if "why" in entry else ""
-    return f"{said[:1].upper()}{said[1:]}{why}: what came of it?"
+    return f"{capital(said)}{why}: what came of it?"

@@ -8,7 +8,7 @@ from math import isnan
 from typing import TYPE_CHECKING, NamedTuple
 
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import counted_words, listed
+from pitbench.records.spoken import capital, counted_words, listed
 from pitbench.records.units import Units
 from pitbench.words.forecast import FORECAST_FLAGS
 from pitbench.words.ranking import chance_number, in_100
@@ -45,7 +45,7 @@ def standing_headline(
 def start_words(start: "Start") -> str:
     """A round and its time, as a sentence begins."""
     if start.round:
-        return f"{start.round[:1].upper()}{start.round[1:]} at {start.at:%H:%M}"
+        return f"{capital(start.round)} at {start.at:%H:%M}"
     return f"{'Next start' if start.told else 'If it starts at'} {start.at:%H:%M}"
 
 
@@ -109,11 +109,7 @@ def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
     runs = counted_words(answer.track_runs, "track run")
     first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine in ten."
     against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
-    return f"{first} {_sentence(listed(against))}" if against else first
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{first} {capital(listed(against))}." if against else first
 
 
 def illegal_words(answer: "PlanAnswer") -> list[str]:

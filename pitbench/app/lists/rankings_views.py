@@ -9,7 +9,7 @@ from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is
 from pitbench.app.widgets.paint import Line, Role, line, wrapped
 from pitbench.desk.answers import FigureOf, RankAnswer
 from pitbench.desk.comparing.weights import Trial
-from pitbench.records.spoken import GEARING
+from pitbench.records.spoken import GEARING, capital
 from pitbench.words.ranking import score_name, weighed
 
 if TYPE_CHECKING:
@@ -29,9 +29,8 @@ def bars(answer: RankAnswer, width: int) -> list[Line]:
 
 def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
     """What caps the gearing, and which keys show more: in place of bars that do not fit."""
-    cap = GEARING[answer.gearing_limit]
     notes = [
-        f"{cap[0].upper()}{cap[1:]}.",
+        f"{capital(GEARING[answer.gearing_limit])}.",
         f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current, "
         "the order by weight.",
     ]

@@ -10,7 +10,7 @@ from functools import partial
 
 from pitbench.desk import run_figures
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
-from pitbench.desk.entry.suspects import Earlier, RunSuspect, made_alike, not_in_fahrenheit, suspects_against
+from pitbench.desk.entry.suspects import Earlier, RunSuspect, asked, made_alike, not_in_fahrenheit, suspects_against
 from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time
 from pitbench.figures.criteria import MEASURED
@@ -18,6 +18,7 @@ from pitbench.figures.earlier import Usual, usual_range
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
 from pitbench.records.names import clean_text
+from pitbench.records.spoken import capital
 from pitbench.records.stamps import friendly, shown_stamp, stamp_of
 from pitbench.records.typed import Label, Texts, label_of, sentence, sentences
 from pitbench.records.units import Units, units_of
@@ -105,12 +106,11 @@ def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -
     words = suspect.sentence
     if suspect.rule == "range" and units.unit(name) != QUANTITIES[name].unit:
         low, high = (units.typed(name, round(end, 6)) for end in QUANTITIES[name].likely)
-        asked = f" {suspect.cause[:1].upper()}{suspect.cause[1:]}?" if suspect.cause else ""
-        words = f"{sentence(f'{label_of(name)} {typed}:', f'{low} to {high} {units.unit(name)}', 'is usual')}{asked}"
+        usual = f"{low} to {high} {units.unit(name)}"
+        words = sentence(f"{label_of(name)} {typed}:", usual, "is usual") + asked(suspect.cause)
     elif suspect.against and units.unit(name) != QUANTITIES[name].unit:
         why, bound = suspect.against
-        label = label_of(name)
-        words = f"{label[0].upper()}{label[1:]} {typed}: {why}, {units.degrees(bound)}."
+        words = f"{capital(label_of(name))} {typed}: {why}, {units.degrees(bound)}."
     return FieldSuspect(texts.get(name, ""), words, suggested)
 
 

@@ -15,7 +15,7 @@ from pitbench.records.names import clean_note, clean_text
 from pitbench.records.numbers import Unreadable, read_number, shown
 from pitbench.records.reading import read_choice
 from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import dp_text, listed, module_text, pitch_words
+from pitbench.records.spoken import capital, dp_text, listed, module_text, pitch_words
 from pitbench.records.typed import made, read_all, refuse, sentences
 from pitbench.store.logbook import Logbook
 
@@ -107,7 +107,7 @@ def save_gears(logbook: Logbook, entry: Written) -> str:
     new = [each for each in teeth if each not in known]
     if not new:
         said = f"{_spoken(kind, teeth)} of {pitch_words(module)} {'stand' if len(teeth) > 1 else 'stands'}"
-        raise Refusal(f"{said[:1].upper()}{said[1:]} in your gears already.")
+        raise Refusal(f"{capital(said)} in your gears already.")
     old = logbook.row("gear", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in FIELDS}
     row |= {"kind": kind, "module": module, "note": read.get("note")}

@@ -8,7 +8,7 @@ from pitbench.records.names import LONGEST_NOTE, clean_text
 from pitbench.records.numbers import shown
 from pitbench.records.refusal import Refusal
 from pitbench.records.rounds import round_text
-from pitbench.records.spoken import BINNED, change_words, counted_words
+from pitbench.records.spoken import BINNED, capital, change_words, counted_words
 from pitbench.store.logbook import Logbook
 
 RUNS = ("bench_run", "track_run")
@@ -28,7 +28,7 @@ def put_in_bin(logbook: Logbook, record_id: str) -> str:
 def bin_question(source: Source, motor_id: str) -> str:
     """What is asked before a motor goes to the bin with its runs; nothing where it has none."""
     motor, runs = source.row("motor", motor_id), _with_it(source, "motor", motor_id)
-    return f"M{with_runs(motor, runs)[1:]} to the bin?" if motor and runs else ""
+    return f"{capital(with_runs(motor, runs))} to the bin?" if motor and runs else ""
 
 
 def bring_back(logbook: Logbook, record_id: str) -> str:

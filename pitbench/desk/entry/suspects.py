@@ -17,6 +17,7 @@ from pitbench.figures.timing import TOTAL_TOLERANCE_DEG
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
 from pitbench.records.numbers import likely_fahrenheit, shown
+from pitbench.records.spoken import capital
 
 Rule = Literal["range", "earlier", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
 
@@ -139,7 +140,7 @@ def unlikely(values: Row) -> list[RunSuspect]:
 def not_in_fahrenheit(suspects: Iterable[RunSuspect], typed_so: Collection[str]) -> list[RunSuspect]:
     """The suspects without the offer of °F for fields that were typed in °F."""
     return [
-        replace(s, sentence=s.sentence.removesuffix(_asked(s.cause)), cause=None, suggested=None)
+        replace(s, sentence=s.sentence.removesuffix(asked(s.cause)), cause=None, suggested=None)
         if s.cause and s.cause.startswith(FAHRENHEIT) and s.column in typed_so
         else s
         for s in suspects
@@ -151,7 +152,7 @@ def worded(
 ) -> RunSuspect:
     """A suspect with its sentence: the field, its value, why, and the cause as a question."""
     label = QUANTITIES[name].label
-    sentence = f"{label[0].upper()}{label[1:]} {short(name, value)}: {why}.{_asked(cause)}"
+    sentence = f"{capital(label)} {short(name, value)}: {why}.{asked(cause)}"
     return RunSuspect(name, value, sentence, rule, cause, suggested)
 
 
@@ -194,8 +195,9 @@ def _always(motor_name: str, name: str, span: Span) -> str:
     return f"{motor_name} has always been {where} there"
 
 
-def _asked(cause: str | None) -> str:
-    return f" {cause[0].upper()}{cause[1:]}?" if cause else ""
+def asked(cause: str | None) -> str:
+    """What was likely meant, as a question behind the sentence."""
+    return f" {capital(cause)}?" if cause else ""
 
 
 def short(name: str, value: float) -> str:

@@ -211,7 +211,7 @@ class _Merging:
         for clash in copies.clashes:
             if clash.cell != "name" or name_key(clash.here or "") != name_key(clash.there or ""):
                 self.found.doubts.append(f"{spoken}: {self._names.clash(clash)}.")
-        if copies.both_edited and not twin:
+        if copies.mine_edited and copies.theirs_edited and not twin:
             self.found.both.append(spoken)
 
     # what is seen only when all are there

@@ -31,11 +31,6 @@ class Copies:
     mine_edited: bool
     theirs_edited: bool
 
-    @property
-    def both_edited(self) -> bool:
-        """Whether something was changed in each copy since both were the same."""
-        return self.mine_edited and self.theirs_edited
-
 
 def put_together(mine: Row, theirs: Row, kept: Versions, kept_there: Versions) -> Copies:
     """One record of two copies, theirs with the ids of ours; its id is ours."""

@@ -41,11 +41,8 @@ def told(same: Collection[str], apart: Collection[str], owner: str | None, there
 def every(source: Snapshot, kind: str) -> list[Row]:
     """Rows of a kind in order of their ids, those in the bin too, but not what an undo of a merge took away again."""
     rows = [*source.rows(kind), *source.rows(kind, binned=True)]
-    return sorted((row for row in rows if not _taken_back(source, row)), key=lambda row: str(row["id"]))
-
-
-def _taken_back(source: Snapshot, row: Row) -> bool:
-    return row.get("binned_why") == "undone" and "undone" in source.versions(row["id"])
+    there = (r for r in rows if r.get("binned_why") != "undone" or "undone" not in source.versions(r["id"]))
+    return sorted(there, key=lambda row: str(row["id"]))
 
 
 class Pairs:

@@ -20,7 +20,7 @@ from pitbench.records.kinds import Row, Source
 from pitbench.records.names import nearest
 from pitbench.records.numbers import Unreadable, checked, shown
 from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import listed
+from pitbench.records.spoken import capital, listed
 
 if TYPE_CHECKING:
     from pitbench.figures.forecast import Plan
@@ -101,7 +101,7 @@ def _complete(source: Source, motor_id: str, wanted: Mapping[str, Any]) -> None:
             try:
                 checked(value, quantity)
             except Unreadable as why:
-                label = quantity.label[:1].upper() + quantity.label[1:]
+                label = capital(quantity.label)
                 raise Refusal(f"{label} {_typed(value)}{f' {quantity.unit}' if quantity.unit else ''} {why}.") from None
 
 

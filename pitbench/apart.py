@@ -62,7 +62,12 @@ class Apart:
     def _asked(self, question: Question, snapshot: Snapshot) -> Reply:
         process = None
         try:
-            process = self._process = self._begun()
+            process = self._process = subprocess.Popen(
+                [sys.executable, "-c", _BEGIN, *sys.path],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+            )
             return self._answer(process, question, snapshot)
         except Exception:  # whatever is wrong with that process, it is not the question's fault
             return FAILED, None
@@ -71,14 +76,6 @@ class Apart:
             if process is not None:
                 process.kill()
                 process.communicate()
-
-    def _begun(self) -> subprocess.Popen[bytes]:
-        return subprocess.Popen(
-            [sys.executable, "-c", _BEGIN, *sys.path],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-        )
 
     def _answer(self, process: subprocess.Popen[bytes], question: Question, snapshot: Snapshot) -> Reply:
         """Where it was killed, likely for want of memory, this process does not try the same: it may be next."""

@@ -25,8 +25,7 @@ def can_at(finish: Finish, after_s: Sequence[float] | Floats) -> list[Spread]:
 
     def below(temp: Floats) -> Floats:
         z = ((temp - finish.ambient_c)[..., None] - finish.rise_k * share) / (finish.sd_k * share)
-        chance: Floats = normal_below(z) @ finish.weight
-        return chance
+        return np.asarray(normal_below(z) @ finish.weight)
 
     own = finish.ambient_c + (finish.rise_k + NORMAL_POINTS[:, None, None] * finish.sd_k) * share
     return spreads(below, own.min(axis=2), own.max(axis=2), _STEPS)
@@ -44,8 +43,7 @@ def cool_after(finish: Finish, within_k: float = COOL_WITHIN_K) -> Spread:
 
     def cool(after: Floats) -> Floats:
         share = left(after[..., None] - FINISH_S, finish.tau_s)
-        chance: Floats = normal_below((within_k / share - finish.rise_k) / finish.sd_k) @ finish.weight
-        return chance
+        return np.asarray(normal_below((within_k / share - finish.rise_k) / finish.sd_k) @ finish.weight)
 
     shares = np.array(POINTS)
     return Spread(*reached(cool, shares, 0 * shares, 0 * shares + LONGEST_S, _STEPS).tolist())

@@ -129,12 +129,22 @@ class Drawn:
     @cached_property
     def summary(self) -> Summary:
         """Everything about the figures that no weight or margin changes."""
-        return _summarise(self)
+        return Summary(
+            figures={name: _intervals(self, name) for name in GOALS},
+            repeatability=_repeatability(self),
+            bench_leader=_bench_leader(self),
+            does_not_fit=frozenset(
+                motor
+                for name, found in self.estimates.items()
+                for motor in self.asked.of(name).motor[found.weight < DOES_NOT_FIT].tolist()
+            ),
+        )
 
     @property
     def warmth_slope(self) -> tuple[float, float] | None:
         """Percent of KV per kelvin of measured temperature as learned, with its sd; None without any temperature."""
-        return None if self.warmth.motor_temp_c is None else _slope(self.estimates[KV])
+        slope = self.estimates[KV].slope_draws[:, 0]
+        return None if self.warmth.motor_temp_c is None else (float(slope.mean()), float(slope.std()))
 
 
 def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
@@ -148,11 +158,6 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
     return Drawn(comparison, warmth, timing, by_name, values, power, _counts(comparison))
-
-
-def _slope(kv: Estimate) -> tuple[float, float]:
-    """Mean and sd of the first slope."""
-    return float(kv.slope_draws[:, 0].mean()), float(kv.slope_draws[:, 0].std())
 
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
@@ -216,20 +221,6 @@ def _in_unit(name: str, draws: Floats) -> Floats:
 
 
 # What a ranking says about the figures themselves, whatever weight they have.
-
-
-def _summarise(drawn: Drawn) -> Summary:
-    """All of it for one comparison."""
-    return Summary(
-        figures={name: _intervals(drawn, name) for name in GOALS},
-        repeatability=_repeatability(drawn),
-        bench_leader=_bench_leader(drawn),
-        does_not_fit=frozenset(
-            motor
-            for name, found in drawn.estimates.items()
-            for motor in drawn.asked.of(name).motor[found.weight < DOES_NOT_FIT].tolist()
-        ),
-    )
 
 
 def _intervals(drawn: Drawn, name: str) -> list[Interval | None]:

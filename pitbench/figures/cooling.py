@@ -86,13 +86,11 @@ def tells(rise_k: float, doubt_k: float) -> bool:
 
 
 def _normal(z: Floats) -> Floats:
-    density: Floats = np.exp(-(z**2) / 2)
-    return density
+    return np.asarray(np.exp(-(z**2) / 2))
 
 
 def _shares(weight: Floats) -> Floats:
-    shares: Floats = weight / weight.sum()
-    return shares
+    return np.asarray(weight / weight.sum())
 
 
 def learn(runs: Sequence[CanReadings] = ()) -> Rest:
@@ -115,16 +113,14 @@ def learn(runs: Sequence[CanReadings] = ()) -> Rest:
 
 
 def _known(run: CanReadings) -> Bools:
-    known: Bools = ~np.isnan(np.asarray(run.after_s, dtype=float))
-    return known
+    return np.asarray(~np.isnan(np.asarray(run.after_s, dtype=float)))
 
 
 def _tau_likelihood(run: CanReadings) -> Floats:
     """Likelihood of every time constant [nodes], largest 1."""
     known = _known(run)
     evidence, _, _ = _rises(np.asarray(run.after_s, float)[known, None], np.asarray(run.temp_c, float)[known], run, TAU)
-    likelihood: Floats = np.exp(evidence - evidence.max())
-    return likelihood
+    return np.asarray(np.exp(evidence - evidence.max()))
 
 
 def finish(run: CanReadings, rest: Rest) -> Finish:

@@ -15,7 +15,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.misfit import OUTLIER_AT, PASSES, SETTLED
-from pitbench.figures.normals import SEED, antithetic, shuffled
+from pitbench.figures.normals import SEED, antithetic, resampled
 from pitbench.figures.posterior import PRIOR_FREEDOM
 
 NODES, SMALLEST, LARGEST = 48, 0.03, 4.0
@@ -136,7 +136,7 @@ def draw(problem: Problem, n_draws: int, seed: int) -> Drawn:
     weight /= weight.sum()
     squares = problem.believed * problem.noise**2 + np.array([each.left for each in solved])
     half, (days, k, c) = n_draws // 2, reduced.through.shape
-    node = _resampled(weight, half, seed)
+    node = resampled(weight, half, seed)
     chi_squared = np.random.default_rng([SEED, seed]).chisquare(problem.freedom, half)
     sigma = np.sqrt(squares[node] / chi_squared)[:, None]
     z = antithetic(n_draws, c + days * k, seed)[:half]
@@ -177,9 +177,3 @@ def fitting(problem: Problem) -> Floats:
 def _pairs(mean: Floats, departure: Floats) -> Floats:
     """Every mean with its departure, then with the departure turned round."""
     return np.concatenate([mean + departure, mean - departure])
-
-
-def _resampled(weight: Floats, count: int, seed: int) -> Ints:
-    """Nodes as often as their weight says (systematic resampling), in an order of their own."""
-    at = np.searchsorted(np.cumsum(weight), (np.arange(count) + 0.5) / count)
-    return np.minimum(at, weight.size - 1)[shuffled(count, seed)]

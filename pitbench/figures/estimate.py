@@ -16,7 +16,7 @@ from pitbench.figures import mixed
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.misfit import fitting
 from pitbench.figures.mixed import Layout, Sums
-from pitbench.figures.normals import antithetic, shuffled, stratified
+from pitbench.figures.normals import antithetic, resampled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
 from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
 
@@ -165,7 +165,7 @@ def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, seed: i
 def _draw(found: Sums, nodes: Nodes, figure: int, n_draws: int, seed: int) -> tuple[Floats, tuple[Floats, ...]]:
     """Draws of one figure's fixed columns and levels: resampled nodes, a few antithetic pairs at each."""
     blocks, sigmas = n_draws // (2 * PER_NODE), nodes.weight.shape[2]
-    node = _resampled(nodes.weight[figure].ravel(), blocks, seed)
+    node = resampled(nodes.weight[figure].ravel(), blocks, seed)
     point, variance, c = node // sigmas, nodes.variance[figure].ravel()[node][:, None, None], found.fixed
     columns = c + found.owner.size + found.count.shape[1]
     z = stratified(n_draws // 2, columns, seed).reshape(blocks, PER_NODE, columns)
@@ -175,12 +175,6 @@ def _draw(found: Sums, nodes: Nodes, figure: int, n_draws: int, seed: int) -> tu
     sigma = np.sqrt(variance)
     effects = tuple(_pairs(*both, sigma) for both in zip(means, departures, strict=True))
     return _pairs(mean, departure, sigma), effects
-
-
-def _resampled(weight: Floats, count: int, seed: int) -> Ints:
-    """Nodes as often as their weight says (systematic resampling), in an order of their own for every seed."""
-    at = np.searchsorted(np.cumsum(weight), (np.arange(count) + 0.5) / count)
-    return np.minimum(at, weight.size - 1)[shuffled(count, seed)]
 
 
 def _fixed_draws(fixed: Fixed, figure: int, point: Ints, variance: Floats, z: Floats) -> tuple[Floats, Floats]:

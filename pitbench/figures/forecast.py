@@ -65,13 +65,11 @@ class Mixture:
     def below(self, temp: Floats) -> Floats:
         """Chance to finish under temperatures [… × p]."""
         over = np.maximum(temp[..., None, :] - self.shift, 1e-9)
-        chance: Floats = np.einsum("...cp,c->...p", normal_below((np.log(over) - self.mean) / self.sd), self.weight)
-        return chance
+        return np.asarray(np.einsum("...cp,c->...p", normal_below((np.log(over) - self.mean) / self.sd), self.weight))
 
     def over(self, ceiling_c: float) -> Floats:
         """Chance of every plan [p] to finish over a temperature."""
-        chance: Floats = 1 - self.below(np.full(self.mean.shape[1], ceiling_c))
-        return chance
+        return np.asarray(1 - self.below(np.full(self.mean.shape[1], ceiling_c)))
 
     def spreads(self) -> list[Spread]:
         """Spread of every plan; a point of a mixture lies between the same points of its parts."""

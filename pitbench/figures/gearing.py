@@ -17,23 +17,6 @@ ROUNDING = 1e-9
 """A ratio that meets a limit exactly must not fail it by the rounding of its last digit."""
 
 
-def train_ratio(*meshes: tuple[int, int]) -> float:
-    """Turns of the first gear per turn of the last: product of driven ÷ driving over meshes of (driving, driven) teeth.
-
-    An idler stands in two meshes and drops out. For a gearbox whose internal ratio is not printed. ValueError unless
-    every gear has a tooth.
-
-    >>> train_ratio((20, 60), (20, 60)), train_ratio((20, 40), (40, 52))
-    (9.0, 2.6)
-    """
-    ratio = 1.0
-    for driving, driven in meshes:
-        if driving < 1 or driven < 1:
-            raise ValueError("a gear has one tooth or more")
-        ratio *= driven / driving
-    return ratio
-
-
 def final_drive_ratio(spur: int, pinion: int, internal_ratio: float = 1.0) -> float:
     """FDR, motor turns per wheel turn: spur ÷ pinion × internal ratio. ValueError unless all are above 0.
 
@@ -41,7 +24,9 @@ def final_drive_ratio(spur: int, pinion: int, internal_ratio: float = 1.0) -> fl
     5.928
     """
     _above_zero(internal_ratio, "internal ratio")
-    return train_ratio((pinion, spur)) * internal_ratio
+    if pinion < 1 or spur < 1:
+        raise ValueError("a gear has one tooth or more")
+    return spur / pinion * internal_ratio
 
 
 def rollout(tyre_diameter_mm: float, fdr: float) -> float:

@@ -38,8 +38,7 @@ _FINEST = 0.05
 
 def _log_half_normal(z: Floats) -> Floats:
     """Log of the share of a half-normal near each point of an uneven line."""
-    share: Floats = np.log(np.gradient(z)) - z**2 / 2
-    return share
+    return np.asarray(np.log(np.gradient(z)) - z**2 / 2)
 
 
 @dataclass(frozen=True)
@@ -86,8 +85,7 @@ def sigma_near(found: Cells) -> Floats:
     log_sigma = np.log(found.sigma)
     middle = found.weight @ log_sigma
     reach = max(float(np.sqrt(found.weight @ (log_sigma - middle) ** 2)), _FINEST)
-    near: Floats = np.exp(middle + reach * _Z)
-    return near
+    return np.asarray(np.exp(middle + reach * _Z))
 
 
 def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = HALF) -> Cells:
@@ -138,8 +136,7 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
 
 def _same(label: Ints) -> Floats:
     """Which labels [c] are which [distinct × c], 1 or 0."""
-    same: Floats = (np.unique(label)[:, None] == label).astype(float)
-    return same
+    return np.asarray((np.unique(label)[:, None] == label).astype(float))
 
 
 def _prior_precision(motor_sd: Floats, motors: int) -> Floats:
@@ -154,5 +151,4 @@ def _prior_precision(motor_sd: Floats, motors: int) -> Floats:
 def _log_prior_variance(runs: Columns, motor_sd: Floats, event_sd: Floats) -> Floats:
     """Log determinant of the prior covariance of motors and events [motor sd × event sd]."""
     motors, events = runs.fixed.shape[1] - 3, runs.events.shape[1]
-    found: Floats = 2 * (motors * np.log(motor_sd)[:, None] + events * np.log(event_sd))
-    return found
+    return np.asarray(2 * (motors * np.log(motor_sd)[:, None] + events * np.log(event_sd)))

@@ -135,10 +135,8 @@ def _rightly(runs: Columns, found: Cells, weight: Floats) -> Floats:
     residual = (off - runs.fixed @ found.coefficients[best] - found.events[best, runs.event]) / others
     variance = known / others + noise
     right, wrong = (1 - MISREAD) * _density(residual, variance), MISREAD * _density(residual, variance + MISREAD_SD**2)
-    rightly: Floats = right / (right + wrong)
-    return rightly
+    return np.asarray(right / (right + wrong))
 
 
 def _density(off: Floats, variance: Floats) -> Floats:
-    density: Floats = np.exp(-(off**2) / variance / 2) / np.sqrt(variance)
-    return density
+    return np.asarray(np.exp(-(off**2) / variance / 2) / np.sqrt(variance))

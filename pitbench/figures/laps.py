@@ -47,11 +47,6 @@ class Reading:
     kind: str
     weight: float
 
-    @property
-    def approximate(self) -> bool:
-        """Whether the laps themselves are not known."""
-        return self.kind != LAPS
-
 
 def better_half_mean(laps: Sequence[float]) -> float:
     """Mean of the faster half of the laps, the middle one of an odd number included. ValueError without a lap.

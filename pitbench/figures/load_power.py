@@ -48,9 +48,8 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     """
     rng = np.random.default_rng([20_260_412, seed])
     test_voltage = load.test_voltage or losses.ONE_CELL_V
-    motor = MotorConstants(
-        kv * test_voltage / (test_voltage - no_load_current * resistance), no_load_current, resistance + load.leads
-    )
+    own_kv = motor_model.back_emf_kv(kv * test_voltage, test_voltage, no_load_current, resistance)
+    motor = MotorConstants(own_kv, no_load_current, resistance + load.leads)
     pairs = kv.shape[0] // 2
     capped = np.full(pairs, load.gearing == "capped")
     if load.gearing == "unknown":

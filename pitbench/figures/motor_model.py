@@ -23,6 +23,15 @@ class MotorConstants:
     resistance: Value
 
 
+def back_emf_kv(rpm: Value, voltage: Value, no_load_current: Value, resistance: Value) -> Value:
+    """Back-EMF constant in rpm/V from a reading without load: rpm / (V − I0·R). Valid while V > I0·R.
+
+    >>> back_emf_kv(2100.0, 50.0, 1.25, 1.03)
+    43.110084
+    """
+    return rpm / (voltage - no_load_current * resistance)
+
+
 def speed_rpm(motor: MotorConstants, voltage: Value, current: Value) -> Value:
     """Speed in rpm at `current`: Kv·(V − i·R).
 

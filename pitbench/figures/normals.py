@@ -47,6 +47,12 @@ def shuffled(count: int, seed: int) -> Ints:
     return found
 
 
+def resampled(weight: Floats, count: int, seed: int) -> Ints:
+    """Nodes as often as their weight says (systematic resampling), in an order of their own for every seed."""
+    at = np.searchsorted(np.cumsum(weight), (np.arange(count) + 0.5) / count)
+    return np.minimum(at, weight.size - 1)[shuffled(count, seed)]
+
+
 def antithetic(rows: int, columns: int, seed: int) -> Floats:
     """Normals [rows × columns], the second half the negative of the first; an even number of rows."""
     half = stratified(rows // 2, columns, seed)

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pitbench.figures import anova
 from pitbench.figures.estimate import PRIOR_FREEDOM
 from pitbench.figures.mixed import Layout, fit
 from pitbench.figures.quantiles import chi_squared_point
+from pitbench.figures.uncertainty import from_group_means
 
 LIMIT = 2.8
 """Repeatability limit in σ: 1.96·√2, rounded as ISO 5725-6 does (recalled)."""
@@ -43,14 +43,15 @@ def repeatability(values: ArrayLike, group: Sequence[int], usual: float | None =
     >>> repeatability([1.0, 3.0, 10.0, 14.0], [0, 0, 1, 1])
     Repeatability(sd=2.236068, low90=1.291914, high90=9.873127, freedom=2)
     """
-    within = anova.table(values, group).within
-    if within.freedom == 0:
+    labels = np.unique(np.asarray(group), return_inverse=True)[1]
+    rest, repeats = from_group_means(values, labels), labels.size - int(labels.max()) - 1
+    if repeats == 0:
         return None
     believed = 0.0 if usual is None else PRIOR_FREEDOM
-    freedom = within.freedom + believed
-    squares = within.squares + believed * (usual or 0.0) ** 2
+    freedom = repeats + believed
+    squares = float(rest @ rest) + believed * (usual or 0.0) ** 2
     low, high = (float(np.sqrt(squares / chi_squared_point(p, freedom))) for p in (0.95, 0.05))
-    return Repeatability(float(np.sqrt(squares / freedom)), low, high, within.freedom)
+    return Repeatability(float(np.sqrt(squares / freedom)), low, high, repeats)
 
 
 @dataclass(frozen=True)

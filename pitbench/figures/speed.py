@@ -31,16 +31,6 @@ def no_load_kv(rpm: float, voltage: float) -> float:
     return rpm / voltage
 
 
-def back_emf_kv(rpm: float, voltage: float, no_load_current: float, resistance: float) -> float:
-    """Back-EMF constant in rpm/V: rpm / (V − I0·R); V in volts, I0 in amps, R in ohms. Source: three-constant model
-    (M. Drela, First-Order DC Electric Motor Model, MIT, 2007). Valid while V > I0·R.
-
-    >>> back_emf_kv(2100.0, 50.0, 1.25, 1.03)
-    43.110084
-    """
-    return rpm / (voltage - no_load_current * resistance)
-
-
 def torque_constant(kv: float) -> float:
     """Kt in N·m/A from a back-EMF constant in rpm/V: 60 / (2π·Kv), since Kt = Ke in SI. Valid for kv > 0.
 

@@ -157,5 +157,4 @@ def _cells(readings: BenchReadings) -> Ints:
 
 
 def _numbered(labels: Ints) -> Ints:
-    numbers: Ints = np.unique(labels, return_inverse=True)[1]
-    return numbers
+    return np.asarray(np.unique(labels, return_inverse=True)[1])

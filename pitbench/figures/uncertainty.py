@@ -4,28 +4,14 @@ Source: JCGM 100:2008 (GUM), 5.1 (independent inputs) and 5.2 (correlated inputs
 """
 
 from collections.abc import Sequence
+from math import sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from pitbench.figures.arrays import Floats, Ints
+
 LEAST_REPEATS_FOR_COVARIANCE = 10
-
-
-def combined_uncertainty(
-    sensitivities: ArrayLike, uncertainties: ArrayLike, correlations: ArrayLike | None = None
-) -> float:
-    """Combined standard uncertainty √(c·U·c), with U = u·r·u.
-
-    `sensitivities` c [n], standard `uncertainties` u [n], `correlations` r [n × n] or None for independent inputs.
-    Source: GUM equations 11a and 16. Valid for a model near linear over u.
-
-    >>> combined_uncertainty([1.0, 10.0], [0.3, 0.04])
-    0.5
-    """
-    parts = np.asarray(sensitivities, dtype=float) * np.asarray(uncertainties, dtype=float)
-    if correlations is None:
-        return float(np.sqrt(parts @ parts))
-    return float(np.sqrt(max(0.0, float(parts @ np.asarray(correlations, dtype=float) @ parts))))
 
 
 def speed_per_amp_uncertainty(
@@ -38,7 +24,8 @@ def speed_per_amp_uncertainty(
     >>> speed_per_amp_uncertainty(4000.0, 12.0, 4.0, 0.016)
     0.005
     """
-    return combined_uncertainty([1.0, -1.0], [u_kv / kv, u_current / current], [[1.0, correlation], [correlation, 1.0]])
+    a, b = u_kv / kv, u_current / current
+    return sqrt(max(0.0, a**2 + b**2 - 2 * correlation * a * b))
 
 
 def pooled_correlation(kv: ArrayLike, current: ArrayLike, group: Sequence[int]) -> float:
@@ -53,13 +40,14 @@ def pooled_correlation(kv: ArrayLike, current: ArrayLike, group: Sequence[int]) 
     groups = int(labels.max()) + 1 if labels.size else 0
     if labels.size - groups < LEAST_REPEATS_FOR_COVARIANCE:
         return 0.0
-    x, y = (_within(np.asarray(values, dtype=float), labels) for values in (kv, current))
+    x, y = (from_group_means(values, labels) for values in (kv, current))
     scale = float(np.sqrt((x @ x) * (y @ y)))
     return float(x @ y) / scale if scale > 0 else 0.0
 
 
-def _within(values: np.ndarray, labels: np.ndarray) -> np.ndarray:
-    """Departures from the mean of each group, taken twice so that rounding of a large mean falls out."""
+def from_group_means(values: ArrayLike, labels: Ints) -> Floats:
+    """Departures of values [n] from the mean of their group, labels [n] from 0 on; taken twice so that rounding of a
+    large mean falls out."""
     count = np.bincount(labels)
-    rest = values - (np.bincount(labels, values) / count)[labels]
+    rest = np.asarray(values, dtype=float) - (np.bincount(labels, values) / count)[labels]
     return np.asarray(rest - (np.bincount(labels, rest) / count)[labels])

@@ -7,7 +7,7 @@ saves is not believed until they say the same.
 """
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,7 +16,7 @@ from statistics import median_low
 
 from pitbench import disk
 from pitbench.records.stamps import shown_stamp, stamp_of
-from pitbench.store import refusals
+from pitbench.store import contents, refusals
 
 LAST_SAVES = 10
 DAYS = 14
@@ -132,18 +132,18 @@ def _slot(written: datetime, now: datetime) -> tuple[int, ...] | None:
     return tuple(written.isocalendar())[:2] if age < YEAR else None
 
 
-def newest_good(path: Path, good: Callable[[bytes], bool]) -> Backup | None:
-    """The newest backup whose bytes are good."""
+def newest_good(path: Path) -> Backup | None:
+    """The newest backup that is a logbook just as pitbench wrote it."""
     for backup in found(path):
         with suppress(OSError):
-            if good(disk.read_whole(backup.path)[0]):
+            if contents.is_good(disk.read_whole(backup.path)[0]):
                 return backup
     return None
 
 
-def way_back(path: Path, good: Callable[[bytes], bool]) -> str:
+def way_back(path: Path) -> str:
     """The clause of a refusal that says what can be had back, and how."""
-    backup = newest_good(path, good)
+    backup = newest_good(path)
     if backup is None:
         return "there is no good backup beside it"
     return (
@@ -152,10 +152,10 @@ def way_back(path: Path, good: Callable[[bytes], bool]) -> str:
     )
 
 
-def chosen(path: Path, which: str, good: Callable[[bytes], bool]) -> Backup:
+def chosen(path: Path, which: str) -> Backup:
     """The backup meant by a number, a file name or `newest` (the newest good one); raises a Refusal."""
     backups = found(path)
-    newest = newest_good(path, good) if which == "newest" else None
+    newest = newest_good(path) if which == "newest" else None
     for backup in backups:
         if backup == newest or which == backup.path.name or which.strip().lstrip("0") == str(backup.number):
             return backup

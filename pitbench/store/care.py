@@ -51,7 +51,7 @@ def examine(path: Path) -> Examined:
     counts = {kind: len(snapshot.rows(kind)) for kind in KINDS}
     if found.problems:
         *others, last = found.problems
-        sentences = [*(f"{clause}." for clause in others), f"{last}; {backups.way_back(place, opening.is_good)}."]
+        sentences = [*(f"{clause}." for clause in others), f"{last}; {backups.way_back(place)}."]
         return Examined(found.schema, found.seal, sentences + bad, None, made, counts)
     edited = found.seal != "good"
     sentences = [opening.hand_edit(place)] if edited else []
@@ -71,7 +71,7 @@ def restore(path: Path, which: str) -> Backup:
     place = opening.resolved(path)
     lock = WriterLock(place)
     try:
-        backup = backups.chosen(place, which, opening.is_good)
+        backup = backups.chosen(place, which)
         raw = _valid(backup.path)
         unsealed = _looked_at(place)[0] in {"damaged", "unreadable"}
         disk.write_whole(place, raw, before_replacing=lambda: Backups(place).keep(unsealed))
@@ -121,7 +121,7 @@ def list_backups(path: Path) -> list[tuple[Backup, State, Snapshot | None]]:
 
 def has_good_backup(path: Path) -> bool:
     """Whether `restore` of the newest would bring one back."""
-    return backups.newest_good(opening.resolved(path), opening.is_good) is not None
+    return backups.newest_good(opening.resolved(path)) is not None
 
 
 def _looked_at(path: Path) -> tuple[State, Snapshot | None]:

@@ -11,7 +11,6 @@ Pure functions on plain rows; only the logbook saves what they return.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from pitbench.records.kinds import Row
 from pitbench.records.versions import grown
@@ -81,14 +80,12 @@ def step(
             made.before.setdefault(kind, []).append({"id": row["id"], **differing})
             if versions is None and kind != "settings":
                 had = kept.get(row["id"], {})
-                made.versions |= _with_cells(row["id"], had, grown(had.get("cells", {}), old, new, at))
+                was = had.get("cells", {})
+                cells = grown(was, old, new, at)
+                if cells != was:
+                    made.versions[row["id"]] = {**had, "id": row["id"], "cells": cells}
         made.rows.setdefault(kind, {})[row["id"]] = new
     return made
-
-
-def _with_cells(key: str, had: Row, cells: Mapping[str, Any]) -> dict[str, Row | None]:
-    """The versions of a record, unless they are as before."""
-    return {} if cells == had.get("cells", {}) else {key: {**had, "id": key, "cells": cells}}
 
 
 def _differing(old: Row, new: Row) -> Row:

@@ -84,6 +84,16 @@ def read(raw: bytes, *, whole: bool = False) -> Contents:
     return Contents(tree, schema, sealed, problems)
 
 
+def is_good(raw: bytes) -> bool:
+    """Whether these bytes are a logbook just as pitbench wrote it, every record looked at: takes long, so only those
+    ask who offer, list or restore a backup."""
+    try:
+        found = read(raw, whole=True)
+    except Flaw:
+        return False
+    return found.seal == "good" and not found.problems
+
+
 def _parsed(raw: bytes) -> dict[str, Any]:
     if not raw.strip():
         raise Flaw("is empty, a logbook is one JSON object")

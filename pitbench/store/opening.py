@@ -61,7 +61,7 @@ def load(path: Path, *, create: bool = False, accept_hand_edit: bool = False) ->
         raise refusal_of(path, flaw) from None
     if found.problems:
         more = f" (and {len(found.problems) - 1} more, `pitbench check` lists them)" if found.problems[1:] else ""
-        raise refusals.Damaged(f"{path}: {found.problems[0]}{more}; {backups.way_back(path, is_good)}.")
+        raise refusals.Damaged(f"{path}: {found.problems[0]}{more}; {backups.way_back(path)}.")
     if found.seal != "good" and not accept_hand_edit:
         raise refusals.HandEdited(hand_edit(path))
     return found, stamp
@@ -72,8 +72,7 @@ def unreadable(path: Path, error: OSError) -> Refusal:
     refusal = refusals.cannot_open(path, error)
     if isinstance(refusal, refusals.Missing) and backups.found(path):
         return refusals.Damaged(
-            f"{path} is gone but its backups are there; {backups.way_back(path, is_good)}, "
-            "or move them away to start afresh."
+            f"{path} is gone but its backups are there; {backups.way_back(path)}, or move them away to start afresh."
         )
     return refusal
 
@@ -81,11 +80,11 @@ def unreadable(path: Path, error: OSError) -> Refusal:
 def refusal_of(path: Path, flaw: contents.Flaw) -> Refusal:
     """The refusal for bytes that are no logbook."""
     if isinstance(flaw, contents.NotOurs):
-        stood = f" If a logbook stood here, {backups.way_back(path, is_good)}." if backups.found(path) else ""
+        stood = f" If a logbook stood here, {backups.way_back(path)}." if backups.found(path) else ""
         return refusals.Foreign(f"{path} {flaw}; name another file, this one was left as it is.{stood}")
     if isinstance(flaw, contents.FromNewer):
         return refusals.Newer(f"{path} {flaw}; install the newer pitbench, this file was left as it is.")
-    return refusals.Damaged(f"{path} {flaw}; {backups.way_back(path, is_good)}.")
+    return refusals.Damaged(f"{path} {flaw}; {backups.way_back(path)}.")
 
 
 def hand_edit(path: Path) -> str:
@@ -93,15 +92,5 @@ def hand_edit(path: Path) -> str:
     return (
         f"{path} was changed by something else than pitbench, though every record in it is valid; "
         f"if that was you, `pitbench check --accept {refusals.option(path)}` takes it as it is, "
-        f"else {backups.way_back(path, is_good)}."
+        f"else {backups.way_back(path)}."
     )
-
-
-def is_good(raw: bytes) -> bool:
-    """Whether these bytes are a logbook just as pitbench wrote it, every record looked at: takes long, so only those
-    ask who offer, list or restore a backup."""
-    try:
-        found = contents.read(raw, whole=True)
-    except contents.Flaw:
-        return False
-    return found.seal == "good" and not found.problems

@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 from tinydb import TinyDB
 from tinydb.storages import Storage
@@ -133,16 +133,6 @@ class RecordTable(Table):
 
     document_id_class = str  # type: ignore[assignment]
 
-    def put(self, rows: Iterable[Row], drop: Collection[str] = ()) -> None:
-        """Add or replace rows by their ids and drop others; the rows that stood there are left as they are."""
-
-        def renew(table: dict[Any, Any]) -> None:
-            for key in drop:
-                table.pop(key, None)
-            table.update({row["id"]: row for row in rows})
-
-        self._update_table(renew)
-
 
 class Tables(TinyDB):
     """TinyDB with our tables on our storage."""
@@ -151,5 +141,11 @@ class Tables(TinyDB):
     default_table_name = contents.CHANGES
 
     def put(self, kind: str, rows: Iterable[Row], drop: Collection[str] = ()) -> None:
-        """See RecordTable."""
-        cast(RecordTable, self.table(kind)).put(rows, drop)
+        """Add or replace rows by their ids and drop others; the rows that stood there are left as they are."""
+
+        def renew(table: dict[Any, Any]) -> None:
+            for key in drop:
+                table.pop(key, None)
+            table.update({row["id"]: row for row in rows})
+
+        self.table(kind)._update_table(renew)

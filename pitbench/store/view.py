@@ -54,17 +54,17 @@ class View:
         """The team's settings from the plain row: no model is loaded for them."""
         from pitbench.records.team import team_of
 
-        row = self.row("settings", SETTINGS_ID)
-        return team_of(None if row is None or "binned_at" in row else row)
+        return team_of(self._set())
 
     def settings(self) -> "Settings":
         """The record of the team's settings, to be changed; as by default where nothing was set."""
         from pitbench.records.models import Settings
 
-        row = self.row("settings", SETTINGS_ID)
-        if row is None or "binned_at" in row:
-            return Settings(id=SETTINGS_ID)
-        return cast(Settings, _checked("settings", row))
+        row = self._set()
+        return Settings(id=SETTINGS_ID) if row is None else cast(Settings, _checked("settings", row))
+
+    def _set(self) -> Row | None:
+        return next((row for row in self.rows("settings") if row["id"] == SETTINGS_ID), None)
 
 
 class Snapshot(View):

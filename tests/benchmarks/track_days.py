@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pitbench.figures.laps import Reading, better_half_mean, read
+from pitbench.figures.laps import LAPS, Reading, better_half_mean, read
 from pitbench.figures.pace import TrackRuns, pace
 
 REPORTED, CHOSEN = 2_000_000, 0
@@ -157,7 +157,7 @@ def sample(world: World, seasons: int, first_seed: int) -> Row:
         shift = season.motor.mean() - centre
         against = found.against_its_day(range(len(season.run)))
         for i, reading in enumerate(season.runs.reading):
-            if against[i] is not None and not reading.approximate:
+            if against[i] is not None and reading.kind == LAPS:
                 runs.append(against[i].percent.low90 <= season.run[i] + shift <= against[i].percent.high90)
     return Row(float(np.mean(motors)), float(np.mean(runs)), float(np.mean(width)), len(motors))
 

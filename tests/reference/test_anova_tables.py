@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from pitbench.figures import anova
+from pitbench.figures.repeatability import repeatability
+from tests.reference import anova
 from tests.reference.layouts import stacked
 
 # NIST/ITL Statistical Reference Datasets, analysis of variance, SiRstv: resistance of silicon wafers by instrument
@@ -76,6 +77,7 @@ def test_strd(published, rows, between, within, f, share, sd, relative):
     published("F", ratio(made.terms[0], made.within), f, relative=relative)
     published("R squared", between / (made.terms[0].squares + made.within.squares), share, relative=relative)
     published("residual sd", made.within.mean_square**0.5, sd, relative=relative)
+    published("residual sd as repeatability", repeatability(value, group).sd, sd, relative=relative)
     assert (made.terms[0].freedom, made.within.freedom) == (len(rows) - 1, value.size - len(rows))
 
 

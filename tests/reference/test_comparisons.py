@@ -4,12 +4,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pitbench.figures import anova, chances
+from pitbench.figures import chances
 from pitbench.figures.estimate import Prior, estimate
 from pitbench.figures.mixed import fit
 from pitbench.figures.quantiles import t_point
 from pitbench.figures.repeats import readings
 from pitbench.figures.sweep import fit_line
+from tests.reference import anova
 from tests.reference.layouts import layout
 
 # Student, Biometrika 6 (1908): hours of sleep gained by ten people on two drugs (data and results found).

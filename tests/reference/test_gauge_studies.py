@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from pitbench.figures import anova
 from pitbench.figures.mixed import fit
 from pitbench.figures.repeatability import repeatability, shares
+from tests.reference import anova
 from tests.reference.layouts import layout, stacked
 
 # AIAG, Measurement Systems Analysis reference manual, 4th ed. (2010), III-B: operators, trials, parts (data found);

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from pitbench.figures import anova
 from pitbench.figures.estimate import Prior, estimate
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.mixed import fit
 from pitbench.figures.repeatability import repeatability
+from tests.reference import anova
 from tests.reference.layouts import layout, stacked
 from tests.reference.mixed_models import DYESTUFF, MACHINES, NIST_2441, PENICILLIN, RANDOM_BATCHES, readings_2441
 

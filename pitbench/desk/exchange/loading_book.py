@@ -6,7 +6,7 @@ A file is tried on a copy and kept or thrown away whole. Nothing is saved here.
 from collections.abc import Iterable, Mapping
 from typing import Any, Literal
 
-from pitbench.desk.builds import rehoused
+from pitbench.desk.builds import made_at, rehoused
 from pitbench.desk.checking import TIMES
 from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
@@ -125,14 +125,17 @@ class Book:
 
     def house_runs(self, before: "Book") -> None:
         """Move runs to the build that was in force at their time, as is known only now: those of `before`, and those
-        of this file that stand before a row which changed something."""
-        taken, now = self.workshop.history.copy(), self.workshop.history
+        of this file that name no part, also where a row of the very same time fitted one."""
+        now = self.workshop.history
         moved = self.workshop.settle(run for kind in RUNS for run in self.rows(kind))
         for kind in RUNS:
             runs = {run["id"]: run for run in self.rows(kind)}
             old = {run["id"] for run in before.rows(kind) if runs.get(run["id"]) is run}
             moved |= rehoused(before.workshop.history, now, (runs[key] for key in old))
-            moved |= rehoused(taken, now, (run for key, run in runs.items() if key not in old))
+            for run in (run for key, run in runs.items() if key not in old and "parts_named" not in run):
+                build = now.in_force(run["motor_id"], made_at(run))
+                if build is not None and build["id"] != run["build_id"]:
+                    moved[run["id"]] = build["id"]
             for run_id in moved.keys() & runs.keys():
                 self.put(kind, {**runs[run_id], "build_id": moved[run_id]})
 

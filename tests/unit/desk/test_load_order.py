@@ -84,3 +84,16 @@ def test_a_run_that_named_one_part_has_the_others_from_the_build_of_its_time(fit
             runs = sorted(logbook.rows("bench_run"), key=lambda row: row["taken_at"])
             names.append([list(workshop.names(workshop.build(row["build_id"])).values()) for row in runs])
     assert names == [[["S4", "R1", "E1"], ["S4", "R1" if fitted else "R5", "E1"]]] * 3
+
+
+@pytest.mark.parametrize("parts", [",,,", ",,,no", "S1,,,"])
+def test_a_run_at_the_very_time_another_was_fitted_is_of_one_build_whichever_came_first(parts):
+    run = f"Heron,2026-05-03 10:00,3.7,3950,4.0,{parts}\n"
+    fitted = "Heron,2026-05-03 10:00,3.7,3960,4.1,S4,,,yes\n"
+    later = f"{BENCH}Heron,2026-05-04 10:00,3.7,3955,4.0,,,,\n"
+    plover = f"{BENCH}Plover,2026-05-03 10:00,3.7,3940,4.1,,,,\n"
+    both = f"{BENCH}{run}{fitted}"
+    at_once = answer_of([plover, later, both])
+    assert at_once == answer_of([BENCH + run, plover, later, both]) == answer_of([BENCH + run, later, both, plover])
+    (heron,) = (motor for motor in at_once["motors"] if motor["motor"] == "Heron")
+    assert heron["figures"]["kv_rpm_per_v"]["runs"] == (2 if parts.startswith("S1") else 3)

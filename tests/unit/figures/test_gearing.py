@@ -95,7 +95,7 @@ def test_of_two_as_near_the_shorter_is_taken():
     ("wrong", "words"),
     [
         (lambda: gearing.final_drive_ratio(0, 20), "one tooth or more"),
-        (lambda: gearing.train_ratio((20, 60), (-20, 60)), "one tooth or more"),
+        (lambda: gearing.final_drive_ratio(60, -20), "one tooth or more"),
         (lambda: gearing.final_drive_ratio(78, 25, 0.0), "internal ratio must be above 0, not 0"),
         (lambda: gearing.rollout(-63.0, 5.0), "tyre diameter must be above 0, not -63"),
         (lambda: gearing.rollout(63.0, float("nan")), "final drive ratio must be above 0"),

@@ -55,7 +55,7 @@ def test_power_is_torque_times_speed_and_current_comes_back_from_speed(motor, vo
 
 def test_fitzgerald_example_7_9():
     book, no_load = FITZGERALD_7_9, FITZGERALD_7_9["no_load"]
-    kv = speed.back_emf_kv(no_load["rpm"], no_load["voltage"], no_load["current"], book["resistance"])
+    kv = motor_model.back_emf_kv(no_load["rpm"], no_load["voltage"], no_load["current"], book["resistance"])
     assert kv == pytest.approx(book["kv"], abs=1e-4)
     assert speed.no_load_kv(no_load["rpm"], no_load["voltage"]) == book["kv_naive"]
     assert speed.torque_constant(kv) == pytest.approx(book["km_printed"], abs=0.005)

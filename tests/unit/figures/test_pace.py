@@ -10,7 +10,7 @@ from scipy.optimize import minimize_scalar
 
 from pitbench.figures import laps as lap_times
 from pitbench.figures.day_curves import Problem, draw, reduce, solve
-from pitbench.figures.laps import KINDS, LAPS, Reading, better_half_mean, read
+from pitbench.figures.laps import BEST, KINDS, LAPS, Reading, better_half_mean, read
 from pitbench.figures.pace import NOISE, TrackRuns, laid_out, pace
 from tests.benchmarks import track_days
 
@@ -44,7 +44,7 @@ def test_the_less_is_known_the_less_a_run_weighs():
     assert usual.weight == pytest.approx(1) and usual.kind == LAPS
     assert read([20.0] * 40).weight > 1 > read([20.0] * 6).weight
     assert usual.weight > read(best_lap_s=19, average_lap_s=20).weight > read(average_lap_s=20).weight
-    assert not usual.approximate and read(best_lap_s=19).approximate
+    assert read(best_lap_s=19).kind == BEST
 
 
 def test_offsets_of_totals_are_those_of_simulated_runs():

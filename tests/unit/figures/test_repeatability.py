@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
+from statsmodels.api import OLS
 
 from pitbench.figures.repeatability import repeatability, shares
 
@@ -58,3 +59,15 @@ def test_shares_need_two_motors_a_repeat_and_some_scatter():
     assert shares([1.0, 1.0, 1.0], [0, 0, 1], [0, 0, 0]) is None
     one_session = shares([1.0, 1.2, 3.0, 3.1], [0, 0, 1, 1], [7, 7, 7, 7])
     assert one_session.sessions == 0 and one_session.motors > 0.9
+
+
+@given(st.integers(0, 10_000), st.floats(0, 1e6))
+def test_repeats_of_unequal_groups_are_pooled(seed, level):
+    """As statsmodels has what a line of group means leaves over, however far from zero they lie."""
+    rng = np.random.default_rng(seed)
+    group = np.concatenate([[0, 0, 1], rng.integers(0, 4, 12)])
+    own = rng.normal(0, 1, group.size) + group
+    judge = OLS(own, np.equal.outer(group, np.unique(group)).astype(float)).fit()
+    found = repeatability(level + own, group)
+    assert found.freedom == judge.df_resid
+    assert found.sd == pytest.approx(judge.mse_resid**0.5, rel=1e-6)

@@ -1,6 +1,6 @@
-"""Analysis of variance by direct two-pass sums: how much of a scatter lies between groups, and how much within.
+"""Tables of the analysis of variance by direct two-pass sums: a judge of the engine on exact layouts.
 
-For exact tables. The spreads behind unbalanced crossed groups are estimated by `mixed`.
+That it is right, published tables show (`test_anova_tables`).
 """
 
 from collections.abc import Sequence

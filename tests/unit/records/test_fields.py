@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from docs.make_sheets import page
 from pitbench.app.widgets.form import field_of
 from pitbench.desk.entry import (
     bench_fields,
@@ -24,7 +25,6 @@ from pitbench.desk.gears import module_of_dp
 from pitbench.records.fields import FIELDS, QUANTITIES, RECORDS
 from pitbench.records.models import MODELS
 from pitbench.records.numbers import shown
-from pitbench.sheets.page import page
 from pitbench.sheets.tables import SHEETS
 
 FORMS = {
@@ -113,7 +113,7 @@ from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files
 from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
-from pitbench.sheets.page import page
+from docs.make_sheets import page
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.store.logbook import Logbook
 from pitbench.store.migrations import SCHEMA

@@ -1,20 +1,22 @@
-"""The page docs/sheets.md, made from the tables: `python -m pitbench.sheets.page > docs/sheets.md`.
+"""Make the page docs/sheets.md from the tables of fields and sheets: `python docs/make_sheets.py`.
 
 A test holds the page against what this module makes, so that no range, unit or meaning is written a second time.
 """
 
 from collections.abc import Iterator
+from pathlib import Path
 
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
 from pitbench.records.numbers import shown
 from pitbench.sheets.columns import Column
 from pitbench.sheets.tables import SHEETS, Sheet
 
+PAGE = Path(__file__).with_name("sheets.md")
 _HEAD = """\
 # Sheets
 
-What `pitbench load` reads and `pitbench export` writes. This page is made from the tables in `pitbench/sheets` by
-`python -m pitbench.sheets.page > docs/sheets.md`; change those, not this.
+What `pitbench load` reads and `pitbench export` writes. This page is made from `pitbench/records/fields.py` and
+`pitbench/sheets/tables.py` by `python docs/make_sheets.py`; change those, not this.
 
 A sheet is a CSV file in UTF-8 with one header row. Comma, semicolon or tab, decimal point or comma: found by
 looking. Columns may stand in any order, and all but the required ones may be missing. Which sheet a file is, its
@@ -121,4 +123,4 @@ def _row(column: Column) -> str:
 
 
 if __name__ == "__main__":
-    print(page(), end="")
+    PAGE.write_text(page(), encoding="utf-8")

@@ -1,9 +1,6 @@
 """Rankings: which motor for the main, how sure, and what would settle it."""
 
-from __future__ import annotations
-
 from functools import partial
-from typing import TYPE_CHECKING
 
 from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.dialogs.choose import Choose
@@ -12,17 +9,14 @@ from pitbench.app.lists.rankings_table import columns_of, rows_of
 from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, weight_rows
 from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
+from pitbench.desk.answers import RankAnswer
 from pitbench.desk.classes import NO_CLASS, class_choices
-from pitbench.desk.comparing.ranked import tried
+from pitbench.desk.comparing.ranked import Ranked, tried
 from pitbench.desk.comparing.weights import Trial, trials_words
 from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, odd_words
-
-if TYPE_CHECKING:
-    from pitbench.desk import Ranked
-    from pitbench.desk.answers import RankAnswer
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),

@@ -104,11 +104,7 @@ class RankingsScreen(ListScreen):
         measured = points(answer)
         if not measured:
             return
-        if not self.query("KvCurrentPlot"):
-            self.mount(KvCurrentPlot(), after="#more")
-        plot = self.query_one(KvCurrentPlot)
-        plot.display = True
-        self.call_after_refresh(plot.show, measured)
+        self.call_after_refresh(self.pane.plot(KvCurrentPlot).show, measured)
 
     def _show_weights(self, answer: RankAnswer) -> None:
         key = ("order by weight", self._shown_class())

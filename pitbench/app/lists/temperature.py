@@ -158,13 +158,9 @@ class TemperatureScreen(ForecastKeys):
     def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
         from pitbench.app.widgets.heat_plot import HeatPlot
 
-        if not self.query(HeatPlot):
-            self.mount(HeatPlot(), after="#more")
-        plot = self.query_one(HeatPlot)
-        plot.display = True
         assert self._heat is not None
         picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
-        self.call_after_refresh(plot.show, picture)
+        self.call_after_refresh(self.pane.plot(HeatPlot).show, picture)
 
     def action_next_part(self) -> None:
         """The plan as a plot, and back."""

@@ -8,9 +8,17 @@ from textual.theme import Theme
 THEME_NAMES = ("dark", "light", "sunlight", "16 colours")
 
 
+NAMES = ("bars", "field", "marked", "text", "quiet", "accent", "good", "warn", "bad", "shown")
+"""Of our own variables: three grounds, six inks, and the ink of what is shown on a ground of accent."""
+
+
+def _own(*colours: str) -> dict[str, str]:
+    return {f"pit-{name}": colour for name, colour in zip(NAMES, colours, strict=True)}
+
+
 def _theme(name: str, dark: bool, grounds: tuple[str, str, str, str], inks: tuple[str, ...], shown: str) -> Theme:
     page, bars, field, marked = grounds
-    text, quiet, accent, good, warn, bad = inks
+    text, _, accent, good, warn, bad = inks
     return Theme(
         name=name,
         dark=dark,
@@ -26,16 +34,7 @@ def _theme(name: str, dark: bool, grounds: tuple[str, str, str, str], inks: tupl
         error=bad,
         text_alpha=1.0,
         variables={
-            "pit-bars": bars,
-            "pit-field": field,
-            "pit-marked": marked,
-            "pit-shown": shown,
-            "pit-text": text,
-            "pit-quiet": quiet,
-            "pit-accent": accent,
-            "pit-good": good,
-            "pit-warn": warn,
-            "pit-bad": bad,
+            **_own(bars, field, marked, *inks, shown),
             "input-cursor-background": accent,
             "input-cursor-foreground": page,
             "block-cursor-background": marked,
@@ -72,9 +71,8 @@ def sixteen_colours() -> Theme:
     from textual.theme import BUILTIN_THEMES
 
     base = BUILTIN_THEMES["ansi-dark"]
-    own = {"pit-bars": "ansi_default", "pit-field": "ansi_default", "pit-marked": "ansi_default"}
-    own |= {"pit-shown": "ansi_black", "pit-text": "ansi_default", "pit-quiet": "ansi_default"}
-    own |= {"pit-accent": "ansi_cyan", "pit-good": "ansi_green", "pit-warn": "ansi_yellow", "pit-bad": "ansi_red"}
+    colours = ("cyan", "green", "yellow", "red", "black")
+    own = _own(*["ansi_default"] * 5, *(f"ansi_{colour}" for colour in colours))
     return Theme(
         name="16 colours",
         ansi=True,

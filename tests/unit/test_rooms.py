@@ -10,6 +10,8 @@ from pathlib import Path
 import grimp
 import pytest
 
+from pitbench.app.routes import ROUTES
+
 TOP = Path(__file__).parents[2]
 CONTRACTS = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
 ROOMS = {path.parent.name for path in TOP.glob("pitbench/*/__init__.py")}
@@ -81,6 +83,12 @@ def test_every_room_has_a_contract_that_forbids_all_it_may_not_import(room):
     needed = inside | (RUN_TIME - MAY_IMPORT[room])
     assert needed <= set(contract["forbidden_modules"])
     assert contract["allow_indirect_imports"] is True
+
+
+def test_every_screen_with_a_route_may_be_imported_by_nobody():
+    (contract,) = [one for one in CONTRACTS if one["type"] == "protected"]
+    assert set(contract["protected_modules"]) == {f"pitbench.app.{way.rpartition('.')[0]}" for way in ROUTES.values()}
+    assert contract["allowed_importers"] == []
 
 
 def test_no_library_is_used_beyond_those_installed_at_run_time():

@@ -13,11 +13,11 @@ from textual.screen import ModalScreen
 
 from pitbench.app.actions import bindings
 from pitbench.app.dialogs.choose import Choose
+from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Lines, line
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen
-    from pitbench.app.widgets.form import Field
 
 
 def choose_fields(form: FormScreen, desk: ModuleType, ask_anew: Callable[[], None]) -> None:

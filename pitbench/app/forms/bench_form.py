@@ -1,9 +1,5 @@
 """New bench run: the figures go in with Enter, the side says what they come to, and doubt is shown before saving."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.dialogs.choose_fields import choose_fields
 from pitbench.app.forms.doubtful_form import DoubtfulForm
@@ -14,11 +10,9 @@ from pitbench.app.widgets.paint import Line, Span, fitted, line
 from pitbench.desk.entry import bench_fields
 from pitbench.desk.entry.bench_entry import Entry, ask_anew, edit_entry, new_entry, save_run
 from pitbench.desk.entry.bench_side import Side, side_of
+from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.named import named
 from pitbench.records.units import units_of
-
-if TYPE_CHECKING:
-    from pitbench.desk.entry.half_filled import Draft
 
 CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
@@ -26,7 +20,7 @@ CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 class BenchDraft(FormDraft):
     """Its fields are those of its tester."""
 
-    form: BenchForm
+    form: "BenchForm"
 
     def take_up(self, draft: Draft) -> None:
         self.form.entry.texts.update(draft["texts"])

@@ -1,18 +1,13 @@
 """What a track run was driven with: motor, event, car, gears, tyres, timing. Taken over from the last run."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from pitbench.app.forms.drafts import FormDraft, PartOfDraft
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry.track_entry import change_motor, count_on
 from pitbench.desk.entry.track_fields import CAR_FIELDS
-
-if TYPE_CHECKING:
-    from pitbench.desk.entry.track_reading import TrackEntry
+from pitbench.desk.entry.track_reading import TrackEntry
 
 
 class CarForm(TrackFieldsForm):

@@ -1,7 +1,5 @@
 """The conditions of a bench run: motor, time, tester, voltage and the like. Returns the texts, checked."""
 
-from __future__ import annotations
-
 from pitbench.app.forms.drafts import FormDraft, PartOfDraft
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import field_of

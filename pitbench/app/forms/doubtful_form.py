@@ -2,17 +2,13 @@
 that was meant, and the caution folds away.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, ClassVar, Protocol
+from typing import ClassVar, Protocol
 
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import SIDE_AT
 from pitbench.app.widgets.paint import Line, line, width_of
-
-if TYPE_CHECKING:
-    from pitbench.desk.entry.bench_side import FieldSuspect
+from pitbench.desk.entry.bench_side import FieldSuspect
 
 
 class Doubts(Protocol):

@@ -1,7 +1,5 @@
 """An event: its name and track are enough, the rest when it is known."""
 
-from __future__ import annotations
-
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.forms.saving import save
 from pitbench.app.widgets.form import field_of

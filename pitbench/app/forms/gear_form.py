@@ -1,7 +1,5 @@
 """Own pinions and spurs written down, several at once; and the plan of the gearing screen typed instead of stepped."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 

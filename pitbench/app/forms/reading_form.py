@@ -1,7 +1,5 @@
 """A temperature read between rounds: the number is enough, the clock knows how long after the finish it was."""
 
-from __future__ import annotations
-
 from pitbench.app.forms.doubtful_form import DoubtfulForm
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.widgets.form import field_of
@@ -27,7 +25,7 @@ CAUTION = "A can can burn for minutes: read it with a thermometer, not with a fi
 class ReadingDraft(FormDraft):
     """Of which run, and how long after its finish; a finish reading goes into the run itself."""
 
-    form: ReadingForm
+    form: "ReadingForm"
 
     def about(self) -> About:
         return About(self.form.KIND, None, self.form.becomes)

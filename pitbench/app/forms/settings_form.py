@@ -1,7 +1,5 @@
 """Units and settings of the team: what is shown and typed in which unit, the pack, the temperature limit."""
 
-from __future__ import annotations
-
 from dataclasses import asdict
 
 from pitbench.app.forms.drafts import TeamsDraft
@@ -22,7 +20,7 @@ from pitbench.records.units import Units, units_of
 class SettingsDraft(TeamsDraft):
     """Its numbers come in the team's units, and go along once the units typed are read again."""
 
-    form: SettingsForm
+    form: "SettingsForm"
 
     def to_keep(self, draft: Draft) -> Draft:
         return {**draft, "units": asdict(self.form.units)}

@@ -1,7 +1,5 @@
 """A change written down: what, was, now, why, outcome; where and when stand above, filled in already."""
 
-from __future__ import annotations
-
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line

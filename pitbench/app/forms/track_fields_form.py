@@ -1,9 +1,6 @@
 """What both forms of a track run have in common: its fields, of which this racer is asked for those in use."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose_fields import choose_fields
 from pitbench.app.forms.doubtful_form import DoubtfulForm
@@ -13,8 +10,6 @@ from pitbench.desk.entry.track_fields import asked_for, form_label, table_name
 from pitbench.desk.entry.track_side import TrackSide, track_side
 from pitbench.records.units import Units, units_of
 
-if TYPE_CHECKING:
-    pass
 MANY = ("laps", "lap_times_s", "time", "round")
 """Laps, and where the input stands when the form opens: laps pasted at once are laps all the same."""
 

@@ -1,15 +1,12 @@
 """New track run: just finished, laps, temperature, go. The clock runs from the finish; car and gears wait behind F6."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.saving import save
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
 from pitbench.desk.entry.cooling_entry import too_early
+from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.entry.track_entry import (
     edit_track_entry,
     kept_texts,
@@ -19,12 +16,9 @@ from pitbench.desk.entry.track_entry import (
     take_texts,
 )
 from pitbench.desk.entry.track_fields import RUN_FIELDS
+from pitbench.desk.entry.track_reading import TrackEntry
 from pitbench.desk.entry.track_times import since_words
 from pitbench.records.laps import are_laps, is_laps_and_time
-
-if TYPE_CHECKING:
-    from pitbench.desk.entry.half_filled import Draft
-    from pitbench.desk.entry.track_reading import TrackEntry
 
 CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
 SIDE_WIDTH = 40
@@ -33,7 +27,7 @@ SIDE_WIDTH = 40
 class TrackDraft(FormDraft):
     """The time settles by itself when its field is left; only one that was typed counts."""
 
-    form: TrackForm
+    form: "TrackForm"
 
     def touched(self) -> bool:
         return bool(self.typed().keys() - {"time"}) or not self.form.entry.untouched("time")

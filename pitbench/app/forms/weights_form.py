@@ -1,18 +1,16 @@
 """Weights and margins of the figures; the ranking beside them follows each key."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING
 
+from pitbench.app.answers import Key
 from pitbench.app.forms.drafts import TeamsDraft
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.desk.classes import class_choices
 from pitbench.desk.comparing.ranked import compared
-from pitbench.desk.comparing.ranking import WeightOrder
+from pitbench.desk.comparing.ranking import Compared, WeightOrder
 from pitbench.desk.comparing.weights import (
     raced,
     save_weights,
@@ -24,9 +22,6 @@ from pitbench.desk.comparing.weights import (
 from pitbench.records.spoken import FIGURES
 from pitbench.words.ranking import chance_number
 
-if TYPE_CHECKING:
-    from pitbench.app.answers import Key
-    from pitbench.desk import Compared
 MOST = 9
 """More motors than that do not fit beside the fields."""
 BESIDE = 36

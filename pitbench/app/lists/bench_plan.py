@@ -1,9 +1,6 @@
 """A plan for tonight's bench: which motor after which, so that the tester's drift cannot fool anybody. Part of Runs."""
 
-from __future__ import annotations
-
 from functools import partial
-from typing import TYPE_CHECKING
 
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, fitted, line
@@ -11,8 +8,6 @@ from pitbench.desk.bench.bench_plan import BenchPlan, bench_plan
 from pitbench.desk.lists.motors import motor_named
 from pitbench.words.bench import plan_words
 
-if TYPE_CHECKING:
-    from pitbench.desk import RankAnswer, Snapshot
 KEY = ("bench plan",)
 
 
@@ -32,7 +27,7 @@ class BenchPlanScreen(ListScreen):
             if self._plan is None:
                 self.pane.say_waiting(self.pit.answers.ranking_key(None))
             return  # a plan rests on the ranking; the last one stays shown meanwhile
-        found = self.asking.answer_to(KEY, partial(_question, ranked.answer), ranked)
+        found = self.asking.answer_to(KEY, partial(bench_plan, ranked=ranked.answer), ranked)
         if found is None:
             self.pane.say_waiting(KEY)
         else:
@@ -62,7 +57,3 @@ class BenchPlanScreen(ListScreen):
 
     def action_go_back(self) -> None:
         self.pit.routes.go_to("runs")
-
-
-def _question(ranked: RankAnswer, snapshot: Snapshot) -> BenchPlan:
-    return bench_plan(snapshot, ranked)

@@ -1,9 +1,5 @@
 """The newest bench session: how well the tester repeats itself now, and whether it drifts. Second part of Runs."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, fitted, line, wrapped
 from pitbench.app.widgets.sparkline import sparkline
@@ -12,8 +8,6 @@ from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAn
 from pitbench.records.spoken import FIGURES
 from pitbench.words.bench import session_title, session_words, warnings
 
-if TYPE_CHECKING:
-    from pitbench.desk import Snapshot
 COLUMNS: tuple[Column[FigureScatter], ...] = (
     Column("one reading|scatters by σ", 17, lambda f: _name(f)),
     Column("σ|", 7, lambda f: _cell(f, f.sigma), "right"),
@@ -36,7 +30,7 @@ class BenchSessionScreen(ListScreen):
 
     def ask(self) -> None:
         key = ("bench session",)
-        found = self.asking.answer_to(key, _question)
+        found = self.asking.answer_to(key, session_answer)
         if found is None:
             self.pane.say_waiting(key)
         elif found.value is None:
@@ -81,10 +75,6 @@ class BenchSessionScreen(ListScreen):
 
     def action_go_back(self) -> None:
         self.pit.routes.go_to("runs")
-
-
-def _question(snapshot: Snapshot) -> SessionAnswer | None:
-    return session_answer(snapshot)
 
 
 def _name(figure: FigureScatter) -> Cell:

@@ -1,7 +1,5 @@
 """A list that is narrowed as you type: the filter line, and how it is opened, kept and cleared."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from typing import ClassVar
 

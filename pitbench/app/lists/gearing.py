@@ -1,7 +1,5 @@
 """Gearing: the sets I own by rollout, legal or not, one tooth up or down, nearest to a wanted rollout."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import ClassVar
 

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
 
 Plot = TypeVar("Plot", bound=Widget)
-PARTS = ("columns", "list", "more")
 
 
 class Pane:
@@ -53,11 +52,6 @@ class Pane:
         self._screen.query_one("#words", Lines).show([line(words)])
         self._words = []
 
-    @property
-    def words_high(self) -> int:
-        """Lines the words take."""
-        return len(self._screen.query_one("#words", Lines).lines)
-
     # the list and what stands round it
 
     @property
@@ -89,24 +83,13 @@ class Pane:
         if len(more.lines) != stood:
             self.fit()
 
-    def below_words(self, *sentences: str) -> None:
-        """Quiet lines right under the list."""
-        self.below([line((f"   {text}", "quiet")) for text in sentences])
-
     def footer(self, entries: tuple[str, ...]) -> None:
         self._screen.query_one(FooterLine).show_actions(entries)
-
-    def only(self, *parts: str) -> None:
-        """Show these parts and no plot."""
-        for part in PARTS:
-            self._screen.query_one(f"#{part}").display = part in parts
-        for plot in self._screen.query(".plot"):
-            plot.display = False
 
     def plot(self, kind: type[Plot]) -> Plot:
         """The plot of this kind, put there when it is first shown."""
         if not self._screen.query(kind):
-            self._screen.mount(kind(classes="plot"), after="#more")
+            self._screen.mount(kind(), after="#more")
         plot = self._screen.query_one(kind)
         plot.display = True
         return plot

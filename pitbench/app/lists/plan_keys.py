@@ -1,7 +1,5 @@
 """Keys that change a plan, the same on Gearing and Temperature: a small letter one step up, its capital one down."""
 
-from __future__ import annotations
-
 from pitbench.app.actions import BY_ID, keys_of
 from pitbench.app.lists.list_screen import ListScreen
 

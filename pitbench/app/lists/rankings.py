@@ -1,9 +1,6 @@
 """Rankings: which motor for the main, how sure, and what would settle it."""
 
-from __future__ import annotations
-
 from functools import partial
-from typing import TYPE_CHECKING
 
 from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.dialogs.choose import Choose
@@ -12,18 +9,15 @@ from pitbench.app.lists.rankings_table import columns_of, rows_of
 from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, weight_rows
 from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
+from pitbench.desk.answers import RankAnswer
 from pitbench.desk.classes import NO_CLASS, class_choices
-from pitbench.desk.comparing.ranked import tried
+from pitbench.desk.comparing.ranked import Ranked, tried
 from pitbench.desk.comparing.weights import Trial
 from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, odd_words
 from pitbench.words.weights import trials_words
-
-if TYPE_CHECKING:
-    from pitbench.desk import Ranked
-    from pitbench.desk.answers import RankAnswer
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
@@ -111,11 +105,7 @@ class RankingsScreen(ListScreen):
         measured = points(answer)
         if not measured:
             return
-        if not self.query("KvCurrentPlot"):
-            self.mount(KvCurrentPlot(), after="#more")
-        plot = self.query_one(KvCurrentPlot)
-        plot.display = True
-        self.call_after_refresh(plot.show, measured)
+        self.call_after_refresh(self.pane.plot(KvCurrentPlot).show, measured)
 
     def _show_weights(self, answer: RankAnswer) -> None:
         key = ("order by weight", self._shown_class())

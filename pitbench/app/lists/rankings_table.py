@@ -1,17 +1,12 @@
 """The table of Rankings: its columns, a row a motor, and those that are not ranked."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection
-from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.paint import Line, Role, fitted, line
 from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
+from pitbench.desk.answers import RankAnswer, RankedMotor
+from pitbench.records.units import Units
 from pitbench.words.ranking import not_ranked_words, score_and_chance, weighed
-
-if TYPE_CHECKING:
-    from pitbench.desk.answers import RankAnswer, RankedMotor
-    from pitbench.records.units import Units
 
 CAPS = {
     "none": "gearing is free",

@@ -1,7 +1,5 @@
 """Runs: what was measured? Newest first, narrowed as you type; the bin is here too."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from textual.widgets import Input

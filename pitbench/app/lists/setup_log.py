@@ -1,9 +1,7 @@
 """Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now."""
 
-from __future__ import annotations
-
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import Any, ClassVar, cast
 
 from rich.cells import cell_len
 
@@ -19,8 +17,6 @@ from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLi
 from pitbench.records.units import units_of
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
 
-if TYPE_CHECKING:
-    from pitbench.desk import Snapshot
 HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
 COLUMNS: tuple[Column[SetupLine], ...] = (
     Column("when", 12, lambda e: e.when),
@@ -64,7 +60,6 @@ class SetupLogScreen(FindScreen):
     _revision: int = -1
     _here_only: bool = False
     _on_car: bool = False
-    _hits: list[int]
 
     # asking
 
@@ -131,7 +126,7 @@ class SetupLogScreen(FindScreen):
         """The track pace of a class, once it was worked out; the entry is shown again when it comes."""
         if class_id is None:
             return None
-        found = self.asking.answer_to(("track pace", class_id), partial(_question, class_id))
+        found = self.asking.answer_to(("track pace", class_id), partial(pace_of, class_id=class_id or None))
         return cast("TrackPace", found.value) if found else None
 
     def _nothing_marked(self) -> list[Line]:
@@ -202,10 +197,6 @@ class SetupLogScreen(FindScreen):
         row = self._marked()
         if row:
             self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))
-
-
-def _question(class_id: str, snapshot: Snapshot) -> TrackPace:
-    return pace_of(snapshot, class_id or None)
 
 
 def _grouped(log: SetupLog, hits: list[int]) -> tuple[list[str | None], list[int | str]]:

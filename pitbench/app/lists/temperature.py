@@ -1,19 +1,19 @@
 """Temperature: how far each motor has cooled, and what it will come in at while single keys change the plan."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from functools import partial
 from math import isnan
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
 from pitbench.app.lists.temperature_table import motor_columns, plan_lines, plan_table
 from pitbench.app.widgets.paint import Line, line, wrapped
 from pitbench.app.widgets.table import Table
+from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
 from pitbench.desk.forecasting.heat_picture import heat_picture
+from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, left_open, plan_answer
 from pitbench.records.units import Units, units_of
@@ -25,10 +25,6 @@ from pitbench.words.temperature import (
     standing_headline,
     table_basis_words,
 )
-
-if TYPE_CHECKING:
-    from pitbench.desk.forecasting.forecast import Planned
-    from pitbench.desk.forecasting.next_start import Start
 
 FOLLOWS_S = 5.0
 """How often the clock is looked at."""
@@ -163,13 +159,9 @@ class TemperatureScreen(ForecastKeys):
     def _show_plot(self, marked: Standing, plan: Planned, ceiling: float) -> None:
         from pitbench.app.widgets.heat_plot import HeatPlot
 
-        if not self.query(HeatPlot):
-            self.mount(HeatPlot(), after="#more")
-        plot = self.query_one(HeatPlot)
-        plot.display = True
         assert self._heat is not None
         picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
-        self.call_after_refresh(plot.show, picture)
+        self.call_after_refresh(self.pane.plot(HeatPlot).show, picture)
 
     def action_next_part(self) -> None:
         """The plan as a plot, and back."""

@@ -1,21 +1,16 @@
 """What Temperature draws: where motors stand, the plan with the keys that change it, and the table of its pinions."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from pitbench.app.actions import BY_ID
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line
 from pitbench.app.widgets.table import Cell, Column, Table
+from pitbench.desk.forecasting.forecast import Planned
+from pitbench.desk.forecasting.temperature import Standing
+from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
+from pitbench.records.units import Units
 from pitbench.words.forecast import between
 from pitbench.words.temperature import StandingCells, chance_cell
-
-if TYPE_CHECKING:
-    from pitbench.desk.forecasting.forecast import Planned
-    from pitbench.desk.forecasting.temperature import Standing
-    from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
-    from pitbench.records.units import Units
 
 PLAN_STEPS = ("pinion", "spur", "length", "ambient", "timing-mark", "tyre")
 """Stems of the actions that change the plan."""

@@ -1,7 +1,5 @@
 """What a figure is: formula, source, what it is good for. Opened with `i` from any list screen."""
 
-from __future__ import annotations
-
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, Span, line, wrapped
 from pitbench.words.explained import EXPLAINED, Explained

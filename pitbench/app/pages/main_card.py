@@ -1,7 +1,5 @@
 """The card for the main: motor, gears, timing, forecast, what speaks against it, what changes. Tab from Rankings."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from functools import partial
 from typing import ClassVar

@@ -1,11 +1,8 @@
 """One motor: a line a bench session and under it the track runs after it, its trend, how it stands in the ranking."""
 
-from __future__ import annotations
-
-from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING
 
+from pitbench.app.answers import Key
 from pitbench.app.dialogs.bin_motor import bin_motor_asked
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, Span, fitted, line, width_of, wrapped
@@ -16,13 +13,9 @@ from pitbench.desk.comparing.ranked import evidence_of_class
 from pitbench.desk.lists.motor_lines import MotorLines, NoteLine, SessionLine, TrackLine
 from pitbench.desk.lists.motor_page import MotorAnswer, motor_answer
 from pitbench.desk.lists.motors import class_of
+from pitbench.records.units import Units
 from pitbench.words import motors as words
 from pitbench.words.motors import trend_words
-
-if TYPE_CHECKING:
-    from pitbench.app.answers import Answer, Key
-    from pitbench.desk import Ranked, Snapshot
-    from pitbench.records.units import Units
 
 TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
 GAP = " "
@@ -95,7 +88,10 @@ class MotorPage(ListScreen):
         track = self.pit.answers.last(told)
         key = ("motor page", self._motor_id, now.date())
         rests_on = (ranked and ranked.revision, track and track.revision)
-        found = self.asking.answer_to(key, partial(_question, self._motor_id, ranked, track, now), rests_on)
+        answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
+        evidence = track.value if track else None
+        asked = partial(motor_answer, motor_id=self._motor_id, rank=answer, now=now, warmth_slope=slope, track=evidence)
+        found = self.asking.answer_to(key, asked, rests_on)
         if found is None:
             self.pane.say_waiting(key)
         elif found.value is not None:
@@ -165,10 +161,3 @@ class MotorPage(ListScreen):
 
     def action_delete_record(self) -> None:
         bin_motor_asked(self, self._motor_id)
-
-
-def _question(
-    motor_id: str, ranked: Ranked | None, track: Answer | None, now: datetime, snapshot: Snapshot
-) -> MotorAnswer | None:
-    answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
-    return motor_answer(snapshot, motor_id, answer, now, slope, track.value if track else None)

@@ -1,17 +1,11 @@
 """Timing sweeps of a motor: what a degree of timing brings and costs. Second part of the motor page."""
 
-from __future__ import annotations
-
 from functools import partial
-from typing import TYPE_CHECKING
 
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import line
 from pitbench.desk.bench.sweep import SweepAnswer, SweepLine, sweeps
 from pitbench.words.bench import sweep_title, sweep_words
-
-if TYPE_CHECKING:
-    from pitbench.desk import Snapshot
 
 
 class SweepScreen(ListScreen):
@@ -28,7 +22,7 @@ class SweepScreen(ListScreen):
     def ask(self) -> None:
         slope, now = self.pit.answers.warmth_slope(self._motor_id), self.pit.clock()
         key = ("timing sweeps", self._motor_id)
-        found = self.asking.answer_to(key, partial(_question, self._motor_id, slope), slope)
+        found = self.asking.answer_to(key, partial(sweeps, motor_id=self._motor_id, slope=slope), slope)
         if found is None:
             self.pane.say_waiting(key)
             return
@@ -74,10 +68,6 @@ class SweepScreen(ListScreen):
 
     def marked_motor(self) -> str | None:
         return self._motor_id
-
-
-def _question(motor_id: str, slope: float | None, snapshot: Snapshot) -> list[SweepAnswer]:
-    return sweeps(snapshot, motor_id, slope)
 
 
 def _line(fitted_line: SweepLine | None, timings: list[float]) -> list[tuple[float, float]]:

@@ -1,10 +1,7 @@
 """The fields of a form, drawn; one input moves from field to field, so a form opens as fast as a page of text."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
@@ -14,10 +11,9 @@ from textual.widgets import Input
 from textual.widgets.input import Selection
 
 from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, line, width_of, wrapped
+from pitbench.records.fields import FIELDS, NUMBER, RECORDS
 from pitbench.records.harmless import harmless
-
-if TYPE_CHECKING:
-    from pitbench.records.units import Units
+from pitbench.records.units import Units
 
 GROWING = ("note", "why", "outcome")
 """Fields of words one adds to."""
@@ -42,8 +38,6 @@ class Field:
 
 def field_of(name: str, units: Units | None = None, kind: str = "") -> Field:
     """A field of the table, as this kind of record has it; its unit as the team has set it."""
-    from pitbench.records.fields import FIELDS, NUMBER, RECORDS
-
     datum = next((each for each in RECORDS.get(kind, ()) if each.name == name), FIELDS[name])
     unit = units.unit(name) if units and datum.unit else datum.unit
     return Field(name, datum.label, unit, datum.typed or datum.meaning, text=datum.form != NUMBER)

@@ -1,9 +1,6 @@
 """The planned run warming up and the last run cooling down, side by side: median, the middle nine tenths, readings."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -11,9 +8,7 @@ from textual_plot import HiResMode
 
 from pitbench.app.widgets.paint import Lines
 from pitbench.app.widgets.plot import QuietPlot, ends_of
-
-if TYPE_CHECKING:
-    from pitbench.desk.forecasting.heat_picture import HeatPicture
+from pitbench.desk.forecasting.heat_picture import HeatPicture
 
 Points = Sequence[tuple[float, float]]
 

@@ -3,25 +3,21 @@
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Input
 
-from pitbench.app.actions import bindings
+from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Lines, line, wrapped
 from pitbench.records.harmless import harmless
 
 
-class AskText(ModalScreen[str | None]):
+class AskText(Dialog[str]):
     """Returns the text, or None when left with Esc or empty; with NEEDED it is not left empty by mistake."""
 
     WIDTH = 68
     NEEDED: ClassVar[str] = ""
     """What is said when Enter comes without a text; nothing: then none is needed."""
-    BINDINGS = bindings(("leave-form", "quit-app"))
     DEFAULT_CSS = """
-    AskText { align: center middle; }
-    AskText > #box { width: 72; height: auto; background: $pit-bars; padding: 1 2; }
+    AskText > #box { width: 72; }
     AskText Input { margin: 1 0; }
     """
 
@@ -29,13 +25,12 @@ class AskText(ModalScreen[str | None]):
         super().__init__()
         self._question, self._hint, self._value = question, hint, value
 
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Lines([line((self._question, "strong"))])
-            yield Input(harmless(self._value), compact=True, max_length=2000)
-            yield from self.compose_more()
-            yield Lines([line((row, "quiet")) for row in wrapped(self._hint, self.WIDTH)])
-            yield Lines([line(("Enter takes it   Esc leaves", "quiet"))], id="ways")
+    def contents(self) -> ComposeResult:
+        yield Lines([line((self._question, "strong"))])
+        yield Input(harmless(self._value), compact=True, max_length=2000)
+        yield from self.compose_more()
+        yield Lines([line((row, "quiet")) for row in wrapped(self._hint, self.WIDTH)])
+        yield Lines([line(("Enter takes it   Esc leaves", "quiet"))], id="ways")
 
     def compose_more(self) -> ComposeResult:
         """What else stands under the input."""
@@ -47,9 +42,3 @@ class AskText(ModalScreen[str | None]):
             self.dismiss(text or None)
         else:
             self.query_one("#ways", Lines).show([line((self.NEEDED, "warn"))])
-
-    def action_leave_form(self) -> None:
-        self.dismiss(None)
-
-    def action_quit_app(self) -> None:
-        self.app.exit()

@@ -7,22 +7,13 @@ choice, for figures meant for a form must not answer by their Enter.
 from collections.abc import Sequence
 
 from textual import events
-from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.screen import ModalScreen
 
-from pitbench.app.actions import bindings
+from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 
 
-class Choose(ModalScreen[str | None]):
+class Choose(Dialog[str]):
     """Returns the value of the choice taken, or None when left with Esc."""
-
-    BINDINGS = bindings(("leave-form", "quit-app"))
-    DEFAULT_CSS = """
-    Choose { align: center middle; }
-    Choose > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
-    """
 
     def __init__(
         self,
@@ -36,13 +27,8 @@ class Choose(ModalScreen[str | None]):
         self._question, self._choices, self._left = question, choices, left
         self._at = next((at for at, (_, value, _) in enumerate(choices) if value == chosen), -1)
 
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Lines(self._rows())
-
-    def _rows(self) -> list[Line]:
-        width = max(20, min(80, self.app.size.width) - 4)
-        rows: list[Line] = [*(line((text, "strong")) for text in wrapped(self._question, width)), ()]
+    def rows(self) -> list[Line]:
+        rows: list[Line] = [*(line((text, "strong")) for text in wrapped(self._question, self.room)), ()]
         for at, (key, _, words) in enumerate(self._choices):
             rows.append(line(("▸ " if at == self._at else "  ", "accent"), (key, "accent"), f"   {words}"))
         return [*rows, (), line((f"Its key takes one, or arrows and Enter   {self._left}", "quiet"))]
@@ -65,10 +51,4 @@ class Choose(ModalScreen[str | None]):
 
     def _mark(self, at: int) -> None:
         self._at = at
-        self.query_one(Lines).show(self._rows())
-
-    def action_leave_form(self) -> None:
-        self.dismiss(None)
-
-    def action_quit_app(self) -> None:
-        self.app.exit()
+        self.query_one(Lines).show(self.rows())

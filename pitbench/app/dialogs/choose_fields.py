@@ -7,12 +7,9 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.screen import ModalScreen
 
-from pitbench.app.actions import bindings
 from pitbench.app.dialogs.choose import Choose
+from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Lines, line
 
@@ -61,24 +58,14 @@ def choose_fields(form: FormScreen, desk: ModuleType, ask_anew: Callable[[], Non
     form.pit.push_screen(Choose("Fields you never use need not stand here.", choices), answered)
 
 
-class MoveField(ModalScreen[list[str] | None]):
+class MoveField(Dialog[list[str]]):
     """Arrows carry one field up and down among the others; the last, the note, stays there. Returns the names."""
-
-    BINDINGS = bindings(("leave-form", "quit-app"))
-    DEFAULT_CSS = """
-    MoveField { align: center middle; }
-    MoveField > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
-    """
 
     def __init__(self, fields: list[Field], at: int) -> None:
         super().__init__()
         self._fields, self._at = fields[:-1], min(at, len(fields) - 2)
 
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Lines(self._rows())
-
-    def _rows(self) -> list[Line]:
+    def rows(self) -> list[Line]:
         rows: list[Line] = [line(("Your tester's own order", "strong")), ()]
         for at, field in enumerate(self._fields):
             here = at == self._at
@@ -93,10 +80,4 @@ class MoveField(ModalScreen[list[str] | None]):
             to = max(0, min(len(self._fields) - 1, self._at + (1 if event.key == "down" else -1)))
             self._fields.insert(to, self._fields.pop(self._at))
             self._at = to
-            self.query_one(Lines).show(self._rows())
-
-    def action_leave_form(self) -> None:
-        self.dismiss(None)
-
-    def action_quit_app(self) -> None:
-        self.app.exit()
+            self.query_one(Lines).show(self.rows())

@@ -1,0 +1,42 @@
+"""What all dialogs have in common: a box over the screen, and Esc leaves it."""
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.screen import ModalScreen, ScreenResultType
+
+from pitbench.app.actions import bindings
+from pitbench.app.widgets.paint import Line, Lines
+
+WIDEST = 80
+
+
+class Dialog(ModalScreen[ScreenResultType | None]):
+    """A subclass says what its box holds, mostly rows; it returns None when left."""
+
+    BINDINGS = bindings(("leave-form", "quit-app"))
+    DEFAULT_CSS = """
+    Dialog { align: center middle; }
+    Dialog > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
+    """
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="box"):
+            yield from self.contents()
+
+    def contents(self) -> ComposeResult:
+        """What stands in the box."""
+        yield Lines(self.rows())
+
+    def rows(self) -> list[Line]:
+        raise NotImplementedError
+
+    @property
+    def room(self) -> int:
+        """Columns a row has."""
+        return max(20, min(WIDEST, self.app.size.width) - 4)
+
+    def action_leave_form(self) -> None:
+        self.dismiss(None)
+
+    def action_quit_app(self) -> None:
+        self.app.exit()

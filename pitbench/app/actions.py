@@ -69,6 +69,11 @@ def _share(name: str, keys: str, footer: str, told: str, of: str) -> Action:
     return Action(name, keys, footer, told, does="share", of=(of,))
 
 
+def _form(name: str, keys: str, footer: str, told: str, form: str) -> Action:
+    """It opens this form, empty, from every list screen."""
+    return Action(name, keys, footer, told, does="open_form", of=(form,))
+
+
 ACTIONS = (
     *(
         Action(f"go-{name}", str(nth), name.replace("-", " "), told, does="go_to", of=(name,))
@@ -80,13 +85,13 @@ ACTIONS = (
     _share("add-track-run", "t", "track run", "new track run", "track_run"),
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
-    _share("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings"),
-    _share("add-motor", "m", "new motor", "new motor", "motor"),
+    _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
+    _form("add-motor", "m", "new motor", "new motor", "motor-form"),
     Action("open-record", "enter", "open", "open it"),
     Action("edit-record", "e", "edit", "edit it"),
     Action("delete-record", "d", "to the bin", "to the bin"),
-    _share("undo-change", "u", "undo", "take back", "undo"),
-    _share("redo-change", "U", "redo", "do again", "redo"),
+    Action("undo-change", "u", "undo", "take back", does="step", of=("undo",)),
+    Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
     Action("find-records", "slash", "find", "filter by words"),

@@ -46,8 +46,8 @@ __all__ = [
 
 
 class Logbook(View):
-    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save; `journal` takes back
-    what was done and does it again.
+    """One logbook, in a file or in memory. `on_saved(revision, kinds)` is called after every save; `journal` puts
+    records into the bin, takes back what was done and does it again.
 
     unchecked: a seal vouches for the records, nobody looked at them yet; the first save does.
     """
@@ -158,14 +158,6 @@ class Logbook(View):
     def save_settings(self, words: str, settings: "Settings") -> None:
         """Store the team's settings."""
         self.save(words, [settings.with_(id=SETTINGS_ID)])
-
-    def bin(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
-        """Put records, named by kind and id, into the bin."""
-        self.journal.bin(words, kind_ids)
-
-    def bring_back(self, words: str, kind_ids: Iterable[tuple[str, str]]) -> None:
-        """Take records out of the bin."""
-        self.journal.bring_back(words, kind_ids)
 
     def _must_be_writable(self) -> None:
         if self.read_only_why is not None:

@@ -79,7 +79,7 @@ async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, tw
         await hands.press("2", "tab")
         assert "4 runs of 2 motors" in hands.text
         question = held(pitbench.app.lists.bench_session, "session_answer")
-        hands.book.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
+        hands.book.journal.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
         await hands.until(lambda: question.began == 1)
         assert "4 runs of 2 motors" in hands.text
         assert "WORKING OUT ANEW …" in hands.rows[2]
@@ -126,7 +126,7 @@ async def test_an_answer_to_older_records_is_dropped_and_one_overtaken_is_not_be
         ids = [run["id"] for run in hands.book.rows("bench_run")]
         await hands.until(lambda: question.began == 1)
         for nth in (0, 1, 2):
-            hands.book.bin("one run", [("bench_run", ids[nth])])
+            hands.book.journal.bin("one run", [("bench_run", ids[nth])])
             await hands.pilot.pause()
         question.go.set()
         await hands.settle()

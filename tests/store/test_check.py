@@ -35,7 +35,7 @@ def test_a_whole_logbook(good):
 
 def test_what_is_in_the_bin_is_not_counted(good):
     with Logbook.open(good) as logbook:
-        logbook.bin("gone", [("bench_run", "r1")])
+        logbook.journal.bin("gone", [("bench_run", "r1")])
     assert check(good).records["bench_run"] == 1
 
 
@@ -91,7 +91,7 @@ def test_references_that_lead_nowhere_or_to_the_wrong_record(tmp_path):
     ]
     with Logbook.open(path, create=True) as logbook:
         logbook.save("all", records)
-        logbook.bin("the bin is looked through too", [("bench_run", "r3")])
+        logbook.journal.bin("the bin is looked through too", [("bench_run", "r3")])
     assert [problem.split(";")[0] for problem in check(path).problems] == [
         "motor m2: class_id names a class_sheet that is not in the logbook",
         "build b2: motor_id names a motor that is not in the logbook",
@@ -125,7 +125,7 @@ def test_what_belongs_to_each_other_on_the_track_side(tmp_path):
     ]
     with Logbook.open(path, create=True) as logbook:
         logbook.save("all", records)
-        logbook.bin("without its readings", [("track_run", "t1")])
+        logbook.journal.bin("without its readings", [("track_run", "t1")])
     assert check(path).problems == [
         "track_run t2: event_id names an event that is not in the logbook; edit it, or restore a backup.",
         "track_run t2: car_id names a car that is not in the logbook; edit it, or restore a backup.",

@@ -57,7 +57,7 @@ def test_a_snapshot_stays_as_it_was_while_saves_go_on(book):
     reader.start()
     for turns in range(1, 20):
         book.save("turns", [HERON.with_(turns=turns)])
-    book.bin("gone", [("motor", "m1")])
+    book.journal.bin("gone", [("motor", "m1")])
     reader.join()
     assert all(found == rows for found in seen)
     assert snapshot.row("motor", "m1") == rows[0]
@@ -75,10 +75,10 @@ def test_the_listener_hears_revision_and_kinds_after_the_save(book):
 
 def test_the_bin_takes_and_gives_back(book, plain):
     book.save("added", [HERON])
-    book.bin("Heron to the bin", [("motor", "m1")])
+    book.journal.bin("Heron to the bin", [("motor", "m1")])
     assert book.rows("motor") == [] == book.records("motor")
     assert plain(book.rows("motor", binned=True)) == [{"id": "m1", "name": "Heron", "binned_why": "deleted"}]
-    book.bring_back("Heron back", [("motor", "m1")])
+    book.journal.bring_back("Heron back", [("motor", "m1")])
     assert plain(book.rows("motor")) == [{"id": "m1", "name": "Heron"}]
     assert book.journal.undo() == "Heron back"
     assert book.journal.undo() == "Heron to the bin"
@@ -87,7 +87,7 @@ def test_the_bin_takes_and_gives_back(book, plain):
 
 def test_only_what_is_there_goes_to_the_bin(book):
     with pytest.raises(Refusal, match="no motor 'm9' in the logbook"):
-        book.bin("gone", [("motor", "m9")])
+        book.journal.bin("gone", [("motor", "m9")])
 
 
 def test_undo_and_redo_walk_back_and_forth(book, plain):

@@ -57,13 +57,13 @@ class Machine(RuleBasedStateMachine):
 
     @rule(motor=motors)
     def bin(self, motor):
-        self.book.bin("bin", [("motor", motor)])
+        self.book.journal.bin("bin", [("motor", motor)])
         name, turns, _ = self.state[motor]
         self.act({**self.state, motor: (name, turns, "deleted")})
 
     @rule(motor=consumes(motors))
     def bring_back(self, motor):
-        self.book.bring_back("back", [("motor", motor)])
+        self.book.journal.bring_back("back", [("motor", motor)])
         name, turns, _ = self.state[motor]
         self.act({**self.state, motor: (name, turns, None)})
 

@@ -70,7 +70,7 @@ def test_it_has_every_record_as_it_stands_here(apart):
     bench = two_motors()
     bench.logbook.save("more than a piece", [Motor(name=f"motor {nth}") for nth in range(3 * IN_A_PIECE)])
     gone = [("motor", bench.logbook.rows("motor")[-1]["id"])]
-    bench.logbook.bin("one gone", gone)
+    bench.logbook.journal.bin("one gone", gone)
     snapshot = bench.logbook.snapshot()
     for kind in KINDS:
         for binned in (False, True):

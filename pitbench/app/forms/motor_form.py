@@ -14,7 +14,7 @@ class MotorForm(FormScreen):
     ABOVE = " A name is enough. Parts you have not named yet count as the motor's own."
     FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
 
-    def __init__(self, motor_id: str | None) -> None:
+    def __init__(self, motor_id: str | None = None) -> None:
         super().__init__()
         self._motor_id = motor_id
 

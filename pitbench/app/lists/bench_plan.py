@@ -14,7 +14,7 @@ KEY = ("bench plan",)
 class BenchPlanScreen(ListScreen):
     """The order of the runs; b on a line logs the run of its motor."""
 
-    SHOWN = "runs"
+    SHOWN = BACK = "runs"
     FOOTER = ("next-part=the runs", "add-bench-run=log this one", "go-back=the runs", "show-keys")
     AFTER = "runs"
     BEFORE = "bench-session"
@@ -54,6 +54,3 @@ class BenchPlanScreen(ListScreen):
 
     def action_open_record(self) -> None:
         self.action_share("bench_run")
-
-    def action_go_back(self) -> None:
-        self.pit.routes.go_to("runs")

@@ -23,7 +23,7 @@ COLUMNS: tuple[Column[FigureScatter], ...] = (
 class BenchSessionScreen(ListScreen):
     """Words and warnings first, then the scatter of every figure, then the check motor against its history."""
 
-    SHOWN = "runs"
+    SHOWN = BACK = "runs"
     FOOTER = ("next-part=bench plan", "add-bench-run", "explain-figure", "go-back=the runs", "show-keys")
     AFTER = "bench-plan"
     BEFORE = "runs"
@@ -72,9 +72,6 @@ class BenchSessionScreen(ListScreen):
                 )
             )
         return rows
-
-    def action_go_back(self) -> None:
-        self.pit.routes.go_to("runs")
 
 
 def _name(figure: FigureScatter) -> Cell:

@@ -32,6 +32,8 @@ class ListScreen(Screen[None]):
     AFTER: ClassVar[str] = ""
     BEFORE: ClassVar[str] = ""
     """Names of the main screens that Tab and Shift+Tab go to, where a screen has several parts."""
+    BACK: ClassVar[str] = ""
+    """Name of the main screen that Esc leads to from one of its parts."""
     BINDINGS: ClassVar = [*bindings_for(LISTS), *bindings(("go-back",))]
 
     EXPLAINS: ClassVar[str] = ""
@@ -128,6 +130,13 @@ class ListScreen(Screen[None]):
         """What a key does that means the same on every list screen."""
         getattr(shared_keys, name)(self)
 
+    def action_open_form(self, name: str) -> None:
+        self.pit.routes.open_form(name)
+
+    def action_step(self, way: str) -> None:
+        """A step back or forth in the list of changes."""
+        getattr(self.pit.writing, way)()
+
     def action_add_setup_entry(self) -> None:
         self.pit.routes.open_form("setup-form")
 
@@ -148,5 +157,7 @@ class ListScreen(Screen[None]):
         self.pit.routes.go_to("runs").find()
 
     def action_go_back(self) -> None:
-        if len(self.pit.screen_stack) > self.pit.routes.main_depth:
+        if self.BACK:
+            self.pit.routes.go_to(self.BACK)
+        elif len(self.pit.screen_stack) > self.pit.routes.main_depth:
             self.pit.pop_screen()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, fitted, labelled, line
 from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
 
 if TYPE_CHECKING:
@@ -106,12 +106,7 @@ class MotorsScreen(ListScreen):
             return
         block = motor_block(motor, raced_of(self.pit.snapshot, motor.id), self.pit.clock())
         labels = max(10, len(block[0][0]) + 2)
-        width = max(20, self.size.width - labels - 4)
-        lines: list[Line] = []
-        for label, text in block:
-            head: Role = "strong" if label == block[0][0] else "quiet"
-            for nth, row in enumerate(wrapped(text, width)):
-                lines.append(line("   ", (fitted("" if nth else label, labels), head), row))
+        lines = labelled(block, labels, max(20, self.size.width - labels - 4))
         note = "   ± holds the true figure nine times in ten."
         self.pane.below([*lines, (), line((note, "quiet"))])
 

@@ -62,26 +62,6 @@ def event(screen: ListScreen) -> None:
     screen.pit.routes.open_form("event-form", event_id=on["id"] if on else None)
 
 
-def settings(screen: ListScreen) -> None:
-    """Of the team."""
-    screen.pit.routes.open_form("settings-form")
-
-
-def motor(screen: ListScreen) -> None:
-    """A new one."""
-    screen.pit.routes.open_form("motor-form", None)
-
-
-def undo(screen: ListScreen) -> None:
-    """The newest change that still stands."""
-    screen.pit.writing.undo()
-
-
-def redo(screen: ListScreen) -> None:
-    """The change taken back last."""
-    screen.pit.writing.redo()
-
-
 def the_bin(screen: ListScreen) -> None:
     """It is a part of Runs; there the same key leads back."""
     runs: Any = screen.pit.routes.go_to("runs")

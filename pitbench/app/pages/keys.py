@@ -36,7 +36,7 @@ LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, TEMPERATURE, FORM, APP)
 class KeysScreen(Screen[None]):
     """Two columns of keys."""
 
-    BINDINGS = bindings(("go-back", "open-palette", "quit-app"))
+    BINDINGS = bindings(("go-back",))
 
     def compose(self) -> ComposeResult:
         yield HeaderLine()
@@ -86,12 +86,6 @@ class KeysScreen(Screen[None]):
 
     def action_go_back(self) -> None:
         self.dismiss(None)
-
-    def action_open_palette(self) -> None:
-        self.app.action_command_palette()
-
-    def action_quit_app(self) -> None:
-        self.app.exit()
 
 
 def _row(keys: str, words: str, width: int) -> Line:

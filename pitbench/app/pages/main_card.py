@@ -21,7 +21,7 @@ LABEL_WIDTH = 12
 class MainCardScreen(ForecastKeys):
     """Of one class; the plan is that of Temperature, changed with the same keys."""
 
-    SHOWN = "rankings"
+    SHOWN = BACK = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
     FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
     CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
@@ -124,9 +124,6 @@ class MainCardScreen(ForecastKeys):
 
     def marked_motor(self) -> str | None:
         return self._motor
-
-    def action_go_back(self) -> None:
-        self.pit.routes.go_to("rankings")
 
     def action_next_part(self) -> None:
         self.pit.routes.go_to("rankings").show_next_class()

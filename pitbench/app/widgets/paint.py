@@ -47,6 +47,16 @@ def wrapped(text: str, width: int) -> list[str]:
     return lines
 
 
+def labelled(facts: Iterable[tuple[str, str]], labels: int, width: int) -> list[Line]:
+    """Texts folded to `width`, each with its label left of its first line; the label of the first is strong."""
+    lines: list[Line] = []
+    for label, text in facts:
+        head: Role = "quiet" if lines else "strong"
+        for nth, row in enumerate(wrapped(text, width)):
+            lines.append(line("   ", (fitted("" if nth else label, labels), head), row))
+    return lines
+
+
 def _together(words: list[str], width: int) -> list[str]:
     found: list[str] = []
     for word in words:

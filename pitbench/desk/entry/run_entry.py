@@ -21,7 +21,7 @@ def put_in_bin(logbook: Logbook, record_id: str) -> str:
     kind, row = _found(logbook, record_id)
     more = _with_it(logbook, kind, record_id)
     words = f"{_spoken(logbook, kind, row, more)} to the bin"
-    logbook.bin(words, [(kind, record_id), *more])
+    logbook.journal.bin(words, [(kind, record_id), *more])
     return words
 
 
@@ -45,7 +45,7 @@ def bring_back(logbook: Logbook, record_id: str) -> str:
         raise Refusal("Its motor is in the bin too: bring the motor back first.")
     more = _with_it(logbook, kind, record_id, row["binned_at"])
     words = f"{_spoken(logbook, kind, row, more)} brought back"
-    logbook.bring_back(words, [(kind, record_id), *more])
+    logbook.journal.bring_back(words, [(kind, record_id), *more])
     return words
 
 

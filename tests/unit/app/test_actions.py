@@ -80,7 +80,7 @@ def test_every_function_key_has_a_ctrl_twin():
 
 def test_bindings_carry_the_ids_so_that_keys_can_be_remapped():
     assert [(b.id, b.key, b.action) for b in bindings(("add-motor", "save-record"))] == [
-        ("add-motor", "m", "share('motor')"),
+        ("add-motor", "m", "open_form('motor-form')"),
         ("save-record", "f2,ctrl+s", "save_record"),
     ]
 

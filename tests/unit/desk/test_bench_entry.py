@@ -261,7 +261,7 @@ def test_problems_stand_in_the_order_of_the_form(book):
 
 
 def test_a_motor_without_a_build_is_refused(book):
-    book.bin("build", [("build", row["id"]) for row in book.rows("build")])
+    book.journal.bin("build", [("build", row["id"]) for row in book.rows("build")])
     with pytest.raises(Refusal, match="Heron has no build yet"):
         made(book, typed(book, **KV_AND_CURRENT))
 
@@ -290,7 +290,7 @@ def test_runs_at_the_same_minute_get_places(book):
 def test_a_deleted_run_keeps_its_place(book):
     add_run(book, **KV_AND_CURRENT)
     second = add_run(book, **KV_AND_CURRENT)
-    book.bin("gone", [("bench_run", second["id"])])
+    book.journal.bin("gone", [("bench_run", second["id"])])
     assert add_run(book, **KV_AND_CURRENT)["place"] == 2
 
 

@@ -42,7 +42,7 @@ def test_a_class_in_the_bin_names_nothing():
     bench = with_classless()
     bench.logbook.save("another", [other := ClassSheet(name="open")])
     bench.motor("Knot", class_id=other.id)
-    bench.logbook.bin("class", [("class_sheet", other.id)])
+    bench.logbook.journal.bin("class", [("class_sheet", other.id)])
     snapshot = bench.logbook.snapshot()
     assert class_choices(snapshot) == ["club 13.5T", NO_CLASS]
     assert [motor.motor for motor in rank(snapshot, NO_CLASS).not_ranked] == ["Knot"]

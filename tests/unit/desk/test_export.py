@@ -92,7 +92,7 @@ def weekend() -> Logbook:
 def test_only_sheets_that_hold_rows_are_written(tmp_path):
     with stocked() as logbook:
         assert export(logbook.snapshot(), tmp_path / "out") == (["classes.csv"], [])
-        logbook.bin("gone", [("class_sheet", "a")])
+        logbook.journal.bin("gone", [("class_sheet", "a")])
         assert export(logbook.snapshot(), tmp_path / "none") == ([], [])
     text = (tmp_path / "out" / "classes.csv").read_text(encoding="utf-8")
     assert text.splitlines()[1] == "a,'=13.5T,13.5,,,,,,,,,"
@@ -105,7 +105,7 @@ def test_a_motor_in_the_bin_takes_its_builds_and_runs_with_it():
         run = BenchRun(motor_id=motor.id, build_id=build.id, taken_at="2026-02-01", kv_rpm_per_v=3950)
         logbook.save("all", [motor, build, run])
         assert set(sheets_of(logbook.snapshot())) == {"motors", "builds", "bench"}
-        logbook.bin("motor", [("motor", motor.id)])
+        logbook.journal.bin("motor", [("motor", motor.id)])
         assert sheets_of(logbook.snapshot()) == {}
 
 
@@ -165,7 +165,7 @@ def test_an_export_over_an_older_one_is_this_logbook_and_nothing_else(tmp_path):
         (tmp_path / "gears.csv").write_text("kind,teeth,dp\npinion,34,48\n", encoding="utf-8")
         (tmp_path / "notes.csv").write_text("id,motor\n", encoding="utf-8")
         (tmp_path / "bench.csv.pitbench-new").write_text("half a she", encoding="utf-8")
-        logbook.bin("gone", [("motor", row["id"]) for row in logbook.rows("motor")])
+        logbook.journal.bin("gone", [("motor", row["id"]) for row in logbook.rows("motor")])
         written, removed = export(logbook.snapshot(), tmp_path)
     assert (written, removed) == (["classes.csv"], ["motors.csv", "builds.csv", "bench.csv"])
     assert sorted(path.name for path in tmp_path.iterdir()) == ["classes.csv", "gears.csv", "notes.csv"]

@@ -105,7 +105,7 @@ def test_one_whose_record_is_there_is_not_offered_and_not_saved_twice(book):
     book.save("motor", [Motor(id=about.becomes, name="Wren")])
     assert kept(book, later) is None and about.is_there(book)
     assert there_already(about, book) == "This motor is in the logbook already; nothing was saved twice."
-    book.bin("away", [("motor", about.becomes)])
+    book.journal.bin("away", [("motor", about.becomes)])
     assert kept(book, later) is None
     assert there_already(about, book) == "This motor lies in the bin (z) already; nothing was saved twice."
 

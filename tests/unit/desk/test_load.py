@@ -146,7 +146,7 @@ def test_what_was_edited_or_deleted_in_the_app_stays(logbook):
     put(logbook, MOTORS, BENCH)
     first, second = logbook.records("bench_run")[:2]
     logbook.save("edited", [first.with_(no_load_current_a=4.2)])
-    logbook.bin("deleted", [("bench_run", second.id)])
+    logbook.journal.bin("deleted", [("bench_run", second.id)])
     assert counts(put(logbook, BENCH)) == {"differs": 1, "same": 3}
     assert counts(put(logbook, BENCH.replace("3950", "3960"), replace=True)) == {"replaced": 1, "differs": 1, "same": 2}
     assert logbook.row("bench_run", second.id)["binned_why"] == "deleted"
@@ -159,7 +159,7 @@ def test_what_was_deleted_counts_before_what_was_undone(logbook):
     typed = {"motor_id": heron, "build_id": build, "taken_at": "2026-05-01T10:00", "kv_rpm_per_v": 3952}
     deleted, undone = BenchRun.of(typed), BenchRun.of(typed)
     logbook.save("typed", [deleted])
-    logbook.bin("deleted", [("bench_run", deleted.id)])
+    logbook.journal.bin("deleted", [("bench_run", deleted.id)])
     logbook.save("typed again", [undone])
     logbook.journal.undo()
     assert counts(put(logbook, "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-01 10:00,3952\n")) == {"same": 1}

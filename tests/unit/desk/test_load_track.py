@@ -68,7 +68,7 @@ def test_an_undone_load_comes_back_whole_and_a_deleted_run_stays_deleted(logbook
     logbook.journal.undo()
     assert counts(put(logbook, TRACK)) == {"added": 3}
     assert {kind: sorted(r["id"] for r in logbook.rows(kind)) for kind in before} == before
-    logbook.bin("gone", [("track_run", before["track_run"][0]), ("event", before["event"][0])])
+    logbook.journal.bin("gone", [("track_run", before["track_run"][0]), ("event", before["event"][0])])
     again = put(logbook, TRACK)
     assert (counts(again), whys(again)) == ({"same": 3}, [])
     new = put(logbook, TRACK.replace("11:20", "11:50"))
@@ -279,7 +279,7 @@ def test_what_a_track_row_may_not_say(logbook, column, value, why):
 def test_setup_entries_of_a_motor_in_the_bin_are_exported_without_it(logbook):
     motor = Motor(name="Wren")
     logbook.save("typed", [motor, SetupEntry(id="e", written_at="2026-04-12", what="fan", motor_id=motor.id)])
-    logbook.bin("gone", [("motor", motor.id)])
+    logbook.journal.bin("gone", [("motor", motor.id)])
     assert sheets_of(logbook.snapshot())["setup"].splitlines()[1] == "e,2026-04-12,,,,,fan,,,,"
 
 

@@ -69,7 +69,7 @@ def test_the_newer_edit_wins_either_way():
 
 def test_what_was_deleted_later_stays_deleted():
     one, other = twins(*heron(), bench("r1", 3950))
-    other.bin("deleted", [("bench_run", "r1")])
+    other.journal.bin("deleted", [("bench_run", "r1")])
     assert merge(one, other.snapshot(), "merge").taken == {"bench_run": 1}
     assert speeds(one) == []
     assert merge(other, one.snapshot(), "merge").taken == {}
@@ -168,7 +168,7 @@ def test_two_laptops_that_merge_each_other_hold_the_same(here, there):
             if act == "save":
                 logbook.save("edit", [bench(key, kv, at=f"2026-05-0{'abcd'.index(key) + 1}")])
             elif logbook.row("bench_run", key):
-                logbook.bin("bin", [("bench_run", key)])
+                logbook.journal.bin("bin", [("bench_run", key)])
     merge(one, other.snapshot(), "merge")
     merge(other, one.snapshot(), "merge")
     assert speeds(one) == speeds(other)

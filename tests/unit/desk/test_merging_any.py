@@ -55,11 +55,11 @@ class Team:
         model = model_of(kind)
         named_so = any(text == other.get("name") for other in logbook.rows(kind))
         if how == "bin":
-            logbook.bin("bin", [(kind, row["id"])])
+            logbook.journal.bin("bin", [(kind, row["id"])])
         elif how == "back":
             taken = any(other.get("name") == row.get("name", "") for other in logbook.rows(kind))
             if not taken and not list(hanging(logbook, kind, row)):
-                logbook.bring_back("back", [(kind, row["id"])])
+                logbook.journal.bring_back("back", [(kind, row["id"])])
         elif how in ("note", "name") and how in model.model_fields and not (how == "name" and named_so):
             logbook.save("edit", [model.of({**row, how: text})])
         elif how == "new" and (at := next((name for name in TIMES if name in row), None)):
@@ -119,7 +119,7 @@ def test_a_motor_deleted_here_and_run_there_stays_and_that_is_said():
     team.seconds = 60
     team.there.save("run", [BenchRun(id="r", motor_id="m", build_id="b", taken_at="2026-05-31T10:00")])
     team.seconds = 120
-    team.here.bin("deleted", [("motor", "m")])
+    team.here.journal.bin("deleted", [("motor", "m")])
     team.here.save("another of this name", [Motor(id="x", name="Heron")])
     found = merge(team.here, team.there.snapshot(), "merge")
     assert {row["name"] for row in team.here.rows("motor")} >= {"Heron", "Heron (deleted)"}
@@ -132,6 +132,6 @@ def test_the_one_deleted_and_not_used_since_is_gone(later):
     team = Team()
     team.seconds = 60
     run = team.here.rows("bench_run")[0]["id"]
-    getattr(team, later).bin("deleted", [("bench_run", run)])
+    getattr(team, later).journal.bin("deleted", [("bench_run", run)])
     merge(team.here, team.there.snapshot(), "merge")
     assert "binned_at" in team.here.row("bench_run", run)

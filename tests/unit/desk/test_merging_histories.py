@@ -169,7 +169,7 @@ class Team:
                 book.save("edit", [model_of(kind).of(row_with(row, cell, new))])
                 self.keeper.set(side, (kind, row["id"], cell), when, new)
         else:
-            (book.bin if how == "bin" else book.bring_back)(how, [(kind, row["id"])])
+            (book.journal.bin if how == "bin" else book.journal.bring_back)(how, [(kind, row["id"])])
             self.keeper.set(side, (kind, row["id"], "bin"), when, True if how == "bin" else None)
 
     def undo(self, book, side, when):

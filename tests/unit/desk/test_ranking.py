@@ -156,7 +156,7 @@ def test_excluded_and_deleted_runs_do_not_count():
     before = asked(bench)
     bench.run("Heron", "2026-04-11T19:30", excluded_why="loose lead", **(USUAL | {"kv_rpm_per_v": 3700.0}))
     gone = bench.run("Heron", "2026-04-11T19:40", **(USUAL | {"kv_rpm_per_v": 3700.0}))
-    bench.logbook.bin("away", [("bench_run", gone.id)])
+    bench.logbook.journal.bin("away", [("bench_run", gone.id)])
     after = asked(bench)
     assert [motor.figures for motor in after.motors] == [motor.figures for motor in before.motors]
     assert after.as_of == before.as_of

@@ -127,7 +127,7 @@ def test_what_was_changed_before_and_names_that_come_near_are_offered(season):
 
 def test_an_entry_of_a_binned_motor_and_event_can_still_get_its_outcome(season):
     entry = season.change("2026-05-17T12:00", "wing", season.today, "Heron")
-    season.book.bin("away", [("motor", season.motors["Heron"]), ("event", season.today.id)])
+    season.book.journal.bin("away", [("motor", season.motors["Heron"]), ("event", season.today.id)])
     save(season, edit_change(season.snapshot, entry), outcome="better")
     stored = season.book.row("setup_entry", entry)
     assert (stored["motor_id"], stored["event_id"]) == (season.motors["Heron"], season.today.id)

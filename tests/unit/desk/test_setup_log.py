@@ -175,7 +175,7 @@ def test_an_old_change_and_one_of_another_event_are_not_asked_for(season):
     season.change("2026-05-03T15:00", "ride height", season.dock)
     run = season.run("2026-05-17T11:52", season.today)
     assert {e["what"] for e in open_entries(season.snapshot, run)} == {"pinion", "tyres trued"}
-    season.book.bin("run", [("track_run", run)])
+    season.book.journal.bin("run", [("track_run", run)])
     assert open_entries(season.snapshot, run) == [] and open_entries(season.snapshot, "none") == []
 
 

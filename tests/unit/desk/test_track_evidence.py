@@ -157,7 +157,7 @@ def test_a_class_in_the_bin_names_nothing_on_the_track_either():
     days = three()
     sheet = days.logbook.rows("class_sheet")[0]
     before = rank(days.logbook.snapshot())
-    days.logbook.bin("class", [("class_sheet", sheet["id"])])
+    days.logbook.journal.bin("class", [("class_sheet", sheet["id"])])
     snapshot = days.logbook.snapshot()
     answer = rank(snapshot)
     assert answer.class_ is None

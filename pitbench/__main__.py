@@ -24,6 +24,12 @@ from pitbench.records.harmless import HarmlessStream, harmless
 from pitbench.records.refusal import Refusal
 
 STOPPED = 130
+HELP = """\
+pitbench: which spec-class motor to run in the main, and how sure that is.
+
+usage: pitbench [--logbook FILE] [COMMAND ...]
+
+Without a command the app opens. Commands, each with its own --help:"""
 
 
 class Parser(argparse.ArgumentParser):
@@ -155,17 +161,7 @@ def _module(name: str) -> ModuleType:
 
 
 def _help() -> str:
-    lines = [f"  {name:<10} {_module(name).HELP}" for name in _names()]
-    return "\n".join(
-        [
-            "pitbench: which spec-class motor to run in the main, and how sure that is.",
-            "",
-            "usage: pitbench [--logbook FILE] [COMMAND ...]",
-            "",
-            "Without a command the app opens. Commands, each with its own --help:",
-            *lines,
-        ]
-    )
+    return "\n".join([HELP, *(f"  {name:<10} {_module(name).HELP}" for name in _names())])
 
 
 def _let_any_text_be_printed() -> None:

@@ -33,7 +33,7 @@ class Writing:
         try:
             words = work()
         except Refusal as refusal:
-            from pitbench.app.dialogs.rescue import offer_rescue
+            from pitbench.app.dialogs.refused import offer_rescue
 
             self._app.say(str(refusal), trouble=True)
             offer_rescue(self._app, refusal)

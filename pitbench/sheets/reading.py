@@ -15,8 +15,7 @@ from pitbench.sheets.columns import Column, unguarded
 from pitbench.sheets.files import read_text
 from pitbench.sheets.grid import Grid, read_grid
 from pitbench.sheets.other_words import bench_columns, meant_by
-from pitbench.sheets.own_headers import unwritten
-from pitbench.sheets.tables import ID, SHEETS, Sheet, sheet_of
+from pitbench.sheets.tables import ID, SHEETS, Sheet, sheet_of, unwritten
 
 LONGEST_ID = 64
 

@@ -3,12 +3,13 @@
 Their columns come from the table of fields. What a record of a row does to the logbook, `desk` decides.
 """
 
+import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
 from pitbench.records.fields import BENCH_FIGURES, RECORDS
-from pitbench.sheets.columns import Column
+from pitbench.sheets.columns import Column, guarded, unguarded
 
 ID = "id"
 
@@ -65,3 +66,20 @@ KNOWN_HEADERS = frozenset(
     for column in sheet.columns
     for header in (column.name, (column.other_unit() or (ID,))[0])
 )
+
+
+_OURS = re.compile(rf"'*({'|'.join(sorted(KNOWN_HEADERS | {'time_s'}))})$", re.IGNORECASE)
+
+
+def written(header: str) -> str:
+    """The header as export writes it.
+
+    >>> [written(header) for header in ("Humidity", "Teeth", "'id", "=A1")]
+    ['Humidity', "'Teeth", "''id", "'=A1"]
+    """
+    return f"'{header}" if _OURS.match(header) else guarded(header)
+
+
+def unwritten(header: str) -> str:
+    """The header as it was before `written`."""
+    return header[1:] if header.startswith("'") and _OURS.match(header) else unguarded(header)

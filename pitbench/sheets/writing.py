@@ -6,8 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pitbench.sheets.columns import guarded
-from pitbench.sheets.own_headers import written
-from pitbench.sheets.tables import ID, Sheet
+from pitbench.sheets.tables import ID, Sheet, written
 
 
 def sheet_text(sheet: Sheet, rows: Iterable[Mapping[str, Any]]) -> str:

@@ -1,7 +1,7 @@
 """From the bytes of a file to a logbook's tables, or to what is wrong with them in a clause for a person.
 
 A tree is what TinyDB calls tables: {kind: {id: row}}, and the table HEAD with the schema number. Rows are never
-changed once they stand in a tree that others can see. A good seal vouches for the rows as far as `showable.py` does
+changed once they stand in a tree that others can see. A good seal vouches for the rows as far as `rows.showable` does
 not ask; any other file is looked through whole (`rows.py`). Nobody else parses a logbook.
 """
 
@@ -18,8 +18,8 @@ from pitbench.records.kinds import KINDS
 from pitbench.store import migrations, rows, seal
 from pitbench.store.json_text import from_json
 from pitbench.store.migrations import SCHEMA, Tree
+from pitbench.store.rows import showable
 from pitbench.store.seal import Verdict
-from pitbench.store.showable import showable
 
 HEAD = "pitbench"
 CHANGES = "changes"

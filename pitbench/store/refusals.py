@@ -47,34 +47,30 @@ class HandEdited(Refusal):
     can_accept = can_restore = True
 
 
-class OpenElsewhere(Refusal):
+class OfTheMoment(Refusal):
+    """Nothing is wrong with what was asked for: at another moment it may be done."""
+
+    status = 1
+
+
+class OpenElsewhere(OfTheMoment):
     """Another pitbench holds the logbook open for writing."""
 
-    status = 1
 
-
-class NotLocked(Refusal):
+class NotLocked(OfTheMoment):
     """The lock cannot be had, though nobody else has it: the logbook can be read and not written."""
 
-    status = 1
 
-
-class ReadOnly(Refusal):
+class ReadOnly(OfTheMoment):
     """This logbook was opened for reading."""
 
-    status = 1
 
-
-class NotSaved(Refusal):
+class NotSaved(OfTheMoment):
     """A save that did not happen; what was saved before stands."""
 
-    status = 1
 
-
-class Trouble(Refusal):
+class Trouble(OfTheMoment):
     """The disk or the system failed while reading."""
-
-    status = 1
 
 
 def cannot_open(path: Path, error: OSError) -> Refusal:

@@ -5,8 +5,10 @@ The checks themselves stand in the models. Here is only how a whole tree is look
 
 from collections.abc import Iterator, Mapping
 from itertools import chain
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
+from pitbench.records.fields import QUANTITIES, RECORDS
 from pitbench.records.harmless import harmless
 from pitbench.records.kinds import KINDS, Row, model_of
 from pitbench.store.json_text import ValidationError, to_json
@@ -161,3 +163,29 @@ def _is_part(part: Any, name: str) -> bool:
 
 def _has_id(row: Any) -> bool:
     return isinstance(row, dict) and isinstance(row.get("id"), str)
+
+
+REQUIRED = {kind: [d.field for d in data if d.field and d.in_record] for kind, data in RECORDS.items()}
+for _kind in ("bench_run", "track_run"):
+    REQUIRED[_kind].append("build_id")
+
+
+def showable(tree: Mapping[str, Mapping[str, Row]]) -> bool:
+    """Whether plain rows may be shown before anybody checked them: a seal vouches, yet anybody can seal a file.
+
+    Lists, `rank` and undo rely on it: every row stands under its own id, what its model requires is there and text or
+    number as it should be, and the list of changes has its form. False is no verdict, a whole check says what is wrong.
+    """
+    try:
+        tables = all(_is_table(tree.get(kind, {}), names) for kind, names in REQUIRED.items())
+        return tables and not any(history_problems(tree))
+    except (AttributeError, KeyError, TypeError):
+        return False
+
+
+def _is_table(table: Mapping[str, Row], names: list[str]) -> bool:
+    """A field at a time: of the ways to ask the quickest, and a large file waits for it."""
+    return list(map(itemgetter("id"), table.values())) == list(table) and all(
+        set(map(type, map(itemgetter(name), table.values()))) <= ({int, float} if name in QUANTITIES else {str})
+        for name in names
+    )

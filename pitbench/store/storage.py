@@ -18,7 +18,7 @@ from tinydb.table import Table
 from pitbench import disk
 from pitbench.records.kinds import Row
 from pitbench.records.refusal import Refusal
-from pitbench.store import contents, memory, refusals, seal
+from pitbench.store import contents, refusals, seal
 from pitbench.store.backups import Backups
 from pitbench.store.migrations import Tree
 from pitbench.store.opening import Loaded
@@ -99,7 +99,7 @@ class FileStorage(MemoryStorage):
             raise
         self.tree, self.contents = tree, contents.Contents({})
         self._backups.thin(self._clock())
-        memory.give_back()
+        _give_memory_back()
 
     def _keep_old(self) -> None:
         """Writing took a while, so the file is looked at once more: whatever stands there now was read or is kept."""
@@ -149,3 +149,12 @@ class Tables(TinyDB):
             table.update({row["id"]: row for row in rows})
 
         self.table(kind)._update_table(renew)
+
+
+def _give_memory_back() -> None:
+    """A save takes the size of the file twice for a moment, and glibc holds on to what is free: less than a millisecond
+    hands it back to the system. Nothing happens where that cannot be asked."""
+    with suppress(ImportError, OSError, AttributeError, TypeError):
+        import ctypes
+
+        ctypes.CDLL(None).malloc_trim(0)

@@ -13,7 +13,7 @@ from pitbench.__main__ import main
 from pitbench.desk.checking import check
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.models import MODELS, Build, Motor
-from pitbench.store import refusals, seal, showable
+from pitbench.store import refusals, rows, seal
 from pitbench.store.logbook import Logbook, Snapshot, examine, restore
 from tests.store.test_damage import put, resealed
 
@@ -205,7 +205,7 @@ def spoil(tree, data):
 
 def test_what_lists_rely_on_is_what_the_models_require():
     required = {kind: {n for n, f in model.model_fields.items() if f.is_required()} for kind, model in MODELS.items()}
-    assert {kind: set(names) for kind, names in showable.REQUIRED.items()} == required
+    assert {kind: set(names) for kind, names in rows.REQUIRED.items()} == required
     numbers = {n for model in MODELS.values() for n, f in model.model_fields.items() if f.annotation is float}
     names = {name for names in required.values() for name in names}
     assert names & numbers == names & QUANTITIES.keys()

@@ -44,8 +44,9 @@ class FormDraft:
     # what a form may know better
 
     def about(self) -> About:
-        """Which record the form is about: that of its entry."""
-        return half_filled.About.entry(self.form.KIND, self.form.entry)
+        """Which record the form is about: that of its entry; none where it has no entry."""
+        kind, entry = self.form.KIND, self.form.entry
+        return half_filled.About(kind) if entry is None else half_filled.About.entry(kind, entry)
 
     def touched(self) -> bool:
         """Whether something was typed that did not stand here when the form opened."""

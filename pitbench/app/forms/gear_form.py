@@ -3,13 +3,11 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.forms.saving import save
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry.gear_entry import FIELDS, edit_gear, gear_problems, new_gears, save_gears
-from pitbench.desk.entry.half_filled import About
 from pitbench.desk.lists.gear_plan import NUMBERS, GearPlan, plan_problems, plan_texts, typed_plan
 from pitbench.records.units import units_of
 
@@ -51,18 +49,10 @@ class GearForm(FormScreen):
             self.moves.begin_again()
 
 
-class PlanDraft(FormDraft):
-    """About no record."""
-
-    def about(self) -> About:
-        return About(self.form.KIND)
-
-
 class PlanForm(FormScreen):
     """Teeth, internal ratio and tyre of the plan; nothing of it is stored."""
 
     KIND = "gear_plan"
-    DRAFT = PlanDraft
     TITLE_WORDS = "Gearing to look at"
     FOOTER = ("next-field=next", "save-record=take it", "explain-field", "leave-form")
 

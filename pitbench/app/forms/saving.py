@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose import Choose
-from pitbench.app.dialogs.rescue import offer_rescue
+from pitbench.app.dialogs.refused import offer_rescue
 from pitbench.records.refusal import Refusal
 from pitbench.words.drafts import there_already
 

@@ -2,7 +2,7 @@
 
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, fitted, line, wrapped
-from pitbench.app.widgets.sparkline import sparkline
+from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer, session_answer
 from pitbench.records.spoken import FIGURES

@@ -72,7 +72,7 @@ class MotorsScreen(ListScreen):
         self.pane.say(*motors_words(lines, ranks, self.pit.clock(), odd))
         raced = any(motor.track_runs for motor in lines)
         self._show_list(lines, Table(columns(raced, self.pit.clock()), self.size.width))
-        self._show_block()
+        self.mark_moved()
         self.pane.footer(self.FOOTER)
 
     def _show_list(self, lines: list[MotorLine], table: Table[MotorLine]) -> None:
@@ -96,7 +96,7 @@ class MotorsScreen(ListScreen):
         self.pane.below([line((f" {hint}", "quiet"))])
         self.pane.footer(self.FIRST_FOOTER)
 
-    def _show_block(self) -> None:
+    def mark_moved(self) -> None:
         from pitbench.desk.lists.motors import raced_of
         from pitbench.words.motors import motor_block
 
@@ -109,9 +109,6 @@ class MotorsScreen(ListScreen):
         lines = labelled(block, labels, max(20, self.size.width - labels - 4))
         note = "   ± holds the true figure nine times in ten."
         self.pane.below([*lines, (), line((note, "quiet"))])
-
-    def mark_moved(self) -> None:
-        self._show_block()
 
     def marked_motor(self) -> str | None:
         return self.pane.key

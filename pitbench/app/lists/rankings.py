@@ -16,8 +16,7 @@ from pitbench.desk.comparing.weights import Trial
 from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
-from pitbench.words.ranking import headline, odd_words
-from pitbench.words.weights import trials_words
+from pitbench.words.ranking import headline, odd_words, trials_words
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),

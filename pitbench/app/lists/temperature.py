@@ -29,7 +29,8 @@ from pitbench.words.temperature import (
 FOLLOWS_S = 5.0
 """How often the clock is looked at."""
 CAUTION = "A hot can burns at a touch. Heed its maker, your club and local codes."
-MOST_LINES = 7
+LEAST_LINES, MOST_LINES = 4, 7
+"""Of the table of pinions: the least at 24 rows, more where there is room."""
 
 
 class TemperatureScreen(ForecastKeys):
@@ -109,13 +110,14 @@ class TemperatureScreen(ForecastKeys):
             self.pane.below()
             return
         plan = replace(plan, start_c=warm_start(marked))
-        ceiling = self._ceiling()
+        ceiling = self.pit.snapshot.team().ceiling_c
         if ceiling <= plan.ambient_c:
             limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
             self.pane.say(f"Your temperature limit, {limit}, is not above the ambient, {air}. Ctrl+P, settings.")
             self.pane.below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
             return
-        answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, self._table_lines())
+        lines = max(LEAST_LINES, min(MOST_LINES, LEAST_LINES + (self.size.height - 24) // 2))
+        answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, lines)
         self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self._units))
         for name in ("#columns", "#list", "#more"):
             self.query_one(name).display = not self._plotted
@@ -131,13 +133,6 @@ class TemperatureScreen(ForecastKeys):
                     *self._notes(answer),
                 ]
             )
-
-    def _table_lines(self) -> int:
-        """Four at 24 rows, more where there is room."""
-        return max(4, min(MOST_LINES, 4 + (self.size.height - 24) // 2))
-
-    def _ceiling(self) -> float:
-        return self.pit.snapshot.team().ceiling_c
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
         width = max(20, self.size.width - 4)

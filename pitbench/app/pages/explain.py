@@ -19,13 +19,10 @@ class ExplainScreen(ListScreen):
     def ask(self) -> None:
         self.pane.say("What is what. The mark explains one; docs/figures.md has it all at length.")
         self.pane.show([e.name for e in EXPLAINED], lambda index: line(EXPLAINED[index].name))
-        self._show_marked()
+        self.mark_moved()
         self.pane.list.put_mark(self._first)
 
     def mark_moved(self) -> None:
-        self._show_marked()
-
-    def _show_marked(self) -> None:
         key = self.pane.key
         marked = next((e for e in EXPLAINED if e.name == key), EXPLAINED[0])
         rows = self._rows(marked)

@@ -6,7 +6,7 @@ from pitbench.app.answers import Key
 from pitbench.app.dialogs.bin_motor import bin_motor_asked
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, Span, fitted, line, width_of, wrapped
-from pitbench.app.widgets.sparkline import sparkline
+from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.comparing.ranked import evidence_of_class

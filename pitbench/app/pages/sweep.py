@@ -30,12 +30,9 @@ class SweepScreen(ListScreen):
         drawn = [line(sweep_title(sweep, now)) for sweep in self._sweeps]
         heads = [line(("   TIMING SWEEPS", "strong"))] if drawn else []
         self.pane.show([str(nth) for nth in range(len(drawn))], drawn.__getitem__, heads)
-        self._show_marked()
+        self.mark_moved()
 
     def mark_moved(self) -> None:
-        self._show_marked()
-
-    def _show_marked(self) -> None:
         from pitbench.app.widgets.sweep_plot import SweepPlot
 
         key = self.pane.key

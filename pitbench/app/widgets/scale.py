@@ -1,4 +1,4 @@
-"""A horizontal scale in character cells: which cell a value stands in, round points on it, and its line of numbers."""
+"""Figures in character cells: a horizontal scale with its line of numbers, and a row of figures as bars."""
 
 from collections.abc import Sequence
 from math import ceil, floor, log10
@@ -46,3 +46,14 @@ class Scale:
         for point in self.points:
             drawn[self.cell(point)] = "·"
         return "".join(drawn)
+
+
+SPARKS = "▁▂▃▄▅▆▇█"
+
+
+def sparkline(values: tuple[float, ...]) -> str:
+    """One character a value, from the least to the greatest; equal values lie in the middle."""
+    low, high = min(values), max(values)
+    if high == low:
+        return SPARKS[3] * len(values)
+    return "".join(SPARKS[round((value - low) / (high - low) * (len(SPARKS) - 1))] for value in values)

@@ -14,8 +14,7 @@ from pitbench.desk.builds import BuildHistory, in_order
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.forecasting.heat import Heat, event_of, heat_of
 from pitbench.figures.comparison import Drawn, Evidence
-from pitbench.figures.forecast import Plan
-from pitbench.figures.heat_draws import finish_draws
+from pitbench.figures.forecast import Plan, finish_draws
 from pitbench.records.kinds import Row, Source
 
 NEWEST = 400

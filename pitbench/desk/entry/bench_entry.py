@@ -17,7 +17,7 @@ from pitbench.desk.entry.bench_fields import (
     TABLE,
     figure_fields,
 )
-from pitbench.desk.entry.written import Written
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.named import must_be_named, name_of, stored
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES, led_by
 from pitbench.records.kinds import Row, Source, model_of

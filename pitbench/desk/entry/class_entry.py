@@ -3,15 +3,8 @@
 from pitbench.desk.named import named
 from pitbench.records.kinds import model_of
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import GEARING
 from pitbench.store.logbook import Logbook
-
-SPOKEN = {
-    "none": "nothing",
-    "heat": "motor temperature",
-    "rules": "the rules",
-    "gears": "my gears",
-    "unknown": "don't know",
-}
 
 
 def set_gearing_limit(logbook: Logbook, class_name: str | None, limit: str) -> str:
@@ -19,6 +12,6 @@ def set_gearing_limit(logbook: Logbook, class_name: str | None, limit: str) -> s
     row = named(logbook, "class_sheet", class_name) if class_name else None
     if row is None:
         raise Refusal("These motors have no class yet: e on Motors gives them one, then the gearing can be set.")
-    words = f"gearing limit of {row['name']}: {SPOKEN[limit]}"
+    words = f"{row['name']}: {GEARING[limit]}"
     logbook.save(words, [model_of("class_sheet").of({**row, "gearing_limit": limit})])
     return words

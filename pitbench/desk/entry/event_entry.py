@@ -6,7 +6,7 @@ Also which event is on; what counts as "here" is the business of `places`.
 from datetime import datetime, timedelta
 from typing import Any
 
-from pitbench.desk.entry.written import Written
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.event_names import same_event
 from pitbench.desk.named import stored
 from pitbench.records.fields import RECORDS

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from pitbench.desk.entry.written import Written
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.gears import dp_of_module, module_of_dp
 from pitbench.desk.named import stored
 from pitbench.figures.gearing import same_pitch

@@ -8,17 +8,17 @@ on a disk that lost its power right after the save.
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.ids import new_id
 from pitbench.records.numbers import Unreadable
 from pitbench.records.stamps import UnreadableTime, read_stamp, shown_stamp
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.entry.written import Written
     from pitbench.store.logbook import Logbook, Snapshot
 
 Draft = dict[str, Any]
@@ -27,6 +27,16 @@ _ID = re.compile("[0-9a-f]{16}")
 _CLOCK = re.compile(r"\d{1,2}:\d\d(:\d\d)?")
 THE_TEAMS = "settings"
 """What an edit of the team's settings is about: there is one record of them."""
+
+
+@dataclass
+class Written:
+    """A record being written down: texts by field, as typed, and the record it edits, if any."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    edits: str | None = None
+    becomes: str = field(default_factory=new_id, compare=False, kw_only=True)
+    """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +51,7 @@ class About:
     becomes: str | None = None
 
     @classmethod
-    def entry(cls, kind: str, entry: "Written") -> "About":
+    def entry(cls, kind: str, entry: Written) -> "About":
         """About the record an entry edits, or becomes."""
         return cls(kind, entry.edits) if entry.edits else cls(kind, None, entry.becomes)
 

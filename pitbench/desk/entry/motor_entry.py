@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
 from pitbench.desk.entry.suspects import unlikely
-from pitbench.desk.entry.written import Written
 from pitbench.desk.named import class_sheet_of, named, named_or_made
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS

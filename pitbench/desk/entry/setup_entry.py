@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
-from pitbench.desk.entry.written import Written
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS

@@ -10,10 +10,10 @@ from typing import Any
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, TABLE
 from pitbench.desk.entry.track_filled import Filled
 from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_running
-from pitbench.desk.entry.written import Written
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by

@@ -13,8 +13,7 @@ from pitbench.app.widgets.intervals import NAME_WIDTH, Interval, interval_bars
 from pitbench.app.widgets.letters import LABEL_WIDTH, LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import fitted, width_of, wrapped
 from pitbench.app.widgets.plot import whole_cells
-from pitbench.app.widgets.scale import round_step
-from pitbench.app.widgets.sparkline import sparkline
+from pitbench.app.widgets.scale import round_step, sparkline
 from pitbench.app.widgets.table import Column, Table, with_margin
 
 TEXT = st.text(alphabet=st.characters(codec="utf-8", exclude_categories=["Cs", "Mn", "Me", "Cf"]), max_size=40)

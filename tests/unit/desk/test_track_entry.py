@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry.cooling_entry import read_cooling, run_to_read, save_reading
 from pitbench.desk.entry.event_entry import edit_event, event_problems, new_event, save_event
+from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.settings_entry import (
     convert_texts,
     save_settings,
@@ -24,7 +25,6 @@ from pitbench.desk.entry.track_entry import (
     save_track_run,
     take_texts,
 )
-from pitbench.desk.entry.written import Written
 from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
 from pitbench.records.ids import new_id

@@ -17,7 +17,7 @@ from pitbench.desk.comparing.weights import (
 from pitbench.figures.criteria import GOALS
 from pitbench.records.models import Settings
 from pitbench.records.refusal import Refusal
-from pitbench.words.weights import trials_words
+from pitbench.words.ranking import trials_words
 from tests.unit.desk.bench_side import USUAL, two_motors
 from tests.unit.desk.by_hand import everything, new_book
 from tests.unit.desk.race_days import RaceDays

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from pitbench.figures.forecast import Plan, forecast
-from pitbench.figures.heat_draws import finish_draws
+from pitbench.figures.forecast import Plan, finish_draws, forecast
 from pitbench.figures.heat_fit import TrackRuns, fit
 
 N = 40_000

@@ -36,6 +36,10 @@ class Saying:
         if getattr(self._app.screen, "SHOWN", ""):
             self("")
 
-    def saved(self, words: str) -> None:
-        """Say what was saved, when, and how it is taken back."""
-        self(f"Saved {self._app.clock():%H:%M}: {words}.", "u takes it back")
+    def saved(self, words: str, since: int) -> None:
+        """Say what was saved since this revision, when, and how it is taken back; u would take back another change
+        where nothing was."""
+        if self._app.book.revision == since:
+            self(f"It stood so already, nothing was saved: {words}.")
+        else:
+            self(f"Saved {self._app.clock():%H:%M}: {words}.", "u takes it back")

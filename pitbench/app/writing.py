@@ -30,6 +30,7 @@ class Writing:
 
     def attempt(self, work: Callable[[], str | None]) -> bool:
         """Do something that writes, say its words; True when it went well."""
+        since = self._app.book.revision
         try:
             words = work()
         except Refusal as refusal:
@@ -39,7 +40,7 @@ class Writing:
             offer_rescue(self._app, refusal)
             return False
         if words:
-            self._app.say.saved(words)
+            self._app.say.saved(words, since)
         return True
 
     def undo(self) -> None:

@@ -234,6 +234,16 @@ async def test_a_ranking_that_fails_is_said_and_ends_nothing(at_the_keys, two_mo
         assert "▸1 Motors" in hands.rows[0]
 
 
+async def test_what_changes_nothing_is_not_said_to_be_saved(at_the_keys, two_motors):
+    """Else `u` is offered, and takes back something else."""
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "g", "3")
+        assert "Saved 14:02: club 13.5T: the rules cap gearing." in hands.text
+        await hands.press("g", "3")
+        assert "It stood so already, nothing was saved: club 13.5T: the rules cap" in hands.text
+        assert "takes it back" not in hands.text
+
+
 @pytest.mark.parametrize("keys", [("slash",), ("z",), ("enter", "enter"), ("d",), ("3", "b")])
 async def test_keys_that_lead_to_runs_work_first_thing(at_the_keys, two_motors, keys):
     async with at_the_keys(two_motors) as hands:

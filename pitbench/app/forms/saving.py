@@ -19,6 +19,7 @@ def save(form: FormScreen) -> bool:
     if not form.drafts.touched() and not form.complete:
         form.say(f"Nothing was {'changed' if about.edits else 'typed'} here, so nothing was saved.")
         return False
+    since = form.pit.book.revision
     try:
         if about.is_there(form.pit.book):
             raise Refusal(there_already(about, form.pit.book))
@@ -32,7 +33,7 @@ def save(form: FormScreen) -> bool:
         offer_rescue(form.pit, refusal)
         return False
     form.drafts.saved(about)
-    form.pit.say.saved(words)
+    form.pit.say.saved(words, since)
     return True
 
 

@@ -5,7 +5,8 @@ import pkgutil
 
 import pytest
 
-from pitbench.app import forms, lists, pages
+from pitbench.app import dialogs, forms, lists, pages
+from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.lists.list_screen import ListScreen
 
@@ -16,7 +17,7 @@ def below(base):
         yield from below(each)
 
 
-for room in (forms, lists, pages):
+for room in (dialogs, forms, lists, pages):
     for module in pkgutil.iter_modules(room.__path__):
         importlib.import_module(f"{room.__name__}.{module.name}")
 EVERY = {each for base in (ListScreen, FormScreen) for each in below(base)}
@@ -40,3 +41,10 @@ def test_every_screen_answers_what_its_base_leaves_open(screen):
     saves = getattr(screen, "action_save_record", None)
     hands_back = saves is not None and "save" not in saves.__code__.co_names  # to another form, and stores nothing
     assert unanswered(screen) <= ({"store"} if hands_back else set())
+
+
+@pytest.mark.parametrize(
+    "dialog", sorted(below(Dialog), key=lambda each: each.__name__), ids=lambda each: each.__name__
+)
+def test_every_dialog_says_what_its_box_holds(dialog):
+    assert unanswered(dialog) <= ({"rows"} if dialog.contents is not Dialog.contents else set())

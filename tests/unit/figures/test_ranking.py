@@ -114,7 +114,7 @@ def test_the_reading_that_would_tell_most_is_of_the_motor_without_one():
     motors = [(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)]
     full = compared(motors, 8, sessions=2)
     ohms = full.of(RESISTANCE)
-    kept = Readings(*(column[ohms.motor != 2] for column in vars(ohms).values()))
+    kept = ohms.only(ohms.motor != 2)
     found = rank(draw(replace(full, readings={**full.readings, RESISTANCE: kept})))
     assert (found.would_tell_most.motor, found.would_tell_most.figure) == (2, RESISTANCE)
 

@@ -166,6 +166,20 @@ def test_the_margin_decides_between_clear_and_leaning():
     assert rank(drawn, margins={"load_power_w": 50.0}).verdict == "leaning"
 
 
+def test_a_lead_inside_the_user_s_margin_nine_times_in_ten_is_too_close():
+    """What can be measured of the lead is its least-squares fit on the differences of the figures, here worked out from
+    the draws; its 90 % point is the margin from which on it is too close."""
+    drawn = draw(compared([(3920.0, 4.0, 11.5), (3921.0, 4.0, 11.5)], 6))
+    one, other = (placed.motor for placed in rank(drawn).motors)
+    watts = drawn.power.watts
+    lead = 100 * (watts[:, one] - watts[:, other]) / watts.mean(axis=1)
+    figures = [np.log(drawn.values[name][:, one] / drawn.values[name][:, other]) for name in SIGMA]
+    columns = np.column_stack([np.ones(lead.size), *figures])
+    inside = np.quantile(np.abs(columns @ np.linalg.lstsq(columns, lead, rcond=None)[0]), 0.90)
+    narrower, wider = (rank(drawn, margins={"load_power_w": part * inside}).settle.why for part in (0.98, 1.02))
+    assert narrower != "too_close" == wider
+
+
 def test_one_motor_has_a_place_but_no_verdict():
     found = rank(draw(compared([(3920.0, 4.0, 11.5)], 2)))
     assert (found.verdict, found.lead, found.settle, found.bench_leader) == (None, None, None, None)

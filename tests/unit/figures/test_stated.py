@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pitbench.figures import criteria, load_power, losses, warmth
+from pitbench.figures import criteria, laps, load_power, losses, pace, warmth
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 
 DOCS = (Path(__file__).parents[3] / "docs" / "figures.md").read_text(encoding="utf-8")
@@ -51,3 +51,12 @@ def test_working_point_unseen_part_and_loss_share():
     assert numbers(r"What the bench cannot see\*\*: ([\d.]+) % of power") == criteria.UNSEEN_PCT
     share = numbers(r"voltage tested, ([\d.]+) ± ([\d.]+) of the no-load loss")
     assert share == (losses.SPEED_SQUARED_SHARE, losses.SPEED_SQUARED_SHARE_SD)
+
+
+def test_what_pace_believes():
+    stated = numbers(
+        r"motors differ by ([\d.]+) %; a day drifts by ([\d.]+) % in four hours and bends by ([\d.]+) %; "
+        r"([\d.]+) % of a lap per percent of rollout"
+    )
+    assert stated == (pace.MOTOR_SD, pace.TREND_SD, pace.BEND_SD, pace.ROLLOUT_SD)
+    assert numbers(r"\(([\d.]+) % from run to run, ([\d.]+) % from lap to lap\)") == (laps.RUN_SD, laps.LAP_SD)

@@ -59,4 +59,8 @@ def test_what_pace_believes():
         r"([\d.]+) % of a lap per percent of rollout"
     )
     assert stated == (pace.MOTOR_SD, pace.TREND_SD, pace.BEND_SD, pace.ROLLOUT_SD)
+    one_run = pace.TrackRuns(1, [0], [0], [12.0], [laps.Reading(20.0, laps.LAPS, 1.0)], [43.0])
+    problem = pace.laid_out(one_run)
+    assert problem.curve_size * problem.noise == pytest.approx([float("inf"), *stated[1:3]])
+    assert problem.size * problem.noise == pytest.approx([stated[0], stated[3]])
     assert numbers(r"\(([\d.]+) % from run to run, ([\d.]+) % from lap to lap\)") == (laps.RUN_SD, laps.LAP_SD)

@@ -82,3 +82,13 @@ def test_a_bench_voltage_nobody_wrote_down_counts_as_one_cell():
     assert power_at_load(*draws(motor), Load("free", 7.6, 0.02, None)).watts == pytest.approx(
         power_at_load(*draws(motor), FREE).watts
     )
+
+
+def test_don_t_know_is_half_of_each_when_the_two_disagree():
+    """At one current the motor of less resistance gives more, at one speed the faster one: each leads half."""
+    fast, cool = (4350.0, 4.0, 0.0122), (3900.0, 4.0, 0.0110)
+    ahead = {}
+    for gearing in ("free", "capped", "unknown"):
+        watts = power_at_load(*draws(fast, cool), Load(gearing, 7.6, 0.02, 3.7)).watts
+        ahead[gearing] = np.mean(watts[:, 0] > watts[:, 1])
+    assert ahead == {"free": 0.0, "capped": 1.0, "unknown": 0.5}

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
 from pitbench.desk.named import class_sheet_of, name_of
 from pitbench.records.kinds import Source
@@ -122,7 +123,7 @@ def _from_runs(
     for run in runs:
         taken[run["motor_id"]].append(run["taken_at"])
     now = {motor_id: history.one(build_id) for motor_id, build_id in build_ids.items()}
-    counted = [r for r in runs if history.one(r["build_id"]) == now.get(r["motor_id"]) and "excluded_why" not in r]
+    counted = [r for r in counting(runs) if history.one(r["build_id"]) == now.get(r["motor_id"])]
     for run, timing in zip(counted, run_figures.timings_of(counted), strict=True):
         if timing is not None:
             timings[run["motor_id"]].append(timing)

@@ -1,0 +1,280 @@
+"""Which numbers of a record wait for an answer: stored and shown as typed, in no figure until somebody says "right".
+
+A number waits outside its likely range; one of a bench run also where it lies more than ten predictive standard
+deviations off the runs of its motor like it, or, before there are two others, off the motors of its class. One near a
+number of that motor that was kept knowingly does not. Warmth is left alone: 40 K move KV by less than that. The form,
+`load` and `export` all ask here; what else is unlikely is only marked, see `suspects`.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from math import exp, log
+from operator import itemgetter
+from statistics import median
+from typing import Any
+
+from pitbench.desk import run_figures
+from pitbench.desk.answered import answered
+from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
+from pitbench.figures.far_off import Expected, expected
+from pitbench.figures.winding import REFERENCE_C, resistance_20
+from pitbench.records.fields import QUANTITIES
+from pitbench.records.kinds import Row, Source
+from pitbench.records.names import name_key
+
+NEAR_KEPT = 0.05
+"""A number this near one that was kept says the same, as a share of it. Ours."""
+TIMING_NOISE, TIMING_SET = 0.15, 0.5
+"""Degrees: of one reading, and how well an end bell is set to its mark again. Common practice, no source."""
+TIMING_STEP = 5.0
+"""Speed and current of runs without a mark are compared where their timing is alike to so many degrees. Ours."""
+NEWEST = 10
+"""Runs of every other motor that a form looks at: it answers between two keys."""
+TIMINGS = ("timing_deg", *run_figures.SENSORS)
+SPEEDS = ("kv_rpm_per_v", "rpm", "erpm")
+Group = tuple[Any, ...]
+
+
+@dataclass(frozen=True)
+class Far:
+    """A number far off: what would not be, in its own unit, and whether its own motor or the class says so."""
+
+    column: str
+    low: float
+    high: float
+    of_motor: bool
+
+
+@dataclass(frozen=True)
+class _Figure:
+    """What is compared: a value of a run on a scale where noise and spreads are alike everywhere.
+
+    besides: what one more reading differs by for reasons all readings of a session share; motor_sd: how far motors of
+    a class lie apart, None where they are not compared. group: under which conditions runs are alike, None: with none.
+    """
+
+    columns: tuple[str, ...]
+    relative: bool
+    value: Callable[[Row, Row | None], float | None]
+    noise: float
+    besides: float
+    motor_sd: float | None
+    group: Callable[[Row], Group | None]
+
+
+def outside(row: Row) -> dict[str, list[float]]:
+    """Numbers outside the likely range of their field, by column; of a list those that are."""
+    found = {}
+    for name, value in row.items():
+        quantity = QUANTITIES.get(name)
+        if quantity is None:
+            continue
+        low, high = quantity.likely
+        odd = [each for each in (value if isinstance(value, list | tuple) else [value]) if not low <= each <= high]
+        if odd:
+            found[name] = odd
+    return found
+
+
+class Kept:
+    """Numbers of every motor that were kept knowingly."""
+
+    def __init__(self, runs: Iterable[Row] = ()) -> None:
+        self._values: dict[tuple[str, str], list[float]] = defaultdict(list)
+        for run in runs:
+            self.add(run, run.get("kept", ()))
+
+    def add(self, run: Row, columns: Iterable[str]) -> None:
+        """Take in what was kept of one run."""
+        for name in columns:
+            if name in QUANTITIES and name in run:
+                value = run[name]
+                self._values[run["motor_id"], name] += value if isinstance(value, list | tuple) else [value]
+
+    def near(self, motor_id: str, column: str, values: Iterable[float]) -> bool:
+        """Whether each of these numbers lies near one of that motor that was kept."""
+        known = self._values.get((motor_id, column), ())
+        return bool(known) and all(any(abs(v - k) <= NEAR_KEPT * abs(k) for k in known) for v in values)
+
+
+class Alike:
+    """What the bench runs of a logbook say under the same conditions, motor by motor and class by class.
+
+    Numbers that wait, and runs left out, tell nothing. All the runs there are go in, those that are judged too: a wild
+    one moves nothing, so that the order in which runs came does not matter.
+    """
+
+    def __init__(self, runs: Iterable[Row], motors: Mapping[str, Row]) -> None:
+        self._motors = motors
+        self._own: dict[Group, list[float]] = defaultdict(list)
+        self._of_class: dict[Group, dict[str, Group]] = defaultdict(dict)
+        self._expected: dict[Group, Expected | None] = {}
+        for run in runs:
+            self._add(run)
+
+    def _add(self, run: Row) -> None:
+        if "excluded_why" in run:
+            return
+        told, motor = answered(run), self._motors.get(run["motor_id"])
+        for figure in _FIGURES:
+            value, own = _value(figure, told, motor), _own_group(figure, told)
+            if value is None or own is None:
+                continue
+            self._own[own].append(value)
+            if (of_class := _class_group(figure, told, motor)) is not None:
+                self._of_class[of_class][run["motor_id"]] = own
+
+    def far(self, run: Row) -> Iterator[Far]:
+        """Numbers of a run that lie far off, at most one a figure."""
+        if "excluded_why" in run:
+            return
+        motor = self._motors.get(run["motor_id"])
+        for figure in _FIGURES:
+            value, column = _value(figure, run, motor), next((name for name in figure.columns if name in run), None)
+            if value is None or column is None:
+                continue
+            own = self._of_motor(figure, _own_group(figure, run))
+            should = own or self._of_others(figure, _class_group(figure, run, motor))
+            if should is not None and should.is_far(value):
+                low, high = (_back(figure, run[column], value, end) for end in should.reach)
+                yield Far(column, low, high, own is not None)
+
+    def lacks(self, run: Row) -> bool:
+        """Whether its motor alone has too few runs like this one to judge all its numbers by."""
+        asked = (figure for figure in _FIGURES if figure.motor_sd and not set(figure.columns).isdisjoint(run))
+        return any(self._of_motor(figure, _own_group(figure, run)) is None for figure in asked)
+
+    def _of_motor(self, figure: _Figure, own: Group | None) -> Expected | None:
+        if own is None:
+            return None
+        if own not in self._expected:
+            self._expected[own] = expected(self._own.get(own, ()), figure.noise, figure.besides)
+        return self._expected[own]
+
+    def _of_others(self, figure: _Figure, of_class: Group | None) -> Expected | None:
+        if of_class is None:
+            return None
+        if of_class not in self._expected:
+            means = [median(self._own[own]) for own in self._of_class[of_class].values()]
+            besides = (figure.besides**2 + figure.noise**2) ** 0.5
+            self._expected[of_class] = expected(means, figure.motor_sd or 0.0, besides)
+        return self._expected[of_class]
+
+
+def alike_in(source: Source, run: Row, others: Iterable[Row]) -> Alike:
+    """For one run being typed: its motor's `others`, and the newest runs of its class where those do not say enough."""
+    motors = {motor["id"]: answered(motor) for motor in source.rows("motor")}
+    own = [*others, run]
+    alike = Alike(own, motors)
+    if not alike.lacks(run):
+        return alike
+    class_id = motors.get(run["motor_id"], {}).get("class_id")
+    classed = {key for key, motor in motors.items() if motor.get("class_id") == class_id} - {run["motor_id"]}
+    newest: dict[str, list[Row]] = defaultdict(list)
+    for each in sorted((r for r in source.rows("bench_run") if r["motor_id"] in classed), key=itemgetter("taken_at")):
+        newest[each["motor_id"]].append(each)
+    return Alike([*own, *(each for runs in newest.values() for each in runs[-NEWEST:])], motors)
+
+
+def far_columns(run: Row, alike: Alike, kept: Kept) -> dict[str, Far]:
+    """Columns of a bench run that lie far off, and not near what was kept."""
+    found = {far.column: far for far in alike.far(run)}
+    return {name: far for name, far in found.items() if not kept.near(run["motor_id"], name, [run[name]])}
+
+
+def waits_of(row: Row, kept: Kept | None = None, far: Iterable[str] = (), said: Iterable[str] = ()) -> list[str]:
+    """Columns of a record that wait, in the order of the fields; what it keeps does not.
+
+    kept: what was kept of its motor. far: columns that lie far off, see `far_columns`. said: those known to wait.
+    """
+    odd = outside(row)
+    doubted = [name for name in odd if kept is None or not kept.near(row["motor_id"], name, odd[name])]
+    own = row.get("kept", ())
+    return in_order_of_fields(name for name in (*doubted, *far, *said) if name in row and name not in own)
+
+
+def unchanged(old: Row | None, row: Row, mark: str) -> list[str]:
+    """Columns that a stored record keeps, or that wait in it, and that still say the same."""
+    return [name for name in (old or {}).get(mark, ()) if name in row and (old or {}).get(name) == row[name]]
+
+
+def in_order_of_fields(columns: Iterable[str]) -> list[str]:
+    """Columns of numbers, each once."""
+    wanted = set(columns)
+    return [name for name in QUANTITIES if name in wanted] if wanted else []
+
+
+def _own_group(figure: _Figure, run: Row) -> Group | None:
+    group = figure.group(run)
+    return None if group is None else (figure.columns, run["motor_id"], run.get("build_id"), *group)
+
+
+def _class_group(figure: _Figure, run: Row, motor: Row | None) -> Group | None:
+    """Within a class, turn for turn; of motors without either nobody knows that they are alike."""
+    class_id, turns = (motor or {}).get("class_id"), (motor or {}).get("turns")
+    group = figure.group(run)
+    if figure.motor_sd is None or group is None or (class_id is None and turns is None):
+        return None
+    return (figure.columns, class_id, turns, "class", *group)
+
+
+def _value(figure: _Figure, run: Row, motor: Row | None) -> float | None:
+    value = figure.value(run, motor)
+    if value is None or not figure.relative:
+        return value
+    return 100 * log(value) if value > 0 else None
+
+
+def _back(figure: _Figure, typed: float, value: float, end: float) -> float:
+    """The number of this run that would come to `end` on the scale of the figure."""
+    return typed * exp(min((end - value) / 100, 50.0)) if figure.relative else typed + end - value
+
+
+def _winding(run: Row, motor: Row | None) -> float | None:
+    if RESISTANCE not in run:
+        return None
+    warm = run.get("resistance_temp_c", run.get("ambient_c"))
+    return resistance_20(run[RESISTANCE], REFERENCE_C if warm is None else warm)
+
+
+def _plain(name: str) -> Callable[[Row, Row | None], float | None]:
+    return lambda run, motor: run.get(name)
+
+
+def _voltage_and_timing(run: Row) -> Group:
+    """Test voltage to 0.1 V, and the timing mark, else the timing about."""
+    voltage, mark = run.get("test_voltage_v"), run.get("timing_mark_deg")
+    timing = run_figures.timing_of(run) if mark is None else None
+    about = None if timing is None else round(timing / TIMING_STEP)
+    return (None if voltage is None else round(voltage, 1), mark, about)
+
+
+def _mark(run: Row) -> Group | None:
+    """Without a mark nobody knows that the timing was not changed on purpose."""
+    return (run["timing_mark_deg"],) if "timing_mark_deg" in run else None
+
+
+def _tester(run: Row) -> Group:
+    """Testers state unevenness on scales of their own."""
+    return (name_key(run.get("tester", "")),)
+
+
+def _figures() -> tuple[_Figure, ...]:
+    def of(name: str, columns: tuple[str, ...], value: Any, group: Any, classed: bool) -> _Figure:
+        each = MEASURED[name]
+        motor_sd = each.motor_sd if classed else None
+        return _Figure(columns, each.relative, value, each.noise, each.session_sd, motor_sd, group)
+
+    uneven = ("pole_imbalance_pct", "hall_level_spread_pct")
+    timings = (_Figure((n,), False, _plain(n), TIMING_NOISE, TIMING_SET, None, _mark) for n in TIMINGS)
+    return (
+        of(KV, SPEEDS, run_figures.kv_of, _voltage_and_timing, True),
+        of(CURRENT, (CURRENT,), _plain(CURRENT), _voltage_and_timing, True),
+        of(RESISTANCE, (RESISTANCE,), _winding, lambda run: (), True),
+        *(of(name, (name,), _plain(name), _tester, False) for name in uneven),
+        *timings,
+    )
+
+
+_FIGURES = _figures()

@@ -49,6 +49,11 @@ def waiting(source: Source) -> list[tuple[str, Row]]:
     return sorted(standing, key=lambda each: _made(each[1]), reverse=True)
 
 
+def count_of(source: Source) -> int:
+    """How many numbers wait."""
+    return sum(len(row["waits"]) for _, row in waiting(source))
+
+
 def motors_waiting(source: Source) -> dict[str, int]:
     """How many numbers of a motor and its runs wait, by the motor's id; those without any are absent."""
     found: Counter[str] = Counter()

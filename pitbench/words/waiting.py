@@ -1,5 +1,8 @@
 """Numbers that wait for an answer, in words. Light at import: the first list waits for it."""
 
+ASKS = "q asks"
+"""How they are answered, on a list."""
+
 
 def waits_words(count: int, how: str = "") -> str:
     """How many wait, in a sentence, and how they are answered; empty for none.

@@ -11,11 +11,11 @@ from typing import Any
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.entry.suspects import not_in_fahrenheit, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, with_waiting
 from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.entry.track_times import COUNTED_S
 from pitbench.desk.entry.waiting import waits_of
-from pitbench.desk.named import name_of
+from pitbench.desk.named import name_of, stored
 from pitbench.desk.track_figures import finished_at
 from pitbench.records.fields import QUANTITIES, RECORDS, led_by
 from pitbench.records.kinds import Row, Source, model_of
@@ -183,3 +183,46 @@ def save_reading(
     }
     logbook.save(words, [made(model_of("track_run"), {**run, **read, **marks})])
     return words
+
+
+def reading_question(source: Source, row: Row) -> tuple[str, str]:
+    """What is asked about a reading that waits, and the temperature that was meant where that is plain."""
+    run, units = source.row("track_run", row["track_run_id"]) or {}, units_of(source)
+    suspect = _of_stored(source, row)
+    what = f"{name_of(source, 'motor', run.get('motor_id'))}, {round_text(run) or 'track run'}"
+    said = f"{units.degrees(row['temp_c'], 1)} read {row['after_s']:.0f} s after the finish"
+    meant = "" if suspect is None or suspect.suggested is None else units.degrees(suspect.suggested, 1)
+    return f"{what}: {said}. {'' if suspect is None else suspect.sentence}".rstrip(), meant
+
+
+def _of_stored(source: Source, row: Row) -> RunSuspect | None:
+    run = source.row("track_run", row["track_run_id"]) or {}
+    found = with_waiting(cooling_suspects(row, run), row, row.get("waits", ()), {}, None)
+    return next((each for each in found if each.waits), None)
+
+
+def answer_reading(logbook: Logbook, reading_id: str, put: bool) -> str:
+    """A reading that waits is right, or (`put`) what is suggested was meant; returns the words of what was done."""
+    row = stored(logbook, "cooling", reading_id)
+    suspect = _of_stored(logbook, row)
+    if put and suspect is not None and suspect.suggested is not None:
+        answer: Row = {suspect.column: suspect.suggested, "waits": [n for n in row["waits"] if n != suspect.column]}
+    else:
+        answer = {"kept": list(dict.fromkeys((*row.get("kept", ()), *row.get("waits", ())))), "waits": []}
+    words = f"{_reading_words(logbook, {**row, **answer})} answered for"
+    logbook.save(words, [made(model_of("cooling"), {**row, **answer})])
+    return words
+
+
+def bin_reading(logbook: Logbook, reading_id: str) -> str:
+    """To the bin; returns the words of what was done."""
+    row = stored(logbook, "cooling", reading_id)
+    words = f"{_reading_words(logbook, row)} to the bin"
+    logbook.journal.bin(words, [("cooling", reading_id)])
+    return words
+
+
+def _reading_words(source: Source, row: Row) -> str:
+    run = source.row("track_run", row["track_run_id"]) or {}
+    motor = name_of(source, "motor", run.get("motor_id"))
+    return f"{units_of(source).degrees(row['temp_c'], 1)} of {motor} after {round_text(run) or 'its run'}"

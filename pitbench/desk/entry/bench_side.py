@@ -107,7 +107,7 @@ def _suspects(
     if motor is None:
         return found
     run, kept = {**typed, "motor_id": motor["id"]}, Kept(others)
-    far = far_columns(run, alike_in(snapshot, run, others), kept)
+    far = far_columns(run, alike_in(snapshot, run, made_alike(run, others)).far(run), kept)
     old = snapshot.row("bench_run", entry.edits) if entry.edits else None
     waits = waits_of({**run, "kept": unchanged(old, run, "kept")}, kept, far, unchanged(old, run, "waits"))
     return with_waiting(found, run, waits, far, motor)

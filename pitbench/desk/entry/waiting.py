@@ -7,12 +7,12 @@ number of that motor that was kept knowingly does not. Warmth is left alone: 40 
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log
 from operator import itemgetter
 from statistics import median
-from typing import Any
+from typing import Any, NamedTuple
 
 from pitbench.desk import run_figures
 from pitbench.desk.answered import answered
@@ -29,18 +29,18 @@ TIMING_NOISE, TIMING_SET = 0.15, 0.5
 """Degrees: of one reading, and how well an end bell is set to its mark again. Common practice, no source."""
 TIMING_STEP = 5.0
 """Speed and current of runs without a mark are compared where their timing is alike to so many degrees. Ours."""
-NEWEST = 10
-"""Runs of every other motor that a form looks at: it answers between two keys."""
+MOST, NEWEST = 50, 5
+"""Newest runs of a motor, and of every other of its class, that a form looks at: it answers between two keys."""
 TIMINGS = ("timing_deg", *run_figures.SENSORS)
 SPEEDS = ("kv_rpm_per_v", "rpm", "erpm")
+LIKELY = {name: quantity.likely for name, quantity in QUANTITIES.items()}
 Group = tuple[Any, ...]
 
 
 @dataclass(frozen=True)
 class Far:
-    """A number far off: what would not be, in its own unit, and whether its own motor or the class says so."""
+    """A number far off: from where to where it would not be, and whether its own motor says so or the class."""
 
-    column: str
     low: float
     high: float
     of_motor: bool
@@ -63,17 +63,28 @@ class _Figure:
     group: Callable[[Row], Group | None]
 
 
+class _Reading(NamedTuple):
+    """One value of a run, the group of its motor's it belongs to, and that of its class."""
+
+    figure: _Figure
+    column: str
+    value: float
+    own: Group
+    of_class: Group | None
+
+
 def outside(row: Row) -> dict[str, list[float]]:
     """Numbers outside the likely range of their field, by column; of a list those that are."""
     found = {}
     for name, value in row.items():
-        quantity = QUANTITIES.get(name)
-        if quantity is None:
+        if name not in LIKELY:
             continue
-        low, high = quantity.likely
-        odd = [each for each in (value if isinstance(value, list | tuple) else [value]) if not low <= each <= high]
-        if odd:
-            found[name] = odd
+        low, high = LIKELY[name]
+        if isinstance(value, list | tuple):
+            if odd := [each for each in value if not low <= each <= high]:
+                found[name] = odd
+        elif not low <= value <= high:
+            found[name] = [value]
     return found
 
 
@@ -107,65 +118,81 @@ class Alike:
 
     def __init__(self, runs: Iterable[Row], motors: Mapping[str, Row]) -> None:
         self._motors = motors
-        self._own: dict[Group, list[float]] = defaultdict(list)
+        self._own: dict[Group, list[tuple[Row, _Reading]]] = defaultdict(list)
         self._of_class: dict[Group, dict[str, Group]] = defaultdict(dict)
         self._expected: dict[Group, Expected | None] = {}
         for run in runs:
-            self._add(run)
+            if "excluded_why" not in run:
+                for reading in self._readings(answered(run)):
+                    self._own[reading.own].append((run, reading))
+                    if reading.of_class is not None:
+                        self._of_class[reading.of_class][run["motor_id"]] = reading.own
 
-    def _add(self, run: Row) -> None:
-        if "excluded_why" in run:
-            return
-        told, motor = answered(run), self._motors.get(run["motor_id"])
-        for figure in _FIGURES:
-            value, own = _value(figure, told, motor), _own_group(figure, told)
-            if value is None or own is None:
-                continue
-            self._own[own].append(value)
-            if (of_class := _class_group(figure, told, motor)) is not None:
-                self._of_class[of_class][run["motor_id"]] = own
+    def far(self, run: Row) -> dict[str, Far]:
+        """Numbers of a run that lie far off, by column, also of one that waits already."""
+        told = self._readings(run) if "excluded_why" not in run else ()
+        return {each.column: far for each in told if (far := self._far(run, each)) is not None}
 
-    def far(self, run: Row) -> Iterator[Far]:
-        """Numbers of a run that lie far off, at most one a figure."""
-        if "excluded_why" in run:
-            return
-        motor = self._motors.get(run["motor_id"])
-        for figure in _FIGURES:
-            value, column = _value(figure, run, motor), next((name for name in figure.columns if name in run), None)
-            if value is None or column is None:
-                continue
-            own = self._of_motor(figure, _own_group(figure, run))
-            should = own or self._of_others(figure, _class_group(figure, run, motor))
-            if should is not None and should.is_far(value):
-                low, high = (_back(figure, run[column], value, end) for end in should.reach)
-                yield Far(column, low, high, own is not None)
+    def all_far(self) -> dict[str, dict[str, Far]]:
+        """The same of all runs there are, by their ids; those without any, and what waits already, are absent."""
+        found: dict[str, dict[str, Far]] = defaultdict(dict)
+        for run, reading in (each for readings in self._own.values() for each in readings):
+            far = self._far(run, reading)
+            if far is not None:
+                found[run["id"]][reading.column] = far
+        return found
+
+    def _far(self, run: Row, reading: _Reading) -> Far | None:
+        figure, own = reading.figure, self._of_motor(reading.figure, reading.own)
+        should = own or self._of_others(figure, reading.of_class)
+        if should is None or not should.is_far(reading.value):
+            return None
+        low, high = (_back(figure, run[reading.column], reading.value, end) for end in should.reach)
+        return Far(low, high, own is not None)
 
     def lacks(self, run: Row) -> bool:
         """Whether its motor alone has too few runs like this one to judge all its numbers by."""
-        asked = (figure for figure in _FIGURES if figure.motor_sd and not set(figure.columns).isdisjoint(run))
-        return any(self._of_motor(figure, _own_group(figure, run)) is None for figure in asked)
+        classed = (reading for reading in self._readings(run) if reading.figure.motor_sd)
+        return any(self._of_motor(reading.figure, reading.own) is None for reading in classed)
 
-    def _of_motor(self, figure: _Figure, own: Group | None) -> Expected | None:
-        if own is None:
-            return None
+    def _readings(self, run: Row) -> Iterator[_Reading]:
+        motor = self._motors.get(run["motor_id"])
+        whose, of_class = (run["motor_id"], run.get("build_id")), _class_of(motor)
+        for figure in _FIGURES:
+            column = figure.columns[0]
+            if column not in run:
+                column = next((name for name in figure.columns[1:] if name in run), "")
+            if not column or (group := figure.group(run)) is None or (value := figure.value(run, motor)) is None:
+                continue
+            if figure.relative:
+                if value <= 0:
+                    continue
+                value = 100 * log(value)
+            classed = None if figure.motor_sd is None or of_class is None else (figure.columns, *of_class, *group)
+            yield _Reading(figure, column, value, (figure.columns, *whose, *group), classed)
+
+    def _of_motor(self, figure: _Figure, own: Group) -> Expected | None:
         if own not in self._expected:
-            self._expected[own] = expected(self._own.get(own, ()), figure.noise, figure.besides)
+            self._expected[own] = expected(self._values(own), figure.noise, figure.besides)
         return self._expected[own]
+
+    def _values(self, own: Group) -> list[float]:
+        return [reading.value for _, reading in self._own.get(own, ())]
 
     def _of_others(self, figure: _Figure, of_class: Group | None) -> Expected | None:
         if of_class is None:
             return None
         if of_class not in self._expected:
-            means = [median(self._own[own]) for own in self._of_class[of_class].values()]
+            means = [median(self._values(own)) for own in self._of_class[of_class].values()]
             besides = (figure.besides**2 + figure.noise**2) ** 0.5
             self._expected[of_class] = expected(means, figure.motor_sd or 0.0, besides)
         return self._expected[of_class]
 
 
-def alike_in(source: Source, run: Row, others: Iterable[Row]) -> Alike:
-    """For one run being typed: its motor's `others`, and the newest runs of its class where those do not say enough."""
+def alike_in(source: Source, run: Row, others: Sequence[Row]) -> Alike:
+    """For one run being typed: its motor's `others`, oldest first; its class too where those say too little."""
     motors = {motor["id"]: answered(motor) for motor in source.rows("motor")}
-    own = [*others, run]
+    own = [*others[-MOST:], run]
     alike = Alike(own, motors)
     if not alike.lacks(run):
         return alike
@@ -177,10 +204,9 @@ def alike_in(source: Source, run: Row, others: Iterable[Row]) -> Alike:
     return Alike([*own, *(each for runs in newest.values() for each in runs[-NEWEST:])], motors)
 
 
-def far_columns(run: Row, alike: Alike, kept: Kept) -> dict[str, Far]:
+def far_columns(run: Row, far: Mapping[str, Far], kept: Kept) -> dict[str, Far]:
     """Columns of a bench run that lie far off, and not near what was kept."""
-    found = {far.column: far for far in alike.far(run)}
-    return {name: far for name, far in found.items() if not kept.near(run["motor_id"], name, [run[name]])}
+    return {name: each for name, each in far.items() if not kept.near(run["motor_id"], name, [run[name]])}
 
 
 def waits_of(row: Row, kept: Kept | None = None, far: Iterable[str] = (), said: Iterable[str] = ()) -> list[str]:
@@ -205,25 +231,10 @@ def in_order_of_fields(columns: Iterable[str]) -> list[str]:
     return [name for name in QUANTITIES if name in wanted] if wanted else []
 
 
-def _own_group(figure: _Figure, run: Row) -> Group | None:
-    group = figure.group(run)
-    return None if group is None else (figure.columns, run["motor_id"], run.get("build_id"), *group)
-
-
-def _class_group(figure: _Figure, run: Row, motor: Row | None) -> Group | None:
+def _class_of(motor: Row | None) -> Group | None:
     """Within a class, turn for turn; of motors without either nobody knows that they are alike."""
     class_id, turns = (motor or {}).get("class_id"), (motor or {}).get("turns")
-    group = figure.group(run)
-    if figure.motor_sd is None or group is None or (class_id is None and turns is None):
-        return None
-    return (figure.columns, class_id, turns, "class", *group)
-
-
-def _value(figure: _Figure, run: Row, motor: Row | None) -> float | None:
-    value = figure.value(run, motor)
-    if value is None or not figure.relative:
-        return value
-    return 100 * log(value) if value > 0 else None
+    return None if class_id is None and turns is None else ("class", class_id, turns)
 
 
 def _back(figure: _Figure, typed: float, value: float, end: float) -> float:

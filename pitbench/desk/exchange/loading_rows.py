@@ -115,7 +115,7 @@ def take_build(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
 
 def stored_values(sheet: Sheet, row: SheetRow) -> dict[str, Any]:
     """The values that a record keeps under the column's own name."""
-    return {c.name: row.values[c.name] for c in sheet.columns if c.stored and c.name in row.values}
+    return {name: row.values[name] for name in sheet.stored if name in row.values}
 
 
 def part_names(row: SheetRow) -> PartNames:

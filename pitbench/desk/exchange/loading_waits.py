@@ -10,7 +10,7 @@ from typing import Any
 
 from pitbench.desk.answered import answered
 from pitbench.desk.entry.suspects import RunSuspect, with_waiting
-from pitbench.desk.entry.waiting import Alike, Kept, far_columns, outside, unchanged, waits_of
+from pitbench.desk.entry.waiting import Alike, Far, Kept, far_columns, outside, unchanged, waits_of
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.records.kinds import Row
 
@@ -61,15 +61,19 @@ class WaitingRuns:
         kept = Kept()
         for run in runs:
             kept.add(run, self._marks[run["id"]].answered if run["id"] in self._marks else run.get("kept", ()))
-        alike = Alike(runs, motors) if self._kind == "bench_run" else None
+        every = Alike(runs, motors).all_far() if self._kind == "bench_run" else {}
         found = {}
         for run in runs:
-            if (marks := self._marks.get(run["id"])) is not None:
-                found[run["id"]] = self._judged(run, marks, kept, alike, motors.get(run["motor_id"]))
+            if (marks := self._marks.get(run["id"])) is None:
+                continue
+            far = far_columns(run, every.get(run["id"], {}), kept)
+            if far or "waits" in run:
+                found[run["id"]] = self._judged(run, marks, kept, far, motors.get(run["motor_id"]))
         return {run_id: suspects for run_id, suspects in found.items() if suspects}
 
-    def _judged(self, run: Row, marks: Marks, kept: Kept, alike: Alike | None, motor: Row | None) -> list[RunSuspect]:
-        far = far_columns(run, alike, kept) if alike else {}
+    def _judged(
+        self, run: Row, marks: Marks, kept: Kept, far: Mapping[str, Far], motor: Row | None
+    ) -> list[RunSuspect]:
         waits = waits_of({**run, "kept": marks.answered}, kept, far, marks.said)
         if waits != list(run.get("waits", ())):
             still = [name for name in run.get("kept", ()) if name not in waits]
@@ -87,10 +91,9 @@ def keeping(row: Row, doubted: Iterable[str]) -> Row:
 def kept_runs(runs: Sequence[Row], motors: Mapping[str, Row]) -> list[Row]:
     """Bench or track runs of a whole logbook as they are exported."""
     kept = Kept(runs)
-    alike = Alike(runs, {key: answered(row) for key, row in motors.items()})
-    return [
-        keeping(run, waits_of(run, kept, far_columns(run, alike, kept) if "taken_at" in run else ())) for run in runs
-    ]
+    bench = (run for run in runs if "taken_at" in run)
+    far = Alike(bench, {key: answered(row) for key, row in motors.items()}).all_far()
+    return [keeping(run, waits_of(run, kept, far_columns(run, far.get(run["id"], {}), kept))) for run in runs]
 
 
 def kept_record(row: Row) -> Row:

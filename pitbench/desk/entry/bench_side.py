@@ -10,6 +10,7 @@ from functools import partial
 
 from pitbench.desk import run_figures
 from pitbench.desk.answered import counting
+from pitbench.desk.entry.alike import alike_in
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
 from pitbench.desk.entry.suspects import (
     Earlier,
@@ -20,7 +21,7 @@ from pitbench.desk.entry.suspects import (
     suspects_against,
     with_waiting,
 )
-from pitbench.desk.entry.waiting import Kept, alike_in, far_columns, unchanged, waits_of
+from pitbench.desk.entry.waiting import Kept, far_columns, unchanged, waits_of
 from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time
 from pitbench.figures.criteria import MEASURED

@@ -11,8 +11,8 @@ from functools import cache
 from typing import Literal
 
 from pitbench.desk.answered import answered
+from pitbench.desk.entry.alike import SPEEDS, TIMING_NOISE, Far
 from pitbench.desk.entry.repairs import repaired
-from pitbench.desk.entry.waiting import SPEEDS, TIMING_NOISE, Far
 from pitbench.desk.run_figures import SENSORS
 from pitbench.figures import speed, timing
 from pitbench.figures.criteria import MEASURED

@@ -322,6 +322,21 @@ def test_merging_carries_what_waits_and_its_answer_either_way():
                 )
 
 
+@pytest.mark.parametrize("mine_answers", [True, False])
+def test_an_answer_is_for_its_number_and_not_for_the_one_typed_on_the_other_laptop(mine_answers):
+    wrong = bench_run("r1", 39210, waits=("kv_rpm_per_v",))
+    one, other = twins(*heron(), wrong)
+    yes, typed_anew = (one, other) if mine_answers else (other, one)
+    yes.save("right", [wrong.with_(waits=(), kept=("kv_rpm_per_v",))])
+    typed_anew.save("another", [wrong.with_(kv_rpm_per_v=38210)])
+    for _ in range(2):
+        for book, there in ((one, other), (other, one)):
+            merge(book, there.snapshot(), "merge")
+    for book in (one, other):
+        (row,) = book.rows("bench_run")
+        assert (row["kv_rpm_per_v"], row.get("waits"), row.get("kept")) == (38210, ["kv_rpm_per_v"], None)
+
+
 def test_what_waits_only_there_waits_here_after_a_merge():
     one, other = twins(*heron(), bench_run("r1", 3950))
     other.save("more", [bench_run("r2", 39210, at="2026-05-03T19:00", waits=("kv_rpm_per_v",))])

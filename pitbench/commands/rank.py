@@ -4,10 +4,12 @@ import argparse
 import json
 
 from pitbench import bootstrap
+from pitbench.desk.answered import count_of
 from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import GEARING
 from pitbench.words import ranking as words
+from pitbench.words.waiting import waits_words
 
 NAME = "rank"
 HELP = "which motor for the main, how sure, and what would settle it"
@@ -35,11 +37,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Ask the desk and print."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
-        answer = rank(logbook.snapshot(), args.class_name, args.gearing)
+        snapshot = logbook.snapshot()
+        answer, waiting = rank(snapshot, args.class_name, args.gearing), count_of(snapshot)
     if args.json:
         print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(page(answer)))
+        print("\n".join([*page(answer), *filter(None, [waits_words(waiting, "q asks in the app")])]))
     return 0
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Any
 
+from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of, takes_part
@@ -59,9 +60,9 @@ def gather(
     """
     every_run = timely(snapshot.rows("bench_run"))
     class_row = class_asked(snapshot, every_run, class_name)
-    motors: list[Row] = [motor for motor in motors_of(snapshot, class_row) if takes_part(motor)]
+    motors: list[Row] = [answered(motor) for motor in motors_of(snapshot, class_row) if takes_part(motor)]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
-    counted = [run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out]
+    counted = [run for run in counting(every_run) if run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))
     why, as_built = _as_built(motors, counted, history)
     usual = _usual_voltages(counted)

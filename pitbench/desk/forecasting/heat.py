@@ -11,6 +11,7 @@ from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
+from pitbench.desk.answered import answered, counting
 from pitbench.desk.builds import in_order
 from pitbench.records.kinds import Row, Source
 
@@ -66,9 +67,7 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
     from pitbench.figures import cooling
 
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
-    runs = sorted(
-        (r for r in source.rows("track_run") if r["motor_id"] in motors and "excluded_why" not in r), key=in_order
-    )
+    runs = sorted((r for r in counting(source.rows("track_run")) if r["motor_id"] in motors), key=in_order)
     labels = {motor: at for at, motor in enumerate(dict.fromkeys(run["motor_id"] for run in runs))}
     events = {event: at for at, event in enumerate(dict.fromkeys(event_of(run) for run in runs))}
     ambients = _ambients(runs)
@@ -87,7 +86,7 @@ def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
         return heat.finishes[run["id"]]
     from pitbench.figures.cooling import finish
 
-    readings, fans = _readings(source, [run], _ambients([run]))
+    readings, fans = _readings(source, [answered(run)], _ambients([answered(run)]))
     return finish(readings[run["id"]], heat.rest[fans[run["id"]]]) if readings else None
 
 
@@ -132,9 +131,8 @@ def _readings(
     from pitbench.figures.cooling import CanReadings
 
     cooling: dict[str, list[Row]] = defaultdict(list)
-    for row in source.rows("cooling"):
-        if "excluded_why" not in row:
-            cooling[row["track_run_id"]].append(row)
+    for row in counting(source.rows("cooling")):
+        cooling[row["track_run_id"]].append(row)
     found, fans = {}, {}
     for run in runs:
         own = sorted(cooling[run["id"]], key=lambda row: (row["after_s"], row["id"]))

@@ -1,0 +1,114 @@
+"""Clampings, states, drift and timing in the engine: against dense matrices, by hand, and by what must not matter."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pitbench.figures import comparison, mixed
+from pitbench.figures.comparison import Comparison, Readings, draw
+from pitbench.figures.conditions import RunConditions, time_of_evening
+from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
+from pitbench.figures.load_power import Load
+from pitbench.figures.mixed import Layout
+
+
+def crossed(seed):
+    """Readings of motors in sessions, most cells empty, weights from a third to one, a covariate; motors × sessions."""
+    rng = np.random.default_rng(seed)
+    motor, session = rng.integers(0, 5, 30), rng.integers(0, 3, 30)
+    weight, covariate = rng.uniform(0.3, 1.0, 30), rng.normal(0, 2, (30, 1))
+    value = rng.normal(800, 2, 30)
+    return Layout(value, (motor, session), (5, 3), weight, covariate, clamping=motor * 3 + session)
+
+
+@pytest.mark.parametrize("theta", [0.0, 0.3, 1.7])
+@pytest.mark.parametrize("seed", range(3))
+def test_clampings_eliminated_are_the_dense_covariance(seed, theta):
+    """V = I/w + θ²·Z·Z′ over σ²: sums are products by its inverse, and log |V·W| is what was eliminated."""
+    layout = crossed(seed)
+    found, took = mixed.clampings(layout, layout.clamping, layout.weight).sums(theta)
+    together = np.equal.outer(layout.clamping, layout.clamping)
+    covariance = np.diag(1 / layout.weight) + theta**2 * together
+    inverse = np.linalg.inv(covariance)
+    motors, sessions = (np.eye(size)[level] for level, size in zip(layout.levels, layout.sizes, strict=True))
+    rest = np.column_stack([sessions, np.ones(30), layout.covariates, layout.value - found.offset])
+    assert found.rest == pytest.approx(rest.T @ inverse @ rest, abs=1e-9)
+    assert found.cross == pytest.approx(motors.T @ inverse @ rest, abs=1e-9)
+    assert found.count == pytest.approx(np.diag(motors.T @ inverse @ motors))
+    assert took == pytest.approx(np.linalg.slogdet(covariance * layout.weight)[1])
+
+
+def runs_of(motor, session, **known):
+    n = len(motor)
+    blank = {name: [None] * n for name in ("motor_temp", "ambient", "timing", "timing_mark")}
+    return RunConditions(list(motor), list(session), **({"run_number": [0] * n} | blank | known))
+
+
+def compared(kv, motor, session, *, other=(), **known):
+    """Motors with KV [n] read in runs, current and whatever `other` says; conditions as known."""
+    n = len(motor)
+    read = {KV: kv, CURRENT: [4.0] * n} | dict(other)
+    readings = {
+        name: Readings(np.array(motor), np.array(session), np.array(value, dtype=float), np.ones(n), np.arange(n))
+        for name, value in read.items()
+    }
+    return Comparison(max(motor) + 1, runs_of(motor, session, **known), readings, Load("free", 7.6, 0.02, 3.7), 13.5)
+
+
+def test_a_winding_typed_with_every_run_is_one_reading():
+    motor, session = np.repeat([0, 1], 5), [0] * 10
+    typed = compared([3920.0] * 10, motor, session, other={RESISTANCE: np.repeat([11.4, 11.7], 5)})
+    once = typed.of(RESISTANCE).only(np.array([0, 5]))
+    single = replace(typed, readings={**typed.readings, RESISTANCE: once})
+    for name in (RESISTANCE, "load_power_w"):
+        copied, read = (np.diff(np.log(draw(each).values[name]), axis=1) for each in (typed, single))
+        assert copied.std() == pytest.approx(read.std(), rel=0.03) and copied.mean() == pytest.approx(
+            read.mean(), abs=5e-4
+        )
+
+
+def test_the_time_of_the_evening_is_counted_from_the_middle_of_each_session():
+    runs = runs_of([0, 1, 0, 1], [0, 0, 0, 1], hours=[0.0, 0.5, 1.3, 7.0])
+    assert time_of_evening(runs) == pytest.approx([-0.6, -0.1, 0.7, 0.0])
+    assert time_of_evening(runs_of([0, 1], [0, 0])).tolist() == [0.0, 0.0]
+
+
+def test_timing_moves_the_figure_by_its_slope_and_its_doubt_widens_it():
+    """Two degrees more at 0.5 % each are 1 %; over the draws the variance of the slope times both doubts is added."""
+    timing = [40.3, 39.7, 40.2, 39.8, 42.4, 41.6, 42.3, 41.7]
+    motor = np.repeat([0, 1], 4)
+    drawn = draw(compared([3920.0] * 4 + [3959.4] * 4, motor, [0] * 8, timing=timing, timing_mark=[35.0] * 8))
+    plain = np.diff(drawn.estimates[KV].levels(), axis=1)[:, 0]
+    slope = drawn.estimates[KV].slope_draws[:, comparison.criteria.slopes_of(KV).index("timing")]
+    told = 100 * np.diff(np.log(drawn.values[KV]), axis=1)[:, 0]
+    assert slope.mean() == pytest.approx(0.5, abs=0.01)  # one setting each: nothing within a motor to learn it from
+    rest = told - (plain - 2.0 * slope)
+    assert rest.mean() == pytest.approx(0.0, abs=0.02)
+    assert rest.var() == pytest.approx(np.mean(slope**2) * np.sum(drawn.timing.doubt_deg**2), rel=0.1)
+    assert drawn.timing.doubt_deg == pytest.approx([np.std(timing[:4]) / 2] * 2, rel=0.6)
+
+
+@pytest.mark.parametrize("sessions, wider", [(1, 2.0), (2, 2.0), (3, 1.0)])
+def test_the_priors_the_engine_is_given(monkeypatch, sessions, wider):
+    """Sessions may lie twice as far apart until three were seen; a tester drifts by one repeatability an hour."""
+    seen = []
+    original = comparison.estimates
+    monkeypatch.setattr(comparison, "estimates", lambda *given, **more: seen.append(given) or original(*given, **more))
+    motor, session = np.repeat([0, 1], 3), np.tile(np.arange(3) % sessions, 2)
+    draw(compared([3920.0] * 6, motor, session))
+    kv, current, resistance = seen[0][1][:3]
+    assert (kv.scales, kv.slopes[-1]) == ((1.5, 0.3 * wider, 0.25), (0.0, 0.2))
+    assert (current.scales, current.slopes[-1]) == ((7.0, 2.0 * wider, 1.25), (0.0, 1.0))
+    assert resistance.slopes == ((0.0, 1.0),)
+
+
+def test_a_motor_that_was_worked_on_is_compared_as_it_is_now():
+    """A tenth less current after a cleaning; the other motor ran on both evenings and reads the same."""
+    motor, evening = np.repeat([0, 1], 6), np.tile([0, 0, 0, 1, 1, 1], 2)
+    work = np.where(motor == 0, evening, 0)
+    asked = compared([3920.0] * 12, motor, evening)
+    amps = replace(asked.of(CURRENT), value=np.where(work == 1, 3.6, 4.0), state=work)
+    asked = replace(asked, readings={**asked.readings, CURRENT: amps}, states=(1, 0))
+    now = draw(asked).values[CURRENT].mean(axis=0)
+    assert 3.58 < now[0] < 3.72 and now[1] == pytest.approx(4.0, abs=0.05)

@@ -86,7 +86,10 @@ def test_timing_moves_the_figure_by_its_slope_and_its_doubt_widens_it():
     rest = told - (plain - 2.0 * slope)
     assert rest.mean() == pytest.approx(0.0, abs=0.02)
     assert rest.var() == pytest.approx(np.mean(slope**2) * np.sum(drawn.timing.doubt_deg**2), rel=0.1)
-    assert drawn.timing.doubt_deg == pytest.approx([np.std(timing[:4]) / 2] * 2, rel=0.6)
+    noise = np.sqrt(
+        (3 * 0.15**2 + 0.26 + 0.50) / (3 + 6)
+    )  # believed as three readings would tell, and both motors' squares
+    assert drawn.timing.doubt_deg == pytest.approx([noise / np.sqrt(4)] * 2)
 
 
 @pytest.mark.parametrize("sessions, wider", [(1, 2.0), (2, 2.0), (3, 1.0)])

@@ -16,7 +16,13 @@ ROWS = {
     "sensor spread": ("sensor_spread_deg",),
     "pole imbalance, Hall level spread": ("pole_imbalance_pct", "hall_level_spread_pct"),
 }
-COLUMNS = {"one reading, σ": "noise", "motors differ by": "motor_sd", "sessions differ by": "session_sd"}
+COLUMNS = {
+    "one reading, σ": "noise",
+    "motors differ by": "motor_sd",
+    "sessions differ by": "session_sd",
+    "clampings differ by": "clamping_sd",
+    "work on a motor moves it by": "state_sd",
+}
 
 
 def numbers(pattern):
@@ -67,6 +73,6 @@ def test_what_pace_believes():
 
 
 def test_how_heavy_the_tails_are():
-    assert numbers(r"\(scaled inverse χ² with (\d) degrees of freedom\); the other two") == posterior.PRIOR_FREEDOM
+    assert numbers(r"\(scaled inverse χ² with (\d) degrees of freedom\); the others") == posterior.PRIOR_FREEDOM
     assert numbers(r"half-Student distributions with (\d) degrees of freedom") == posterior.SPREAD_FREEDOM
     assert numbers(r"fit counts less, min\(1, \(([\d.]+)/\|r\|\)⁴\)") == misfit.OUTLIER_AT

@@ -9,8 +9,10 @@ from pitbench.figures import comparison, mixed
 from pitbench.figures.comparison import Comparison, Readings, draw
 from pitbench.figures.conditions import RunConditions, time_of_evening
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
+from pitbench.figures.estimate import Prior, estimate
 from pitbench.figures.load_power import Load
 from pitbench.figures.mixed import Layout
+from pitbench.figures.posterior import LARGEST, SMALLEST
 
 
 def crossed(seed):
@@ -115,3 +117,49 @@ def test_a_motor_that_was_worked_on_is_compared_as_it_is_now():
     asked = replace(asked, readings={**asked.readings, CURRENT: amps}, states=(1, 0))
     now = draw(asked).values[CURRENT].mean(axis=0)
     assert 3.58 < now[0] < 3.72 and now[1] == pytest.approx(4.0, abs=0.05)
+
+
+def brute_force(layout, prior, draws=60_000):
+    """Mean and sd of motor 1 less motor 0: spreads from their half-Student priors as far as the engine looks at them,
+    σ² from scaled inverse χ², each set weighed by its restricted likelihood with dense covariances, the difference
+    normal given them."""
+    rng = np.random.default_rng(3)
+    scaled = np.abs(rng.standard_t(4, (draws, 3)))
+    scaled = scaled[((scaled > SMALLEST) & (scaled < LARGEST)).all(axis=1)]
+    taus, draws = scaled * np.array(prior.scales), scaled.shape[0]
+    same = [np.equal.outer(label, label) for label in (*layout.levels, layout.clamping)]
+    noise = 3 * prior.noise**2 / rng.chisquare(3, draws)
+    n = layout.value.size
+    covariance = np.einsum("kf,fij->kij", taus**2, np.array(same, dtype=float)) + noise[:, None, None] * np.eye(n)
+    inverse = np.linalg.inv(covariance)
+    column = inverse.sum(axis=2)
+    total = column.sum(axis=1)
+    centred = inverse - column[:, :, None] * column[:, None, :] / total[:, None, None]  # the centre is flat
+    y = layout.value - layout.value.mean()
+    log_weight = -0.5 * (np.linalg.slogdet(covariance)[1] + np.log(total) + np.einsum("i,kij,j->k", y, centred, y))
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    contrast = (layout.levels[0] == 1).astype(float) - (layout.levels[0] == 0)
+    mean = taus[:, 0] ** 2 * (centred @ y @ contrast)
+    variance = 2 * taus[:, 0] ** 2 - taus[:, 0] ** 4 * np.einsum("i,kij,j->k", contrast, centred, contrast)
+    return weight @ mean, np.sqrt(weight @ (variance + mean**2) - (weight @ mean) ** 2)
+
+
+@pytest.mark.parametrize(
+    "motor, session, value",
+    [
+        ([0, 1], [0, 0], [829.0, 829.6]),
+        ([0, 0, 0, 1, 1, 1], [0] * 6, [829.0, 829.1, 829.05, 829.5, 829.6, 829.4]),
+        ([0, 0, 0, 0, 1, 1, 1], [0, 0, 1, 1, 0, 1, 1], [829.0, 829.1, 829.4, 829.5, 829.5, 829.7, 829.9]),
+    ],
+    ids=["one reading each", "one clamping each", "two clampings each"],
+)
+def test_repeats_of_one_clamping_tell_what_brute_force_says(motor, session, value):
+    prior = Prior(noise=0.2, scales=(1.5, 0.3, 0.25), centre=827.0)
+    motor, session = np.array(motor), np.array(session)
+    levels, sizes = (motor, session), (2, int(session.max()) + 1)
+    n = motor.size
+    layout = Layout(np.array(value), levels, sizes, np.ones(n), np.zeros((n, 0)), clamping=2 * motor + session)
+    mean, sd = brute_force(layout, prior)
+    found = np.diff(estimate(layout, prior, n_draws=8000).levels(), axis=1)
+    assert found.mean() == pytest.approx(mean, abs=0.04 * sd) and found.std() == pytest.approx(sd, rel=0.04)

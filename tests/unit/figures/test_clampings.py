@@ -7,7 +7,7 @@ import pytest
 
 from pitbench.figures import comparison, mixed
 from pitbench.figures.comparison import Comparison, Readings, draw
-from pitbench.figures.conditions import RunConditions, time_of_evening
+from pitbench.figures.conditions import RunConditions, equal_timing, time_of_evening
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.estimate import Prior, estimate
 from pitbench.figures.load_power import Load
@@ -163,3 +163,10 @@ def test_repeats_of_one_clamping_tell_what_brute_force_says(motor, session, valu
     mean, sd = brute_force(layout, prior)
     found = np.diff(estimate(layout, prior, n_draws=8000).levels(), axis=1)
     assert found.mean() == pytest.approx(mean, abs=0.04 * sd) and found.std() == pytest.approx(sd, rel=0.04)
+
+
+@pytest.mark.parametrize("gap, settings", [(0.55, 1), (0.65, 2)])
+def test_without_marks_a_gap_of_four_repeatabilities_is_another_setting(gap, settings):
+    """A reading of timing repeats to 0.15°; three steps tell nothing else, so 0.6° parts two settings."""
+    found = equal_timing(runs_of([0] * 4, [0] * 4, timing=[40.0, 40.02, 40.02 + gap, 40.04 + gap]), 1)
+    assert np.unique(found.column.round(6)).size == settings

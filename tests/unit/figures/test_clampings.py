@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pitbench.figures import comparison, mixed
+from pitbench.figures import comparison
 from pitbench.figures.comparison import Comparison, Readings, draw
 from pitbench.figures.conditions import RunConditions, equal_timing, time_of_evening
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.estimate import Prior, estimate
+from pitbench.figures.layout import Layout, clampings, relabelled
 from pitbench.figures.load_power import Load
-from pitbench.figures.mixed import Layout
 from pitbench.figures.posterior import LARGEST, SMALLEST
 
 
@@ -21,7 +21,7 @@ def crossed(seed):
     motor, session = rng.integers(0, 5, 30), rng.integers(0, 3, 30)
     weight, covariate = rng.uniform(0.3, 1.0, 30), rng.normal(0, 2, (30, 1))
     value = rng.normal(800, 2, 30)
-    return Layout(value, (motor, session), (5, 3), weight, covariate, clamping=motor * 3 + session)
+    return Layout(value, (motor, session), (5, 3), weight, covariate, clamping=relabelled(motor * 3 + session))
 
 
 @pytest.mark.parametrize("theta", [0.0, 0.3, 1.7])
@@ -29,16 +29,16 @@ def crossed(seed):
 def test_clampings_eliminated_are_the_dense_covariance(seed, theta):
     """V = I/w + θ²·Z·Z′ over σ²: sums are products by its inverse, and log |V·W| is what was eliminated."""
     layout = crossed(seed)
-    found, took = mixed.clampings(layout, layout.clamping, layout.weight).sums(theta)
+    found = clampings(layout).sums(np.array([theta]))
     together = np.equal.outer(layout.clamping, layout.clamping)
     covariance = np.diag(1 / layout.weight) + theta**2 * together
     inverse = np.linalg.inv(covariance)
     motors, sessions = (np.eye(size)[level] for level, size in zip(layout.levels, layout.sizes, strict=True))
-    rest = np.column_stack([sessions, np.ones(30), layout.covariates, layout.value - found.offset])
-    assert found.rest == pytest.approx(rest.T @ inverse @ rest, abs=1e-9)
-    assert found.cross == pytest.approx(motors.T @ inverse @ rest, abs=1e-9)
-    assert found.count == pytest.approx(np.diag(motors.T @ inverse @ motors))
-    assert took == pytest.approx(np.linalg.slogdet(covariance * layout.weight)[1])
+    rest = np.column_stack([sessions, np.ones(30), layout.covariates, layout.value - found.offset[0]])
+    assert found.rest[0] == pytest.approx(rest.T @ inverse @ rest, abs=1e-9)
+    assert found.cross[0] == pytest.approx(motors.T @ inverse @ rest, abs=1e-9)
+    assert found.count[0] == pytest.approx(np.diag(motors.T @ inverse @ motors))
+    assert found.eliminated[0] == pytest.approx(np.linalg.slogdet(covariance * layout.weight)[1])
 
 
 def runs_of(motor, session, **known):
@@ -159,7 +159,9 @@ def test_repeats_of_one_clamping_tell_what_brute_force_says(motor, session, valu
     motor, session = np.array(motor), np.array(session)
     levels, sizes = (motor, session), (2, int(session.max()) + 1)
     n = motor.size
-    layout = Layout(np.array(value), levels, sizes, np.ones(n), np.zeros((n, 0)), clamping=2 * motor + session)
+    layout = Layout(
+        np.array(value), levels, sizes, np.ones(n), np.zeros((n, 0)), clamping=relabelled(2 * motor + session)
+    )
     mean, sd = brute_force(layout, prior)
     found = np.diff(estimate(layout, prior, n_draws=8000).levels(), axis=1)
     assert found.mean() == pytest.approx(mean, abs=0.04 * sd) and found.std() == pytest.approx(sd, rel=0.04)

@@ -37,6 +37,7 @@ SHARE_SPREAD = 0.5
 FEW, MANY = (13, 7), (25, 13)
 """Slow constants and shares of a first grid, and of the one laid where its weight lies."""
 _REACH, _FINEST = 2.6, 0.05
+_SMALLEST = 1e-300
 
 
 @dataclass(frozen=True)
@@ -177,7 +178,8 @@ def classes(grid: Grid, runs: Stats | None, noise_k: float) -> tuple[Floats, flo
         apart = -runs.count * np.log(MISREAD_SD_K) - runs.rise2 / MISREAD_SD_K**2 / 2
         wrong = MISREAD * np.exp(np.minimum(apart - top, 0.0))[:, None, None, None]
         for k, spread in enumerate(SPREAD):
-            log_weight[k] += np.log((1 - MISREAD) * grid.class_of(own, float(spread)) + wrong).sum(axis=0)
+            right = (1 - MISREAD) * grid.class_of(own, float(spread))
+            log_weight[k] += np.log(np.maximum(right + wrong, _SMALLEST)).sum(axis=0)
         log_weight += top.sum()
     most = log_weight.max()
     weight = np.exp(log_weight - most)

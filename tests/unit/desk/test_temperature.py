@@ -180,3 +180,15 @@ def test_start_times_are_read_as_people_write_them(book):
     assert not next_start(event, datetime(2026, 5, 17, 15, 2)).told
     assert f"{next_start(event, datetime(2026, 5, 17, 15, 2)).at:%H:%M}" == "16:05"
     assert starts_of({"start_times": "25:99 soon"}, NOW) == [] and starts_of(None, NOW) == []
+
+
+def test_a_delay_not_stated_is_told_and_taken_as_the_class_states_its_own(book):
+    """Six readings at a minute, then one that says no time: about a minute too, and doubtful by more than they are."""
+    book.save("again", [run("h8", "heron", "2026-05-17T11:15", 70, finish_reading_after_s=None)])
+    heat = heat_of(book.snapshot(), "c1")
+    assert heat.delay_unknown == {"h8"} and heat.delays.stated == 8
+    told, untold = heat.finishes["h9"], heat.finishes["h8"]
+    assert untold.temp_c == pytest.approx(told.temp_c, abs=1.0) and untold.doubt_k > told.doubt_k
+    late = [run(f"l{nth}", "wren", f"2026-05-15T1{nth}:00", 60, finish_reading_after_s=200) for nth in range(9)]
+    book.save("late", late)
+    assert heat_of(book.snapshot(), "c1").finishes["h8"].temp_c > untold.temp_c + 3

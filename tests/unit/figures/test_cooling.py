@@ -178,3 +178,34 @@ def test_cool_is_said_when_nine_chances_in_ten_are_that_it_is():
     way = draw.choice(found.weight.size, 20000, p=found.weight)
     rise = found.rise_k[way] + found.sd_k[way] * draw.standard_normal(way.size)
     assert np.mean(rise * found.curves.some(way).left(said) <= 3) == pytest.approx(0.9, abs=0.015)
+
+
+ANY = st.tuples(st.one_of(st.just(UNKNOWN), st.floats(0, 30_000)), st.floats(-20, 250))
+
+
+@given(st.lists(st.lists(ANY, min_size=1, max_size=4), min_size=1, max_size=4), st.floats(-10, 45))
+def test_whatever_was_typed_something_finite_is_said(runs, ambient):
+    read = [CanReadings([after for after, _ in run], [temp for _, temp in run], ambient) for run in runs]
+    rest = learn(read)
+    found = finish(read[0], rest)
+    assert np.isfinite(
+        [found.temp_c, found.doubt_k, found.own_k, found.shared_k, ready_after(found), rest.noise_k]
+    ).all()
+    (then,) = can_at(found, [900.0])
+    assert then.low90 <= then.low50 <= then.median <= then.high50 <= then.high90
+
+
+def test_one_run_read_in_another_unit_does_not_turn_the_class():
+    runs = [cooled(45, 480, [60.0, 300.0]) for _ in range(6)]
+    wrong = CanReadings([60.0, 300.0], [158.0, 52.0], 25.0)
+    right, turned = (ready_after(finish(runs[0], learn(each))) for each in (runs, [*runs, wrong]))
+    assert turned == pytest.approx(right, rel=0.1)
+
+
+def test_a_poor_thermometer_is_learned_from_runs_read_often():
+    rng = np.random.default_rng(2)
+    times = np.arange(60.0, 900.0, 90.0)
+    for sd in (0.5, 1.0, 2.0):
+        runs = [cooled(45, 480, times) for _ in range(6)]
+        noisy = [CanReadings(run.after_s, run.temp_c + sd * rng.standard_normal(times.size), 25.0) for run in runs]
+        assert learn(noisy).noise_k == pytest.approx(sd, rel=0.25)

@@ -13,16 +13,16 @@ import numpy as np
 
 from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.delays import USUAL, Delays
-from pitbench.figures.rest_grid import FEW, RISE_K, RISE_SD_K, SPREAD, Curves, Grid, Stats, around, classes, usual
+from pitbench.figures.rest_grid import FEW, MANY, RISE_K, RISE_SD_K, SPREAD, Curves, Grid, Stats, around, classes, usual
 from pitbench.figures.spread import normal_point
 
-READING_SD_K, READING_LOG_SD = 1.0, 0.6
+READING_SD_K, READING_LOG_SD = 1.0, 0.4
 """Noise of one reading of a hand-held thermometer on a can, and sd of its logarithm. Common practice, no source."""
 AIR_OF_READING = 0.5
 """Doubt about the air of a rest, for one of a reading of the can. Ours."""
 TOLD_LOG_SD = 0.35
 LEAST_RISE_K = 3.0
-_NOISE_K = READING_SD_K * np.exp(READING_LOG_SD * np.linspace(-2.4, 2.4, 7))
+_NOISE_K = READING_SD_K * np.geomspace(0.125, 3.0, 8)
 _LATE_S, _LATER_S = 180.0, 900.0
 _FEW_WAYS = 128
 _NEGLIGIBLE = 1e-4
@@ -130,20 +130,28 @@ def tells(rise_k: float, doubt_k: float) -> bool:
 def learn(runs: Sequence[CanReadings] = ()) -> Rest:
     """How the next run of one class cools, learned over its runs at rest, still air and fan apart.
 
-    Runs with fewer than two readings at known times tell nothing. How well the class's thermometer reads is learned
-    first, on a coarse grid, then the cooling on one laid where that has its weight. Without runs the priors stand.
+    Runs with fewer than two readings at known times tell nothing. On coarse grids it is seen where the cooling lies,
+    then how well the class's thermometer reads; then the cooling is learned on a fine one. Without runs the priors
+    stand.
     """
     told = [run for run in runs if _known(run).sum() >= 2]
     if not told:
         return _rest(usual(), None, READING_SD_K, runs)
-    first = usual(FEW)
-    stats = _stats(first, told)
-    found = [classes(first, stats, float(noise)) for noise in _NOISE_K]
-    log_weight = np.array([each for _, each in found]) - (np.log(_NOISE_K / READING_SD_K) / READING_LOG_SD) ** 2 / 2
+    first, _ = _nearer(usual(FEW), told, READING_SD_K * np.ones(1), FEW)
+    grid, noise = _nearer(first, told, _NOISE_K, MANY)
+    return _rest(grid, _stats(grid, told), noise, runs)
+
+
+def _nearer(grid: Grid, runs: Sequence[CanReadings], noise_k: Floats, size: tuple[int, int]) -> tuple[Grid, float]:
+    """A grid laid where this one has its weight, over several noises of a reading, and the root mean square of those,
+    weighed by what they make of the readings."""
+    stats = _stats(grid, runs)
+    found = [classes(grid, stats, float(noise)) for noise in noise_k]
+    log_weight = np.array([each for _, each in found]) - (np.log(noise_k / READING_SD_K) / READING_LOG_SD) ** 2 / 2
     weight = _shares(np.exp(log_weight - log_weight.max()))
     of_class = np.einsum("n,nksfw->ksfw", weight, np.array([each for each, _ in found]))
-    grid = around(first, np.asarray(sum(first.run_of(of_class[k], float(each)) for k, each in enumerate(SPREAD))))
-    return _rest(grid, _stats(grid, told), float(np.exp(weight @ np.log(_NOISE_K))), runs)
+    run = sum(grid.run_of(of_class[k], float(each)) for k, each in enumerate(SPREAD))
+    return around(grid, np.asarray(run), size), float(np.sqrt(weight @ noise_k**2))
 
 
 def _known(run: CanReadings) -> Bools:

@@ -30,7 +30,7 @@ RISE_K, RISE_SD_K = 45.0, 25.0
 """What a finish is without readings, K over ambient. Wide; it keeps a reading an hour late from meaning anything."""
 MISREAD, MISREAD_SD_K = 0.03, 40.0
 """Share of runs whose readings have nothing to do with each other, and the sd of such readings. Ours."""
-SPREAD, SPREAD_SCALE = np.array([0.05, 0.1, 0.2, 0.35]), 0.15
+SPREAD, SPREAD_SCALE = np.array([0.025, 0.07, 0.17, 0.35]), 0.15
 """Spread between runs of one class in the log of the slow constant: nodes, scale of its half-normal prior. Ours."""
 SHARE_SPREAD = 0.5
 """Spread between runs in the share w, for one of that. Ours."""
@@ -147,15 +147,14 @@ def usual(size: tuple[int, int] = MANY) -> Grid:
     return Grid(SLOW_SD * np.linspace(-_REACH, _REACH, slows), SHARE_SD * np.linspace(-_REACH, _REACH, shares))
 
 
-def around(first: Grid, chance: Floats) -> Grid:
+def around(first: Grid, chance: Floats, size: tuple[int, int]) -> Grid:
     """Laid anew where chances [s × f × w] of the first lie, and never beyond it."""
     lines = []
-    for line, weight, size in zip(
-        (first.slow, first.share), (chance.sum(axis=(1, 2)), chance.sum(axis=(0, 1))), MANY, strict=True
-    ):
+    chances = chance.sum(axis=(1, 2)), chance.sum(axis=(0, 1))
+    for line, weight, points in zip((first.slow, first.share), chances, size, strict=True):
         middle = weight @ line
         reach = _REACH * max(float(np.sqrt(weight @ (line - middle) ** 2)), _FINEST)
-        lines.append(np.linspace(max(middle - reach, line[0]), min(middle + reach, line[-1]), size))
+        lines.append(np.linspace(max(middle - reach, line[0]), min(middle + reach, line[-1]), points))
     return Grid(*lines)
 
 

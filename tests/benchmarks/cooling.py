@@ -211,8 +211,11 @@ LEARNED_S = {
     "2 readings": (60.0, 300.0),
     "3 readings": (60.0, 180.0, 300.0),
     "8 readings": (30.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0, 360.0),
+    "every 30 s": tuple(np.arange(30.0, 480.0, 30.0).tolist()),
     "every 10 s": tuple(np.arange(30.0, 480.0, 10.0).tolist()),
+    "every 2 s": tuple(np.arange(30.0, 480.0, 2.0).tolist()),
 }
+WHOLE = ("every 30 s", "every 10 s", "every 2 s")
 
 
 def main() -> None:

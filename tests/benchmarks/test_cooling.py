@@ -10,7 +10,7 @@ from tests.benchmarks.resting_cans import KINDS, Kind, draw
 USUAL = "10 runs learned, read twice"
 
 
-@pytest.mark.parametrize("learned", cooling.LEARNED_S)
+@pytest.mark.parametrize("learned", ["2 readings", "3 readings", "8 readings", "every 30 s"])
 def test_later_temperatures_of_a_real_motor(learned):
     """Three published heat-and-rest runs of a small brushless motor (tests/reference/real), two learned from, one
     foreseen from readings at 60 and 180 s by a thermometer of 1 K."""
@@ -20,9 +20,10 @@ def test_later_temperatures_of_a_real_motor(learned):
 
 
 def test_a_thermometer_that_reads_well_is_learned_to():
-    """The same motor by its thermocouple alone, to a tenth of a kelvin."""
-    found = real_motor(cooling.LEARNED_S["every 10 s"], 0.0, 1)
-    assert 0.80 <= found.held <= 0.97 and found.width_k < 1.5 and found.off_k < 0.5
+    """The same motor by its thermocouple alone, which is good to a tenth of a kelvin, learned from whole records."""
+    found = [real_motor(cooling.LEARNED_S[each], 0.0, 1) for each in cooling.WHOLE]
+    assert 0.80 <= np.mean([each.held for each in found]) <= 0.97
+    assert all(each.held >= 0.80 and each.width_k < 1.2 and each.off_k < 0.4 for each in found)
 
 
 @pytest.mark.parametrize("kind", ["read at the can", "read at the skin", "under a fan"])

@@ -10,12 +10,12 @@ from tests.benchmarks.resting_cans import KINDS, Kind, draw
 USUAL = "10 runs learned, read twice"
 
 
-@pytest.mark.parametrize("learned", ["2 readings", "3 readings", "8 readings", "every 30 s"])
+@pytest.mark.parametrize("learned", ["3 readings", "8 readings", "every 10 s"])
 def test_later_temperatures_of_a_real_motor(learned):
     """Three published heat-and-rest runs of a small brushless motor (tests/reference/real), two learned from, one
     foreseen from readings at 60 and 180 s by a thermometer of 1 K."""
-    found = real_motor(cooling.LEARNED_S[learned], 1.0, 4)
-    assert 0.80 <= found.held <= 0.99 and found.off_k < 1.5
+    found = real_motor(cooling.LEARNED_S[learned], 1.0, 10)
+    assert 0.80 <= found.held <= 0.97 and found.off_k < 1.5
     assert found.too_early <= 0.1
 
 

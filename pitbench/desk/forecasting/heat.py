@@ -17,6 +17,7 @@ from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.cooling import CanReadings, Finish, Rest
+    from pitbench.figures.delays import Delays
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
 
 UNKNOWN = float("nan")
@@ -26,7 +27,8 @@ UNKNOWN = float("nan")
 class Heat:
     """Track runs of one class in order of time, without those left out; finishes by run id, None without readings.
 
-    motors, events: labels of the fit, by id; runs of no event share an effect by their day.
+    motors, events: labels of the fit, by id; runs of no event share an effect by their day. delays: what a delay not
+    stated may be, as the stated ones of the class are; delay_unknown: the runs, by id, whose reading states none.
     """
 
     runs: list[Row]
@@ -35,6 +37,8 @@ class Heat:
     finishes: dict[str, "Finish | None"]
     fans: dict[str, bool]
     rest: "Mapping[bool, Rest]"
+    delays: "Delays"
+    delay_unknown: frozenset[str]
     columns: "TrackRuns"
     longest: dict[Any, float | None] = field(default_factory=dict, compare=False)
     """Longest rollouts that were asked for already, by plan and limit."""
@@ -65,6 +69,7 @@ class Heat:
 def heat_of(source: Source, class_id: str | None) -> Heat:
     """Everything of the motors of one class; None: of those without a class. Still air and fan cool apart."""
     from pitbench.figures import cooling
+    from pitbench.figures.delays import learn_delays
 
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
     runs = sorted((r for r in counting(source.rows("track_run")) if r["motor_id"] in motors), key=in_order)
@@ -74,10 +79,22 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
     readings, fans = _readings(source, runs, ambients)
     told = [run["id"] for run in runs if run["id"] in readings]
     rest = {fan: cooling.learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
-    ended = {run: cooling.finish(readings[run], rest[fans[run]]) for run in told}
+    first = {run["id"]: run.get("finish_reading_after_s") for run in runs if "finish_reading_c" in run}
+    delays = learn_delays([delay for delay in first.values() if delay is not None])
+    ended = {run: cooling.finish(readings[run], rest[fans[run]], delays) for run in told}
     finishes = {run["id"]: ended.get(run["id"]) for run in runs}
     starts = _starts(runs, finishes, ambients)
-    return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
+    return Heat(
+        runs=runs,
+        motors=labels,
+        events=events,
+        finishes=finishes,
+        fans=fans,
+        rest=rest,
+        delays=delays,
+        delay_unknown=frozenset(run for run, delay in first.items() if delay is None),
+        columns=_columns(runs, labels, events, finishes, ambients, starts),
+    )
 
 
 def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
@@ -87,7 +104,7 @@ def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
     from pitbench.figures.cooling import finish
 
     readings, fans = _readings(source, [answered(run)], _ambients([answered(run)]))
-    return finish(readings[run["id"]], heat.rest[fans[run["id"]]]) if readings else None
+    return finish(readings[run["id"]], heat.rest[fans[run["id"]]], heat.delays) if readings else None
 
 
 def learned_heat(source: Source, class_id: str | None) -> Heat:

@@ -152,21 +152,24 @@ def _readings(
 def _starts(
     runs: Sequence[Row], finishes: Mapping[str, "Finish | None"], ambients: Mapping[str, float]
 ) -> dict[str, float]:
-    """Can temperature at the start of every run: as typed, else from the cooling clock of the motor's run before."""
+    """Can temperature at the start of every run: from the cooling clock of the motor's run before; what was typed,
+    where it is likely beside that."""
     from pitbench.figures.clock import expected_at
+    from pitbench.figures.starts import believed_start
 
     found: dict[str, float] = {}
     before: dict[str, Row] = {}
     for run in runs:
         last = before.get(run["motor_id"])
         before[run["motor_id"]] = run
+        air, apart = ambients.get(run["id"]), _apart(last, run) if last is not None else None
+        finish = finishes[last["id"]] if last is not None and apart is not None else None
+        likely = air
+        if air is not None and apart is not None and finish is not None:
+            likely = found[run["id"]] = air + max(expected_at(finish, apart) - finish.ambient_c, 0.0)
         if "start_temp_c" in run:
-            found[run["id"]] = run["start_temp_c"]
-        elif last is not None and (apart := _apart(last, run)) is not None:
-            finish = finishes[last["id"]]
-            if finish is not None and run["id"] in ambients:
-                over = expected_at(finish, apart) - finish.ambient_c
-                found[run["id"]] = ambients[run["id"]] + max(over, 0.0)
+            typed = run["start_temp_c"]
+            found[run["id"]] = typed if air is None or likely is None else believed_start(typed, likely, air)
     return found
 
 
@@ -201,6 +204,8 @@ def _columns(
         start_c=[starts.get(run["id"], UNKNOWN) for run in runs],
         finish_c=[UNKNOWN if each is None else each.temp_c for each in ended],
         doubt_k=[UNKNOWN if each is None else each.doubt_k for each in ended],
+        shared_k=[0.0 for _ in ended],
+        delay_told=["finish_reading_c" not in run or "finish_reading_after_s" in run for run in runs],
     )
 
 

@@ -31,7 +31,7 @@ class TrackRuns:
     """Track runs in columns [n], in order of time; an unknown number is NaN.
 
     motor, event: labels from 0. timing_deg: timing mark plus ESC timing, compared within one motor only. start_c: the
-    can at the start. finish_c, doubt_k, shared_k: finish temperature, the sd that is its own and the one, with its
+    can at the start. finish_c, own_k, shared_k: finish temperature, the sd that is its own and the one, with its
     sign, that all runs of the class share, as `cooling.finish` tells them. delay_told: whether the time was said.
     """
 
@@ -43,7 +43,7 @@ class TrackRuns:
     ambient_c: Sequence[float]
     start_c: Sequence[float]
     finish_c: Sequence[float]
-    doubt_k: Sequence[float]
+    own_k: Sequence[float]
     shared_k: Sequence[float]
     delay_told: Sequence[bool]
 
@@ -86,7 +86,8 @@ def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:
     """
     motor = np.asarray(runs.motor, dtype=np.int64)
     rise = np.asarray(runs.finish_c, dtype=float) - np.asarray(runs.ambient_c, dtype=float)
-    told = [tells(*each) for each in zip(rise.tolist(), runs.doubt_k, strict=True)]
+    doubt = np.hypot(np.asarray(runs.own_k, dtype=float), np.asarray(runs.shared_k, dtype=float))
+    told = [tells(*each) for each in zip(rise.tolist(), doubt.tolist(), strict=True)]
     used = np.array(told, dtype=bool) & ~(np.asarray(runs.length_s, dtype=float) < LEAST_LENGTH_S)
     rollout, timing = (np.asarray(each, dtype=float) for each in (runs.rollout_mm, runs.timing_deg))
     known = rollout[used & ~np.isnan(rollout)]
@@ -129,7 +130,7 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
     rise, over = of["finish_c"] - of["ambient_c"], np.nan_to_num(of["start_c"] - of["ambient_c"])
     own = np.log(np.maximum(rise[:, None] - over[:, None] * left(length, TAU), _LEAST_WARMED_K))
     rollout, timing = np.nan_to_num(np.log(of["rollout_mm"] / ref)), np.nan_to_num(of["timing_deg"] - timing_ref[motor])
-    shared = np.nan_to_num(of["shared_k"]) / rise
+    shared = of["shared_k"] / rise
     plain = np.column_stack([np.ones(motor.size), rollout, timing, np.log(length[:, 0] / USUAL_LENGTH_S), shared])
     level = plain @ PRIOR_MEAN + of_the_air(of["ambient_c"])
     return Columns(
@@ -138,7 +139,7 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
         events=np.eye(event.max(initial=-1) + 1)[event],
         off=own - np.log(of_five_minutes(length, TAU)) - level[:, None],
         jacobian=-own,
-        reading_var=(of["doubt_k"] / rise) ** 2,
+        reading_var=(of["own_k"] / rise) ** 2,
         motors=timing_ref.size,
     )
 

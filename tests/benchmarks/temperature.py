@@ -17,6 +17,7 @@ import numpy as np
 
 from pitbench.figures import cooling
 from pitbench.figures.clock import can_at
+from pitbench.figures.delays import USUAL, learn_delays
 from pitbench.figures.forecast import Mixture, Plan, flags, forecasts, longest_rollout, mixture
 from pitbench.figures.heat_fit import HeatFit, TrackRuns, fit
 from pitbench.figures.spread import normal_below
@@ -63,8 +64,8 @@ def runs_before(
         ambient_c=of["ambient"],
         start_c=start[:count],
         finish_c=[each.temp_c for each in finishes],
-        doubt_k=[each.doubt_k for each in finishes],
-        shared_k=[0.0 for _ in finishes],
+        own_k=[each.own_k for each in finishes],
+        shared_k=[each.shared_k for each in finishes],
         delay_told=~np.isnan(of["delay"]),
     )
 
@@ -84,11 +85,12 @@ def outcomes(season: Season, first: int, world: int, longest: bool = False) -> l
     start = season.start_typed[world].copy()
     seen: list[cooling.CanReadings] = []
     found: list[Outcome] = []
-    rest, finishes = cooling.learn(), []
+    rest, delays, finishes = cooling.learn(), USUAL, []
     for run in range(season.motor.shape[1]):
         if run % 6 == 0 or run < 6:  # once a day is enough after the first
             rest = cooling.learn(seen)
-            finishes = [cooling.finish(each, rest) for each in seen]
+            delays = learn_delays([delay for delay in season.delay[world, :run].tolist() if delay == delay])
+            finishes = [cooling.finish(each, rest, delays) for each in seen]
         if np.isnan(start[run]):
             start[run] = _by_clock(season, world, run, finishes)
         if run >= first:
@@ -96,7 +98,7 @@ def outcomes(season: Season, first: int, world: int, longest: bool = False) -> l
             ends = longest and run == season.motor.shape[1] - 1
             found.append(_outcome(season, world, run, learned, start[run], ends))
         seen.append(readings(season, world, run))
-        finishes.append(cooling.finish(seen[-1], rest))
+        finishes.append(cooling.finish(seen[-1], rest, delays))
     return found
 
 

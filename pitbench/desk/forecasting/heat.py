@@ -16,6 +16,7 @@ from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.cooling import CanReadings, Finish, Rest
+    from pitbench.figures.delays import Delays
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
 
 UNKNOWN = float("nan")
@@ -25,7 +26,8 @@ UNKNOWN = float("nan")
 class Heat:
     """Track runs of one class in order of time, without those left out; finishes by run id, None without readings.
 
-    motors, events: labels of the fit, by id; runs of no event share an effect by their day.
+    motors, events: labels of the fit, by id; runs of no event share an effect by their day. delays: what a delay not
+    stated may be, as the stated ones of the class are.
     """
 
     runs: list[Row]
@@ -34,6 +36,7 @@ class Heat:
     finishes: dict[str, "Finish | None"]
     fans: dict[str, bool]
     rest: "Mapping[bool, Rest]"
+    delays: "Delays"
     columns: "TrackRuns"
     longest: dict[Any, float | None] = field(default_factory=dict, compare=False)
     """Longest rollouts that were asked for already, by plan and limit."""
@@ -64,6 +67,7 @@ class Heat:
 def heat_of(source: Source, class_id: str | None) -> Heat:
     """Everything of the motors of one class; None: of those without a class. Still air and fan cool apart."""
     from pitbench.figures import cooling
+    from pitbench.figures.delays import learn_delays
 
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
     runs = sorted(
@@ -75,10 +79,20 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
     readings, fans = _readings(source, runs, ambients)
     told = [run["id"] for run in runs if run["id"] in readings]
     rest = {fan: cooling.learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
-    ended = {run: cooling.finish(readings[run], rest[fans[run]]) for run in told}
+    delays = learn_delays([run["finish_reading_after_s"] for run in runs if "finish_reading_after_s" in run])
+    ended = {run: cooling.finish(readings[run], rest[fans[run]], delays) for run in told}
     finishes = {run["id"]: ended.get(run["id"]) for run in runs}
     starts = _starts(runs, finishes, ambients)
-    return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
+    return Heat(
+        runs=runs,
+        motors=labels,
+        events=events,
+        finishes=finishes,
+        fans=fans,
+        rest=rest,
+        delays=delays,
+        columns=_columns(runs, labels, events, finishes, ambients, starts),
+    )
 
 
 def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
@@ -88,7 +102,7 @@ def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
     from pitbench.figures.cooling import finish
 
     readings, fans = _readings(source, [run], _ambients([run]))
-    return finish(readings[run["id"]], heat.rest[fans[run["id"]]]) if readings else None
+    return finish(readings[run["id"]], heat.rest[fans[run["id"]]], heat.delays) if readings else None
 
 
 def learned_heat(source: Source, class_id: str | None) -> Heat:
@@ -203,8 +217,8 @@ def _columns(
         ambient_c=[ambients.get(run["id"], UNKNOWN) for run in runs],
         start_c=[starts.get(run["id"], UNKNOWN) for run in runs],
         finish_c=[UNKNOWN if each is None else each.temp_c for each in ended],
-        doubt_k=[UNKNOWN if each is None else each.doubt_k for each in ended],
-        shared_k=[0.0 for _ in ended],
+        own_k=[UNKNOWN if each is None else each.own_k for each in ended],
+        shared_k=[UNKNOWN if each is None else each.shared_k for each in ended],
         delay_told=["finish_reading_c" not in run or "finish_reading_after_s" in run for run in runs],
     )
 

@@ -31,7 +31,7 @@ def runs(finishes, **given_columns):
         "ambient_c": [25.0] * n,
         "start_c": [25.0] * n,
         "finish_c": finishes,
-        "doubt_k": [1.0] * n,
+        "own_k": [1.0] * n,
         "shared_k": [0.0] * n,
         "delay_told": [True] * n,
     }
@@ -48,7 +48,7 @@ def drawn(rng, n=8):
         timing_deg=rng.normal(35, 2, n).tolist(),
         length_s=rng.choice([240.0, 300.0, 420.0], n).tolist(),
         start_c=rng.normal(28, 2, n).tolist(),
-        doubt_k=rng.uniform(0.5, 3, n).tolist(),
+        own_k=rng.uniform(0.5, 3, n).tolist(),
         shared_k=rng.normal(0, 1, n).tolist(),
     )
 
@@ -202,7 +202,7 @@ def test_flags():
     "bad",
     [
         {"finish_c": [70.0, 20.0]},
-        {"doubt_k": [1.0, 40.0]},
+        {"own_k": [1.0, 40.0]},
         {"length_s": [300.0, 0.0]},
         {"ambient_c": [25.0, UNKNOWN]},
         {"finish_c": [70.0, UNKNOWN]},

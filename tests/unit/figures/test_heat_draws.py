@@ -28,7 +28,7 @@ def season():
         ambient_c=[22.0] * 24,
         start_c=[22.0] * 24,
         finish_c=(22 + rise).tolist(),
-        doubt_k=[1.0] * 24,
+        own_k=[1.0] * 24,
         shared_k=[0.0] * 24,
         delay_told=[True] * 24,
     )

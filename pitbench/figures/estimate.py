@@ -16,7 +16,7 @@ import numpy as np
 from pitbench.figures import mixed
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.misfit import fitting
-from pitbench.figures.mixed import Layout
+from pitbench.figures.mixed import Layout, Sums
 from pitbench.figures.normals import antithetic, resampled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
 from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior

@@ -14,8 +14,8 @@ from pitbench.figures.rest_grid import EARLIEST_S
 
 DELAY_S, DELAY_SD_S = 65.0, 30.0
 """When a can is read where nobody ever says so. Ours; who writes nothing down took about a minute."""
-BELIEVED = 2.0
-"""So many stated delays count as much as what is believed without any. Ours."""
+BELIEVED = 0.5
+"""So many stated delays count as much as what is believed without any: who says late once reads late. Ours."""
 NEAR = 0.15
 """A delay not stated may be off a stated one by this share, sd. Ours."""
 _NODES, _LONGEST_S = 9, 900.0
@@ -43,7 +43,7 @@ def _line() -> tuple[Floats, Floats]:
 def learn_delays(stated: Sequence[float] = ()) -> Delays:
     """What a delay nobody wrote down may be, from those that were (s, of the same class's readings at the finish).
 
-    A mixture: 65 ± 30 s counts as two stated delays, every stated one as a lognormal around it; brought to nine values
+    A mixture: 65 ± 30 s counts as half a stated delay, every stated one as a lognormal around it; brought to nine values
     of equal chance. Under 30 s counts as 30 s.
     """
     line, believed = _line()

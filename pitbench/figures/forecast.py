@@ -148,7 +148,7 @@ def _delay_unknown(fit: HeatFit, near: Bools) -> bool:
 def _something_changed(fit: HeatFit, plan: Plan) -> bool:
     """Whether the newest run of that motor or event out of its band stands unexplained yet."""
     change = fit.change
-    if change is None or change.since >= CHANGE_TOLD:
+    if change is None or not change.out or change.since >= CHANGE_TOLD:
         return False
     return plan.motor == change.motor or plan.event == change.event
 

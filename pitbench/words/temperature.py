@@ -107,7 +107,7 @@ def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
     runs = counted_words(answer.track_runs, "track run")
-    first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine in ten."
+    first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine readings in ten."
     against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
     return f"{first} {capital(listed(against))}." if against else first
 

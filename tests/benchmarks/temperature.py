@@ -21,6 +21,7 @@ from pitbench.figures.delays import USUAL, learn_delays
 from pitbench.figures.forecast import Mixture, Plan, flags, forecasts, longest_rollout, mixture
 from pitbench.figures.heat_fit import HeatFit, TrackRuns, fit
 from pitbench.figures.spread import normal_below
+from pitbench.figures.starts import believed_start
 from tests.benchmarks.thermal_days import DAY, VARIANTS, YEAR, Season, World, draw, variant
 
 REPORTED, CHOSEN = 2_000_000, 0
@@ -91,15 +92,22 @@ def outcomes(season: Season, first: int, world: int, longest: bool = False) -> l
             rest = cooling.learn(seen)
             delays = learn_delays([delay for delay in season.delay[world, :run].tolist() if delay == delay])
             finishes = [cooling.finish(each, rest, delays) for each in seen]
+        clock = _by_clock(season, world, run, finishes)
         if np.isnan(start[run]):
-            start[run] = _by_clock(season, world, run, finishes)
+            start[run] = clock
         if run >= first:
             learned = fit(runs_before(season, world, run, finishes, start), season.rollout[world, run])
             ends = longest and run == season.motor.shape[1] - 1
             found.append(_outcome(season, world, run, learned, start[run], ends))
+        start[run] = _believed(start[run], clock, season.ambient[world, run])
         seen.append(readings(season, world, run))
         finishes.append(cooling.finish(seen[-1], rest, delays))
     return found
+
+
+def _believed(start: float, clock: float, ambient: float) -> float:
+    """A start as the logbook learns from it; NaN where nothing tells it."""
+    return start if np.isnan(start) else believed_start(start, ambient if np.isnan(clock) else clock, ambient)
 
 
 def _by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:

@@ -24,12 +24,13 @@ def can_at(finish: Finish, after_s: Sequence[float] | Floats) -> list[Spread]:
     """Temperature of the can in °C at times [n] after the finish, one Spread a time; before 30 s as at 30 s."""
     few = finish.few
     share = few.curves.left(np.asarray(after_s, dtype=float)[:, None])
+    mean = few.ambient_c + few.rise_k * share
+    sd = np.hypot(few.sd_k * share, few.air_sd_k * (1 - np.minimum(share, 1.0)))
 
     def below(temp: Floats) -> Floats:
-        z = ((temp - few.ambient_c)[..., None] - few.rise_k * share) / (few.sd_k * share)
-        return np.asarray(normal_below(z) @ few.weight)
+        return np.asarray(normal_below((temp[..., None] - mean) / sd) @ few.weight)
 
-    own = few.ambient_c + (few.rise_k + NORMAL_POINTS[:, None, None] * few.sd_k) * share
+    own = mean + NORMAL_POINTS[:, None, None] * sd
     return spreads(below, own.min(axis=2), own.max(axis=2), _STEPS)
 
 

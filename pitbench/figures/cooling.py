@@ -27,11 +27,13 @@ from pitbench.figures.rest_grid import (
 )
 from pitbench.figures.spread import normal_point
 
-READING_SD_K, READING_LOG_SD = 1.0, 0.5
+READING_SD_K, READING_LOG_SD = 1.0, 0.6
 """Noise of one reading of a hand-held thermometer on a can, and sd of its logarithm. Common practice, no source."""
+AIR_OF_READING = 0.5
+"""Doubt about the air of a rest, for one of a reading of the can. Ours."""
 TOLD_LOG_SD = 0.35
 LEAST_RISE_K = 3.0
-_NOISE_K = READING_SD_K * np.exp(READING_LOG_SD * np.linspace(-3, 3, 7))
+_NOISE_K = READING_SD_K * np.exp(READING_LOG_SD * np.linspace(-2.4, 2.4, 7))
 _LATE_S, _LATER_S = 180.0, 900.0
 _FEW_WAYS = 128
 _NEGLIGIBLE = 1e-4
@@ -60,12 +62,18 @@ class Rest:
     noise_k: float
     runs: int
 
+    @property
+    def air_sd_k(self) -> float:
+        """How far the air a can rests in is off the ambient written down, sd in K: read with the same care."""
+        return AIR_OF_READING * self.noise_k
+
 
 @dataclass(frozen=True)
 class Finish:
     """What is known of one finish: a mixture over ways to cool [m], each with a normal rise at one minute.
 
-    weight: chances, sum 1; rise_k and sd_k: mean and sd of the can over ambient at one minute; of_class as in `Rest`.
+    weight: chances, sum 1; rise_k and sd_k: mean and sd of the can over ambient at one minute; of_class, air_sd_k as
+    in `Rest`.
     """
 
     weight: Floats
@@ -74,6 +82,7 @@ class Finish:
     sd_k: Floats
     of_class: Floats
     ambient_c: float
+    air_sd_k: float
 
     @property
     def temp_c(self) -> float:
@@ -167,10 +176,10 @@ def _rest(grid: Grid, stats: Stats | None, noise_k: float, runs: Sequence[CanRea
     run = np.asarray(sum(grid.run_of(each, float(spread)) for each, spread in zip(of_class, SPREAD, strict=True)))
     moved = sum(grid.run_of(each * place, float(spread)) for each, spread in zip(of_class, SPREAD, strict=True))
     kept = run > _NEGLIGIBLE * run.max()
-    slow, fast, share = np.broadcast_arrays(grid.curves.slow_s, grid.curves.fast_s, grid.curves.share)
+    each = np.broadcast_arrays(grid.curves.slow_s, grid.curves.fast_s, grid.curves.share, grid.curves.slowing)
     return Rest(
         weight=_shares(run[kept]),
-        curves=Curves(slow[kept], fast[kept], share[kept]),
+        curves=Curves(*(one[kept] for one in each)),
         of_class=np.asarray(moved / np.maximum(run, 1e-300))[kept],
         noise_k=noise_k,
         runs=0 if stats is None else int(stats.count.size),
@@ -211,13 +220,17 @@ def finish(run: CanReadings, rest: Rest, delays: Delays = USUAL) -> Finish:
     kept = weight > _NEGLIGIBLE * weight.max()
     cell = np.nonzero(kept)[1]
     mean, sd = (pull / precision)[kept], 1 / np.sqrt(precision[kept])
-    return Finish(_shares(weight[kept]), rest.curves.some(cell), mean, sd, rest.of_class[cell], run.ambient_c)
+    return Finish(
+        _shares(weight[kept]), rest.curves.some(cell), mean, sd, rest.of_class[cell], run.ambient_c, rest.air_sd_k
+    )
 
 
 def guessed(temp_c: float, doubt_k: float, ambient_c: float, rest: Rest) -> Finish:
     """A finish nobody measured, from its temperature and sd, as a forecast gives them."""
     same = np.ones(rest.weight.size)
-    return Finish(rest.weight, rest.curves, (temp_c - ambient_c) * same, doubt_k * same, 0 * same, ambient_c)
+    return Finish(
+        rest.weight, rest.curves, (temp_c - ambient_c) * same, doubt_k * same, 0 * same, ambient_c, rest.air_sd_k
+    )
 
 
 def _shares(weight: Floats) -> Floats:

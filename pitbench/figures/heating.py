@@ -29,6 +29,19 @@ def left(after_s: float | Floats, time_constant_s: float | Floats) -> Floats:
     return share
 
 
+def left_slowing(after_s: float | Floats, time_constant_s: float | Floats, power: float | Floats) -> Floats:
+    """Share of a rise left where the loss goes with the rise to 1 + power: (1 + n·t/τ)^(−1/n), τ that of the start.
+
+    Source: natural convection takes heat with the rise to 1.25 (McAdams's correlations, any heat-transfer textbook,
+    recalled), radiation and what is conducted with less; dr/dt = −r/τ·(r/R)^n, integrated. A power near 0 is `left`.
+
+    >>> left_slowing(480.0, 480.0, np.array([1e-6, 0.25])).round(4).tolist()
+    [0.3679, 0.4096]
+    """
+    share: Floats = np.exp(-np.log1p(power * np.asarray(after_s) / time_constant_s) / power)
+    return share
+
+
 def warmed(length_s: float | Floats, time_constant_s: float | Floats) -> Floats:
     """Share of the final rise that is reached from cold: 1 − e^(−t/τ). Source: lumped capacitance, any heat-transfer
     textbook; holds while the body inside is nearly even (Biot number under 0.1) and heating and airflow stay the same.

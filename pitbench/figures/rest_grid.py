@@ -1,7 +1,8 @@
 """The grid behind cooling: ways a can may cool at rest, and how likely the readings of a class's runs are in each.
 
-rise = A·((1 − w)·e^(−t/slow) + w·e^(−t/fast)), the solution for two bodies in air (lumped capacitance, any textbook of
-heat transfer). A class has one fast constant; slow constant and share w of a run are normal around its class. In
+rise = A·((1 − w)·slow(t) + w·e^(−t/fast)), where slow(t) is e^(−t/slow) or falls more slowly the cooler the can. With
+both exponential it is the solution for two bodies in air (lumped capacitance, any textbook of heat transfer). A class
+has one fast constant and one way of the slow one; slow constant and share w of a run are normal around its class. In
 every cell A is a conjugate normal, integrated out. Priors stand here and nowhere else. Times in s after the finish.
 """
 
@@ -11,15 +12,16 @@ from functools import cached_property
 import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
-from pitbench.figures.heating import left
+from pitbench.figures.heating import left, left_slowing
 
 FINISH_S = 60.0
 EARLIEST_S = 30.0
 """A reading taken earlier counts as taken now: the can is then still warming. Ours, from one physical simulation."""
 SLOW_S, SLOW_SD = 480.0, 0.6
 """Slow time constant of a can at rest, median in s, and sd of its logarithm. Ours; four real motors had 450 to 1370."""
-FAST_S = np.array([40.0, 63.5, 100.8, 160.0])
-"""Fast time constants that are tried, evenly in log. Ours; a small real motor had 76 to 96 s."""
+FAST_S, SLOWING = (each.ravel() for each in np.meshgrid([40.0, 80.0, 160.0], [1e-6, 0.2]))
+"""What a class may have: a fast time constant, s, and the power of the rise by which a can cools more slowly when it is
+cooler, next to none under a fan, up to 0.25 in still air. Ours; a small real motor had 76 to 96 s."""
 FASTER = 0.7
 """The fast one is at most so much of the slow one: two alike are one, and could cool a can under the air."""
 SHARE_SD = 0.3
@@ -32,23 +34,27 @@ SPREAD, SPREAD_SCALE = np.array([0.05, 0.1, 0.2, 0.35]), 0.15
 """Spread between runs of one class in the log of the slow constant: nodes, scale of its half-normal prior. Ours."""
 SHARE_SPREAD = 0.5
 """Spread between runs in the share w, for one of that. Ours."""
-FEW, MANY = (15, 9), (33, 17)
+FEW, MANY = (13, 7), (25, 13)
 """Slow constants and shares of a first grid, and of the one laid where its weight lies."""
 _REACH, _FINEST = 2.6, 0.05
+_SMALLEST = 1e-300
 
 
 @dataclass(frozen=True)
 class Curves:
-    """Ways to cool, any shape: slow and fast time constant in s, and the share of the rise that goes with the fast."""
+    """Ways to cool, any shape: slow and fast time constant in s, the share of the rise that goes with the fast one, and
+    how much the slow one slows down."""
 
     slow_s: Floats
     fast_s: Floats
     share: Floats
+    slowing: Floats
 
     def at(self, after_s: float | Floats) -> Floats:
         """What is left of A so long after the finish; before 30 s as at 30 s."""
         after = np.maximum(after_s, EARLIEST_S)
-        return np.asarray((1 - self.share) * left(after, self.slow_s) + self.share * left(after, self.fast_s))
+        slow = left_slowing(after, self.slow_s, self.slowing)
+        return np.asarray((1 - self.share) * slow + self.share * left(after, self.fast_s))
 
     @cached_property
     def at_finish(self) -> Floats:
@@ -61,7 +67,7 @@ class Curves:
 
     def some(self, which: Ints) -> "Curves":
         """Some of them, all three [m]."""
-        return Curves(self.slow_s[which], self.fast_s[which], self.share[which])
+        return Curves(self.slow_s[which], self.fast_s[which], self.share[which], self.slowing[which])
 
 
 @dataclass(frozen=True)
@@ -87,18 +93,19 @@ class Grid:
     @cached_property
     def curves(self) -> Curves:
         """Of every cell, to be broadcast."""
-        return Curves(SLOW_S * np.exp(self.slow)[:, None, None], FAST_S[:, None], self.share)
+        return Curves(SLOW_S * np.exp(self.slow)[:, None, None], FAST_S[:, None], self.share, SLOWING[:, None])
 
     def stats(self, after_s: Floats, rise_k: Floats) -> Stats:
         """Of runs with readings [r × n], NaN where there is none."""
         known = ~np.isnan(after_s)
         after, rise = np.maximum(np.where(known, after_s, np.inf), EARLIEST_S), np.where(known, rise_k, 0.0)
-        slow, fast = (left(after[:, :, None], each.ravel()) for each in (self.curves.slow_s, FAST_S))
+        slow = left_slowing(after[:, :, None, None], self.curves.slow_s[:, :, 0], SLOWING)
+        fast = left(after[:, :, None], FAST_S)
         return Stats(
-            slow2=(slow**2).sum(axis=1)[:, :, None, None],
-            both=np.einsum("rns,rnf->rsf", slow, fast)[..., None],
+            slow2=(slow**2).sum(axis=1)[..., None],
+            both=(slow * fast[:, :, None]).sum(axis=1)[..., None],
             fast2=(fast**2).sum(axis=1)[:, None, :, None],
-            slow_rise=np.einsum("rns,rn->rs", slow, rise)[:, :, None, None],
+            slow_rise=np.einsum("rnsf,rn->rsf", slow, rise)[..., None],
             fast_rise=np.einsum("rnf,rn->rf", fast, rise)[:, None, :, None],
             rise2=(rise**2).sum(axis=1),
             count=known.sum(axis=1),
@@ -171,7 +178,8 @@ def classes(grid: Grid, runs: Stats | None, noise_k: float) -> tuple[Floats, flo
         apart = -runs.count * np.log(MISREAD_SD_K) - runs.rise2 / MISREAD_SD_K**2 / 2
         wrong = MISREAD * np.exp(np.minimum(apart - top, 0.0))[:, None, None, None]
         for k, spread in enumerate(SPREAD):
-            log_weight[k] += np.log((1 - MISREAD) * grid.class_of(own, float(spread)) + wrong).sum(axis=0)
+            right = (1 - MISREAD) * grid.class_of(own, float(spread))
+            log_weight[k] += np.log(np.maximum(right + wrong, _SMALLEST)).sum(axis=0)
         log_weight += top.sum()
     most = log_weight.max()
     weight = np.exp(log_weight - most)

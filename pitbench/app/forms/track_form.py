@@ -5,7 +5,7 @@ from pitbench.app.forms.saving import save
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
-from pitbench.desk.entry.cooling_entry import too_early
+from pitbench.desk.entry.cooling_entry import no_delay, too_early
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.entry.track_entry import (
     edit_track_entry,
@@ -160,7 +160,7 @@ class TrackForm(TrackFieldsForm):
         words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)
         if new:
             saved = self.pit.book.row("track_run", self.entry.edits or "") or {}
-            words += too_early(saved.get("finish_reading_after_s"))
+            words += too_early(saved.get("finish_reading_after_s")) + no_delay(saved)
         return words
 
     def action_save_record(self) -> None:

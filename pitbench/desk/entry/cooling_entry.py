@@ -73,6 +73,17 @@ def too_early(after_s: float | None) -> str:
     return f". Read {after_s:.0f} s after the finish, the can still warms: r reads it again at one minute"
 
 
+def no_delay(run: Row) -> str:
+    """What to do about a finish reading that does not say when it was taken, as a sentence without its full stop.
+
+    >>> no_delay({"finish_reading_c": 71.0})
+    '. How long after the finish was it read? Until e says so, as long as your others'
+    """
+    if "finish_reading_c" not in run or "finish_reading_after_s" in run:
+        return ""
+    return ". How long after the finish was it read? Until e says so, as long as your others"
+
+
 def clock_s(run: Row | None, now: datetime) -> int | None:
     """Seconds since the finish; None where that is not known or still to come."""
     finish = finished_at(run) if run else None

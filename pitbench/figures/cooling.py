@@ -13,18 +13,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.delays import USUAL, Delays
-from pitbench.figures.rest_grid import (
-    FEW,
-    RISE_K,
-    RISE_SD_K,
-    SPREAD,
-    Curves,
-    Grid,
-    Stats,
-    around,
-    classes,
-    usual,
-)
+from pitbench.figures.rest_grid import FEW, RISE_K, RISE_SD_K, SPREAD, Curves, Grid, Stats, around, classes, usual
 from pitbench.figures.spread import normal_point
 
 READING_SD_K, READING_LOG_SD = 1.0, 0.6
@@ -208,7 +197,7 @@ def finish(run: CanReadings, rest: Rest, delays: Delays = USUAL) -> Finish:
     normal. The same readings in any order give the same finish.
     """
     unknown = np.isnan(np.asarray(run.after_s, dtype=float))
-    delay, chance = (delays.after_s, delays.chance) if unknown.any() else (np.zeros(1), np.ones(1))
+    delay = delays.after_s if unknown.any() else np.zeros(1)
     after = np.where(unknown, delay[:, None], np.asarray(run.after_s, dtype=float))
     left = rest.curves.left(after.T[:, :, None])
     rise = (np.asarray(run.temp_c, dtype=float) - run.ambient_c)[:, None, None]
@@ -216,7 +205,7 @@ def finish(run: CanReadings, rest: Rest, delays: Delays = USUAL) -> Finish:
     precision = RISE_SD_K**-2 + known * (left**2).sum(axis=0)
     pull = RISE_K / RISE_SD_K**2 + known * (left * rise).sum(axis=0)
     evidence = (pull**2 / precision - np.log(precision)) / 2
-    weight = chance[:, None] * rest.weight * np.exp(evidence - evidence.max())
+    weight = rest.weight * np.exp(evidence - evidence.max())
     kept = weight > _NEGLIGIBLE * weight.max()
     cell = np.nonzero(kept)[1]
     mean, sd = (pull / precision)[kept], 1 / np.sqrt(precision[kept])

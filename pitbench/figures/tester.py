@@ -14,7 +14,7 @@ from pitbench.figures.conditions import RunConditions, equal_warmth
 from pitbench.figures.control import chart
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.estimate import Estimate, Prior, estimate
-from pitbench.figures.mixed import Layout
+from pitbench.figures.layout import Layout
 from pitbench.figures.repeatability import Repeatability, Shares, repeatability, shares
 
 LEAST_REPEATS = 3

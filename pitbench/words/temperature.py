@@ -113,7 +113,7 @@ def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
     runs = counted_words(answer.track_runs, "track run")
-    return f'From {runs}, {answer.same_motor} of them {motor}\'s. ± holds nine readings in ten, "cool by" too.'
+    return f'From {runs}, {answer.same_motor} of them {motor}\'s. ± and "cool by" hold nine in ten.'
 
 
 def illegal_words(answer: "PlanAnswer") -> list[str]:

@@ -14,7 +14,7 @@ from pitbench.figures.spread import normal_below
 
 DELAY_S, DELAY_SD_S = 65.0, 30.0
 """When a can is read where nobody ever says so. Ours; who writes nothing down took about a minute."""
-BELIEVED = 5.0
+BELIEVED = 2.0
 """So many stated delays count as much as what is believed without any: who states none may have his own habit. Ours."""
 NEAR = 0.15
 """A delay not stated is off a stated one by this share, sd. Ours."""
@@ -33,7 +33,7 @@ class Delays:
 def learn_delays(stated: Sequence[float] = ()) -> Delays:
     """What a delay nobody wrote down may be, from those that were (s, of the same class's readings at the finish).
 
-    A mixture: 65 ± 30 s counts as five stated delays, every stated one as a lognormal around it. Under 30 s counts as
+    A mixture: 65 ± 30 s counts as two stated delays, every stated one as a lognormal around it. Under 30 s counts as
     30 s.
     """
     known = np.clip(np.asarray(stated, dtype=float), EARLIEST_S, _LINE[-1])

@@ -8,7 +8,7 @@ from scipy.optimize import curve_fit
 
 from pitbench.figures import cooling, heat_cells
 from pitbench.figures.clock import COOL_WITHIN_K, can_at, cool_after
-from pitbench.figures.heating import left, of_five_minutes, warmed
+from pitbench.figures.heating import EMPTYING_PER_S, heated, left, of_five_minutes, warmed
 from pitbench.figures.rest_grid import Curves
 
 # Cengel, Heat and Mass Transfer: A Practical Approach, example 4-1 (found as a worked copy): a thermocouple bead,
@@ -100,17 +100,22 @@ def test_misra1a(published):
 
 
 def test_heating_law_by_integration(published):
-    """scipy's ODE solver on C·dT/dt = P − G·(T − Ta), started warm; rise, start left over and length law at once."""
+    """scipy's ODE solver on C·dT/dt = P·(1 − λt) − G·(T − Ta), started warm, heat falling while it runs; rise, start
+    left over and length law at once."""
     heat, loss, power, ambient, start = 85.0, 0.5, 30.0, 24.0, 33.0
     tau = heat / loss
 
     def over(seconds, from_c, watts):
         found = solve_ivp(
-            lambda _, t: (watts - loss * (t - ambient)) / heat, (0, seconds), [from_c], rtol=1e-10, atol=1e-10
+            lambda at, t: (watts * (1 - EMPTYING_PER_S * at) - loss * (t - ambient)) / heat,
+            (0, seconds),
+            [from_c],
+            rtol=1e-10,
+            atol=1e-10,
         )
         return found.y[0, -1]
 
-    five = power / loss * float(warmed(300.0, tau))
+    five = power / loss * float(heated(300.0, tau))
     for seconds in (60.0, 240.0, 300.0, 480.0):
         warm = (start - ambient) * float(left(seconds, tau))
         law = ambient + warm + five * float(of_five_minutes(seconds, np.array(tau)))
@@ -122,14 +127,15 @@ def test_bayesian_line(published, monkeypatch):
     """The grid's linear model with one noise, rollout as the line's x, no motors and no events."""
     x, y = np.array(LINE["x"]), np.array(LINE["y"])
     given = heat_cells.Columns(
-        fixed=np.column_stack([np.ones(4), x, np.zeros(4)]),
+        fixed=np.column_stack([np.ones(4), x, np.zeros((4, 3))]),
         event=np.zeros(4, dtype=int),
         events=np.zeros((4, 0)),
         off=np.repeat((y - LINE["prior_mean"][0] - LINE["prior_mean"][1] * x)[:, None], heat_cells.TAU.size, axis=1),
         jacobian=np.zeros((4, heat_cells.TAU.size)),
         reading_var=np.zeros(4),
+        motors=0,
     )
-    monkeypatch.setattr(heat_cells, "PRIOR_SD", np.array([*LINE["prior_var"], 1.0]) ** 0.5)
+    monkeypatch.setattr(heat_cells, "PRIOR_SD", np.array([*LINE["prior_var"], 1.0, 1.0, 1.0]) ** 0.5)
     found = heat_cells.cells(given, np.ones(4), sigma=np.array([LINE["noise_var"] ** 0.5]))
     mean, covariance = found.coefficients[0, :2] + LINE["prior_mean"], found.covariance[0, :2, :2]
     published("posterior mean", mean, LINE["mean"], relative=1e-6)

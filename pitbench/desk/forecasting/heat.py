@@ -28,7 +28,7 @@ class Heat:
     """Track runs of one class in order of time, without those left out; finishes by run id, None without readings.
 
     motors, events: labels of the fit, by id; runs of no event share an effect by their day. delays: what a delay not
-    stated may be, as the stated ones of the class are; delay_unknown: the runs, by id, whose reading states none.
+    stated may be, as the stated ones of the class are.
     """
 
     runs: list[Row]
@@ -38,7 +38,6 @@ class Heat:
     fans: dict[str, bool]
     rest: "Mapping[bool, Rest]"
     delays: "Delays"
-    delay_unknown: frozenset[str]
     columns: "TrackRuns"
     longest: dict[Any, float | None] = field(default_factory=dict, compare=False)
     """Longest rollouts that were asked for already, by plan and limit."""
@@ -79,8 +78,7 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
     readings, fans = _readings(source, runs, ambients)
     told = [run["id"] for run in runs if run["id"] in readings]
     rest = {fan: cooling.learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
-    first = {run["id"]: run.get("finish_reading_after_s") for run in runs if "finish_reading_c" in run}
-    delays = learn_delays([delay for delay in first.values() if delay is not None])
+    delays = learn_delays([run["finish_reading_after_s"] for run in runs if "finish_reading_after_s" in run])
     ended = {run: cooling.finish(readings[run], rest[fans[run]], delays) for run in told}
     finishes = {run["id"]: ended.get(run["id"]) for run in runs}
     starts = _starts(runs, finishes, ambients)
@@ -92,7 +90,6 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
         fans=fans,
         rest=rest,
         delays=delays,
-        delay_unknown=frozenset(run for run, delay in first.items() if delay is None),
         columns=_columns(runs, labels, events, finishes, ambients, starts),
     )
 
@@ -167,21 +164,24 @@ def _readings(
 def _starts(
     runs: Sequence[Row], finishes: Mapping[str, "Finish | None"], ambients: Mapping[str, float]
 ) -> dict[str, float]:
-    """Can temperature at the start of every run: as typed, else from the cooling clock of the motor's run before."""
+    """Can temperature at the start of every run: from the cooling clock of the motor's run before; what was typed,
+    where it is likely beside that."""
     from pitbench.figures.clock import expected_at
+    from pitbench.figures.starts import believed_start
 
     found: dict[str, float] = {}
     before: dict[str, Row] = {}
     for run in runs:
         last = before.get(run["motor_id"])
         before[run["motor_id"]] = run
+        air, apart = ambients.get(run["id"]), _apart(last, run) if last is not None else None
+        finish = finishes[last["id"]] if last is not None and apart is not None else None
+        likely = air
+        if air is not None and apart is not None and finish is not None:
+            likely = found[run["id"]] = air + max(expected_at(finish, apart) - finish.ambient_c, 0.0)
         if "start_temp_c" in run:
-            found[run["id"]] = run["start_temp_c"]
-        elif last is not None and (apart := _apart(last, run)) is not None:
-            finish = finishes[last["id"]]
-            if finish is not None and run["id"] in ambients:
-                over = expected_at(finish, apart) - finish.ambient_c
-                found[run["id"]] = ambients[run["id"]] + max(over, 0.0)
+            typed = run["start_temp_c"]
+            found[run["id"]] = typed if air is None or likely is None else believed_start(typed, likely, air)
     return found
 
 
@@ -215,7 +215,9 @@ def _columns(
         ambient_c=[ambients.get(run["id"], UNKNOWN) for run in runs],
         start_c=[starts.get(run["id"], UNKNOWN) for run in runs],
         finish_c=[UNKNOWN if each is None else each.temp_c for each in ended],
-        doubt_k=[UNKNOWN if each is None else each.doubt_k for each in ended],
+        own_k=[UNKNOWN if each is None else each.own_k for each in ended],
+        shared_k=[UNKNOWN if each is None else each.shared_k for each in ended],
+        delay_told=["finish_reading_c" not in run or "finish_reading_after_s" in run for run in runs],
     )
 
 

@@ -186,7 +186,8 @@ def test_a_delay_not_stated_is_told_and_taken_as_the_class_states_its_own(book):
     """Six readings at a minute, then one that says no time: about a minute too, and doubtful by more than they are."""
     book.save("again", [run("h8", "heron", "2026-05-17T11:15", 70, finish_reading_after_s=None)])
     heat = heat_of(book.snapshot(), "c1")
-    assert heat.delay_unknown == {"h8"} and heat.delays.stated == 8
+    untold = [run["id"] for run, told in zip(heat.runs, heat.columns.delay_told, strict=True) if not told]
+    assert untold == ["h8"] and heat.delays.stated == 8
     told, untold = heat.finishes["h9"], heat.finishes["h8"]
     assert untold.temp_c == pytest.approx(told.temp_c, abs=1.0) and untold.doubt_k > told.doubt_k
     late = [run(f"l{nth}", "wren", f"2026-05-15T1{nth}:00", 60, finish_reading_after_s=200) for nth in range(9)]

@@ -1,0 +1,209 @@
+"""What to test next: one planner over all kinds of tests, by what each is expected to tell and the minutes it takes.
+
+A test is one or two motors read so many times. What its readings say of the motors' true figures is one number of every
+draw, read with noise: the best linear guess of the lead (of two motors) or of the score (of one) from the figures the
+test reads. `foresight` reweights the draws by it. Nothing else words a gain per minute. Source: value of information
+per cost, Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961; minutes and bounds: ours.
+"""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pitbench.figures import foresight
+from pitbench.figures.arrays import Floats, Ints
+from pitbench.figures.comparison import Drawn
+from pitbench.figures.criteria import MEASURED, RESISTANCE
+from pitbench.figures.estimate import Estimate
+from pitbench.figures.foresight import Bins
+
+COUNTS = (1, 2, 3, 4, 6, 8, 12)
+"""Readings of each motor that a test may ask for."""
+CLAMPING_OF_NOISE = 0.5
+"""Spread from clamping to clamping in σ of one reading, where the engine has none of its own."""
+
+
+@dataclass(frozen=True)
+class Minutes:
+    """What the user has, and what one run, one winding reading and clips off and on again take."""
+
+    have: float = 30.0
+    run: float = 2.0
+    winding: float = 2.0
+    clips: float = 5.0
+
+
+USUAL = Minutes()
+
+
+@dataclass(frozen=True)
+class NextTest:
+    """`count` readings of each of the motors; highest chance of being best now, and expected after.
+
+    test: runs (in the newest session), session (runs in a new one), winding (each with the clips put on anew). A winding
+    reading written down with a run takes its own minutes: it counts as winding, never as a run.
+    """
+
+    test: str
+    motors: tuple[int, ...]
+    count: int
+    minutes: float
+    chance_now: float
+    chance_expected: float
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """Score and chance of being best given the draw [draws × motors]; the two leaders; motors whose chances count.
+
+    counting: figures that count in the score.
+    """
+
+    score: Floats
+    best: Floats
+    leaders: tuple[int, int]
+    likely: Sequence[int]
+    counting: Collection[str]
+
+
+@dataclass(frozen=True)
+class _Test:
+    """What a test reads [draws], and for each count: minutes, and σ of what it reads."""
+
+    test: str
+    motors: tuple[int, ...]
+    about: Floats
+    counts: tuple[int, ...]
+    minutes: Floats
+    noise: Floats
+
+
+def next_test(
+    drawn: Drawn,
+    ranked: Ranked,
+    minutes: Minutes,
+    session: int | None = None,
+) -> NextTest | None:
+    """The test within the user's minutes that gains most a minute; None if none gains `WORTH_A_READING`.
+
+    session: number of the newest, None: the highest. A new session takes another day: it is the answer only where
+    nothing that can be done now would tell.
+    """
+    bench, best = _Bench(drawn, ranked, minutes, session), ranked.best
+    tests = [each for each in bench.tests() if each.counts]
+    if not tests:
+        return None
+    now = float(best.mean(axis=0).max())
+    bins = foresight.binned(np.array([each.about for each in tests]), best[:, list(ranked.likely)])
+    most = [(i, len(test.counts) - 1) for i, test in enumerate(tests)]
+    telling = [i for i, chance in enumerate(_expected(tests, bins, most)) if chance - now >= foresight.WORTH_A_READING]
+    asked = [(i, nth) for i in telling for nth in range(len(tests[i].counts))]  # fewer readings never tell more
+    found = [
+        NextTest(tests[i].test, tests[i].motors, tests[i].counts[nth], float(tests[i].minutes[nth]), now, chance)
+        for (i, nth), chance in zip(asked, _expected(tests, bins, asked), strict=True)
+        if chance - now >= foresight.WORTH_A_READING
+    ]
+    return max(found, key=_urgency, default=None)
+
+
+def _expected(tests: Sequence[_Test], bins: Bins, asked: Sequence[tuple[int, int]]) -> list[float]:
+    """Highest chance expected after each of some tests with the nth of its counts."""
+    if not asked:
+        return []
+    noise = np.array([tests[i].noise[nth] for i, nth in asked])
+    of = [i for i, _ in asked]
+    chance, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), noise)
+    expected: list[float] = (chance.max(axis=2) @ probability).tolist()
+    return expected
+
+
+def _urgency(test: NextTest) -> tuple[bool, float]:
+    """What can be done now before what takes another day; then gain a minute."""
+    return test.test != "session", (test.chance_expected - test.chance_now) / test.minutes
+
+
+def come_with_a_run(drawn: Drawn) -> list[str]:
+    """Figures that a bench run here usually measures: at least half of them did."""
+    with_run = {name: int((drawn.asked.of(name).run >= 0).sum()) for name in MEASURED}
+    return [name for name, count in with_run.items() if count > 0 and len(drawn.asked.runs.motor) <= 2 * count]
+
+
+class _Bench:
+    """The bench as the newest session left it: what a further reading would say."""
+
+    def __init__(self, drawn: Drawn, ranked: Ranked, minutes: Minutes, session: int | None) -> None:
+        self.drawn, self.ranked, self.minutes = drawn, ranked, minutes
+        sessions = [drawn.asked.of(name).session for name in MEASURED]
+        self.session = session if session is not None else max((int(s.max()) for s in sessions if s.size), default=-1)
+        self.with_a_run = [name for name in come_with_a_run(drawn) if name in ranked.counting and name != RESISTANCE]
+        names, asked = {*self.with_a_run, RESISTANCE}, {*ranked.leaders, *ranked.likely}
+        self.present = {name: self._present(name) for name in names}
+        self.clamped = np.max([self.present[name] for name in self.with_a_run], axis=0, initial=0)
+        further = {name: drawn.estimates[name].further_reading for name in names}
+        self.reading = {(name, motor): further[name](motor) for name in names for motor in asked}
+
+    def _present(self, name: str) -> Ints:
+        """Readings of every motor in the newest session [motors]."""
+        found = self.drawn.asked.of(name)
+        return np.bincount(found.motor[found.session == self.session], minlength=self.drawn.asked.n_motors)
+
+    def tests(self) -> Iterator[_Test]:
+        """Every kind of test, with the counts that fit into the user's minutes."""
+        for motors in (self.ranked.leaders, *((motor,) for motor in self.ranked.likely)):
+            if self.with_a_run:
+                yield self._test("runs", motors, self.with_a_run)
+                if len(motors) == 2:
+                    yield self._test("session", motors, self.with_a_run)
+            yield self._test("winding", motors, [RESISTANCE])
+
+    def _test(self, test: str, motors: tuple[int, ...], names: Sequence[str]) -> _Test:
+        took = {count: self._took(test, motors, count) for count in COUNTS}
+        counts = tuple(count for count in COUNTS if took[count] <= self.minutes.have)
+        variance = np.array([self._variance(test, name, motors, np.array(counts)) for name in names])
+        lead = _apart([self.ranked.score[:, motor] for motor in motors])
+        read = [_apart([self.reading[name, motor] for motor in motors]) for name in names]
+        about, slopes = _guess(lead, np.array(read), variance)
+        noise = np.sqrt(np.maximum(slopes**2 @ variance, 1e-18))
+        return _Test(test, motors, about, counts, np.array([took[count] for count in counts]), noise)
+
+    def _took(self, test: str, motors: tuple[int, ...], count: int) -> float:
+        minutes = self.minutes
+        if test == "winding":
+            return len(motors) * count * (minutes.clips + minutes.winding)
+        unclamped = len(motors) if test == "session" else sum(not self.clamped[motor] for motor in motors)
+        return len(motors) * count * minutes.run + unclamped * minutes.clips
+
+    def _variance(self, test: str, name: str, motors: tuple[int, ...], counts: Ints) -> Floats:
+        """Noise variance [counts] of an independent reading that says as much as this test."""
+        found, present = self.drawn.estimates[name], self.present[name]
+        within, between = found.noise**2, _clamping(found) ** 2
+        alone = len(motors) == 1 and not np.delete(present, motors[0]).any()
+        mood = found.spreads[1] ** 2 if alone and test != "session" else 0.0
+        if test == "winding":
+            return len(motors) * (between + within) / counts + mood
+        before = present[list(motors)] if test == "runs" else np.zeros(len(motors), dtype=np.int64)
+        known = 1 / (mood + (between + within / before).sum()) if before.all() else 0.0
+        after = mood + (between + within / (before[:, None] + counts)).sum(axis=0)
+        return np.asarray(1 / np.maximum(1 / after - known, 1e-12))
+
+
+def _apart(of: Sequence[Floats]) -> Floats:
+    """Of one motor as it is, of two how far the first is from the second [draws]."""
+    return of[0] if len(of) == 1 else of[0] - of[1]
+
+
+def _clamping(found: Estimate, of_noise: float = CLAMPING_OF_NOISE) -> float:
+    return found.spreads[2] if len(found.spreads) > 2 else of_noise * found.noise
+
+
+def _guess(lead: Floats, figures: Floats, variance: Floats) -> tuple[Floats, Floats]:
+    """Best linear guess of the lead [draws] from readings of figures [f × draws], and its slopes [f].
+
+    variance [f × counts]: the middle one weighs figures against one another.
+    """
+    apart = figures - figures.mean(axis=1, keepdims=True)
+    inner = apart @ apart.T / lead.size
+    noise = variance[:, variance.shape[1] // 2] if variance.shape[1] else np.ones(len(figures))
+    slopes = np.linalg.lstsq(inner + np.diag(noise), apart @ (lead - lead.mean()) / lead.size, rcond=None)[0]
+    return slopes @ apart, slopes

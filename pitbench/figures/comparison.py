@@ -188,6 +188,7 @@ def _layout(comparison: Comparison, name: str, session: Ints, sessions: int, war
         value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
         levels=(found.motor, session),
         sizes=(comparison.n_motors, sessions),
+        clamping=found.motor * sessions + session,
         weight=found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight,
         covariates=np.array([_of_run(found, each, 0.0) for each in columns]).reshape(len(columns), found.value.size).T,
     )
@@ -209,7 +210,7 @@ def _prior(comparison: Comparison, name: str, warmth: Warmth) -> Prior:
     slopes = (warmth.slope,) * (name == KV)
     if name in criteria.TIMING_SLOPE:
         slopes += (criteria.TIMING_SLOPE[name],)
-    return Prior(criterion.noise, (criterion.motor_sd, criterion.session_sd), centre, slopes)
+    return Prior(criterion.noise, (criterion.motor_sd, criterion.session_sd, criterion.clamping_sd), centre, slopes)
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:

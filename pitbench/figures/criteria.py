@@ -14,7 +14,8 @@ class Criterion:
     """better: +1 higher, −1 lower. margin: in percent if `margin_in_percent`, else in the figure's unit.
 
     relative: analysed as 100·ln(value), so that noise and spreads are in percent. noise: repeatability of one reading;
-    motor_sd, session_sd: how far motors and bench sessions lie apart, scales of half-Student priors.
+    motor_sd, session_sd, clamping_sd, state_sd: how far motors, bench sessions, clampings (one motor in one session)
+    and states (a motor before and after work on it) lie apart, scales of half-Student priors.
     """
 
     name: str
@@ -25,19 +26,21 @@ class Criterion:
     noise: float
     motor_sd: float
     session_sd: float
+    clamping_sd: float
+    state_sd: float
 
 
 def _plain(name: str, margin: float, noise: float) -> Criterion:
-    """A figure in its own unit, lower is better; motors lie about 5 σ apart, sessions 1.25 σ."""
-    return Criterion(name, -1, margin, False, False, noise, 5 * noise, 1.25 * noise)
+    """A figure in its own unit, lower is better; motors lie about 5 σ apart, sessions 1.25 σ, clampings 1 σ."""
+    return Criterion(name, -1, margin, False, False, noise, 5 * noise, 1.25 * noise, noise, 2 * noise)
 
 
 MEASURED = {
     criterion.name: criterion
     for criterion in (
-        Criterion(KV, +1, 0.25, True, True, 0.2, 1.5, 0.3),
-        Criterion(CURRENT, -1, 2.5, True, True, 1.0, 7.0, 2.0),
-        Criterion(RESISTANCE, -1, 2.0, True, True, 1.0, 2.0, 2.0),
+        Criterion(KV, +1, 0.25, True, True, 0.2, 1.5, 0.3, 0.2, 0.3),
+        Criterion(CURRENT, -1, 2.5, True, True, 1.0, 7.0, 2.0, 1.0, 5.0),
+        Criterion(RESISTANCE, -1, 2.0, True, True, 1.0, 2.0, 2.0, 1.5, 0.5),
         _plain("sensor_spread_deg", 0.5, 0.2),
         _plain("pole_imbalance_pct", 1.0, 0.3),
         _plain("hall_level_spread_pct", 1.0, 0.3),

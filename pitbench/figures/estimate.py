@@ -1,7 +1,8 @@
 """What the motors of one comparison truly have, given noisy runs in several bench sessions: draws from the posterior.
 
 The one engine behind every compared figure, for any number of crossed factors (motor and session; later stator, rotor,
-end bell). Model: `mixed`. Priors: σ² scaled inverse χ² with 3 degrees of freedom at the tester's repeatability, spreads
+end bell), with the clampings within them where they are told: runs of one clamping are no independent evidence. Model:
+`mixed`. Priors: σ² scaled inverse χ² with 3 degrees of freedom at the tester's repeatability, spreads
 τ half-Student with 4 degrees of freedom, slopes normal, centre flat. Spreads and σ: `posterior`. Then systematic
 resampling of its nodes and stratified normals (`normals`): deterministic. Source: Gelman et al., Bayesian Data
 Analysis, 3rd ed., chapters 5, 14 and 15 (recalled).
@@ -30,7 +31,8 @@ PER_NODE = 10
 class Prior:
     """noise σ and scale of every factor's spread, on the scale of the readings; slopes: (mean, sd) for each covariate.
 
-    centre: where everything lies when there is not one reading.
+    The scale of the clampings is the last one, where there are any. centre: where everything lies when there is not one
+    reading.
     """
 
     noise: float
@@ -44,8 +46,8 @@ class Estimate:
     """centre [draws], effects [draws × levels] by factor; row i and row i + draws/2 are an antithetic pair.
 
     slope_draws [draws × p]; usual [levels × p]: mean covariates of the readings of every level of the first factor, 0
-    without any. noise: σ of one reading; spreads: τ of every factor; freedom: degrees of freedom of pure repeats;
-    weight [n]: how far each reading fits (1: well).
+    without any. noise: σ of one reading; spreads: τ of every factor, that of the clampings last; freedom: degrees of
+    freedom of pure repeats; weight [n]: how far each reading fits (1: well).
     """
 
     centre: Floats
@@ -84,7 +86,11 @@ def estimate(layout: Layout, prior: Prior, *, n_draws: int = DRAWS, seed: int = 
 
 
 def estimates(
-    layouts: Sequence[Layout], priors: Sequence[Prior], *, n_draws: int = DRAWS, seeds: Sequence[int]
+    layouts: Sequence[Layout],
+    priors: Sequence[Prior],
+    *,
+    n_draws: int = DRAWS,
+    seeds: Sequence[int],
 ) -> list[Estimate]:
     """Several figures of the same factors, each on its own, but worked out side by side, which is much faster."""
     asked = list(zip(layouts, priors, seeds, strict=True))
@@ -110,23 +116,22 @@ def _lone(n_draws: int, count: int, prior: Prior, factor: int, seed: int) -> Flo
 
 def _measured(asked: Sequence[tuple[Layout, Prior, int]], n_draws: int) -> list[Estimate]:
     believed = _believed([prior for _, prior, _ in asked])
-    fits = []
+    fits, found = [], []
     for layout, prior, _ in asked:
         means, sds = np.array(prior.slopes).reshape(-1, 2).T
         less = replace(layout, value=layout.value - layout.covariates @ means)
         fits.append(fitting(less, prior.noise, np.array(prior.scales), sds, PRIOR_FREEDOM))
-    fixed = 1 + believed.slopes.shape[1]
-    found = mixed.side_by_side([mixed.with_slopes(fit.sums, fixed) for fit in fits])
+        found.append(fits[-1].summed_up)
     nodes = posterior(found, believed, np.array([fit.variance for fit in fits]))
-    spread = np.sqrt(np.einsum("gkj,gkj,gkf->gf", nodes.weight, nodes.variance, nodes.reduced.theta**2))
+    spread = np.sqrt(np.einsum("gkj,gkj,gkf->gf", nodes.weight, nodes.variance, nodes.theta**2))
     noise = np.exp(0.5 * (nodes.weight * np.log(nodes.variance)).sum(axis=(1, 2)))
     answers = []
     for i, (layout, prior, seed) in enumerate(asked):
-        drawn, effects = _draw(found, nodes, i, n_draws, seed)
+        drawn, effects = _draw(nodes, i, n_draws, seed)
         own = len(prior.slopes)
         answers.append(
             Estimate(
-                centre=drawn[:, 0] + found.offset[i],
+                centre=drawn[:, 0] + found[i].offset,
                 effects=tuple(_with_lone(layout, prior, f, each, seed) for f, each in enumerate(effects)),
                 slope_draws=(drawn[:, 1:] + believed.slopes[i])[:, :own],
                 usual=_usual(layout),
@@ -162,25 +167,26 @@ def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, seed: i
     return drawn
 
 
-def _draw(found: Sums, nodes: Nodes, figure: int, n_draws: int, seed: int) -> tuple[Floats, tuple[Floats, ...]]:
+def _draw(nodes: Nodes, figure: int, n_draws: int, seed: int) -> tuple[Floats, tuple[Floats, ...]]:
     """Draws of one figure's fixed columns and levels: resampled nodes, a few antithetic pairs at each."""
-    blocks, sigmas = n_draws // (2 * PER_NODE), nodes.weight.shape[2]
+    blocks, sigmas, found = n_draws // (2 * PER_NODE), nodes.weight.shape[2], nodes.found
     node = resampled(nodes.weight[figure].ravel(), blocks, seed)
-    point, variance, c = node // sigmas, nodes.variance[figure].ravel()[node][:, None, None], found.fixed
+    variance, c = nodes.variance[figure].ravel()[node][:, None, None], found.fixed
+    system, point = nodes.systems(figure, node // sigmas)
     columns = c + found.owner.size + found.count.shape[1]
     z = stratified(n_draws // 2, columns, seed).reshape(blocks, PER_NODE, columns)
-    mean, departure = _fixed_draws(nodes.fixed, figure, point, variance, z[:, :, :c])
-    means = mixed.levels(found, nodes.reduced, figure, point, mean)
-    departures = mixed.levels(found, nodes.reduced, figure, point, departure, z[:, :, c:])
+    mean, departure = _fixed_draws(nodes.fixed, system, point, variance, z[:, :, :c])
+    means = mixed.levels(found, nodes.reduced, system, point, mean)
+    departures = mixed.levels(found, nodes.reduced, system, point, departure, z[:, :, c:])
     sigma = np.sqrt(variance)
     effects = tuple(_pairs(*both, sigma) for both in zip(means, departures, strict=True))
     return _pairs(mean, departure, sigma), effects
 
 
-def _fixed_draws(fixed: Fixed, figure: int, point: Ints, variance: Floats, z: Floats) -> tuple[Floats, Floats]:
+def _fixed_draws(fixed: Fixed, system: Ints, point: Ints, variance: Floats, z: Floats) -> tuple[Floats, Floats]:
     """Means [b × 1 × c] of the fixed columns at nodes b, and departures from them in units of σ [b × r × c]."""
     value, pull, basis, tilt, weight, rise = (
-        each[figure][point] for each in (fixed.value, fixed.pull, fixed.basis, fixed.tilt, fixed.weight, fixed.rise)
+        each[system, point] for each in (fixed.value, fixed.pull, fixed.basis, fixed.tilt, fixed.weight, fixed.rise)
     )
     held = 1 / (value[:, None, :] + variance)
     basis, tilt, weight = basis.transpose(0, 2, 1), tilt[:, :, None], weight[:, None, None]

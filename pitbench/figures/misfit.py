@@ -1,7 +1,9 @@
 """Runs that do not fit: they count less, and are flagged, but are never dropped.
 
 Weight min(1, (2.5/|r|)⁴) on leverage-standardised residuals r, three passes, with every spread at its prior scale. The
-form is ours; M-estimation: Huber & Ronchetti, Robust Statistics, 2nd ed., 2009 (recalled).
+first look is at the class, not at a fit that a bad run has already bent: of two runs of one motor that cannot both be
+right, the one nearer to the class is believed. The form is ours; M-estimation: Huber & Ronchetti, Robust Statistics,
+2nd ed., 2009 (recalled).
 """
 
 from dataclasses import dataclass
@@ -9,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
-from pitbench.figures.mixed import Layout, Sums, reweighed, sums
+from pitbench.figures.mixed import Clampings, Layout, Sums, clampings, reweighed, sums
 
 OUTLIER_AT = 2.5
 PASSES, SETTLED = 3, 0.02
@@ -17,33 +19,77 @@ PASSES, SETTLED = 3, 0.02
 DOES_NOT_FIT = 0.5
 """A run whose weight falls below this is flagged: its residual is beyond about 3 σ."""
 RIDGE = 1e-9
+LEAST_SPREAD = 1e-6
+"""In place of the spread of a level that stands for none."""
 
 
 @dataclass(frozen=True)
 class Fitting:
-    """weight [n]: how well each reading fits, 1 for most; the sums with these weights; the middle of σ² so found."""
+    """weight [n]: how well each reading fits, 1 for most; the sums with these weights, those of clampings still apart;
+    the middle of σ² so found."""
 
     weight: Floats
-    sums: Sums
+    summed_up: Sums | Clampings
     variance: float
 
 
 def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, prior_freedom: float) -> Fitting:
-    """Weigh the readings. The prior's σ, spread of each factor, and sd of the slopes [p]."""
-    fit, variance = np.ones(layout.value.size), noise**2
-    found = sums(layout)
+    """Weigh the readings. The prior's σ, spread of each factor (of clampings last), and sd of the slopes [p]."""
+    asked, variance = layout.with_clampings(), noise**2
+    fit = _first_look(asked, noise, scales, slopes_sd)
+    found = sums(asked, layout.weight * fit)
     for _ in range(PASSES):
         solved = _solve(found, variance, scales, slopes_sd)
         variance = float((prior_freedom * noise**2 + solved.left) / (prior_freedom + found.total - 1))
-        room = np.clip(1 - layout.weight * _leverage(solved, layout, found.big), 0.05, 1.0)
-        scale = np.sqrt(variance / layout.weight * room)
-        far = np.abs(_residual(solved, layout, found)) / scale
-        again = np.square(np.square(OUTLIER_AT / np.maximum(far, OUTLIER_AT)))
+        leverage = _leverage(solved, asked, found.big)
+        unused = np.clip(1 - layout.weight * fit * leverage, 0.05, 1.0)
+        scale = np.sqrt(variance * unused * (unused / layout.weight + leverage))
+        again = _weight(np.abs(_residual(solved, asked, found)) / scale)
         if np.abs(again - fit).max() < SETTLED:
             break
-        found = reweighed(found, layout, layout.weight * (again - fit))
+        found = reweighed(found, asked, layout.weight * (again - fit))
         fit = again
-    return Fitting(fit, found, variance)
+    if layout.clamping is None:
+        return Fitting(fit, found, variance)
+    return Fitting(fit, clampings(layout, layout.clamping, layout.weight * fit), variance)
+
+
+def _weight(far: Floats) -> Floats:
+    """How much a reading so many standard deviations off counts."""
+    return np.square(np.square(OUTLIER_AT / np.maximum(far, OUTLIER_AT)))
+
+
+def _first_look(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats) -> Floats:
+    """Weights [n] by how far each reading lies from the middle of its own level of the first factor, to which readings
+    far from the whole class contribute little."""
+    own, value = layout.levels[0], layout.value
+    one = noise**2 / layout.weight
+    class_sd = np.sqrt(one + np.square(scales).sum())
+    counts = _weight(np.abs(value - np.median(value)) / class_sd)
+    spread = layout.covariates - _mean_by(own, layout.covariates, layout.sizes[0])
+    sd = np.sqrt(2 * (one + np.square(scales[1:]).sum()) + np.square(spread * slopes_sd).sum(axis=1))
+    return _weight(np.abs(value - _middles(value, counts, own)[own]) / sd)
+
+
+def _mean_by(level: Ints, columns: Floats, size: int) -> Floats:
+    """Mean of columns [n × p] over the readings of the same level [n × p]."""
+    count = np.maximum(np.bincount(level, minlength=size), 1)
+    means = [np.bincount(level, column, size) / count for column in columns.T]
+    return np.array(means).reshape(-1, size).T[level]
+
+
+def _middles(value: Floats, counts: Floats, level: Ints) -> Floats:
+    """Weighted median of every level, half way where it lies between two readings [levels]; 0 without a reading."""
+    order = np.lexsort((value, level))
+    sorted_level, sorted_value = level[order], value[order]
+    starts = np.flatnonzero(np.diff(sorted_level, prepend=-1))
+    each = counts[order] / np.maximum.reduceat(counts[order], starts)[np.cumsum(np.diff(sorted_level, prepend=-1) > 0) - 1]
+    reached, whole = np.cumsum(each), np.add.reduceat(each, starts)
+    before = reached[starts] - each[starts]
+    found = np.zeros(int(level.max(initial=-1)) + 1)
+    ends = [np.searchsorted(reached, before + share * whole) for share in (0.5 - 1e-6, 0.5 + 1e-6)]
+    found[sorted_level[starts]] = (sorted_value[ends[0]] + sorted_value[ends[1]]) / 2
+    return found
 
 
 @dataclass(frozen=True)
@@ -65,9 +111,10 @@ class _Solved:
 
 def _solve(found: Sums, variance: float, scales: Floats, slopes_sd: Floats) -> _Solved:
     cross, right = found.cross[:, :-1], found.cross[:, -1]
-    own = 1 / (found.count + variance / scales[found.big] ** 2 + RIDGE)
+    big, others = (np.maximum(each, LEAST_SPREAD) for each in found.stretch)
+    own = 1 / (found.count + variance / (scales[found.big] * big) ** 2 + RIDGE)
     through = own[:, None] * cross
-    believed = np.concatenate([1 / scales[found.owner], [0.0], 1 / slopes_sd]) ** 2
+    believed = np.concatenate([1 / (scales[found.owner] * others), [0.0], 1 / slopes_sd]) ** 2
     information = found.rest[:-1, :-1] - cross.T @ through
     information.flat[:: information.shape[0] + 1] += variance * believed + RIDGE
     covariance = np.asarray(np.linalg.inv(information), dtype=np.float64)

@@ -1,9 +1,11 @@
 """Crossed random factors: sufficient statistics in one pass over the readings, and what follows from them.
 
 Model: y = X·β + Σ_f u_f[level of factor f] + e, with u_f ~ N(0, θ_f²·σ²) and e ~ N(0, σ²/weight); X is a column of ones
-and the covariates. Both the published estimates (REML, ML, BLUP: this module) and the posterior (`estimate`) are read
-off the same sums. The factor with most levels is diagonal and eliminated first. Source: Bates, Mächler, Bolker &
-Walker, Fitting Linear Mixed-Effects Models Using lme4, J. Stat. Software 67 (2015), sections 3.1 to 3.4 (recalled).
+and the covariates. A level may be stretched: its own spread is then that many times θ_f. Both the published estimates
+(REML, ML, BLUP: this module) and the posterior (`estimate`) are read off the same sums. The factor with most levels is
+diagonal and eliminated first; clampings, which lie within one level of every factor, before all (`clampings`). Source:
+Bates, Mächler, Bolker & Walker, Fitting Linear Mixed-Effects Models Using lme4, J. Stat. Software 67 (2015), sections
+3.1 to 3.4 (recalled).
 """
 
 from collections.abc import Sequence
@@ -22,7 +24,9 @@ class Layout:
     """Readings: value and weight [n], covariates [n × p]; levels: for each factor its level in every reading [n].
 
     Levels count from 0; sizes: how many levels each factor has, also those without a reading. A weight of ½ counts as
-    half a reading.
+    half a reading. stretch: for each factor what multiplies the spread of each of its levels, 0 for a level that stands
+    for none; empty: 1 for all. clamping [n]: label of the clamping each reading was made in, within one level of every
+    factor; None where that is not told.
     """
 
     value: Floats
@@ -30,11 +34,39 @@ class Layout:
     sizes: tuple[int, ...]
     weight: Floats
     covariates: Floats
+    stretch: tuple[Floats, ...] = ()
+    clamping: Ints | None = None
 
     def only(self, rows: Ints) -> "Layout":
         """Some of the readings."""
         levels = tuple(level[rows] for level in self.levels)
-        return Layout(self.value[rows], levels, self.sizes, self.weight[rows], self.covariates[rows])
+        return replace(
+            self,
+            value=self.value[rows],
+            levels=levels,
+            weight=self.weight[rows],
+            covariates=self.covariates[rows],
+            clamping=None if self.clamping is None else self.clamping[rows],
+        )
+
+    def with_clampings(self) -> "Layout":
+        """The clampings as one more factor, the last."""
+        if self.clamping is None:
+            return self
+        label = np.unique(self.clamping, return_inverse=True)[1]
+        size = int(label.max(initial=-1)) + 1
+        return replace(
+            self,
+            levels=(*self.levels, label),
+            sizes=(*self.sizes, size),
+            stretch=(*self.stretched, np.ones(size)),
+            clamping=None,
+        )
+
+    @property
+    def stretched(self) -> tuple[Floats, ...]:
+        """What multiplies the spread of every level, by factor."""
+        return self.stretch or tuple(np.ones(size) for size in self.sizes)
 
     @property
     def freedom(self) -> int:
@@ -51,8 +83,9 @@ class Sums:
     """Sufficient statistics. Factor `big` is apart: count [q] and cross [q × a]; rest [a × a] of all other columns.
 
     Columns a: levels of the other factors in order (owner [m]: the factor of each), then the fixed ones, which are the
-    centre and p slopes, and last the values less `offset`. total: sum of the weights. Side by side, g figures of the
-    same factors have a leading axis g in all of them but owner.
+    centre and p slopes, and last the values less `offset`. total: sum of the weights. stretch: of the levels of the big
+    factor [q] and of the others [m]. Side by side, g figures of the same factors have a leading axis g in all of them
+    but owner.
     """
 
     offset: Floats
@@ -63,6 +96,7 @@ class Sums:
     rest: Floats
     owner: Ints
     factors: int
+    stretch: tuple[Floats, Floats]
 
     @property
     def fixed(self) -> int:
@@ -73,26 +107,74 @@ class Sums:
 def sums(layout: Layout, weight: Floats | None = None, offset: Floats | None = None) -> Sums:
     """One pass over the readings, with other weights or offset if given. At least one reading and one factor."""
     w = layout.weight if weight is None else weight
-    sizes, total = layout.sizes, w.sum()
     if offset is None:
-        offset = np.asarray(w @ layout.value / total)
+        offset = np.asarray(w @ layout.value / w.sum())
+    dense = _dense(layout, offset)
+    weighed = w * dense
+    return _summed(layout, w, weighed, dense @ weighed.T, offset, np.asarray(w.sum()))
+
+
+def _dense(layout: Layout, offset: Floats) -> Floats:
+    """Ones, covariates and values less offset [columns × n]."""
+    return np.array([np.ones(layout.value.size), *layout.covariates.T, layout.value - offset])
+
+
+def _summed(layout: Layout, w: Floats, weighed: Floats, corner: Floats, offset: Floats, total: Floats) -> Sums:
+    """Sums over rows of a layout: weights [n], weighed dense columns [columns × n] and their own products."""
+    sizes = layout.sizes
     big = int(np.argmax(sizes))
     others = [f for f in range(len(sizes)) if f != big]
-    dense = np.array([np.ones(w.size), *layout.covariates.T, layout.value - offset])
-    weighed = w * dense
     mixed = [_by_level(level, size, weighed) for level, size in zip(layout.levels, sizes, strict=True)]
     rows = [np.concatenate([*(_table(layout, w, f, other) for other in others), mixed[f]], axis=1) for f in others]
-    last = np.concatenate([*(mixed[f].T for f in others), dense @ weighed.T], axis=1)
+    last = np.concatenate([*(mixed[f].T for f in others), corner], axis=1)
+    stretch = layout.stretched
     return Sums(
         offset=offset,
-        total=np.asarray(total),
+        total=total,
         big=big,
         count=mixed[big][:, 0],
         cross=np.concatenate([*(_table(layout, w, big, other) for other in others), mixed[big]], axis=1),
         rest=np.concatenate([*rows, last]),
         owner=np.repeat(np.array(others, dtype=np.int64), [sizes[f] for f in others]),
         factors=len(sizes),
+        stretch=(stretch[big], np.concatenate([np.zeros(0), *(stretch[f] for f in others)])),
     )
+
+
+@dataclass(frozen=True)
+class Clampings:
+    """Readings summed up by clamping, so that the spread θ of clampings can be tried without going through them again.
+
+    rows: a layout with one row a clamping, its weight that of all its readings; summed [columns × n]: weighed sums of
+    ones, covariates and values less offset in each; corner: products of these columns over all readings.
+    """
+
+    rows: Layout
+    summed: Floats
+    corner: Floats
+    offset: Floats
+
+    def sums(self, theta: float) -> tuple[Sums, float]:
+        """Sums with every clamping eliminated, its own spread being θ·σ, and the log determinant of what was.
+
+        A clamping of weight w counts as w/(1 + θ²·w): its mean is no better than its own seat.
+        """
+        w = self.rows.weight
+        kept = 1 / (1 + theta**2 * w)
+        corner = self.corner - (theta**2 * kept * self.summed) @ self.summed.T
+        found = _summed(self.rows, w * kept, kept * self.summed, corner, self.offset, np.asarray(w.sum()))
+        return found, float(-np.log(kept).sum())
+
+
+def clampings(layout: Layout, clamping: Ints, weight: Floats) -> Clampings:
+    """One pass over the readings, with these labels of their clampings [n] and these weights [n]."""
+    offset = np.asarray(weight @ layout.value / weight.sum())
+    dense = _dense(layout, offset)
+    weighed = weight * dense
+    _, first, label = np.unique(clamping, return_index=True, return_inverse=True)
+    summed = _by_level(label, first.size, weighed).T
+    rows = replace(layout.only(first), weight=summed[0])
+    return Clampings(rows, summed, dense @ weighed.T, offset)
 
 
 def reweighed(found: Sums, layout: Layout, change: Floats) -> Sums:
@@ -123,7 +205,8 @@ def side_by_side(found: Sequence[Sums]) -> Sums:
     offset, total, count, cross, rest = (
         np.array([getattr(each, name) for each in found]) for name in ("offset", "total", "count", "cross", "rest")
     )
-    return Sums(offset, total, first.big, count, cross, rest, first.owner, first.factors)
+    big, others = (np.array([each.stretch[i] for each in found]) for i in (0, 1))
+    return Sums(offset, total, first.big, count, cross, rest, first.owner, first.factors, (big, others))
 
 
 def _by_level(level: Ints, size: int, weighed: Floats) -> Floats:
@@ -161,11 +244,11 @@ class Reduced:
 
 def reduce(found: Sums, theta: Floats) -> Reduced:
     """Eliminate the big factor, then the levels of the others, at every point θ ≥ 0 [g × k × factors]."""
-    own = theta[:, :, found.big, None] ** 2
+    own = (theta[:, :, found.big, None] * found.stretch[0][:, None, :]) ** 2
     grown = 1 + own * found.count[:, None, :]
     shrink = own / grown
     m = found.owner.size
-    scale = theta[:, :, found.owner]
+    scale = theta[:, :, found.owner] * found.stretch[1][:, None, :]
     whole = np.array([_taken(cross, each) for cross, each in zip(found.cross, shrink, strict=True)])
     np.subtract(found.rest[:, None], whole, out=whole)
     whole[..., :m, :] *= scale[..., :, None]
@@ -211,14 +294,14 @@ def fit(layout: Layout, *, restricted: bool = True) -> Fit:
     reduced, c = reduce(found, theta), found.fixed
     inner, right = reduced.tail[0, 0, :c, :c], reduced.tail[0, 0, :c, c]
     fixed = np.asarray(np.linalg.solve(inner, right), dtype=np.float64)
-    point = np.zeros(1, dtype=np.int64)
+    only = np.zeros(1, dtype=np.int64)
     return Fit(
         spread=theta[0, 0] * np.sqrt(variance[0]),
         noise=float(np.sqrt(variance[0])),
         fixed=fixed + np.eye(c)[0] * found.offset,
         standard_error=np.sqrt(np.diag(np.linalg.inv(inner) * variance[0])),
         criterion=float(criterion[0]),
-        effects=tuple(each[0, 0] for each in levels(found, reduced, 0, point, fixed[None, None, :])),
+        effects=tuple(each[0, 0] for each in levels(found, reduced, only, only, fixed[None, None, :])),
     )
 
 
@@ -268,21 +351,22 @@ def spread_points(count: int, dimensions: int) -> Floats:
 
 
 def levels(
-    found: Sums, reduced: Reduced, figure: int, point: Ints, fixed: Floats, z: Floats | None = None
+    found: Sums, reduced: Reduced, figure: Ints, point: Ints, fixed: Floats, z: Floats | None = None
 ) -> tuple[Floats, ...]:
-    """Levels of every factor of one figure given its fixed columns: means at points θ, or departures from them.
+    """Levels of every factor given the fixed columns: means at points θ, or departures from them.
 
-    point [b]: which θ; fixed [b × r × (1 + p)], r of them at each. Departures if z [b × r × (m + q)] is given, normals;
-    fixed is then a departure too, and both in units of σ. By factor [b × r × levels].
+    figure, point [b]: which system, and which of its θ; fixed [b × r × (1 + p)], r of them at each. Departures if z
+    [b × r × (m + q)] is given, normals; fixed is then a departure too, and both in units of σ. By factor [b × r ×
+    levels].
     """
     m, c = found.owner.size, found.fixed
-    along, cross, shrink = reduced.along[figure][point], found.cross[figure], reduced.shrink[figure][point][:, None, :]
-    inner = fixed @ -along[:, :, :c].transpose(0, 2, 1)
+    along, cross, shrink = reduced.along[figure, point], found.cross[figure], reduced.shrink[figure, point][:, None, :]
+    inner = fixed @ -along[:, :, :c].swapaxes(1, 2)
     inner += along[:, None, :, c] if z is None else z[:, :, :m]
-    others = (inner @ reduced.half[figure][point]) * reduced.scale[figure][point][:, None, :]
-    own = np.concatenate([others, fixed], axis=2) @ -cross[:, : m + c].T
+    others = (inner @ reduced.half[figure, point]) * reduced.scale[figure, point][:, None, :]
+    own = np.concatenate([others, fixed], axis=2) @ -cross[:, :, : m + c].swapaxes(1, 2)
     if z is None:
-        own += cross[:, m + c]
+        own += cross[:, None, :, m + c]
     own *= shrink
     if z is not None:
         own += np.sqrt(shrink) * z[:, :, m:]

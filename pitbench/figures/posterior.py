@@ -1,16 +1,18 @@
 """The posterior of the spreads and of σ, for several figures at once, by quadrature over the sums of `mixed`.
 
 Evenly spread points over log(τ/σ), a coarse pass that cuts the box to where the weight lies, then a fine one; σ on a
-line of nodes at every point, where it costs next to nothing. g figures stand side by side in every array. The priors
-are those of `estimate`; the quadrature is ours.
+line of nodes at every point, where it costs next to nothing. The spread of clampings is one more coordinate, but lies
+on a few values, since the sums of the readings are made anew for each of them. g figures stand side by side in every
+array, each as often as the spread of clampings has values. The priors are those of `estimate`; the quadrature is ours.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from pitbench.figures.arrays import Floats
-from pitbench.figures.mixed import Reduced, Sums, reduce, spread_points
+from pitbench.figures.arrays import Floats, Ints
+from pitbench.figures.mixed import Clampings, Reduced, Sums, reduce, side_by_side, spread_points, with_slopes
 
 PRIOR_FREEDOM = 3.0
 SPREAD_FREEDOM = 4.0
@@ -19,6 +21,8 @@ together too much (calibration: 86.0 % of KV, current and resistance inside thei
 RIDGE = 1e-9
 COARSE, FINE = (48, 4), (80, 7)
 """Points over the spreads for two factors, and nodes of σ."""
+SEATS = 4, 5
+"""Values of the spread of clampings in the coarse pass and in the fine one."""
 SMALLEST, LARGEST = 0.02, 4.0
 """Spreads looked at, in units of their prior scale."""
 LOW_SIGMA, HIGH_SIGMA = -3.0, 4.2
@@ -27,7 +31,10 @@ LOW_SIGMA, HIGH_SIGMA = -3.0, 4.2
 
 @dataclass(frozen=True)
 class Believed:
-    """Priors of g figures: σ [g], scale of every factor's spread [g × factors], mean and sd of the slopes [g × p]."""
+    """Priors of g figures: σ [g], mean and sd of the slopes [g × p], scale of every factor's spread [g × factors].
+
+    The last scale is that of the clampings where the readings have any.
+    """
 
     noise: Floats
     scales: Floats
@@ -82,24 +89,53 @@ def fixed_columns(reduced: Reduced, slopes_sd: Floats) -> Fixed:
 
 @dataclass(frozen=True)
 class Nodes:
-    """Posterior on points k (spreads) by nodes j (σ): weight and σ² [g × k × j]; a figure's weights add up to 1."""
+    """Posterior on points k (spreads) by nodes j (σ): weight and σ² [g × k × j]; a figure's weights add up to 1.
 
+    theta [g × k × factors]: spreads in σ, that of the clampings last. found, reduced, fixed: the systems behind them,
+    for each figure as many as the spread of clampings has values, each with its share of the points.
+    """
+
+    found: Sums
     reduced: Reduced
     fixed: Fixed
+    theta: Floats
     weight: Floats
     variance: Floats
 
+    def systems(self, figure: int, point: Ints) -> tuple[Ints, Ints]:
+        """Which system each point of a figure belongs to, and which of its points it is [b]."""
+        own = self.reduced.theta.shape[1]
+        return figure * (self.theta.shape[1] // own) + point // own, point % own
 
-def posterior(found: Sums, prior: Believed, variance: Floats) -> Nodes:
-    """A coarse pass over the whole box, then a fine one over the part that matters; σ² lies near `variance` [g]."""
+
+def posterior(found: Sequence[Sums | Clampings], prior: Believed, variance: Floats) -> Nodes:
+    """A coarse pass over the whole box, then a fine one over the part that matters; σ² lies near `variance` [g].
+
+    All figures have clampings, or none.
+    """
     factors = prior.scales.shape[1]
     low, high = (np.log(end * prior.scales / np.sqrt(variance)[:, None]) for end in (SMALLEST, LARGEST))
-    for count, sigmas in (COARSE, FINE):
-        cube = spread_points(round(count * max(1.0, factors / 2)), factors)
+    for (count, sigmas), seats in zip((COARSE, FINE), SEATS, strict=True):
+        cube = _in_seats(round(count * max(1.0, factors / 2)), factors, seats if _seated(found) else 1)
         points = low[:, None, :] + (high - low)[:, None, :] * cube
-        nodes = _weighed(found, np.exp(points), prior, variance, sigmas)
+        nodes = _weighed(found, np.exp(points), prior, variance, sigmas, seats if _seated(found) else 1)
         low, high = _cut(points, nodes.weight.sum(axis=2), low, high)
     return nodes
+
+
+def _seated(found: Sequence[Sums | Clampings]) -> bool:
+    return isinstance(found[0], Clampings)
+
+
+def _in_seats(count: int, dimensions: int, seats: int) -> Floats:
+    """Evenly spread points, the last coordinate moved to one of a few values, an equal share of them at each."""
+    if seats == 1:
+        return spread_points(count, dimensions)
+    each = -(-count // seats)
+    points = spread_points(each * seats, dimensions)
+    points = points[np.argsort(points[:, -1], kind="stable")]
+    points[:, -1] = np.repeat((np.arange(seats) + 0.5) / seats, each)
+    return points
 
 
 def _cut(points: Floats, weight: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
@@ -114,26 +150,43 @@ def _cut(points: Floats, weight: Floats, low: Floats, high: Floats) -> tuple[Flo
     return np.maximum(low, least - spacing), np.minimum(high, most + spacing)
 
 
-def _weighed(found: Sums, theta: Floats, prior: Believed, variance: Floats, sigmas: int) -> Nodes:
+def _weighed(
+    found: Sequence[Sums | Clampings], theta: Floats, prior: Believed, variance: Floats, sigmas: int, seats: int
+) -> Nodes:
     """Posterior weights of the points θ with a line of σ at each."""
-    reduced = reduce(found, theta)
-    fixed = fixed_columns(reduced, prior.slopes_sd)
-    believed = (PRIOR_FREEDOM * prior.noise**2)[:, None, None]
-    freedom = (PRIOR_FREEDOM + found.total - 1)[:, None, None]
+    figures, count, factors = theta.shape
+    systems, eliminated = _systems(found, theta, seats, 1 + prior.slopes_sd.shape[1])
+    own = theta.reshape(figures * seats, count // seats, factors)
+    reduced = reduce(systems, own[:, :, : systems.factors])
+    noise, scales, slopes_sd, variance = (
+        np.repeat(each, seats, axis=0) for each in (prior.noise, prior.scales, prior.slopes_sd, variance)
+    )
+    fixed = fixed_columns(reduced, slopes_sd)
+    believed = (PRIOR_FREEDOM * noise**2)[:, None, None]
+    freedom = (PRIOR_FREEDOM + systems.total - 1)[:, None, None]
     middle = np.log((believed + fixed.left_over(variance[:, None, None])[0]) / freedom)
     log_variance = middle + np.sqrt(2 / freedom) * np.linspace(LOW_SIGMA, HIGH_SIGMA, sigmas)
     square = np.exp(log_variance)
     left, log_det = fixed.left_over(square)
-    ratio = (theta / prior.scales[:, None, :]) ** 2
+    ratio = (own / scales[:, None, :]) ** 2
     log_weight = -0.5 * (
-        (freedom + 1 - found.fixed - theta.shape[2]) * log_variance
-        + (reduced.log_det - np.log(ratio).sum(axis=2))[..., None]
+        (freedom + 1 - systems.fixed - factors) * log_variance
+        + (reduced.log_det + eliminated[:, None] - np.log(ratio).sum(axis=2))[..., None]
         + log_det
         + (left + believed) / square
         + (SPREAD_FREEDOM + 1) * _log_product(1 + ratio[..., None] * (square / SPREAD_FREEDOM)[:, :, None, :])
-    )
+    ).reshape(figures, count, sigmas)
     weight = np.exp(log_weight - log_weight.max(axis=(1, 2), keepdims=True))
-    return Nodes(reduced, fixed, weight / weight.sum(axis=(1, 2), keepdims=True), square)
+    weight /= weight.sum(axis=(1, 2), keepdims=True)
+    return Nodes(systems, reduced, fixed, theta, weight, square.reshape(figures, count, sigmas))
+
+
+def _systems(found: Sequence[Sums | Clampings], theta: Floats, seats: int, fixed: int) -> tuple[Sums, Floats]:
+    """The sums of every figure at every spread of its clampings, side by side, and what eliminating them took."""
+    made: list[tuple[Sums, float]] = []
+    for each, seat in zip(found, theta[:, :: theta.shape[1] // seats, -1], strict=True):
+        made += [each.sums(float(at)) for at in seat] if isinstance(each, Clampings) else [(each, 0.0)]
+    return side_by_side([with_slopes(sums, fixed) for sums, _ in made]), np.array([took for _, took in made])
 
 
 def _log_product(terms: Floats) -> Floats:

@@ -3,10 +3,12 @@
 A motor is flux, winding resistance, a loss torque in two parts and its timing. Its rotor warms over repeats, which
 weakens the magnets; the can follows at a distance. The tester reads no-load speed, current, timing and sometimes the
 temperature of the can, each with noise, and every bench session reads a little off. What the engine should find is
-worked out from the motor's own constants.
+worked out from the motor's own constants. What can go wrong on a bench beside that: `hard_days`.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -20,6 +22,10 @@ MAGNET_PER_K = -0.0011
 COPPER_PER_K = 0.00393
 RPM_PER_RAD_S = 60 / (2 * np.pi)
 TIMING = 40.0
+WARMER = 3.0
+"""K that the can is warmer with every run in a session."""
+HOURS_A_RUN = 0.1
+"""Of a session: a run with clamping, running in and writing down."""
 
 
 @dataclass(frozen=True)
@@ -28,7 +34,12 @@ class World:
 
     noise_factor: how much noisier the tester is than believed. tail: degrees of freedom of Student noise, None: normal.
     linked: a motor with weak magnets spins faster and draws more, instead of KV and current on their own. evened: the
-    user turned each motor's timing until its KV came near that of the others.
+    user turned each motor's timing until its KV came near that of the others. timing_sd: how far motors are set apart,
+    timing_noise: of a reading, degrees. evenings: all motors in all sessions, each in sessions of its own, or one apart
+    from the others. blocks: all runs of a motor one after another, instead of motors in turn.
+
+    hidden: what alters motors and bench before anything is read; typed: what alters the readings on their way into the
+    logbook, twice the same as once.
     """
 
     motors: tuple[int, ...] = (2, 3, 4, 6)
@@ -48,6 +59,12 @@ class World:
     evened: bool = False
     outlier: bool = False
     unseen_pct: float = 0.3
+    timing_sd: float = 1.5
+    timing_noise: float = 0.1
+    evenings: Literal["all", "own", "one apart"] = "all"
+    blocks: bool = False
+    hidden: tuple["Hidden", ...] = ()
+    typed: tuple["Typed", ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,21 +81,34 @@ class Motors:
 
 @dataclass(frozen=True)
 class Bench:
-    """One day's conditions: how far sessions read off [sessions × 3], noise of KV, current, resistance (log, not %)."""
+    """One day's conditions. In log, of KV, current and resistance: how far sessions read off [sessions × 3] and
+    clampings [motors × sessions × 3], noise [3], drift an hour of the evening [3].
+
+    lag: how many runs the rotor's warmth is behind the can's. leads: true resistance of the leads at load, ohm.
+    """
 
     bias: np.ndarray
+    clamping: np.ndarray
     noise: np.ndarray
+    drift: np.ndarray
     rotor_share: float
     kv_per_deg: float
     current_per_deg: float
     thermometer: bool
     timing_known: bool
     ambient: np.ndarray
+    lag: int = 0
+    leads: float = LEADS
+
+
+Hidden = Callable[[Motors, Bench, np.random.Generator], tuple[Motors, Bench]]
+Typed = Callable[[Comparison], Comparison]
 
 
 @dataclass(frozen=True)
 class Day:
-    """Motors on a bench and at a working point; `tested` is what the engine is given."""
+    """Motors on a bench and at a working point; `tested` is what the engine is given, `hours` since its session began
+    each of its runs was made [runs]."""
 
     world: World
     motors: Motors
@@ -88,6 +118,7 @@ class Day:
     capped: bool
     loss_share: float
     tested: Comparison
+    hours: np.ndarray
 
     def true_score(self) -> np.ndarray:
         """Power at load, percent of the mean of the motors, at one timing for all if timings are known [motors]."""
@@ -108,7 +139,7 @@ class Day:
 def _power(motors: Motors, day: Day) -> np.ndarray:
     """Shaft power of the three-constant motor with the loss torque Tc + ke·ω, written out from the circuit."""
     emf_per_rpm = (TEST_V - motors.current * motors.resistance) / (motors.kv * TEST_V)
-    ohms = motors.resistance + LEADS
+    ohms = motors.resistance + day.bench.leads
     mean_emf = 1 / np.mean(1 / emf_per_rpm)
     stall = PACK_V / ohms.mean()
     if day.capped:
@@ -127,7 +158,7 @@ def draw_day(world: World, seed: int) -> Day:
     rng = np.random.default_rng(seed)
     n = int(rng.choice(world.motors))
     sessions = int(rng.choice(world.sessions))
-    motors, bench = _motors(world, rng, n), _bench(world, rng, sessions)
+    motors, bench = _motors(world, rng, n), _bench(world, rng, n, sessions)
     gearing = str(rng.choice(world.gearing))
     capped = gearing == "capped" or (gearing == "unknown" and rng.random() < 0.5)
     low, high = SHARE["capped" if capped else "free"]
@@ -140,11 +171,25 @@ def draw_day(world: World, seed: int) -> Day:
         capped=capped,
         loss_share=float(np.clip(rng.normal(0.6, 0.15), 0, 1)),
         tested=Comparison(n, _no_runs(), {}, Load(gearing, PACK_V, LEADS, TEST_V), turns=13.5),  # type: ignore[arg-type]
+        hours=np.zeros(0),
     )
-    motor = np.repeat(np.arange(n), world.runs)
-    run = np.tile(np.arange(world.runs), n)
-    day = tested(day, motor, run % sessions, run // sessions, rng)
+    for hide in world.hidden:
+        motors, bench = hide(day.motors, day.bench, rng)
+        day = replace(day, motors=motors, bench=bench)
+    day = tested(day, *_plan(world, rng, n, sessions), rng)
     return _with_outlier(day, rng) if world.outlier else day
+
+
+def _plan(world: World, rng: np.random.Generator, n: int, sessions: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Motor of every run, its session, and how many the motor had there before."""
+    motor, run = np.repeat(np.arange(n), world.runs), np.tile(np.arange(world.runs), n)
+    if world.evenings == "all":
+        return motor, run % sessions, run // sessions
+    if world.evenings == "one apart":
+        return motor, (motor == rng.integers(n)).astype(np.int64), run
+    own = [rng.permutation(sessions)[: rng.integers(1, sessions + 1)] for _ in range(n)]
+    session = np.concatenate([evenings[np.arange(world.runs) % evenings.size] for evenings in own])
+    return motor, session, run // np.repeat([evenings.size for evenings in own], world.runs)
 
 
 def _spread(rng: np.random.Generator, given: tuple[float, float, float] | None, prior: tuple[float, ...]) -> np.ndarray:
@@ -159,7 +204,7 @@ def _motors(world: World, rng: np.random.Generator, n: int) -> Motors:
     if world.linked:  # flux down: speed up in proportion, and the same loss torque takes more current
         log_current = log_current + log_kv
     unseen = 0.01 * world.unseen_pct * z[3]
-    timing = TIMING + rng.normal(0, 1.5, n)
+    timing = TIMING + rng.normal(0, world.timing_sd, n)
     if world.evened:
         timing = timing - np.clip(0.7 * log_kv / 0.005, -6.0, 6.0)
     if world.identical:
@@ -175,7 +220,7 @@ def _motors(world: World, rng: np.random.Generator, n: int) -> Motors:
     )
 
 
-def _bench(world: World, rng: np.random.Generator, sessions: int) -> Bench:
+def _bench(world: World, rng: np.random.Generator, n: int, sessions: int) -> Bench:
     if world.noise_pct is not None:
         noise = 0.01 * np.array(world.noise_pct)
     else:
@@ -183,7 +228,9 @@ def _bench(world: World, rng: np.random.Generator, sessions: int) -> Bench:
     bias = _spread(rng, world.session_pct, (0.3, 2.0, 2.0)) * rng.standard_normal((sessions, 3))
     return Bench(
         bias=bias,
+        clamping=np.zeros((n, sessions, 3)),
         noise=noise * world.noise_factor,
+        drift=np.zeros(3),
         rotor_share=float(np.clip(rng.normal(0.65, 0.3), 0.05, 1.2)),
         kv_per_deg=float(rng.normal(0.005, 0.003)),
         current_per_deg=float(rng.normal(0.02, 0.02)),
@@ -197,25 +244,36 @@ def tested(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray,
     """The day with further runs [n]: motor, session and how many runs the motor had in that session before."""
     world, motors, bench, n = day.world, day.motors, day.bench, motor.size
     noise = rng.standard_normal((3, n)) if world.tail is None else _student(rng, world.tail, n)
-    rise = 3.0 * number + rng.normal(4.0, 1.0, n).clip(
-        0
-    )  # can over ambient, K: without load the stator warms the rotor
-    rotor = bench.ambient[session] + rise * bench.rotor_share
-    can = bench.ambient[session] + rise
+    start = rng.normal(4.0, 1.0, n).clip(0)  # can over ambient, K: without load the stator warms the rotor
+    air, rise = bench.ambient[session], WARMER * number + start
+    rotor = air + (WARMER * np.maximum(number - bench.lag, 0) + start) * bench.rotor_share
+    can = air + rise
     flux = 1 + MAGNET_PER_K * (rotor - 25.0)
     set_timing = rng.normal(0, 0.2, n)  # the mark is set anew for every run
     degrees = motors.timing[motor] + set_timing - TIMING
-    log_kv = bench.kv_per_deg * degrees + bench.bias[session, 0] + bench.noise[0] * noise[0]
-    log_current = bench.current_per_deg * degrees + bench.bias[session, 1] + bench.noise[1] * noise[1]
-    kv = motors.kv[motor] / flux * np.exp(log_kv)
-    current = motors.current[motor] * np.exp(log_current)
-    cold = bench.ambient[session] + rng.normal(0, 0.5, n)
-    ohms = motors.resistance[motor] * (1 + COPPER_PER_K * (cold - 20))
-    ohms = ohms * np.exp(bench.bias[session, 2] + bench.noise[2] * noise[2])
-    timing = TIMING + degrees + rng.normal(0, 0.1, n)
-    at_20 = 1000 * ohms / (1 + COPPER_PER_K * (bench.ambient[session] - 20))
+    hours = _hours(day, motor, session, number)
+    off = bench.bias[session] + bench.clamping[motor, session] + hours[:, None] * bench.drift + bench.noise * noise.T
+    kv = motors.kv[motor] / flux * np.exp(bench.kv_per_deg * degrees + off[:, 0])
+    current = motors.current[motor] * np.exp(bench.current_per_deg * degrees + off[:, 1])
+    cold = air + rng.normal(0, 0.5, n)
+    ohms = motors.resistance[motor] * (1 + COPPER_PER_K * (cold - 20)) * np.exp(off[:, 2])
+    timing = TIMING + degrees + rng.normal(0, world.timing_noise, n)
+    at_20 = 1000 * ohms / (1 + COPPER_PER_K * (air - 20))
     figures = {KV: kv, CURRENT: current} | ({RESISTANCE: at_20} if world.resistance else {})
-    return replace(day, tested=_more(day.tested, bench, motor, session, number, can, timing, figures))
+    found = _more(day.tested, bench, motor, session, number, can, timing, figures)
+    for typed in world.typed:
+        found = typed(found)
+    return replace(day, tested=found, hours=np.concatenate([day.hours, hours]))
+
+
+def _hours(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray) -> np.ndarray:
+    """When in its session each further run [n] is made: motors in turn or in blocks, after all runs made before."""
+    before, hours = np.array(day.tested.runs.session, dtype=np.int64), np.zeros(motor.size)
+    order = np.lexsort((number, motor) if day.world.blocks else (motor, number))
+    for one in np.unique(session):
+        rows = order[session[order] == one]
+        hours[rows] = HOURS_A_RUN * (np.count_nonzero(before == one) + np.arange(rows.size))
+    return hours
 
 
 def _student(rng: np.random.Generator, freedom: float, n: int) -> np.ndarray:

@@ -1,14 +1,15 @@
 """Whether stated chances come true: simulated bench days through the ranking, one row of the table a kind of day.
 
-`python -m tests.benchmarks.calibration --sets 2000` prints the table (about eight minutes on two idle cores); a small
-sample of it is a test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on.
+`python -m tests.benchmarks.calibration --sets 2000` prints the table (about ten minutes on two idle cores); a small
+sample of it is a test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on. Standard
+errors stand behind what they belong to.
 """
 
 import argparse
 import multiprocessing
 import os
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -18,46 +19,25 @@ from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.intervals import points
 from pitbench.figures.ranking import Ranking, rank
 from tests.benchmarks.bench_days import Day, World, draw_day, tested
+from tests.benchmarks.kinds_of_days import ROWS
+from tests.benchmarks.scores import Share, calibration_error, crps, log_skill, share
 
 REPORTED, CHOSEN = 1_000_000, 0
-CLOSE = World(motor_pct=(0.8, 4.0, 1.5), session_pct=(0.2, 1.0, 1.0), noise_pct=(0.15, 0.8, 0.7), tail=5.0, linked=True)
-"""Motors alike, a good tester with now and then a reading far off."""
-WIDE = World(motor_pct=(2.5, 10.0, 4.0), session_pct=(0.6, 3.0, 3.0), noise_pct=(0.3, 1.5, 1.5))
-"""Motors, sessions and readings all further apart than believed."""
-STATED = World(noise_pct=(0.2, 1.0, 1.0))
-FIVE = {"runs": 5, "sessions": (1, 2, 3)}
-ROWS = {
-    "stated priors, 2 runs": World(),
-    "stated priors, 5 runs": World(**FIVE),
-    "stated priors, 2 runs, no R": World(resistance=False),
-    "stated priors, 5 runs, no R": World(resistance=False, **FIVE),
-    "motors alike, 2 runs": CLOSE,
-    "motors alike, 5 runs": replace(CLOSE, **FIVE),
-    "motors alike, 2 runs, no R": replace(CLOSE, resistance=False),
-    "motors far apart, 2 runs": WIDE,
-    "motors far apart, 5 runs": replace(WIDE, **FIVE),
-    "tester twice as noisy, 2 runs": replace(STATED, noise_factor=2.0),
-    "tester twice as noisy, 5 runs": replace(STATED, noise_factor=2.0, **FIVE),
-    "one run 8 sigma off, 3 runs": replace(STATED, outlier=True, runs=3),
-    "one run 8 sigma off, 5 runs": replace(STATED, outlier=True, **FIVE),
-    "identical pair, 2 runs": World(motors=(2,), identical=True),
-    "identical pair, 5 runs": World(motors=(2,), identical=True, **FIVE),
-    "identical pair, 2 runs, no R": World(motors=(2,), identical=True, resistance=False),
-    "identical pair, 5 runs, no R": World(motors=(2,), identical=True, resistance=False, **FIVE),
-    "timing set to even out KV, 5 runs": World(timing_known=1.0, evened=True, **FIVE),
-}
+POWER, SCORE, LEAD = "power", "score", "lead"
+HELD = {KV: "KV", CURRENT: "I0", RESISTANCE: "R", POWER: "power", LEAD: "lead", SCORE: "score"}
+"""What has 90 % intervals: differences between any two motors of the figures and the power, the lead, own scores."""
 
 
 @dataclass(frozen=True)
 class Outcome:
     """One day: whether intervals held the truth, chances with what came of them, and the verdict.
 
-    followed: whether the verdict was clear after as many more runs as asked for, None where runs were not the answer.
+    crps: of the difference in power of every two motors, percent. followed: whether the verdict was clear after as many
+    more runs as asked for, None where runs were not the answer.
     """
 
-    scores: tuple[bool, ...]
-    lead: bool
-    figures: tuple[bool, ...]
+    held: Mapping[str, Sequence[bool]]
+    crps: Sequence[float]
     chances: tuple[tuple[float, bool], ...]
     clear: bool
     right: bool
@@ -70,32 +50,42 @@ def outcome(world: World, seed: int) -> Outcome:
     drawn = draw(day.tested)
     found, truth = rank(drawn), day.true_score()
     assert found.lead is not None
-    best = int(np.argmax(truth + day.motors.unseen))
+    worth = truth + day.motors.unseen
+    best = int(np.argmax(worth))
     first, second = (placed.motor for placed in found.motors[:2])
-    lead = truth[first] - truth[second]
+    pairs = _differences(day, drawn)
     return Outcome(
-        scores=tuple(placed.score.low90 <= truth[placed.motor] <= placed.score.high90 for placed in found.motors),
-        lead=found.lead.low90 <= lead <= found.lead.high90,
-        figures=_figures_hold(day, drawn),
+        held={
+            **{name: _within(*pair) for name, pair in pairs.items()},
+            LEAD: [found.lead.low90 <= truth[first] - truth[second] <= found.lead.high90],
+            SCORE: [placed.score.low90 <= truth[placed.motor] <= placed.score.high90 for placed in found.motors],
+        },
+        crps=crps(*pairs[POWER]).tolist(),
         chances=tuple((placed.chance_best, placed.motor == best) for placed in found.motors),
         clear=found.verdict == "clear",
-        right=first == best,
+        right=bool(worth[first] >= worth[best]),
         followed=_followed(day, found, seed),
     )
 
 
-def _figures_hold(day: Day, drawn: Drawn) -> tuple[bool, ...]:
-    """Whether KV, current and resistance lie within their intervals, each as a difference from the motors' mean."""
-    motors = day.compared()
+def _differences(day: Day, drawn: Drawn) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+    """Draws [draws × pairs] and truth [pairs] of the difference between any two motors, percent, by figure."""
+    motors, one, other = day.compared(), *np.triu_indices(day.motors.kv.size, 1)
     truths = {KV: motors.kv, CURRENT: motors.current}
     if day.world.resistance:
         truths[RESISTANCE] = motors.resistance
-    held: list[bool] = []
-    for name, truth in truths.items():
-        value, true = np.log(drawn.values[name]), np.log(truth)
-        low, high = points(value - value.mean(axis=1, keepdims=True), (0.05, 0.95))
-        held += ((low <= true - true.mean()) & (true - true.mean() <= high)).tolist()
-    return tuple(held)
+    found = {name: (100 * np.log(drawn.values[name]), 100 * np.log(truth)) for name, truth in truths.items()}
+    watts = drawn.power.watts
+    found[POWER] = (100 * (watts / watts.mean(axis=1, keepdims=True) - 1), day.true_score())
+    return {
+        name: (draws[:, one] - draws[:, other], truth[one] - truth[other]) for name, (draws, truth) in found.items()
+    }
+
+
+def _within(draws: np.ndarray, truth: np.ndarray) -> list[bool]:
+    """Whether the truth of every column lies in the 90 % interval of its draws."""
+    low, high = points(draws, (0.05, 0.95))
+    return [bool(each) for each in (low <= truth) & (truth <= high)]
 
 
 def _followed(day: Day, found: Ranking, seed: int) -> bool | None:
@@ -112,25 +102,20 @@ def _followed(day: Day, found: Ranking, seed: int) -> bool | None:
     return rank(draw(after.tested)).verdict == "clear"
 
 
-def calibration_error(chances: Iterable[tuple[float, bool]]) -> float:
-    """Expected calibration error over ten bins of equal width: mean distance of what was stated from what came true."""
-    stated, came = np.array(list(chances), dtype=float).T
-    which = np.minimum((10 * stated).astype(int), 9)
-    apart = np.abs(np.bincount(which, stated, 10) - np.bincount(which, came, 10))
-    return float(apart.sum() / stated.size)
-
-
 @dataclass(frozen=True)
 class Row:
-    """One line of the table, shares from 0 to 1; None where there was nothing to count, as who is best of equals."""
+    """One line of the table, shares from 0 to 1; None where there was nothing to count, as who is best of equals.
+
+    skill: log score of the chances above knowing nothing, nats a day. crps: of differences in power, percent.
+    """
 
     sets: int
-    score: float
-    lead: float
-    figures: float
+    held: Mapping[str, Share | None]
     error: float | None
-    clear: float
-    right: float | None
+    clear: Share | None
+    wrong: Share | None
+    skill: Share | None
+    crps: Share | None
     asked: int
     followed: float | None
 
@@ -138,36 +123,43 @@ class Row:
 def summed_up(outcomes: Sequence[Outcome], *, equals: bool = False) -> Row:
     """Shares over all outcomes of one kind of day; equals: no motor is the best."""
     followed = [each.followed for each in outcomes if each.followed is not None]
-    right = [each.right for each in outcomes if each.clear and not equals]
+    unequal = [] if equals else outcomes
     return Row(
         sets=len(outcomes),
-        score=float(np.mean([held for each in outcomes for held in each.scores])),
-        lead=float(np.mean([each.lead for each in outcomes])),
-        figures=float(np.mean([held for each in outcomes for held in each.figures])),
+        held={name: share(each.held.get(name, ()) for each in outcomes) for name in HELD},
         error=None if equals else calibration_error(chance for each in outcomes for chance in each.chances),
-        clear=float(np.mean([each.clear for each in outcomes])),
-        right=float(np.mean(right)) if right else None,
+        clear=share([each.clear] for each in outcomes),
+        wrong=share([not each.right] for each in unequal if each.clear),
+        skill=share([log_skill(each.chances)] for each in unequal),
+        crps=share(each.crps for each in outcomes),
         asked=len(followed),
         followed=float(np.mean(followed)) if followed else None,
     )
 
 
-HEAD = (
-    "| kind of day | days | score in its 90 % | lead in its 90 % | KV, I0, R in their 90 % | calibration error |"
-    " clear | of them right | runs asked for | then clear |"
+COLUMNS = (
+    *("kind of day", "days", *HELD.values(), "calibration error", "clear", "of them wrong"),
+    *("log skill, nats", "CRPS of power, %", "runs asked for", "then clear"),
 )
+HEAD = f"| {' | '.join(COLUMNS)} |"
 
 
 def line(name: str, row: Row) -> str:
     """A row of the table as it is printed."""
-    shares = [_percent(share) for share in (row.score, row.lead, row.figures)]
+    held = [_percent(row.held[each]) for each in HELD]
     error = "" if row.error is None else f"{row.error:.3f}"
-    cells = (name, str(row.sets), *shares, error, _percent(row.clear), _percent(row.right), str(row.asked))
-    return f"| {' | '.join((*cells, _percent(row.followed)))} |"
+    scores = (_plain(row.skill), _plain(row.crps))
+    followed = "" if row.followed is None else f"{100 * row.followed:.0f} %"
+    cells = (name, str(row.sets), *held, error, _percent(row.clear), _percent(row.wrong), *scores, str(row.asked))
+    return f"| {' | '.join((*cells, followed))} |"
 
 
-def _percent(share: float | None) -> str:
-    return "" if share is None else f"{100 * share:.1f} %"
+def _percent(found: Share | None) -> str:
+    return "" if found is None else f"{100 * found.value:.1f} ± {100 * found.error:.1f}"
+
+
+def _plain(found: Share | None) -> str:
+    return "" if found is None else f"{found.value:.3f} ± {found.error:.3f}"
 
 
 def sample(name: str, sets: int, first_seed: int, each: Callable[..., Iterable[Outcome]] = map) -> Row:
@@ -181,15 +173,15 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--sets", type=int, default=2000, help="simulated days a row")
     asked.add_argument("--seeds", choices=("reported", "chosen"), default="reported")
-    asked.add_argument("--rows", default="", help="only rows whose name holds this")
+    asked.add_argument("--rows", default="", help="only rows whose name holds one of these, by comma")
     asked.add_argument("--processes", type=int, default=2)
     given = asked.parse_args()
     os.environ["OPENBLAS_NUM_THREADS"] = "1"  # the processes started below share the cores
     first = {"reported": REPORTED, "chosen": CHOSEN}[given.seeds]
-    print(HEAD, "|---" * HEAD.count(" | ") + "|---|", sep="\n", flush=True)
+    print(HEAD, "|---" * len(COLUMNS) + "|", sep="\n", flush=True)
     with multiprocessing.get_context("spawn").Pool(given.processes) as pool:
         for name in ROWS:
-            if given.rows in name:
+            if any(asked_for in name for asked_for in given.rows.split(",")):
                 print(line(name, sample(name, given.sets, first, partial(pool.imap, chunksize=20))), flush=True)
 
 

@@ -35,17 +35,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Ask the desk and print."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
-        answer = rank(logbook.snapshot(), args.class_name, args.gearing)
+        snapshot = logbook.snapshot()
+        answer = rank(snapshot, args.class_name, args.gearing)
     if args.json:
         print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(page(answer)))
+        print("\n".join(page(answer, snapshot.team().test_minutes)))
     return 0
 
 
-def page(answer: RankAnswer) -> list[str]:
-    """The answer for a person: sentences, then the table, then what was left out."""
-    lines = [*words.headline(answer)]
+def page(answer: RankAnswer, minutes: float) -> list[str]:
+    """The answer for a person: sentences, then the table, then what was left out. minutes: to test something in."""
+    lines = [*words.headline(answer, minutes)]
     if answer.motors:
         where = answer.class_ or "no class"
         lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]

@@ -15,13 +15,10 @@ from pitbench.figures import foresight
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import MEASURED, RESISTANCE
-from pitbench.figures.estimate import Estimate
 from pitbench.figures.foresight import Bins
 
 COUNTS = (1, 2, 3, 4, 6, 8, 12)
 """Readings of each motor that a test may ask for."""
-CLAMPING_OF_NOISE = 0.5
-"""Spread from clamping to clamping in σ of one reading, where the engine has none of its own."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +38,8 @@ USUAL = Minutes()
 class NextTest:
     """`count` readings of each of the motors; highest chance of being best now, and expected after.
 
-    test: runs (in the newest session), session (runs in a new one), winding (each with the clips put on anew). A winding
-    reading written down with a run takes its own minutes: it counts as winding, never as a run.
+    test: runs (in the newest session), session (runs in a new one), winding (each with the clips put on anew; one that
+    is written down with a run takes its own minutes all the same, and is no part of the run).
     """
 
     test: str
@@ -177,7 +174,7 @@ class _Bench:
     def _variance(self, test: str, name: str, motors: tuple[int, ...], counts: Ints) -> Floats:
         """Noise variance [counts] of an independent reading that says as much as this test."""
         found, present = self.drawn.estimates[name], self.present[name]
-        within, between = found.noise**2, _clamping(found) ** 2
+        within, between = found.noise**2, found.spreads[-1] ** 2
         alone = len(motors) == 1 and not np.delete(present, motors[0]).any()
         mood = found.spreads[1] ** 2 if alone and test != "session" else 0.0
         if test == "winding":
@@ -191,10 +188,6 @@ class _Bench:
 def _apart(of: Sequence[Floats]) -> Floats:
     """Of one motor as it is, of two how far the first is from the second [draws]."""
     return of[0] if len(of) == 1 else of[0] - of[1]
-
-
-def _clamping(found: Estimate, of_noise: float = CLAMPING_OF_NOISE) -> float:
-    return found.spreads[2] if len(found.spreads) > 2 else of_noise * found.noise
 
 
 def _guess(lead: Floats, figures: Floats, variance: Floats) -> tuple[Floats, Floats]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES, capital, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
+from pitbench.words.ranking import next_test_words
 
 if TYPE_CHECKING:
     from pitbench.desk.bench.bench_plan import BenchPlan
@@ -95,7 +96,8 @@ def plan_words(plan: "BenchPlan") -> list[str]:
     """How much it is, what it can tell, and how motors are handled: a sentence each."""
     if not plan.names:
         return ["No motor in use to plan for."]
-    return [*_counted(plan), *_told(plan), *_handling(plan)]
+    first = [next_test_words(plan.next_test)] if plan.next_test else []
+    return [*first, *_counted(plan), *_told(plan), *_handling(plan)]
 
 
 def _counted(plan: "BenchPlan") -> list[str]:
@@ -103,10 +105,9 @@ def _counted(plan: "BenchPlan") -> list[str]:
     whom = plan.names[0] if len(plan.names) == 1 else f"each of {number_word(len(plan.names))} motors"
     further = [lot for lot in plan.rounds if len(lot) < len(plan.names)]
     more = f", then {counted_words(len(further), 'run')} more of {listed(further[0])}" if further else ""
-    runs = counted_words(len(plan.order), "run")
-    return [
-        f"{number_word(plan.repeats).capitalize()} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min."
-    ]
+    runs, few = counted_words(len(plan.order), "run"), number_word(plan.repeats).capitalize()
+    over = f", more than your {plan.have:.0f}" if plan.minutes > plan.have else ""
+    return [f"{few} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min{over}."]
 
 
 def _told(plan: "BenchPlan") -> list[str]:

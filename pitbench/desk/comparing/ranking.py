@@ -76,7 +76,7 @@ class Compared:
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
-        minutes, session = _minutes(self.settings), _newest_session(self.gathered, self.drawn)
+        minutes, session = _minutes(self.settings), newest_session(self.gathered, self.drawn)
         return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins, minutes, session))
 
     def leader(self, weights: Tried = None, margins: Tried = None) -> str | None:
@@ -146,7 +146,7 @@ def _minutes(settings: Team) -> Minutes:
     return Minutes(settings.test_minutes, settings.run_minutes, settings.winding_minutes, settings.clips_minutes)
 
 
-def _newest_session(gathered: Gathered, drawn: Drawn) -> int:
+def newest_session(gathered: Gathered, drawn: Drawn) -> int:
     """The session of the newest run, as the comparison numbers them."""
     newest = as_of(gathered.runs)
     place = next(i for i, run in enumerate(gathered.runs) if run["taken_at"] == newest)

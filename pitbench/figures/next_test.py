@@ -146,13 +146,20 @@ class _Bench:
         return np.bincount(found.motor[found.session == self.session], minlength=self.drawn.asked.n_motors)
 
     def tests(self) -> Iterator[_Test]:
-        """Every kind of test, with the counts that fit into the user's minutes."""
-        for motors in (self.ranked.leaders, *((motor,) for motor in self.ranked.likely)):
+        """Every kind of test, with the counts that fit into the user's minutes.
+
+        One motor alone is read where others were: else there is nothing to hold the reading against.
+        """
+        if self.with_a_run:
+            yield self._test("runs", self.ranked.leaders, self.with_a_run)
+            yield self._test("session", self.ranked.leaders, self.with_a_run)
+        yield self._test("winding", self.ranked.leaders, [RESISTANCE])
+        wound = self.drawn.asked.of(RESISTANCE).motor
+        for motor in self.ranked.likely:
             if self.with_a_run:
-                yield self._test("runs", motors, self.with_a_run)
-                if len(motors) == 2:
-                    yield self._test("session", motors, self.with_a_run)
-            yield self._test("winding", motors, [RESISTANCE])
+                yield self._test("runs", (motor,), self.with_a_run)
+            if (wound != motor).any():
+                yield self._test("winding", (motor,), [RESISTANCE])
 
     def _test(self, test: str, motors: tuple[int, ...], names: Sequence[str]) -> _Test:
         took = {count: self._took(test, motors, count) for count in COUNTS}

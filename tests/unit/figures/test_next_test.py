@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -15,7 +15,7 @@ from pitbench.figures.next_test import USUAL, Minutes, Ranked, next_test
 from pitbench.figures.ranking import rank
 from tests.unit.figures.test_ranking import ALIKE, BETTER, compared
 
-N = 20_000
+N = 10_000
 Z = stats.norm.ppf((np.arange(N) + 0.5) / N)
 UNSEEN = 0.3
 _RNG = np.random.default_rng(5)
@@ -96,6 +96,7 @@ def test_a_motor_that_was_not_in_the_newest_session_is_clamped_first():
     assert found.minutes == len(found.motors) * found.count * 2 + 5
 
 
+@settings(max_examples=20)
 @given(st.floats(0, 60), st.floats(0.1, 2), st.floats(0, 1))
 def test_it_never_takes_longer_than_the_user_has_and_is_worth_it(have, noise, clamping):
     found = next_test(*bench((2, 2), noise=noise, clamping=clamping), Minutes(have=have))
@@ -122,6 +123,13 @@ def test_of_three_motors_the_one_whose_winding_nobody_read():
     full.readings[RESISTANCE] = kept
     found = rank(draw(full)).next_test
     assert (found.test, found.motors, found.count) == ("winding", (2,), 1)
+
+
+def test_the_first_winding_read_is_held_against_another():
+    """Alone it would tell nothing of who is better: nobody's level is known."""
+    motors = [(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)]
+    found = rank(draw(compared(motors, 4, resistance=False))).next_test
+    assert found.test == "winding" and len(found.motors) == 2
 
 
 def test_no_time_no_test_and_slow_clips_favour_runs():

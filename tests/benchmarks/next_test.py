@@ -1,0 +1,225 @@
+"""Whether the advice what to test next is worth following, and what it expects comes true, on simulated bench days.
+
+From every day three go on for the same minutes: one does the next test again and again, one runs all motors in turn,
+one gives each motor in turn a run and a winding reading with the clips put on anew. Then: how often the leader is truly
+the best, and how sure the ranking says it is. Of every single test followed: the highest chance expected against the
+highest chance afterwards.
+
+`python -m tests.benchmarks.next_test --days 400` prints the tables (about ten minutes on one core); a small sample is a
+test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on.
+"""
+
+import argparse
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from pitbench.figures.comparison import Readings, draw
+from pitbench.figures.criteria import RESISTANCE
+from pitbench.figures.next_test import USUAL, NextTest
+from pitbench.figures.ranking import Ranking, rank
+from tests.benchmarks import hard_days as hard
+from tests.benchmarks.bench_days import Day, World, draw_day, tested
+from tests.benchmarks.scores import Share, share
+
+REPORTED, CHOSEN = 1_000_000, 0
+CLIPS_PCT = 1.5
+"""What clips put on anew add to a winding, an sd in percent."""
+CLAMPED = World(
+    noise_pct=(0.2, 1.0, 0.5),
+    hidden=(partial(hard.clamped, sigmas=0.7), partial(hard.clips, pct=CLIPS_PCT, noise=0.5)),
+)
+"""Everything reads off a little with every clamping, the winding by its clips."""
+ROWS = {
+    "2 runs each, winding with every run": CLAMPED,
+    "2 runs each, winding not read": replace(CLAMPED, resistance=False),
+    "5 runs each in 1 to 3 sessions": replace(CLAMPED, runs=5, sessions=(1, 2, 3)),
+    "motors alike, 2 runs each": replace(CLAMPED, motor_pct=(0.5, 2.5, 1.5)),
+    "no clampings in truth, 2 runs each": World(noise_pct=(0.2, 1.0, 1.0)),
+}
+
+
+@dataclass(frozen=True)
+class Way:
+    """Where a way of testing came out: whether the leader is the best, the chance stated, that given to the best."""
+
+    right: bool
+    stated: float
+    of_best: float
+
+
+@dataclass(frozen=True)
+class Followed:
+    """One day: before any test, after each way, and (expected, afterwards, minutes, kind) of every test followed."""
+
+    before: Way
+    advised: Way
+    in_turn: Way
+    with_winding: Way
+    steps: tuple[tuple[float, float, float, str], ...]
+
+
+def followed(world: World, seed: int) -> Followed:
+    """One simulated day, gone on with in three ways for the usual minutes."""
+    day = draw_day(world, seed)
+    found = rank(draw(day.tested))
+    advised, steps = _advised(day, found, np.random.default_rng([seed, 1]))
+    return Followed(
+        before=_way(day, found),
+        advised=_way(day, advised),
+        in_turn=_way(day, _in_turn(day, np.random.default_rng([seed, 2]), winding=False)),
+        with_winding=_way(day, _in_turn(day, np.random.default_rng([seed, 3]), winding=True)),
+        steps=tuple(steps),
+    )
+
+
+def _way(day: Day, found: Ranking) -> Way:
+    best = int(np.argmax(day.true_score() + day.motors.unseen))
+    chance = {placed.motor: placed.chance_best for placed in found.motors}
+    return Way(found.motors[0].motor == best, max(chance.values()), chance[best])
+
+
+def _advised(
+    day: Day, found: Ranking, rng: np.random.Generator
+) -> tuple[Ranking, list[tuple[float, float, float, str]]]:
+    """The next test again and again, while minutes last; another day is not waited for."""
+    left, steps = USUAL.have, []
+    now = _newest(day)
+    while (test := found.next_test) is not None and test.test != "session":
+        day = performed(day, test, now, rng)
+        left -= test.minutes
+        found = rank(draw(day.tested), minutes=replace(USUAL, have=left), session=now)
+        after = max(placed.chance_best for placed in found.motors)
+        steps.append((test.chance_expected, after, test.minutes, test.test))
+    return found, steps
+
+
+def _newest(day: Day) -> int:
+    return max(day.tested.runs.session)
+
+
+def _in_turn(day: Day, rng: np.random.Generator, *, winding: bool) -> Ranking:
+    """All motors in turn in the newest session for the usual minutes."""
+    now, left, motors = _newest(day), USUAL.have, day.tested.n_motors
+    took = USUAL.run + (USUAL.winding + USUAL.clips if winding else 0.0)
+    for turn in range(int(left / took)):
+        test = partial(NextTest, motors=(turn % motors,), count=1, minutes=0.0, chance_now=0.0, chance_expected=0.0)
+        day = performed(day, test("runs"), now, rng)
+        if winding:
+            day = performed(day, test("winding"), now, rng)
+    return rank(draw(day.tested))
+
+
+def performed(day: Day, test: NextTest, session: int, rng: np.random.Generator) -> Day:
+    """The day with the readings of a test in its newest session."""
+    if test.test == "winding":
+        for _ in range(test.count):
+            day = _contact(day, np.array(test.motors), session, rng)
+        return day
+    runs = day.tested.runs
+    before = [
+        sum(m == motor and s == session for m, s in zip(runs.motor, runs.session, strict=True)) for motor in test.motors
+    ]
+    number = (np.array(before) + np.arange(test.count)[:, None]).ravel()
+    motor = np.tile(test.motors, test.count)
+    bare = replace(day, world=replace(day.world, resistance=False))  # a run alone takes no winding reading
+    after = tested(bare, motor, np.full(motor.size, session), number, rng)
+    readings = {**day.tested.readings, **after.tested.readings}
+    return replace(after, world=day.world, tested=replace(after.tested, readings=readings))
+
+
+def _contact(day: Day, motors: np.ndarray, session: int, rng: np.random.Generator) -> Day:
+    """Windings read once with the clips put on anew: a clamping, and to the engine a session, of its own."""
+    bench, before = day.bench, day.tested.of(RESISTANCE)
+    off = 0.01 * CLIPS_PCT * rng.standard_normal(motors.size) + bench.noise[2] * rng.standard_normal(motors.size)
+    ohms = 1000 * day.motors.resistance[motors] * np.exp(bench.bias[session, 2] + off)
+    place = max(_newest(day), int(before.session.max(initial=0))) + 1
+    more = Readings(motors, np.full(motors.size, place), ohms, np.ones(motors.size), np.full(motors.size, -1))
+    joined = Readings(*(np.concatenate(both) for both in zip(vars(before).values(), vars(more).values(), strict=True)))
+    return replace(day, tested=replace(day.tested, readings={**day.tested.readings, RESISTANCE: joined}))
+
+
+@dataclass(frozen=True)
+class Row:
+    """One kind of day: shares by way, (right, stated, chance given to the best) each; gain of following over in turn.
+
+    off: highest chance afterwards less expected, of single tests.
+    """
+
+    ways: dict[str, tuple[Share, Share, Share]]
+    gain: Share
+    gain_of_best: Share
+    expected: Share
+    came: Share
+    off: Share
+    kinds: dict[str, int]
+
+
+def summed_up(days: Sequence[Followed]) -> Row:
+    """All days of one kind."""
+    ways = {
+        name: tuple(
+            _mean([getattr(getattr(day, name), what) for day in days]) for what in ("right", "stated", "of_best")
+        )
+        for name in ("before", "advised", "in_turn", "with_winding")
+    }
+    kinds = [kind for day in days for *_, kind in day.steps]
+    return Row(
+        ways=ways,
+        gain=_mean([day.advised.right - float(day.in_turn.right) for day in days]),
+        gain_of_best=_mean([day.advised.of_best - day.in_turn.of_best for day in days]),
+        expected=_shared([[step[0] for step in day.steps] for day in days]),
+        came=_shared([[step[1] for step in day.steps] for day in days]),
+        off=_shared([[step[1] - step[0] for step in day.steps] for day in days]),
+        kinds={kind: kinds.count(kind) for kind in sorted(set(kinds))},
+    )
+
+
+def _mean(values: Iterable[float]) -> Share:
+    return _shared([[float(value)] for value in values])
+
+
+def _shared(days: Sequence[Sequence[float]]) -> Share:
+    return share(days) or Share(float("nan"), float("nan"), 0)
+
+
+def sample(name: str, days: int, first_seed: int, each: Callable[..., Iterable[Followed]] = map) -> Row:
+    """A row from so many days."""
+    return summed_up(list(each(partial(followed, ROWS[name]), range(first_seed, first_seed + days))))
+
+
+def main() -> None:
+    """Print both tables."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--days", type=int, default=400)
+    asked.add_argument("--seeds", choices=("reported", "chosen"), default="reported")
+    asked.add_argument("--rows", default="", help="only rows whose name holds this")
+    given = asked.parse_args()
+    first = {"reported": REPORTED, "chosen": CHOSEN}[given.seeds]
+    rows = {name: sample(name, given.days, first) for name in ROWS if given.rows in name}
+    print(f"{given.days} days a row; leader is the best, in 100 (stated chance; chance given to the true best)")
+    print("| kind of day | before | advised 30 min | in turn | in turn, with winding | advised less in turn |")
+    print("|---|---|---|---|---|---|")
+    for name, row in rows.items():
+        ways = [_cell(row.ways[way]) for way in ("before", "advised", "in_turn", "with_winding")]
+        gain = f"{_hundred(row.gain)} ({_hundred(row.gain_of_best)})"
+        print(f"| {name} | {' | '.join(ways)} | {gain} |")
+    print("\n| kind of day | single tests | expected | came | came less expected |", "|---|---|---|---|---|", sep="\n")
+    for name, row in rows.items():
+        kinds = ", ".join(f"{count} {kind}" for kind, count in row.kinds.items())
+        print(f"| {name} | {kinds} | {_hundred(row.expected)} | {_hundred(row.came)} | {_hundred(row.off)} |")
+
+
+def _cell(of: tuple[Share, Share, Share]) -> str:
+    right, stated, of_best = of
+    return f"{_hundred(right)} ({100 * stated.value:.1f}; {100 * of_best.value:.1f})"
+
+
+def _hundred(found: Share) -> str:
+    return f"{100 * found.value:.1f} ± {100 * found.error:.1f}"
+
+
+if __name__ == "__main__":
+    main()

@@ -34,14 +34,24 @@ def warnings(answer: "SessionAnswer") -> list[str]:
 
 
 def _repeats(figures: list["FigureScatter"]) -> str:
-    """What two readings of one motor differ by through luck alone."""
+    """What two readings of one motor differ by through luck alone, the clips left on and put on anew."""
     by_name = {figure.name: figure for figure in figures if figure.limit is not None}
-    kv, current = by_name.get("kv_rpm_per_v"), by_name.get("no_load_current_a")
-    parts = [f"KV by up to {kv.limit:.0f} rpm/V"] if kv and kv.limit is not None else []
-    parts += [f"current by up to {current.limit:.2f} A"] if current and current.limit is not None else []
-    if not parts:
+    pair = [by_name[name] for name in ("kv_rpm_per_v", "no_load_current_a") if name in by_name]
+    if not pair:
         return "No motor was run twice in this session: run one again, and the scatter of the tester shows."
-    return f"Two runs of one motor differ by luck alone: {listed(parts)}, nineteen times in twenty."
+    within = _less_than([(figure.limit, figure.unit) for figure in pair])
+    anew = _less_than([(figure.clamped_anew, figure.unit) for figure in pair])
+    after = f"after clamping again by less than {anew}" if anew else "after clamping again: not known yet"
+    how = "" if anew else " That takes two motors in two sessions."
+    return f"Two runs without touching the clips differ by less than {within}, {after}, 19 times in 20.{how}"
+
+
+def _less_than(limits: list[tuple[float | None, str]]) -> str:
+    return listed([f"{_short(limit, unit)} {unit}" for limit, unit in limits if limit is not None])
+
+
+def _short(value: float, unit: str) -> str:
+    return f"{value:.0f}" if unit == "rpm/V" else f"{value:.2f}"
 
 
 def _in_line(checks: list["CheckLine"]) -> str:

@@ -52,9 +52,10 @@ class NextTest:
 
 @dataclass(frozen=True)
 class Ranked:
-    """Score and chance of being best given the draw [draws × motors]; the two leaders; motors whose chances count.
+    """Score and chance of being best given the draw [draws × motors]; the two leaders by score; motors whose chances
+    count, the likeliest first, two or more.
 
-    counting: figures that count in the score.
+    counting: figures that count in the score. alone: the motor and figure of which one reading would tell most.
     """
 
     score: Floats
@@ -62,6 +63,7 @@ class Ranked:
     leaders: tuple[int, int]
     likely: Sequence[int]
     counting: Collection[str]
+    alone: tuple[int, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -146,20 +148,21 @@ class _Bench:
         return np.bincount(found.motor[found.session == self.session], minlength=self.drawn.asked.n_motors)
 
     def tests(self) -> Iterator[_Test]:
-        """Every kind of test, with the counts that fit into the user's minutes.
+        """Every kind of test of the leaders and of the likeliest two, with the counts that fit into the minutes.
 
-        One motor alone is read where others were: else there is nothing to hold the reading against.
+        One motor alone is read only where others were: else there is nothing to hold the reading against.
         """
-        if self.with_a_run:
-            yield self._test("runs", self.ranked.leaders, self.with_a_run)
-            yield self._test("session", self.ranked.leaders, self.with_a_run)
-        yield self._test("winding", self.ranked.leaders, [RESISTANCE])
-        wound = self.drawn.asked.of(RESISTANCE).motor
-        for motor in self.ranked.likely:
+        leaders, likeliest = self.ranked.leaders, (self.ranked.likely[0], self.ranked.likely[1])
+        for pair in (leaders, likeliest)[: 1 if set(leaders) == set(likeliest) else 2]:
             if self.with_a_run:
-                yield self._test("runs", (motor,), self.with_a_run)
-            if (wound != motor).any():
-                yield self._test("winding", (motor,), [RESISTANCE])
+                yield self._test("runs", pair, self.with_a_run)
+                yield self._test("session", pair, self.with_a_run)
+            yield self._test("winding", pair, [RESISTANCE])
+        motor, figure = self.ranked.alone or (-1, "")
+        if figure in self.with_a_run:
+            yield self._test("runs", (motor,), self.with_a_run)
+        elif figure == RESISTANCE and (self.drawn.asked.of(RESISTANCE).motor != motor).any():
+            yield self._test("winding", (motor,), [RESISTANCE])
 
     def _test(self, test: str, motors: tuple[int, ...], names: Sequence[str]) -> _Test:
         took = {count: self._took(test, motors, count) for count in COUNTS}

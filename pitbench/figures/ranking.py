@@ -103,7 +103,8 @@ def rank(
         likely = _likely(scored)
         would_tell = None if verdict == "clear" else _would_tell_most(drawn, scored, likely)
         counting = {KV, CURRENT, RESISTANCE} | {name for name, each in weight.items() if each}
-        ranked = Ranked(score, scored.best, (scored.order[0], scored.order[1]), likely, counting)
+        alone = (would_tell.motor, would_tell.figure) if would_tell else None
+        ranked = Ranked(score, scored.best, (scored.order[0], scored.order[1]), likely, counting, alone)
         to_test = next_test(drawn, ranked, minutes, session)
     return Ranking(
         motors=_placed(drawn, scored),

@@ -25,11 +25,13 @@ from tests.benchmarks.bench_days import Day, World, draw_day, tested
 from tests.benchmarks.scores import Share, share
 
 REPORTED, CHOSEN = 1_000_000, 0
+CLAMPED_SIGMAS, SESSION = 0.7, np.array([0.003, 0.02, 0.02])
+"""How far clampings lie apart, in σ, and sessions, in log, of KV, current and resistance."""
 CLIPS_PCT = 1.5
 """What clips put on anew add to a winding, an sd in percent."""
 CLAMPED = World(
     noise_pct=(0.2, 1.0, 0.5),
-    hidden=(partial(hard.clamped, sigmas=0.7), partial(hard.clips, pct=CLIPS_PCT, noise=0.5)),
+    hidden=(partial(hard.clamped, sigmas=CLAMPED_SIGMAS), partial(hard.clips, pct=CLIPS_PCT, noise=0.5)),
 )
 """Everything reads off a little with every clamping, the winding by its clips."""
 ROWS = {
@@ -84,7 +86,7 @@ def _way(day: Day, found: Ranking) -> Way:
 def _advised(
     day: Day, found: Ranking, rng: np.random.Generator
 ) -> tuple[Ranking, list[tuple[float, float, float, str]]]:
-    """The next test again and again, while minutes last; another day is not waited for."""
+    """The next test again and again, while minutes last. Another day is looked at, but is no part of these minutes."""
     left, steps = USUAL.have, []
     now = _newest(day)
     while (test := found.next_test) is not None and test.test != "session":
@@ -93,7 +95,26 @@ def _advised(
         found = rank(draw(day.tested), minutes=replace(USUAL, have=left), session=now)
         after = max(placed.chance_best for placed in found.motors)
         steps.append((test.chance_expected, after, test.minutes, test.test))
+    if test is not None:
+        later = rank(draw(performed(_another_day(day, rng), test, now + 1, rng).tested))
+        steps.append((test.chance_expected, max(placed.chance_best for placed in later.motors), 0.0, test.test))
     return found, steps
+
+
+def _another_day(day: Day, rng: np.random.Generator) -> Day:
+    """A session more on the bench: it reads off in its own way, and every motor is clamped anew."""
+    bench, motors = day.bench, day.tested.n_motors
+    seat = CLAMPED_SIGMAS * hard.SIGMA if day.world.hidden else np.zeros(3)
+    clamping = seat * rng.standard_normal((motors, 1, 3))
+    return replace(
+        day,
+        bench=replace(
+            bench,
+            bias=np.vstack([bench.bias, SESSION * rng.standard_normal(3)]),
+            clamping=np.concatenate([bench.clamping, clamping], axis=1),
+            ambient=np.append(bench.ambient, rng.normal(22, 4)),
+        ),
+    )
 
 
 def _newest(day: Day) -> int:

@@ -23,7 +23,7 @@ COMMON, OTHER = 50 * _RNG.permutation(Z), _RNG.permutation(Z)
 """What one motor alone says little of, and what has nothing to do with the lead."""
 
 
-def bench(runs, *, noise=0.4, clamping=0.3, sessions=None, lead=(0.3, 1.0), windings=0):
+def bench(runs, *, noise=0.4, clamping=0.3, sessions=None, lead=(0.3, 1.0), windings=0, motors=2):
     """Two motors of which one figure alone makes the lead, N(lead), each with so many runs in one session or several.
 
     windings: readings of the resistance, which here is worth nothing.
@@ -39,7 +39,7 @@ def bench(runs, *, noise=0.4, clamping=0.3, sessions=None, lead=(0.3, 1.0), wind
     )
     other = SimpleNamespace(noise=1.0, spreads=(2.0, 0.5, 1.0), further_reading=lambda m: OTHER * (1 + m))
     asked = SimpleNamespace(
-        n_motors=2,
+        n_motors=motors,
         runs=SimpleNamespace(motor=motor.tolist()),
         of=lambda name: {KV: kv, RESISTANCE: ohms}.get(name, Readings.of([])),
     )
@@ -90,10 +90,19 @@ def test_what_can_be_done_now_comes_before_another_day():
 
 
 def test_a_motor_that_was_not_in_the_newest_session_is_clamped_first():
-    sessions = [1, 1, 0, 0]
-    found = next_test(*bench((2, 2), sessions=sessions, noise=0.3, clamping=0.1), USUAL)
-    assert found.test == "runs" and 1 in found.motors
-    assert found.minutes == len(found.motors) * found.count * 2 + 5
+    found = next_test(*bench((2, 2), sessions=[1, 1, 0, 0], noise=0.3, clamping=0.1), USUAL)
+    assert (found.test, found.motors, found.minutes) == ("runs", (0, 1), 4 * found.count + 5)
+
+
+def test_the_likeliest_two_are_tested_too_where_the_second_by_score_has_little_chance():
+    """Of three motors the second by score is never the best; the third is, half the time."""
+    drawn, ranked = bench((2, 2), noise=0.4, clamping=0.1, motors=3)
+    behind = -3.0 * np.ones((N, 1))
+    three = Ranked(
+        np.hstack([ranked.score, behind]), np.hstack([ranked.best, 0 * behind]), (0, 2), (0, 1), ranked.counting
+    )
+    found = next_test(drawn, three, USUAL)
+    assert (found.test, found.motors) == ("runs", (0, 1))
 
 
 @settings(max_examples=20)

@@ -17,6 +17,7 @@ from functools import partial
 import numpy as np
 
 from pitbench.figures.comparison import Readings, draw
+from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import RESISTANCE
 from pitbench.figures.next_test import USUAL, NextTest
 from pitbench.figures.ranking import Ranking, rank
@@ -152,14 +153,24 @@ def performed(day: Day, test: NextTest, session: int, rng: np.random.Generator) 
 
 
 def _contact(day: Day, motors: np.ndarray, session: int, rng: np.random.Generator) -> Day:
-    """Windings read once with the clips put on anew: a clamping, and to the engine a session, of its own."""
-    bench, before = day.bench, day.tested.of(RESISTANCE)
+    """Windings read once with the clips put on anew: written down as runs with the winding alone."""
+    bench, before, runs = day.bench, day.tested.of(RESISTANCE), day.tested.runs
     off = 0.01 * CLIPS_PCT * rng.standard_normal(motors.size) + bench.noise[2] * rng.standard_normal(motors.size)
     ohms = 1000 * day.motors.resistance[motors] * np.exp(bench.bias[session, 2] + off)
-    place = max(_newest(day), int(before.session.max(initial=0))) + 1
-    more = Readings(motors, np.full(motors.size, place), ohms, np.ones(motors.size), np.full(motors.size, -1))
+    same, none = np.full(motors.size, session), [None] * motors.size
+    run = len(runs.motor) + np.arange(motors.size)
+    more = Readings(motors, same, ohms, np.ones(motors.size), run)
     joined = Readings(*(np.concatenate(both) for both in zip(vars(before).values(), vars(more).values(), strict=True)))
-    return replace(day, tested=replace(day.tested, readings={**day.tested.readings, RESISTANCE: joined}))
+    after = RunConditions(
+        motor=[*runs.motor, *motors.tolist()],
+        session=[*runs.session, *same.tolist()],
+        run_number=[*runs.run_number, *(runs.motor.count(motor) for motor in motors.tolist())],  # type: ignore[attr-defined]
+        motor_temp=[*runs.motor_temp, *none],
+        ambient=[*runs.ambient, *(bench.ambient[same]).tolist()],
+        timing=[*runs.timing, *none],
+        timing_mark=[*runs.timing_mark, *none],
+    )
+    return replace(day, tested=replace(day.tested, runs=after, readings={**day.tested.readings, RESISTANCE: joined}))
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from pitbench.figures import conditions, criteria
-from pitbench.figures.arrays import Floats, Ints
+from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
@@ -19,14 +19,16 @@ from pitbench.figures.intervals import Interval, intervals
 from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.mixed import Layout
+from pitbench.figures.normals import antithetic
 from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
 
 
 @dataclass(frozen=True)
 class Readings:
-    """Readings of one figure in its own unit, in columns [n]: motor, session, value, weight, run.
+    """Readings of one figure in its own unit, in columns [n]: motor, session, value, weight, run, state.
 
-    run: place of its run in the conditions of the bench runs, −1 for a reading made without a run.
+    run: place of its run in the conditions of the bench runs, −1 for a reading made without a run. state: how many
+    pieces of work had been done on its motor before; empty: none on any motor.
     """
 
     motor: Ints
@@ -34,6 +36,7 @@ class Readings:
     value: Floats
     weight: Floats
     run: Ints
+    state: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
     @classmethod
     def of(cls, rows: Sequence[tuple[int, int, float, float, int]]) -> "Readings":
@@ -42,8 +45,17 @@ class Readings:
         motor, session, run = (columns[i].astype(np.int64) for i in (0, 1, 4))
         return cls(motor, session, columns[2], columns[3], run)
 
+    def only(self, rows: Ints | Bools) -> "Readings":
+        """Some of the readings."""
+        kept = (self.motor[rows], self.session[rows], self.value[rows], self.weight[rows], self.run[rows])
+        return Readings(*kept, self.state[rows] if self.state.size else self.state)
+
 
 NO_READINGS = Readings.of([])
+STATE = 2
+"""Place of the states among the factors, behind motors and sessions, where somebody worked on a motor."""
+TIMING_SEED = 78
+"""Of the normals of the doubt about each motor's timing."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +63,8 @@ class Comparison:
     """Motors 0 to n_motors − 1 in canonical order, conditions of the bench runs, readings by figure, working point.
 
     Rows stand in canonical order too, so that the order of the logbook never changes a number. Resistances: at 20 °C.
+    states [motors]: how many pieces of work were done on each motor up to now; empty: none. What is compared is the
+    motor as it is now.
     """
 
     n_motors: int
@@ -59,6 +73,7 @@ class Comparison:
     load: Load
     turns: float | None = None
     least_resistance_mohm: float | None = None
+    states: Sequence[int] = ()
 
     def of(self, name: str) -> Readings:
         """The readings of a figure, none where nobody took any."""
@@ -150,14 +165,31 @@ class Drawn:
 def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     """Estimate every figure of a comparison. Deterministic: the same comparison always gives the same draws."""
     warmth, timing, layouts = _laid_out(comparison)
-    priors = [_prior(comparison, name, warmth) for name in MEASURED]
+    priors = [_prior(comparison, name, warmth, layout) for name, layout in zip(MEASURED, layouts, strict=True)]
     found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
-    by_name = dict(zip(MEASURED, found, strict=True))
-    values = {name: _in_unit(name, each.levels()) for name, each in by_name.items()}
+    by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
+    off = timing.away_deg + timing.doubt_deg * antithetic(n_draws, comparison.n_motors, TIMING_SEED)
+    values = {name: _in_unit(name, each.levels() - _by_timing(name, each, off)) for name, each in by_name.items()}
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
     return Drawn(comparison, warmth, timing, by_name, values, power, _counts(comparison))
+
+
+def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
+    """Motors with the state they are in now; without any work done on one, what was found."""
+    if len(found.effects) <= STATE:
+        return found
+    now = _state_levels(comparison)[np.arange(comparison.n_motors), np.asarray(comparison.states)]
+    motor, session, state = found.effects
+    return replace(found, effects=(motor + state[:, now], session, state))
+
+
+def _by_timing(name: str, found: Estimate, off: Floats) -> Floats:
+    """What each motor's timing, so many degrees off the common one [draws × motors], does to its level."""
+    if "timing" not in criteria.slopes_of(name):
+        return np.zeros(1)
+    return found.slope_draws[:, [criteria.slopes_of(name).index("timing")]] * off
 
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
@@ -173,25 +205,59 @@ def _laid_out(comparison: Comparison) -> tuple[Warmth, Timing, list[Layout]]:
     """The readings of every figure, with the same sessions for all."""
     warmth = conditions.equal_warmth(comparison.runs)
     timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
+    columns = {"warmth": warmth.column, "timing": timing.column, "drift": conditions.time_of_evening(comparison.runs)}
     _, session = np.unique(np.concatenate([comparison.of(name).session for name in MEASURED]), return_inverse=True)
     ends = np.cumsum([comparison.of(name).session.size for name in MEASURED])[:-1]
     sessions = int(session.max(initial=-1)) + 1
     own = zip(MEASURED, np.split(session, ends), strict=True)
-    return warmth, timing, [_layout(comparison, name, each, sessions, warmth, timing) for name, each in own]
+    return warmth, timing, [_layout(comparison, name, each, sessions, warmth, columns) for name, each in own]
 
 
-def _layout(comparison: Comparison, name: str, session: Ints, sessions: int, warmth: Warmth, timing: Timing) -> Layout:
-    """Readings of one figure on the scale of the engine, with its warmth and timing columns."""
+def _layout(
+    comparison: Comparison, name: str, session: Ints, sessions: int, warmth: Warmth, columns: Mapping[str, Floats]
+) -> Layout:
+    """Readings of one figure on the scale of the engine, with the columns of its slopes."""
     found = comparison.of(name)
-    columns = [warmth.column] * (name == KV) + [timing.column] * (name in criteria.TIMING_SLOPE)
-    return Layout(
+    slopes = [columns[each] for each in criteria.slopes_of(name)]
+    weight = found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight
+    state = found.state if found.state.size else np.zeros_like(found.motor)
+    asked = Layout(
         value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
         levels=(found.motor, session),
         sizes=(comparison.n_motors, sessions),
-        clamping=found.motor * sessions + session,
-        weight=found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight,
-        covariates=np.array([_of_run(found, each, 0.0) for each in columns]).reshape(len(columns), found.value.size).T,
+        clamping=(found.motor * max(sessions, 1) + session) * (int(state.max(initial=0)) + 1) + state,
+        weight=weight / _copies(found) if name == RESISTANCE else weight,
+        covariates=np.array([_of_run(found, each, 0.0) for each in slopes]).reshape(len(slopes), found.value.size).T,
     )
+    return _with_states(comparison, asked, state) if any(comparison.states) else asked
+
+
+def _copies(found: Readings) -> Floats:
+    """How often each reading's value stands in its clamping [n]: a winding is read once and typed with every run."""
+    same = np.unique(np.stack([found.motor, found.session, found.value]), axis=1, return_inverse=True)[1].ravel()
+    return np.asarray(np.bincount(same)[same], dtype=float) if same.size else np.ones(0)
+
+
+def _with_states(comparison: Comparison, asked: Layout, state: Ints) -> Layout:
+    """The states of motors that were worked on as a third factor; level 0 stands for none."""
+    levels = _state_levels(comparison)
+    stretch = np.ones(int(levels.max()) + 1)
+    stretch[0] = 0.0
+    return replace(
+        asked,
+        levels=(*asked.levels, levels[asked.levels[0], state]),
+        sizes=(*asked.sizes, stretch.size),
+        stretch=(*asked.stretched, stretch),
+    )
+
+
+def _state_levels(comparison: Comparison) -> Ints:
+    """Level of every state of every motor [motors × states]; 0 for a motor nobody worked on."""
+    states = np.asarray(comparison.states, dtype=np.int64)
+    count = np.where(states > 0, states + 1, 0)
+    start = 1 + np.cumsum(count) - count
+    each = np.arange(int(states.max()) + 1)
+    return np.where((count > 0)[:, None], start[:, None] + np.minimum(each, states[:, None]), 0)
 
 
 def _of_run(found: Readings, column: Floats, otherwise: float) -> Floats:
@@ -199,7 +265,7 @@ def _of_run(found: Readings, column: Floats, otherwise: float) -> Floats:
     return np.where(found.run >= 0, np.append(column, otherwise)[found.run], otherwise)
 
 
-def _prior(comparison: Comparison, name: str, warmth: Warmth) -> Prior:
+def _prior(comparison: Comparison, name: str, warmth: Warmth, layout: Layout) -> Prior:
     criterion = MEASURED[name]
     usual = {
         KV: criteria.usual_kv(comparison.turns),
@@ -207,10 +273,20 @@ def _prior(comparison: Comparison, name: str, warmth: Warmth) -> Prior:
         RESISTANCE: criteria.usual_resistance_mohm(comparison.turns, comparison.least_resistance_mohm),
     }
     centre = 100 * float(np.log(usual[name])) if name in usual else 0.0
-    slopes = (warmth.slope,) * (name == KV)
-    if name in criteria.TIMING_SLOPE:
-        slopes += (criteria.TIMING_SLOPE[name],)
-    return Prior(criterion.noise, (criterion.motor_sd, criterion.session_sd, criterion.clamping_sd), centre, slopes)
+    slope = {
+        "warmth": warmth.slope,
+        "timing": criteria.TIMING_SLOPE.get(name, (0.0, 0.0)),
+        "drift": (0.0, criterion.noise),
+    }
+    few = np.count_nonzero(np.bincount(layout.levels[1])) < criteria.FEW_SESSIONS
+    session_sd = criterion.session_sd * (criteria.NEW_SESSIONS if few else 1.0)
+    states = (criterion.state_sd,) * (len(layout.levels) - STATE)
+    return Prior(
+        noise=criterion.noise,
+        scales=(criterion.motor_sd, session_sd, *states, criterion.clamping_sd),
+        centre=centre,
+        slopes=tuple(slope[each] for each in criteria.slopes_of(name)),
+    )
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:

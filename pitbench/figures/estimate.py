@@ -16,7 +16,7 @@ import numpy as np
 from pitbench.figures import mixed
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.misfit import fitting
-from pitbench.figures.mixed import Layout, Sums
+from pitbench.figures.mixed import Layout
 from pitbench.figures.normals import antithetic, resampled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
 from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
@@ -101,7 +101,8 @@ def estimates(
 
 def _unmeasured(layout: Layout, prior: Prior, seed: int, n_draws: int) -> Estimate:
     """Nothing but the prior."""
-    effects = tuple(_lone(n_draws, size, prior, f, seed) for f, size in enumerate(layout.sizes))
+    stretch = layout.stretched
+    effects = tuple(_lone(n_draws, size, prior, f, seed) * stretch[f] for f, size in enumerate(layout.sizes))
     mean, sd = np.array(prior.slopes).reshape(-1, 2).T
     slopes = mean + sd * antithetic(n_draws, mean.size, seed)
     usual = np.zeros((layout.sizes[0], mean.size))
@@ -163,7 +164,7 @@ def _believed(priors: Sequence[Prior]) -> Believed:
 def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, seed: int) -> Floats:
     lone = np.bincount(layout.levels[factor], minlength=layout.sizes[factor]) == 0
     if lone.any():
-        drawn[:, lone] = _lone(drawn.shape[0], int(lone.sum()), prior, factor, seed)
+        drawn[:, lone] = _lone(drawn.shape[0], int(lone.sum()), prior, factor, seed) * layout.stretched[factor][lone]
     return drawn
 
 

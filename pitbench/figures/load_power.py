@@ -12,17 +12,19 @@ import numpy as np
 from pitbench.figures import losses, motor_model
 from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.motor_model import MotorConstants
+from pitbench.figures.normals import stratified
 
 Gearing = Literal["free", "capped", "unknown"]
 SHARE = {"free": (0.30, 0.55), "capped": (0.20, 0.40)}
 """Working current as a share of the stall current, drawn evenly. Ours, from one physical simulation."""
+LEADS_DOUBT, LEAST_LEADS = 0.4, 0.1
+"""Standard uncertainty of what the leads are believed to have, and the least they may have, as shares of it. Ours."""
 
 
 @dataclass(frozen=True)
 class Load:
-    """voltage: of the pack at load, V; leads: ohm; test_voltage: of the bench, V, None where nobody wrote it down.
-
-    loss_share: of the no-load loss at one cell that grows with speed squared, mean and sd.
+    """voltage: of the pack at load, V; leads: ohm as believed (LEADS_DOUBT); test_voltage: of the bench, V, None where
+    nobody wrote it down. loss_share: of the no-load loss at one cell that grows with speed squared, mean and sd.
     """
 
     gearing: Gearing
@@ -49,8 +51,9 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     rng = np.random.default_rng([20_260_412, seed])
     test_voltage = load.test_voltage or losses.ONE_CELL_V
     own_kv = motor_model.back_emf_kv(kv * test_voltage, test_voltage, no_load_current, resistance)
-    motor = MotorConstants(own_kv, no_load_current, resistance + load.leads)
     pairs = kv.shape[0] // 2
+    leads = load.leads * np.maximum(1 + LEADS_DOUBT * stratified(pairs, 1, seed), LEAST_LEADS)
+    motor = MotorConstants(own_kv, no_load_current, resistance + np.tile(leads, (2, 1)))
     capped = np.full(pairs, load.gearing == "capped")
     if load.gearing == "unknown":
         capped[1::2] = True
@@ -67,7 +70,7 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     drag = losses.no_load_current_at(no_load_current, own_speed / (kv * test_voltage), loss_share)
     loaded = MotorConstants(motor.kv, drag, motor.resistance)
     watts = motor_model.shaft_power_w(loaded, load.voltage, own_current)
-    stall = float(motor_model.stall_current(mean, load.voltage).mean())
+    stall = load.voltage / float(resistance.mean() + load.leads)
     return Power(np.asarray(watts), _current_range(load.gearing, stall))
 
 

@@ -83,7 +83,9 @@ def _middles(value: Floats, counts: Floats, level: Ints) -> Floats:
     order = np.lexsort((value, level))
     sorted_level, sorted_value = level[order], value[order]
     starts = np.flatnonzero(np.diff(sorted_level, prepend=-1))
-    each = counts[order] / np.maximum.reduceat(counts[order], starts)[np.cumsum(np.diff(sorted_level, prepend=-1) > 0) - 1]
+    each = (
+        counts[order] / np.maximum.reduceat(counts[order], starts)[np.cumsum(np.diff(sorted_level, prepend=-1) > 0) - 1]
+    )
     reached, whole = np.cumsum(each), np.add.reduceat(each, starts)
     before = reached[starts] - each[starts]
     found = np.zeros(int(level.max(initial=-1)) + 1)

@@ -78,7 +78,7 @@ class CheckMotor:
 
 
 def scatter(readings: BenchReadings) -> Scatter:
-    """Repeatability of the newest session and of those before, and of clampings, at equal warmth. One reading or more."""
+    """Repeatability now and before, and spread of clampings, at equal warmth. One reading or more."""
     value = at_equal_warmth(readings)
     session, cell = np.array(readings.session), _cells(readings)
     newest = session == session.max()
@@ -100,8 +100,8 @@ def scatter(readings: BenchReadings) -> Scatter:
 def check_motor(readings: BenchReadings, motor: int) -> CheckMotor | None:
     """The newest session of `motor` against its sessions before; None if it was not in the newest or in none before.
 
-    A session mean varies by the spreads of sessions and clampings and by σ over its runs. All are learned from the sessions before,
-    from all motors: what the newest session did must not widen its own limits.
+    A session mean varies by the spreads of sessions and clampings and by σ over its runs. All are learned from the
+    sessions before, from all motors: what the newest session did must not widen its own limits.
     """
     session = np.array(readings.session)
     newest = int(session.max())

@@ -263,7 +263,8 @@ def tested(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray,
     found = _more(day.tested, bench, motor, session, number, can, timing, figures)
     for typed in world.typed:
         found = typed(found)
-    return replace(day, tested=found, hours=np.concatenate([day.hours, hours]))
+    hours = np.concatenate([day.hours, hours])
+    return replace(day, tested=replace(found, runs=replace(found.runs, hours=hours)), hours=hours)
 
 
 def _hours(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray) -> np.ndarray:

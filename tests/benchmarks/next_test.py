@@ -22,7 +22,7 @@ from pitbench.figures.criteria import RESISTANCE
 from pitbench.figures.next_test import USUAL, NextTest
 from pitbench.figures.ranking import Ranking, rank
 from tests.benchmarks import hard_days as hard
-from tests.benchmarks.bench_days import Day, World, draw_day, tested
+from tests.benchmarks.bench_days import HOURS_A_RUN, Day, World, draw_day, tested
 from tests.benchmarks.scores import Share, share
 
 REPORTED, CHOSEN = 1_000_000, 0
@@ -158,19 +158,22 @@ def _contact(day: Day, motors: np.ndarray, session: int, rng: np.random.Generato
     off = 0.01 * CLIPS_PCT * rng.standard_normal(motors.size) + bench.noise[2] * rng.standard_normal(motors.size)
     ohms = 1000 * day.motors.resistance[motors] * np.exp(bench.bias[session, 2] + off)
     same, none = np.full(motors.size, session), [None] * motors.size
+    session_runs = sum(of == session for of in runs.session)
     run = len(runs.motor) + np.arange(motors.size)
     more = Readings(motors, same, ohms, np.ones(motors.size), run)
     joined = Readings(*(np.concatenate(both) for both in zip(vars(before).values(), vars(more).values(), strict=True)))
     after = RunConditions(
         motor=[*runs.motor, *motors.tolist()],
         session=[*runs.session, *same.tolist()],
-        run_number=[*runs.run_number, *(runs.motor.count(motor) for motor in motors.tolist())],  # type: ignore[attr-defined]
+        run_number=[*runs.run_number, *(sum(of == motor for of in runs.motor) for motor in motors)],
         motor_temp=[*runs.motor_temp, *none],
         ambient=[*runs.ambient, *(bench.ambient[same]).tolist()],
         timing=[*runs.timing, *none],
         timing_mark=[*runs.timing_mark, *none],
+        hours=np.append(day.hours, HOURS_A_RUN * (session_runs + np.arange(motors.size))),
     )
-    return replace(day, tested=replace(day.tested, runs=after, readings={**day.tested.readings, RESISTANCE: joined}))
+    now = replace(day.tested, runs=after, readings={**day.tested.readings, RESISTANCE: joined})
+    return replace(day, hours=np.asarray(after.hours), tested=now)
 
 
 @dataclass(frozen=True)

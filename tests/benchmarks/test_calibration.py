@@ -12,13 +12,15 @@ from tests.benchmarks.bench_days import World, draw_day
 from tests.benchmarks.kinds_of_days import ROWS
 
 DAYS = 120
+HIGHEST = 0.97
+"""Where nothing happens from clamping to clamping, intervals that allow for it hold more than nine in ten."""
 
 
-@pytest.mark.parametrize("name", ["stated priors, 2 runs", "stated priors, 5 runs", "motors alike, 2 runs"])
+@pytest.mark.parametrize("name", ["stated priors, 2 runs", "clampings 1 sigma, 5 runs", "motors alike, 2 runs"])
 def test_stated_chances_come_true(name):
     row = calibration.sample(name, DAYS, calibration.REPORTED)
     assert 0.82 <= row.held[calibration.LEAD].value <= 0.96
-    assert all(0.84 <= row.held[name].value <= 0.95 for name in row.held if name != calibration.LEAD)
+    assert all(0.84 <= row.held[name].value <= HIGHEST for name in row.held if name != calibration.LEAD)
     assert row.error < 0.08
     assert row.wrong.value < 0.15
     assert row.skill.value > 0.3

@@ -126,10 +126,11 @@ SIZES = {
 
 
 def test_sample_sizes(published):
-    """The worked example step by step; the page's own table is off its own formula by up to 2 in 12 of 60 places."""
+    """The worked example step by step; the page's own table, which names no number under 3, is one more than its own
+    formula in some places."""
     published("readings, sigma known", np.ceil(readings(1.0, 0.05, 0.10)), 9, 1e-9)
     published("before rounding", readings(1.0, 0.05, 0.10), 8.567, 0.005)  # the page rounds its z to three digits
     published("second step, 8 degrees of freedom", readings(1.0, 0.05, 0.10, 8), 10.6, 0.05)
     published("third step, 10 degrees of freedom", np.ceil(readings(1.0, 0.05, 0.10, 10)), 11, 1e-9)
     table = [[np.ceil(readings(s, a / 2, b)) for s in (0.5, 1.0, 1.5)] for a, b in SIZES]
-    published("table", table, list(SIZES.values()), 2)
+    published("table", np.maximum(table, 3), list(SIZES.values()), 1)

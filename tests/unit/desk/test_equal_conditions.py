@@ -5,7 +5,9 @@ Twins that differ only in the conditions they were run at must come out alike; w
 
 import pytest
 
+from pitbench.desk.comparing.gather import gather
 from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.comparing.readings import comparison_of
 from pitbench.desk.entry.bench_side import side_of
 from tests.unit.desk.bench_side import USUAL, Bench
 from tests.unit.desk.by_hand import NOW, add_motor, add_run, new_book, typed
@@ -135,3 +137,13 @@ def test_a_wrong_setting_kept_as_typed_is_flagged_and_does_not_carry_the_ranking
     heron = next(motor for motor in answer.motors if motor.motor == "Heron")
     assert "run_does_not_fit" in heron.flags
     assert heron.figures["kv_rpm_per_v"].mean == pytest.approx(3952, rel=0.002)
+
+
+def test_a_winding_read_at_a_temperature_nobody_wrote_down_counts_a_fifth():
+    """Its variance is that of the reading, 1 %, and of 5 K of copper, 0.393 % a kelvin (docs/figures.md)."""
+    bench = Bench()
+    for name, read_at in (("Heron", {}), ("Plover", {"resistance_temp_c": None, "ambient_c": None})):
+        run_four(bench, name, **read_at)
+    found = comparison_of(gather(bench.logbook.snapshot(), None), 3.8, 20.0).of("resistance_mohm")
+    fifth = 1 / (1 + (5 * 0.393) ** 2)
+    assert found.weight.tolist() == pytest.approx([1.0] * 4 + [fifth] * 4)

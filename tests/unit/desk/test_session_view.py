@@ -33,8 +33,9 @@ def test_a_session_in_line_with_those_before():
     assert warnings(answer) == []
     kv, current = answer.figures[:2]
     assert session_words(answer)[0] == (
-        f"Two runs without touching the clips differ by less than {kv.limit:.0f} rpm/V and {current.limit:.2f} A, after "
-        f"clamping again by less than {kv.clamped_anew:.0f} rpm/V and {current.clamped_anew:.2f} A, 19 times in 20."
+        f"Two runs without touching the clips differ by less than {kv.limit:.0f} rpm/V and {current.limit:.2f} A, "
+        f"after clamping again by less than {kv.clamped_anew:.0f} rpm/V and "
+        f"{current.clamped_anew:.2f} A, 19 times in 20."
     )
     assert session_words(answer)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
     assert (kv.name, kv.unit, kv.repeats, kv.repeats_before) == ("kv_rpm_per_v", "rpm/V", 3, 9)

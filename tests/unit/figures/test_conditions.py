@@ -34,20 +34,41 @@ def test_without_any_temperature_nobody_is_corrected_and_order_takes_its_place()
 def test_timing_is_counted_from_the_median_of_the_motors():
     found = equal_timing(runs([0, 0, 1], timing=[42.0, 43.2, 40.6]), 2)
     assert found.timing_deg == pytest.approx(41.6)
-    assert found.column == pytest.approx([0.4, 1.6, -1.0])
+    assert found.away_deg == pytest.approx([1.0, -1.0])
+    assert found.column == pytest.approx([-0.6, 0.6, 0.0])  # within a motor; between motors nothing is learned
+
+
+def test_readings_at_one_mark_are_one_setting_its_mean_and_others_are_not():
+    """0.8° apart at one mark is noise; the same at two marks is timing."""
+    timing, marks = [42.0, 42.8, 42.2, 41.0, 41.0, 41.0], [35.0, 35.0, 36.0, 30.0, 30.0, 30.0]
+    found = equal_timing(runs([0, 0, 0, 1, 1, 1], timing=timing, timing_mark=marks), 2)
+    own = 42 + 1 / 3
+    assert found.column == pytest.approx([42.4 - own, 42.4 - own, 42.2 - own, 0, 0, 0])
+    assert found.timing_deg + found.away_deg == pytest.approx([own, 41.0])
+
+
+def test_noisy_readings_without_marks_are_still_one_setting_and_its_doubt_falls_with_readings():
+    """Five readings a motor that scatter by 0.5°: known to 0.5°/√5, the tester's noise learned from them."""
+    noisy = np.random.default_rng(1).normal(0, 0.5, 60)
+    motor = np.repeat(np.arange(12), 5)
+    found = equal_timing(runs(motor.tolist(), timing=(40 + 2.0 * (motor % 3) + noisy).tolist()), 12)
+    assert all(np.ptp(found.column[motor == m]) == pytest.approx(0) for m in range(12))
+    assert found.doubt_deg == pytest.approx(0.5 / 5**0.5, rel=0.2)
 
 
 def test_readings_of_timing_that_noise_explains_are_one_setting():
     """Two settings of motor 0, read 0.3° apart within each; motor 1 was read at one of them and is no part of it."""
     timing = [42.0, 45.0, 42.3, 45.3, 42.3, 42.1]
     found = equal_timing(runs([0, 0, 0, 0, 0, 1], timing=timing), 2)
-    assert found.timing_deg == pytest.approx((42.3 + 42.1) / 2)
-    assert found.column + found.timing_deg == pytest.approx([42.3, 45.15, 42.3, 45.15, 42.3, 42.1])
+    own = (3 * 42.2 + 2 * 45.15) / 5
+    assert found.timing_deg == pytest.approx((own + 42.1) / 2)
+    assert found.column[:5] + own == pytest.approx([42.2, 45.15, 42.2, 45.15, 42.2])
 
 
 def test_a_run_without_timing_takes_its_motor_s_moved_by_the_mark():
     found = equal_timing(runs([0, 0, 0, 1], timing=[42.0, None, None, 42.0], timing_mark=[35.0, 37.0, None, None]), 2)
-    assert found.column == pytest.approx([0.0, 2.0, 0.0, 0.0])
+    assert found.column == pytest.approx([-2 / 3, 4 / 3, -2 / 3, 0.0])
+    assert found.away_deg == pytest.approx([1 / 3, -1 / 3])
 
 
 def test_one_motor_without_timing_leaves_all_motors_as_they_are():

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.figures.estimate import Prior, estimate
+from pitbench.figures.estimate import Estimate, Prior, estimate
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.mixed import Layout
 
@@ -185,6 +185,22 @@ def test_a_thousand_runs_against_one_and_repeats_without_any_scatter():
     assert 0.15 < (found.levels()[:, 1] - found.levels()[:, 0]).std() < 0.3  # the noise of the one run
     still = estimated(readings([829.0] * 6, [0, 0, 0, 1, 1, 1]), 2, KV)
     assert 0.02 < still.noise < 0.2
+
+
+def test_a_further_reading_lies_where_the_readings_so_far_were_taken():
+    """By hand: centre + effect + slopes · usual covariates, in every draw, and so exactly where a reading comes in."""
+    found = Estimate(
+        centre=np.array([100.0, 102.0]),
+        effects=(np.array([[1.0, -1.0], [3.0, -3.0]]),),
+        slope_draws=np.array([[0.5], [0.7]]),
+        usual=np.array([[2.0], [-4.0]]),
+        noise=1.0,
+        spreads=(1.0,),
+        freedom=1,
+        weight=np.ones(2),
+    )
+    assert found.further_reading(0).tolist() == pytest.approx([102.0, 106.4])
+    assert found.further_reading(1).tolist() == pytest.approx([97.0, 96.2])
 
 
 def test_half_a_weight_is_half_a_reading():

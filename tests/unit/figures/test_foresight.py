@@ -47,6 +47,32 @@ def test_runs_agree_with_the_closed_form(lead_mean, noise):
     assert found.why in ("runs", "over_32", "bench_cannot_tell")
 
 
+def test_over_many_leads_the_runs_are_those_of_the_closed_form():
+    """Between neighbouring steps the draws may decide differently, but not all the same way: half as many runs would
+    be two steps off throughout."""
+    off = []
+    for lead_mean in (0.8, 0.9, 1.0, 1.2):
+        for lead_sd in (0.6, 0.8, 1.0):
+            for noise in (1.0, 1.5, 2.0):
+                told = [likely_clear(lead_mean, lead_sd, noise * np.sqrt(2 / k)) >= 0.5 for k in foresight.STEPS]
+                found = settle(lead_mean, lead_sd, noise)
+                if found.runs is not None and any(told):
+                    off.append(foresight.STEPS.index(found.runs) - told.index(True))
+    assert len(off) > 20 and max(map(abs, off)) <= 1 and abs(np.mean(off)) < 0.3
+
+
+def test_the_margin_decides_what_is_too_close_and_what_is_clear():
+    """A lead about zero is inside 0.5 nine times in ten when its sd is 0.304; one known exactly is clear beyond 0.5."""
+    assert stats.norm.cdf(0.5 / 0.315) - stats.norm.cdf(-0.5 / 0.315) == pytest.approx(0.887, abs=0.001)
+    assert settle(0.0, 0.298, 1.0).why == "too_close" != settle(0.0, 0.315, 1.0).why
+
+    def nearly_known(lead_mean):
+        lead, best, score = two_motors(lead_mean, 0.4, unseen=0.05)
+        return foresight.runs_to_settle(lead, lead[:, None], np.array([0.2]), best, score, 0.5, False).why
+
+    assert (nearly_known(0.53), nearly_known(0.47)) == ("runs", "bench_cannot_tell")
+
+
 def test_reasons_in_their_order():
     assert settle(3.0, 0.1, 1.0, done=True) == foresight.Settle(None, "done")
     assert settle(0.1, 0.15, 1.0) == foresight.Settle(None, "too_close")

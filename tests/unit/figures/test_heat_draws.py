@@ -3,19 +3,19 @@
 import numpy as np
 import pytest
 
-from pitbench.figures.forecast import Plan, finish_draws, forecast
+from pitbench.figures.forecast import Plan, finish_draws, forecast, mixture
 from pitbench.figures.heat_fit import TrackRuns, fit
 
 N = 40_000
 
 
-def season():
+def season(scatter=0.05):
     """Three motors over two events; 0 runs hot."""
     rng = np.random.default_rng(3)
     motor, event = np.arange(24) % 3, np.arange(24) // 12
     rollout = 42 + 3 * rng.random(24)
     rise = 45 * np.exp(
-        0.08 * (motor == 0) + 0.04 * event + 1.7 * np.log(rollout / 43.5) + 0.05 * rng.standard_normal(24)
+        0.08 * (motor == 0) + 0.04 * event + 1.7 * np.log(rollout / 43.5) + scatter * rng.standard_normal(24)
     )
     return TrackRuns(
         motor=motor.tolist(),
@@ -47,6 +47,14 @@ def test_with_the_scatter_of_a_run_the_draws_are_the_forecast(learned, motor, ev
     low, median, high = np.quantile(run, (0.05, 0.5, 0.95))
     assert median == pytest.approx(expected.median, abs=0.4)
     assert (low, high) == (pytest.approx(expected.low90, abs=0.8), pytest.approx(expected.high90, abs=0.8))
+
+
+def test_the_mean_of_a_run_lies_above_its_median_by_half_its_variance():
+    """Runs that scatter by 30 %: the mean of a lognormal is its median times exp(σ²/2), here about 2 K more."""
+    noisy, plan = fit(season(0.3), 43.0), Plan(0, 0, 44.0, 300.0, 25.0)
+    asked = mixture(noisy, [plan])
+    closed = asked.weight @ (asked.shift + np.exp(asked.mean + asked.sd**2 / 2))[:, 0]
+    assert finish_draws(noisy, 3, plan, N)[:, 0].mean() == pytest.approx(closed, abs=0.5)
 
 
 def test_what_all_motors_share_cancels_between_them(learned):

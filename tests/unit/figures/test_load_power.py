@@ -33,6 +33,7 @@ def by_hand(kv, current, resistance, gearing, share, loss_share, mean_kv, mean_r
 @pytest.mark.parametrize("gearing", ["free", "capped"])
 def test_power_agrees_with_a_calculation_by_hand(gearing, monkeypatch):
     monkeypatch.setitem(load_power.SHARE, gearing, (0.4, 0.4))
+    monkeypatch.setattr(load_power, "LEADS_DOUBT", 0.0)
     motors = [(3950.0, 4.1, 0.0112), (3900.0, 3.9, 0.0118)]
     back = [kv * 3.7 / (3.7 - i * r) for kv, i, r in motors]
     mean_kv, mean_r = sum(back) / 2, sum(r for _, _, r in motors) / 2 + 0.02
@@ -48,6 +49,15 @@ def test_equal_motors_have_equal_power_and_don_t_know_is_half_of_each():
     assert found.watts[:, 0] == pytest.approx(found.watts[:, 1])
     low, high = found.current
     assert low == pytest.approx(0.20 * 7.6 / 0.0315) and high == pytest.approx(0.55 * 7.6 / 0.0315)
+
+
+def test_leads_are_as_uncertain_as_believed(monkeypatch):
+    """Stall current of each draw tells its leads: V ÷ stall − R; 20 ± 8 mΩ, common practice, no source."""
+    monkeypatch.setitem(load_power.SHARE, "free", (0.4, 0.4))
+    motor = (3950.0, 0.0, 0.0115)
+    watts = power_at_load(*draws(motor, n=4000), FREE).watts[:, 0]
+    leads = 7.6**2 * 0.4 * 0.6 / watts - 0.0115
+    assert (leads.mean(), leads.std()) == pytest.approx((0.020, 0.008), rel=0.02)
 
 
 @given(st.floats(3000, 5000), st.floats(2, 6), st.floats(0.008, 0.03))
@@ -72,3 +82,13 @@ def test_a_bench_voltage_nobody_wrote_down_counts_as_one_cell():
     assert power_at_load(*draws(motor), Load("free", 7.6, 0.02, None)).watts == pytest.approx(
         power_at_load(*draws(motor), FREE).watts
     )
+
+
+def test_don_t_know_is_half_of_each_when_the_two_disagree():
+    """At one current the motor of less resistance gives more, at one speed the faster one: each leads half."""
+    fast, cool = (4350.0, 4.0, 0.0122), (3900.0, 4.0, 0.0110)
+    ahead = {}
+    for gearing in ("free", "capped", "unknown"):
+        watts = power_at_load(*draws(fast, cool), Load(gearing, 7.6, 0.02, 3.7)).watts
+        ahead[gearing] = np.mean(watts[:, 0] > watts[:, 1])
+    assert ahead == {"free": 0.0, "capped": 1.0, "unknown": 0.5}

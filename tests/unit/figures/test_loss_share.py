@@ -12,7 +12,7 @@ PRIOR = (losses.SPEED_SQUARED_SHARE, losses.SPEED_SQUARED_SHARE_SD)
 
 
 def two_voltages(share, low=3.7, high=7.4, motors=4, runs=3):
-    """Currents of a loss torque of which `share` grows with speed at one cell: the same law the split is fitted by."""
+    """Currents of a loss torque of which `share` grows with speed at one cell."""
     volts = np.tile(np.repeat([low, high], runs), motors)
     amps = 4.0 * (1 - share + share * volts / 3.7)
     return np.repeat(np.arange(motors), 2 * runs), volts, amps
@@ -25,12 +25,12 @@ def test_a_known_share_is_found_near_where_it_is(share):
     assert 0.02 < sd < 0.08
 
 
-def test_it_agrees_with_the_split_of_the_losses():
-    """With no resistance the speed follows the voltage exactly, and the split's own share is the answer."""
+def test_it_agrees_with_a_line_through_the_loss_torques():
+    """V·I0/ω = Tc + ke·ω, the separation of losses in drives textbooks; with no resistance speed follows voltage."""
     motor, volts, amps = two_voltages(0.45)
-    split = losses.split_losses(volts[[0, 3]], amps[[0, 3]], 0.0, volts[[0, 3]] * 4000)
-    torque = losses.no_load_loss_torque_nm(3.7, amps[0], 0.0, 3.7 * 4000)
-    exact = split.speed_squared * 3.7 * 4000 / losses.RPM_PER_RAD_S / torque
+    omega = volts * 4000 * 2 * np.pi / 60
+    eddy, coulomb = np.polyfit(omega, volts * amps / omega, 1)
+    exact = eddy * omega[0] / (coulomb + eddy * omega[0])
     assert exact == pytest.approx(0.45)
     assert learned_share(motor, volts, amps, 3.7)[0] == pytest.approx(exact, abs=0.03)
 
@@ -57,3 +57,15 @@ def test_without_two_voltages_it_stays_as_believed(runs):
 def test_more_motors_leave_the_doubt_of_the_sessions():
     few, many = (learned_share(*two_voltages(0.6, motors=n), 3.7)[1] for n in (1, 40))
     assert many < few < PRIOR[1] and many > 0.03
+
+
+def test_the_doubt_is_that_of_two_sessions_and_of_the_readings():
+    """Closed form where the law is nearly straight: precisions of prior and ratio add (Gaussian product). The ratio of
+    two currents, one a session, has the doubt of both sessions; σ 1 %, sessions 2 % of current."""
+    share, ratio_at = 0.6, 2.0
+    slope = ratio_at / (1 - share + share * ratio_at) - 1 / (1 - share + share * ratio_at)  # of the log ratio in s
+    for motors, runs in ((1, 1), (12, 1)):
+        readings = 2 / runs / motors
+        sd = 0.01 * np.sqrt(1.0**2 * readings + 2 * 2.0**2)
+        found = learned_share(*two_voltages(share, motors=motors, runs=runs), 3.7)
+        assert found[1] == pytest.approx((PRIOR[1] ** -2 + (slope / sd) ** 2) ** -0.5, rel=0.005)

@@ -59,8 +59,8 @@ def test_fitzgerald_example_7_9():
     assert kv == pytest.approx(book["kv"], abs=1e-4)
     assert speed.no_load_kv(no_load["rpm"], no_load["voltage"]) == book["kv_naive"]
     assert speed.torque_constant(kv) == pytest.approx(book["km_printed"], abs=0.005)
-    torque = losses.no_load_loss_torque_nm(no_load["voltage"], no_load["current"], book["resistance"], no_load["rpm"])
-    loss = torque * no_load["rpm"] / speed.RPM_PER_RAD_S
+    lossless = MotorConstants(kv, 0.0, book["resistance"])  # what turns into motion of the current without load
+    loss = motor_model.shaft_power_w(lossless, no_load["voltage"], no_load["current"])
     assert loss == pytest.approx(book["loss_w"], abs=1e-3)
     assert loss == pytest.approx(book["loss_printed_w"], abs=0.5)
     motor = MotorConstants(kv, no_load["current"], book["resistance"])
@@ -68,29 +68,6 @@ def test_fitzgerald_example_7_9():
     assert current == pytest.approx(book["current_a"], abs=1e-4)
     power = motor_model.shaft_power_w(motor, book["at"]["voltage"], current)
     assert power == pytest.approx(book["shaft_power_constant_i0_w"], abs=1e-3)
-
-
-@given(st.floats(0.001, 0.05), st.floats(1e-6, 1e-4), st.lists(st.floats(3, 12), min_size=2, max_size=6, unique=True))
-def test_losses_split_back_into_what_they_were_made_of(coulomb, eddy, voltages):
-    if max(voltages) - min(voltages) < 0.1:
-        return
-    rpm = [3900 * v for v in voltages]
-    omega = [r / speed.RPM_PER_RAD_S for r in rpm]
-    current = [(coulomb * w + eddy * w * w) / v for v, w in zip(voltages, omega, strict=True)]
-    split = losses.split_losses(voltages, current, 0.0, rpm)
-    assert (split.coulomb, split.speed_squared) == pytest.approx((coulomb, eddy), rel=1e-6)
-
-
-def test_losses_never_split_into_a_negative_part():
-    falling = losses.split_losses([4, 8], [4.0, 1.0], 0.0, [10_000, 20_000])
-    assert falling.speed_squared == 0 and falling.coulomb > 0
-    steep = losses.split_losses([4, 8], [1.0, 4.0], 0.0, [10_000, 20_000])
-    assert steep.coulomb == 0 and steep.speed_squared > 0
-
-
-def test_losses_need_two_speeds():
-    with pytest.raises(ValueError, match="two or more speeds"):
-        losses.split_losses([4, 4], [1, 1], 0.01, [10_000, 10_000])
 
 
 def test_current_at_two_cells_is_1_6_times_that_at_one():

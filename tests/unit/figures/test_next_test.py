@@ -128,8 +128,7 @@ def test_an_unmeasured_winding_comes_first_and_clips_are_counted():
 def test_of_three_motors_the_one_whose_winding_nobody_read():
     full = compared([(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)], 8, sessions=2)
     ohms = full.of(RESISTANCE)
-    kept = Readings(*(column[ohms.motor != 2] for column in vars(ohms).values()))
-    full.readings[RESISTANCE] = kept
+    full.readings[RESISTANCE] = ohms.only(ohms.motor != 2)
     found = rank(draw(full)).next_test
     assert (found.test, found.motors, found.count) == ("winding", (2,), 1)
 

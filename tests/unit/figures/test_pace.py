@@ -132,6 +132,13 @@ def test_the_rollout_slope_is_learned_and_shrunk():
     assert unknown.rollout_slope.mean == pytest.approx(0, abs=1e-9)
 
 
+def test_a_run_of_unknown_rollout_counts_less_by_what_rollout_may_do():
+    """Variances add: 0.5 % of a usual run (0.4 % and the better half of 20 laps of 1 %), and 0.15 % for each of 3 %."""
+    found = laid_out(runs_of([0, 0], [0, 0], [0.0, 0.0], rollout=[43.0, None]))
+    usual = 0.4**2 + 1.0**2 / 10
+    assert found.weight[1] / found.weight[0] == pytest.approx(usual / (usual + (0.15 * 3.0) ** 2))
+
+
 def test_a_run_stands_against_its_day():
     rng = np.random.default_rng(6)
     motor, day = np.tile([0, 1, 2], 8), np.repeat([0, 1], 12)

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pitbench.figures import comparison
 from pitbench.figures.comparison import Comparison, Readings, draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
@@ -114,7 +115,7 @@ def test_the_reading_that_would_tell_most_is_of_the_motor_without_one():
     motors = [(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)]
     full = compared(motors, 8, sessions=2)
     ohms = full.of(RESISTANCE)
-    kept = Readings(*(column[ohms.motor != 2] for column in vars(ohms).values()))
+    kept = ohms.only(ohms.motor != 2)
     found = rank(draw(replace(full, readings={**full.readings, RESISTANCE: kept})))
     assert (found.would_tell_most.motor, found.would_tell_most.figure) == (2, RESISTANCE)
 
@@ -164,6 +165,37 @@ def test_the_margin_decides_between_clear_and_leaning():
     drawn = draw(compared(BETTER, 6))
     assert rank(drawn).verdict == "clear"
     assert rank(drawn, margins={"load_power_w": 50.0}).verdict == "leaning"
+
+
+def test_a_lead_inside_the_user_s_margin_nine_times_in_ten_is_too_close():
+    """What can be measured of the lead is its least-squares fit on the differences of the figures, here worked out from
+    the draws; its 90 % point is the margin from which on it is too close."""
+    drawn = draw(compared([(3920.0, 4.0, 11.5), (3921.0, 4.0, 11.5)], 6))
+    one, other = (placed.motor for placed in rank(drawn).motors)
+    watts = drawn.power.watts
+    lead = 100 * (watts[:, one] - watts[:, other]) / watts.mean(axis=1)
+    figures = [np.log(drawn.values[name][:, one] / drawn.values[name][:, other]) for name in SIGMA]
+    columns = np.column_stack([np.ones(lead.size), *figures])
+    inside = np.quantile(np.abs(columns @ np.linalg.lstsq(columns, lead, rcond=None)[0]), 0.90)
+    narrower, wider = (rank(drawn, margins={"load_power_w": part * inside}).settle.why for part in (0.98, 1.02))
+    assert narrower != "too_close" == wider
+
+
+def test_kv_read_without_a_thermometer_counts_less_and_nothing_else_does(monkeypatch):
+    """Variances add: 0.2 % of a reading, and 0.07 % a kelvin of the 4 K that a filled-in temperature is doubted by."""
+    asked = compared(ALIKE, 2)
+    half = replace(asked, runs=replace(asked.runs, motor_temp=[27.0, 28.0, None, None]))
+    seen, original = [], comparison.estimates
+
+    def noted(layouts, priors, **more):
+        seen.extend(layouts)
+        return original(layouts, priors, **more)
+
+    monkeypatch.setattr(comparison, "estimates", noted)
+    draw(half)
+    weights = [layout.weight.tolist() for layout in seen if layout.value.size]
+    assert weights[0] == pytest.approx([1, 1] + 2 * [0.2**2 / (0.2**2 + (0.07 * 4) ** 2)])
+    assert weights[1:] == [[1] * 4, [1] * 4]
 
 
 def test_one_motor_has_a_place_but_no_verdict():

@@ -17,6 +17,15 @@ def test_readings_with_scipys_quantiles(shift, false_alarm, missed, freedom):
     assert readings(shift, false_alarm, missed, freedom) == pytest.approx((t / shift) ** 2)
 
 
+@given(st.floats(0.7, 6))
+def test_runs_are_the_first_that_their_own_t_allows(difference):
+    """Two means of n readings differ with √(2/n)·σ, known to 2n − 2 degrees of freedom: scipy's t, number by number."""
+    needed = {
+        n: (2 / difference**2) * (stats.t.isf(0.1, 2 * n - 2) + stats.t.isf(0.2, 2 * n - 2)) ** 2 for n in range(2, 33)
+    }
+    assert runs_to_tell(difference) == next((n for n, enough in needed.items() if enough <= n), None)
+
+
 @pytest.mark.parametrize("difference", [1.0, 1.25, 2.0])
 def test_two_motors_that_far_apart_are_told_in_four_of_five_evenings(difference):
     """And two equal ones in one of ten: Student's t on simulated runs."""

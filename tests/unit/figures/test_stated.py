@@ -1,0 +1,66 @@
+"""What docs/figures.md says is believed beforehand is what the engine believes: its numbers, read from its text."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from pitbench.figures import criteria, laps, load_power, losses, pace, warmth
+from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
+
+DOCS = (Path(__file__).parents[3] / "docs" / "figures.md").read_text(encoding="utf-8")
+ROWS = {
+    "KV": (KV,),
+    "no-load current": (CURRENT,),
+    "winding resistance": (RESISTANCE,),
+    "sensor spread": ("sensor_spread_deg",),
+    "pole imbalance, Hall level spread": ("pole_imbalance_pct", "hall_level_spread_pct"),
+}
+COLUMNS = {"one reading, σ": "noise", "motors differ by": "motor_sd", "sessions differ by": "session_sd"}
+
+
+def numbers(pattern):
+    """The numbers in the one place where the text, its lines joined, is as the pattern says."""
+    (found,) = re.findall(pattern, " ".join(DOCS.split()))
+    return tuple(map(float, found)) if isinstance(found, tuple) else float(found)
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_the_spreads_believed_beforehand(row):
+    table = DOCS[DOCS.index("| figure | one reading, σ |") :]
+    head, line = table.split("\n")[0], next(line for line in table.split("\n") if line.startswith(f"| {row} |"))
+    cells = dict(zip(*([cell.strip() for cell in each.split("|")[1:-1]] for each in (head, line)), strict=True))
+    for column, field in COLUMNS.items():
+        stated = float(re.match(r"[\d.]+", cells[column]).group())
+        assert [getattr(MEASURED[name], field) for name in ROWS[row]] == pytest.approx([stated] * len(ROWS[row]))
+
+
+def test_slopes_of_timing_and_warmth():
+    kv = numbers(r"KV changes by ([\d.]+) ± ([\d.]+) %, no-load current by")
+    current = numbers(r"no-load current by ([\d.]+) ± ([\d.]+) % per degree")
+    assert {KV: kv, CURRENT: current} == criteria.TIMING_SLOPE
+    stated = numbers(r"from \+([\d.]+) ± ([\d.]+) % of KV per K of measured temperature")
+    assert stated == (warmth.KV_SLOPE_PCT_PER_K, warmth.KV_SLOPE_SD_PCT_PER_K)
+    assert numbers(r"stands in, ([\d.]+) ± ([\d.]+) % a") == criteria.RUN_ORDER_SLOPE
+
+
+def test_working_point_unseen_part_and_loss_share():
+    free, capped = (tuple(100 * share for share in load_power.SHARE[kind]) for kind in ("free", "capped"))
+    assert numbers(r"Working point\*\*: (\d+) to (\d+) % of the mean stall current") == pytest.approx(free)
+    assert numbers(r"or (\d+) to (\d+) % where gearing is capped") == pytest.approx(capped)
+    assert numbers(r"What the bench cannot see\*\*: ([\d.]+) % of power") == criteria.UNSEEN_PCT
+    share = numbers(r"voltage tested, ([\d.]+) ± ([\d.]+) of the no-load loss")
+    assert share == (losses.SPEED_SQUARED_SHARE, losses.SPEED_SQUARED_SHARE_SD)
+
+
+def test_what_pace_believes():
+    stated = numbers(
+        r"motors differ by ([\d.]+) %; a day drifts by ([\d.]+) % in four hours and bends by ([\d.]+) %; "
+        r"([\d.]+) % of a lap per percent of rollout"
+    )
+    assert stated == (pace.MOTOR_SD, pace.TREND_SD, pace.BEND_SD, pace.ROLLOUT_SD)
+    one_run = pace.TrackRuns(1, [0], [0], [12.0], [laps.Reading(20.0, laps.LAPS, 1.0)], [43.0])
+    problem = pace.laid_out(one_run)
+    assert problem.curve_size * problem.noise == pytest.approx([float("inf"), *stated[1:3]])
+    assert problem.size * problem.noise == pytest.approx([stated[0], stated[3]])
+    assert numbers(r"\(([\d.]+) % from run to run, ([\d.]+) % from lap to lap\)") == (laps.RUN_SD, laps.LAP_SD)

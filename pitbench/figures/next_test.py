@@ -13,12 +13,15 @@ import numpy as np
 
 from pitbench.figures import foresight
 from pitbench.figures.arrays import Floats, Ints
-from pitbench.figures.comparison import Drawn
-from pitbench.figures.criteria import MEASURED, RESISTANCE
+from pitbench.figures.comparison import TIMING_SEED, Drawn
+from pitbench.figures.criteria import KV, MEASURED, RESISTANCE
 from pitbench.figures.foresight import Bins
+from pitbench.figures.normals import antithetic
 
 COUNTS = (1, 2, 3, 4, 6, 8, 12)
 """Readings of each motor that a test may ask for."""
+TIMING = "timing_deg"
+"""Among figures that are read: the timing of a motor, whose doubt is carried into KV and current."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +42,8 @@ class NextTest:
     """`count` readings of each of the motors; highest chance of being best now, and expected after.
 
     test: runs (in the newest session), session (runs in a new one), winding (each with the clips put on anew; one that
-    is written down with a run takes its own minutes all the same, and is no part of the run).
+    is written down with a run takes its own minutes all the same, and is no part of the run), timing (runs for its
+    sake, where runs are usually made without reading it).
     """
 
     test: str
@@ -145,6 +149,17 @@ class _Bench:
         self.clamped = np.max([self.present[name] for name in self.with_a_run], axis=0, initial=0)
         further = {name: drawn.estimates[name].further_reading for name in names}
         self.reading = {(name, motor): further[name](motor) for name in names for motor in asked}
+        self.timed = self._timed(asked)
+
+    def _timed(self, asked: Collection[int]) -> Ints | None:
+        """Runs that read the timing of every motor [motors], and draws of it; None where timing is not equalised."""
+        runs, timing, n_motors = self.drawn.asked.runs, self.drawn.timing, self.drawn.asked.n_motors
+        if timing.timing_deg is None:
+            return None
+        off = timing.doubt_deg * antithetic(self.ranked.score.shape[0], n_motors, TIMING_SEED)
+        self.reading |= {(TIMING, motor): off[:, motor] for motor in asked}
+        read = [motor for motor, degrees in zip(runs.motor, runs.timing, strict=True) if degrees is not None]
+        return np.bincount(read, minlength=n_motors)
 
     def _present(self, name: str) -> Ints:
         """Readings of every motor in the newest session [motors]."""
@@ -157,14 +172,18 @@ class _Bench:
         One motor alone is read only where others were: else there is nothing to hold the reading against.
         """
         leaders, likeliest = self.ranked.leaders, (self.ranked.likely[0], self.ranked.likely[1])
+        usual = self.timed is not None and bool(2 * self.timed.sum() >= self.drawn.asked.of(KV).run.size)
+        of_a_run = [*self.with_a_run, *([TIMING] if usual else [])]
         for pair in (leaders, likeliest)[: 1 if set(leaders) == set(likeliest) else 2]:
             if self.with_a_run:
-                yield self._test("runs", pair, self.with_a_run)
-                yield self._test("session", pair, self.with_a_run)
+                yield self._test("runs", pair, of_a_run)
+                yield self._test("session", pair, of_a_run)
             yield self._test("winding", pair, [RESISTANCE])
+            if self.timed is not None and not usual:
+                yield self._test("timing", pair, [TIMING])
         motor, figure = self.ranked.alone or (-1, "")
         if figure in self.with_a_run:
-            yield self._test("runs", (motor,), self.with_a_run)
+            yield self._test("runs", (motor,), of_a_run)
         elif figure == RESISTANCE and (self.drawn.asked.of(RESISTANCE).motor != motor).any():
             yield self._test("winding", (motor,), [RESISTANCE])
 
@@ -187,6 +206,9 @@ class _Bench:
 
     def _variance(self, test: str, name: str, motors: tuple[int, ...], counts: Ints) -> Floats:
         """Noise variance [counts] of an independent reading that says as much as this test."""
+        if name == TIMING and self.timed is not None:
+            pair = list(motors)
+            return np.asarray((self.drawn.timing.doubt_deg[pair] ** 2 * self.timed[pair]).sum() / counts)
         found, present = self.drawn.estimates[name], self.present[name]
         within, between = found.noise**2, found.spreads[-1] ** 2
         alone = len(motors) == 1 and not np.delete(present, motors[0]).any()

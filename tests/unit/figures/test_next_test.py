@@ -1,5 +1,6 @@
 """What to test next, against conjugate closed forms and on comparisons made of numbers."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -8,10 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from pitbench.figures.comparison import Readings, draw
+from pitbench.figures.comparison import TIMING_SEED, Readings, draw
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.foresight import WORTH_A_READING
 from pitbench.figures.next_test import USUAL, Minutes, Ranked, next_test
+from pitbench.figures.normals import antithetic
 from pitbench.figures.ranking import rank
 from tests.unit.figures.test_ranking import ALIKE, BETTER, compared
 
@@ -40,10 +42,11 @@ def bench(runs, *, noise=0.4, clamping=0.3, sessions=None, lead=(0.3, 1.0), wind
     other = SimpleNamespace(noise=1.0, spreads=(2.0, 0.5, 1.0), further_reading=lambda m: OTHER * (1 + m))
     asked = SimpleNamespace(
         n_motors=motors,
-        runs=SimpleNamespace(motor=motor.tolist()),
+        runs=SimpleNamespace(motor=motor.tolist(), timing=[None] * motor.size),
         of=lambda name: {KV: kv, RESISTANCE: ohms}.get(name, Readings.of([])),
     )
-    drawn = SimpleNamespace(asked=asked, estimates={KV: estimate, RESISTANCE: other})
+    timing = SimpleNamespace(timing_deg=None)
+    drawn = SimpleNamespace(asked=asked, estimates={KV: estimate, RESISTANCE: other}, timing=timing)
     score = np.column_stack([figure, np.zeros(N)])
     return drawn, Ranked(score, np.column_stack([chance, 1 - chance]), (0, 1), (0, 1), {KV, RESISTANCE})
 
@@ -138,6 +141,24 @@ def test_the_first_winding_read_is_held_against_another():
     motors = [(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)]
     found = rank(draw(compared(motors, 4, resistance=False))).next_test
     assert found.test == "winding" and len(found.motors) == 2
+
+
+@pytest.mark.parametrize("usually", [False, True])
+def test_a_lead_that_hangs_on_timing_is_settled_by_reading_it(usually):
+    """Two percent a degree, a degree of doubt after one reading each; runs that read it anyhow bring it along."""
+    drawn, ranked = bench((4, 4))
+    drawn.asked.runs.timing[:: 1 if usually else 4] = [40.0] * (8 if usually else 2)
+    doubt = np.array([0.7, 0.7])
+    drawn.timing = SimpleNamespace(timing_deg=40.0, doubt_deg=doubt)
+    off = doubt * antithetic(N, 2, TIMING_SEED)
+    lead = 0.3 - 2.0 * (off[:, 0] - off[:, 1])
+    chance = stats.norm.cdf(lead / (UNSEEN * np.sqrt(2)))
+    hangs = replace(ranked, score=np.column_stack([lead, 0 * lead]), best=np.column_stack([chance, 1 - chance]))
+    found = next_test(drawn, hangs, USUAL)
+    assert (found.test, found.motors, found.minutes) == ("runs" if usually else "timing", (0, 1), 4 * found.count)
+    readings = 4 if usually else 1
+    noise = (2.0 * doubt) ** 2 @ np.full(2, readings / found.count)
+    assert found.chance_expected == pytest.approx(closed(noise, (0.3, 2.0 * np.hypot(*doubt))), abs=0.01)
 
 
 def test_no_time_no_test_and_slow_clips_favour_runs():

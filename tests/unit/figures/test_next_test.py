@@ -88,8 +88,12 @@ def test_where_the_clamping_is_known_to_the_end_only_another_tells():
 
 
 def test_what_can_be_done_now_comes_before_another_day():
-    found = next_test(*bench((2, 2), noise=0.8, clamping=0.6), USUAL)
+    """Even where another day would bring more a minute."""
+    drawn, ranked = bench((3, 3), noise=0.8, clamping=0.8)
+    found = next_test(drawn, ranked, USUAL)
     assert found.test == "runs"
+    later = max((closed(2 * (0.8**2 + 0.8**2 / k)) - closed(np.inf)) / (2 * (5 + 2 * k)) for k in (1, 2, 3, 4))
+    assert (found.chance_expected - found.chance_now) / found.minutes < later
 
 
 def test_a_motor_that_was_not_in_the_newest_session_is_clamped_first():
@@ -183,3 +187,35 @@ def test_figures_without_weight_are_no_reason_to_run():
     drawn, ranked = bench((2, 2))
     beside = SimpleNamespace(**vars(drawn) | {"estimates": drawn.estimates | {CURRENT: drawn.estimates[RESISTANCE]}})
     assert next_test(beside, ranked, USUAL) == next_test(drawn, ranked, USUAL)
+
+
+def of_winding(windings, session=0, alone=None):
+    """The same two motors where the resistance alone makes the lead and a run tells nothing; no common part."""
+    drawn, ranked = bench((2, 2), noise=0.5, clamping=0.7)
+    lead = ranked.score[:, 0]
+    ohms = Readings.of([(m, session, 11.5, 1.0, -1) for m in windings])
+    runs = drawn.asked.of(KV)
+    drawn.asked.of = lambda name: {KV: runs, RESISTANCE: ohms}.get(name, Readings.of([]))
+    estimate = drawn.estimates[KV]
+    estimate.further_reading = lambda m: lead if m == 0 else 0 * lead
+    drawn.estimates = {KV: drawn.estimates[RESISTANCE], RESISTANCE: estimate}
+    return drawn, replace(ranked, alone=alone)
+
+
+def test_every_winding_reading_is_a_contact_of_its_own():
+    found = next_test(*of_winding([]), USUAL)
+    assert (found.test, found.motors, found.minutes) == ("winding", (0, 1), 14 * found.count)
+    assert found.chance_expected == pytest.approx(closed(2 * (0.5**2 + 0.7**2) / found.count), abs=0.01)
+
+
+@pytest.mark.parametrize(("session", "mood"), [(0, 0.0), (-1, 0.5)])
+def test_one_winding_alone_bears_the_mood_of_its_session_unless_another_was_read_in_it(session, mood):
+    found = next_test(*of_winding([1], session, alone=(0, RESISTANCE)), USUAL)
+    assert (found.test, found.motors, found.minutes) == ("winding", (0,), 7 * found.count)
+    expected = closed((0.5**2 + 0.7**2) / found.count + mood**2)
+    assert found.chance_expected == pytest.approx(expected, abs=0.01)
+
+
+def test_one_winding_alone_is_nothing_where_no_other_was_read():
+    assert next_test(*of_winding([], alone=(0, RESISTANCE)), USUAL).motors == (0, 1)
+    assert next_test(*of_winding([0], alone=(0, RESISTANCE)), USUAL).motors == (0, 1)

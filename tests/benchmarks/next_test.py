@@ -10,7 +10,7 @@ test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,0
 """
 
 import argparse
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -26,6 +26,7 @@ from tests.benchmarks.bench_days import HOURS_A_RUN, Day, World, draw_day, teste
 from tests.benchmarks.scores import Share, share
 
 REPORTED, CHOSEN = 1_000_000, 0
+WHAT = ("right", "stated", "of_best")
 CLAMPED_SIGMAS, SESSION = 0.7, np.array([0.003, 0.02, 0.02])
 """How far clampings lie apart, in σ, and sessions, in log, of KV, current and resistance."""
 CLIPS_PCT = 1.5
@@ -178,14 +179,15 @@ def _contact(day: Day, motors: np.ndarray, session: int, rng: np.random.Generato
 
 @dataclass(frozen=True)
 class Row:
-    """One kind of day: shares by way, (right, stated, chance given to the best) each; gain of following over in turn.
+    """One kind of day: shares by way, (right, stated, chance given to the best) each; gain of following over in turn,
+    of each of these; minutes the advice took.
 
     off: highest chance afterwards less expected, of single tests.
     """
 
-    ways: dict[str, tuple[Share, Share, Share]]
-    gain: Share
-    gain_of_best: Share
+    ways: dict[str, tuple[Share, ...]]
+    gain: tuple[Share, ...]
+    minutes: float
     expected: Share
     came: Share
     off: Share
@@ -195,21 +197,23 @@ class Row:
 def summed_up(days: Sequence[Followed]) -> Row:
     """All days of one kind."""
     ways = {
-        name: tuple(
-            _mean([getattr(getattr(day, name), what) for day in days]) for what in ("right", "stated", "of_best")
-        )
+        name: tuple(_mean([_of(getattr(day, name), what) for day in days]) for what in WHAT)
         for name in ("before", "advised", "in_turn", "with_winding")
     }
     kinds = [kind for day in days for *_, kind in day.steps]
     return Row(
         ways=ways,
-        gain=_mean([day.advised.right - float(day.in_turn.right) for day in days]),
-        gain_of_best=_mean([day.advised.of_best - day.in_turn.of_best for day in days]),
+        gain=tuple(_mean([_of(day.advised, what) - _of(day.in_turn, what) for day in days]) for what in WHAT),
+        minutes=float(np.mean([sum(step[2] for step in day.steps) for day in days])),
         expected=_shared([[step[0] for step in day.steps] for day in days]),
         came=_shared([[step[1] for step in day.steps] for day in days]),
         off=_shared([[step[1] - step[0] for step in day.steps] for day in days]),
         kinds={kind: kinds.count(kind) for kind in sorted(set(kinds))},
     )
+
+
+def _of(way: Way, what: str) -> float:
+    return float(getattr(way, what))
 
 
 def _mean(values: Iterable[float]) -> Share:
@@ -220,9 +224,9 @@ def _shared(days: Sequence[Sequence[float]]) -> Share:
     return share(days) or Share(float("nan"), float("nan"), 0)
 
 
-def sample(name: str, days: int, first_seed: int, each: Callable[..., Iterable[Followed]] = map) -> Row:
-    """A row from so many days."""
-    return summed_up(list(each(partial(followed, ROWS[name]), range(first_seed, first_seed + days))))
+def sample(name: str, days: int, first_seed: int) -> list[Followed]:
+    """So many days of one kind."""
+    return [followed(ROWS[name], seed) for seed in range(first_seed, first_seed + days)]
 
 
 def main() -> None:
@@ -233,21 +237,23 @@ def main() -> None:
     asked.add_argument("--rows", default="", help="only rows whose name holds this")
     given = asked.parse_args()
     first = {"reported": REPORTED, "chosen": CHOSEN}[given.seeds]
-    rows = {name: sample(name, given.days, first) for name in ROWS if given.rows in name}
+    days = {name: sample(name, given.days, first) for name in ROWS if given.rows in name}
+    rows = {name: summed_up(found) for name, found in days.items()}
+    rows["all of them"] = summed_up([day for found in days.values() for day in found])
     print(f"{given.days} days a row; leader is the best, in 100 (stated chance; chance given to the true best)")
-    print("| kind of day | before | advised 30 min | in turn | in turn, with winding | advised less in turn |")
-    print("|---|---|---|---|---|---|")
+    print("| kind of day | min used | before | advised | in turn | in turn, with winding | advised less in turn |")
+    print("|---|---|---|---|---|---|---|")
     for name, row in rows.items():
         ways = [_cell(row.ways[way]) for way in ("before", "advised", "in_turn", "with_winding")]
-        gain = f"{_hundred(row.gain)} ({_hundred(row.gain_of_best)})"
-        print(f"| {name} | {' | '.join(ways)} | {gain} |")
+        right, stated, of_best = map(_hundred, row.gain)
+        print(f"| {name} | {row.minutes:.0f} | {' | '.join(ways)} | {right} ({stated}; {of_best}) |")
     print("\n| kind of day | single tests | expected | came | came less expected |", "|---|---|---|---|---|", sep="\n")
     for name, row in rows.items():
         kinds = ", ".join(f"{count} {kind}" for kind, count in row.kinds.items())
         print(f"| {name} | {kinds} | {_hundred(row.expected)} | {_hundred(row.came)} | {_hundred(row.off)} |")
 
 
-def _cell(of: tuple[Share, Share, Share]) -> str:
+def _cell(of: tuple[Share, ...]) -> str:
     right, stated, of_best = of
     return f"{_hundred(right)} ({100 * stated.value:.1f}; {100 * of_best.value:.1f})"
 

@@ -19,6 +19,8 @@ PASSES, SETTLED = 3, 0.02
 DOES_NOT_FIT = 0.5
 """A run whose weight falls below this is flagged: its residual is beyond about 3 σ."""
 RIDGE = 1e-9
+MEDIAN_OFF, BELIEVED = 0.6745, 3.0
+"""Median of |x| for a normal of sd 1; how many repeats the tester's usual repeatability counts like at first look."""
 LEAST_SPREAD = 1e-6
 """In place of the spread of a level that stands for none."""
 
@@ -36,7 +38,9 @@ class Fitting:
 def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, prior_freedom: float) -> Fitting:
     """Weigh the readings. The prior's σ, spread of each factor (of clampings last), and sd of the slopes [p]."""
     asked, variance = layout.with_clampings(), noise**2
-    fit = _first_look(asked, noise, scales, slopes_sd)
+    beside_its_clamping = fit = np.ones(layout.value.size)
+    if layout.clamping is not None:
+        beside_its_clamping, fit = _first_looks(asked, noise, scales, slopes_sd)
     found = sums(asked, layout.weight * fit)
     for _ in range(PASSES):
         solved = _solve(found, variance, scales, slopes_sd)
@@ -44,7 +48,8 @@ def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, pri
         leverage = _leverage(solved, asked, found.big)
         unused = np.clip(1 - layout.weight * fit * leverage, 0.05, 1.0)
         scale = np.sqrt(variance * unused * (unused / layout.weight + leverage))
-        again = _weight(np.abs(_residual(solved, asked, found)) / scale)
+        far = np.abs(_residual(solved, asked, found)) / scale
+        again = np.minimum(_weight(far), beside_its_clamping)
         if np.abs(again - fit).max() < SETTLED:
             break
         found = reweighed(found, asked, layout.weight * (again - fit))
@@ -59,16 +64,39 @@ def _weight(far: Floats) -> Floats:
     return np.square(np.square(OUTLIER_AT / np.maximum(far, OUTLIER_AT)))
 
 
-def _first_look(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats) -> Floats:
-    """Weights [n] by how far each reading lies from the middle of its own level of the first factor, to which readings
-    far from the whole class contribute little."""
-    own, value = layout.levels[0], layout.value
-    one = noise**2 / layout.weight
-    class_sd = np.sqrt(one + np.square(scales).sum())
-    counts = _weight(np.abs(value - np.median(value)) / class_sd)
-    spread = layout.covariates - _mean_by(own, layout.covariates, layout.sizes[0])
-    sd = np.sqrt(2 * (one + np.square(scales[1:]).sum()) + np.square(spread * slopes_sd).sum(axis=1))
-    return _weight(np.abs(value - _middles(value, counts, own)[own]) / sd)
+def _first_looks(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats) -> tuple[Floats, Floats]:
+    """Weights [n] by how far each reading lies from the middle of its clamping, and of its motor as well.
+
+    The motor is the level of the first factor, the clamping that of the last. To neither middle do readings far from
+    the whole class contribute much. Two readings of one clamping that cannot both be right are both doubted where the
+    class does not say which; a fit would find each of them possible.
+    """
+    class_sd = np.sqrt(noise**2 / layout.weight + np.square(scales).sum())
+    counts = _weight(np.abs(layout.value - np.median(layout.value)) / class_sd)
+    clamping = _first_look(layout, len(scales) - 1, counts, noise, 0.0, slopes_sd)
+    motor = _first_look(layout, 0, counts, noise, float(np.square(scales[1:]).sum()), slopes_sd)
+    return clamping, np.minimum(clamping, motor)
+
+
+def _first_look(layout: Layout, factor: int, counts: Floats, noise: float, beside: float, slopes_sd: Floats) -> Floats:
+    """Weights [n] by the distance to the middle of a factor's level; beside: variance of what differs within one."""
+    value, level, size = layout.value, layout.levels[factor], layout.sizes[factor]
+    low, high = _middles(value, counts, level)
+    own = np.bincount(level, minlength=size)[level]
+    halved = np.where((own == 2) & (low < high)[level], 0.5, 1.0)  # half way between two, of which neither is believed
+    off = np.abs(value - (low + high)[level] / 2)
+    repeated = noise if beside else _repeated((off * np.sqrt(0.5) / halved)[own > 1], noise)
+    by_slopes = np.square((layout.covariates - _mean_by(level, layout.covariates, size)) * slopes_sd).sum(axis=1)
+    return _weight(off / np.sqrt(2 * halved**2 * (repeated**2 / layout.weight + beside) + by_slopes))
+
+
+def _repeated(off: Floats, noise: float) -> float:
+    """Repeatability from distances to the middle of a clamping [n], the larger half left out, and what is believed."""
+    if not off.size:
+        return noise
+    typical = float(np.sort(off)[(off.size - 1) // 2]) / MEDIAN_OFF
+    freedom = off.size / 2
+    return float(np.sqrt((BELIEVED * noise**2 + freedom * typical**2) / (BELIEVED + freedom)))
 
 
 def _mean_by(level: Ints, columns: Floats, size: int) -> Floats:
@@ -78,8 +106,8 @@ def _mean_by(level: Ints, columns: Floats, size: int) -> Floats:
     return np.array(means).reshape(-1, size).T[level]
 
 
-def _middles(value: Floats, counts: Floats, level: Ints) -> Floats:
-    """Weighted median of every level, half way where it lies between two readings [levels]; 0 without a reading."""
+def _middles(value: Floats, counts: Floats, level: Ints) -> tuple[Floats, Floats]:
+    """The two readings that the weighted median of every level lies between [levels]; 0 without a reading."""
     order = np.lexsort((value, level))
     sorted_level, sorted_value = level[order], value[order]
     starts = np.flatnonzero(np.diff(sorted_level, prepend=-1))
@@ -88,10 +116,10 @@ def _middles(value: Floats, counts: Floats, level: Ints) -> Floats:
     )
     reached, whole = np.cumsum(each), np.add.reduceat(each, starts)
     before = reached[starts] - each[starts]
-    found = np.zeros(int(level.max(initial=-1)) + 1)
-    ends = [np.searchsorted(reached, before + share * whole) for share in (0.5 - 1e-6, 0.5 + 1e-6)]
-    found[sorted_level[starts]] = (sorted_value[ends[0]] + sorted_value[ends[1]]) / 2
-    return found
+    low, high = np.zeros((2, int(level.max(initial=-1)) + 1))
+    for found, share in ((low, 0.5 - 1e-6), (high, 0.5 + 1e-6)):
+        found[sorted_level[starts]] = sorted_value[np.searchsorted(reached, before + share * whole)]
+    return low, high
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,9 @@ from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
 from pitbench.figures.intervals import Interval, intervals
+from pitbench.figures.layout import Layout, relabelled
 from pitbench.figures.load_power import Load, Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
-from pitbench.figures.mixed import Layout
 from pitbench.figures.normals import antithetic
 from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
 
@@ -169,7 +169,7 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
     by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
     off = timing.away_deg + timing.doubt_deg * antithetic(n_draws, comparison.n_motors, TIMING_SEED)
-    values = {name: _in_unit(name, each.levels() - _by_timing(name, each, off)) for name, each in by_name.items()}
+    values = {name: _in_unit(name, _at_common_timing(name, each, off)) for name, each in by_name.items()}
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
@@ -185,11 +185,12 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
     return replace(found, effects=(motor + state[:, now], session, state))
 
 
-def _by_timing(name: str, found: Estimate, off: Floats) -> Floats:
-    """What each motor's timing, so many degrees off the common one [draws × motors], does to its level."""
-    if "timing" not in criteria.slopes_of(name):
-        return np.zeros(1)
-    return found.slope_draws[:, [criteria.slopes_of(name).index("timing")]] * off
+def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:
+    """Levels of the motors, each so many degrees off the common timing [draws × motors]."""
+    levels, slopes = found.levels(), criteria.slopes_of(name)
+    if "timing" in slopes:
+        levels -= found.slope_draws[:, [slopes.index("timing")]] * off
+    return levels
 
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
@@ -225,7 +226,7 @@ def _layout(
         value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
         levels=(found.motor, session),
         sizes=(comparison.n_motors, sessions),
-        clamping=(found.motor * max(sessions, 1) + session) * (int(state.max(initial=0)) + 1) + state,
+        clamping=relabelled((found.motor * max(sessions, 1) + session) * (int(state.max(initial=0)) + 1) + state),
         weight=weight / _copies(found) if name == RESISTANCE else weight,
         covariates=np.array([_of_run(found, each, 0.0) for each in slopes]).reshape(len(slopes), found.value.size).T,
     )
@@ -234,8 +235,15 @@ def _layout(
 
 def _copies(found: Readings) -> Floats:
     """How often each reading's value stands in its clamping [n]: a winding is read once and typed with every run."""
-    same = np.unique(np.stack([found.motor, found.session, found.value]), axis=1, return_inverse=True)[1].ravel()
-    return np.asarray(np.bincount(same)[same], dtype=float) if same.size else np.ones(0)
+    if not found.value.size:
+        return np.ones(0)
+    order = np.lexsort((found.value, found.session, found.motor))
+    columns = (found.motor[order], found.session[order], found.value[order])
+    anew = np.any([np.diff(column, prepend=column[0]) != 0 for column in columns], axis=0)
+    label = np.cumsum(anew)
+    copies = np.empty(label.size)
+    copies[order] = np.bincount(label)[label]
+    return copies
 
 
 def _with_states(comparison: Comparison, asked: Layout, state: Ints) -> Layout:

@@ -15,8 +15,8 @@ import numpy as np
 
 from pitbench.figures import mixed
 from pitbench.figures.arrays import Floats, Ints
+from pitbench.figures.layout import Layout
 from pitbench.figures.misfit import fitting
-from pitbench.figures.mixed import Layout
 from pitbench.figures.normals import antithetic, resampled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
 from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
@@ -122,7 +122,7 @@ def _measured(asked: Sequence[tuple[Layout, Prior, int]], n_draws: int) -> list[
         means, sds = np.array(prior.slopes).reshape(-1, 2).T
         less = replace(layout, value=layout.value - layout.covariates @ means)
         fits.append(fitting(less, prior.noise, np.array(prior.scales), sds, PRIOR_FREEDOM))
-        found.append(fits[-1].summed_up)
+        found.append(fits[-1].clampings.with_slopes(1 + believed.slopes.shape[1]))
     nodes = posterior(found, believed, np.array([fit.variance for fit in fits]))
     spread = np.sqrt(np.einsum("gkj,gkj,gkf->gf", nodes.weight, nodes.variance, nodes.theta**2))
     noise = np.exp(0.5 * (nodes.weight * np.log(nodes.variance)).sum(axis=(1, 2)))

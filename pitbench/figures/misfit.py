@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
-from pitbench.figures.mixed import Clampings, Layout, Sums, clampings, reweighed, sums
+from pitbench.figures.layout import Clampings, Layout, clampings
 
 OUTLIER_AT = 2.5
 PASSES, SETTLED = 3, 0.02
@@ -27,36 +27,31 @@ LEAST_SPREAD = 1e-6
 
 @dataclass(frozen=True)
 class Fitting:
-    """weight [n]: how well each reading fits, 1 for most; the sums with these weights, those of clampings still apart;
-    the middle of σ² so found."""
+    """weight [n]: how well each reading fits, 1 for most; clampings with these weights; the middle of σ² so found."""
 
     weight: Floats
-    summed_up: Sums | Clampings
+    clampings: Clampings
     variance: float
 
 
 def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, prior_freedom: float) -> Fitting:
     """Weigh the readings. The prior's σ, spread of each factor (of clampings last), and sd of the slopes [p]."""
-    asked, variance = layout.with_clampings(), noise**2
+    variance = noise**2
     beside_its_clamping = fit = np.ones(layout.value.size)
     if layout.clamping is not None:
-        beside_its_clamping, fit = _first_looks(asked, noise, scales, slopes_sd)
-    found = sums(asked, layout.weight * fit)
+        beside_its_clamping, fit = _first_looks(layout, noise, scales, slopes_sd)
+    found = clampings(layout, layout.weight * fit)
     for _ in range(PASSES):
         solved = _solve(found, variance, scales, slopes_sd)
-        variance = float((prior_freedom * noise**2 + solved.left) / (prior_freedom + found.total - 1))
-        leverage = _leverage(solved, asked, found.big)
+        variance = (prior_freedom * noise**2 + solved.left) / (prior_freedom + float(found.weight.sum()) - 1)
+        residual, leverage = _residual(solved, layout, found, fit), _leverage(solved, layout, found)
         unused = np.clip(1 - layout.weight * fit * leverage, 0.05, 1.0)
         scale = np.sqrt(variance * unused * (unused / layout.weight + leverage))
-        far = np.abs(_residual(solved, asked, found)) / scale
-        again = np.minimum(_weight(far), beside_its_clamping)
+        again = np.minimum(_weight(np.abs(residual) / scale), beside_its_clamping)
         if np.abs(again - fit).max() < SETTLED:
             break
-        found = reweighed(found, asked, layout.weight * (again - fit))
-        fit = again
-    if layout.clamping is None:
-        return Fitting(fit, found, variance)
-    return Fitting(fit, clampings(layout, layout.clamping, layout.weight * fit), variance)
+        found, fit = clampings(layout, layout.weight * again), again
+    return Fitting(fit, found, variance)
 
 
 def _weight(far: Floats) -> Floats:
@@ -67,21 +62,28 @@ def _weight(far: Floats) -> Floats:
 def _first_looks(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats) -> tuple[Floats, Floats]:
     """Weights [n] by how far each reading lies from the middle of its clamping, and of its motor as well.
 
-    The motor is the level of the first factor, the clamping that of the last. To neither middle do readings far from
+    The motor is the level of the first factor. To neither middle do readings far from
     the whole class contribute much. Two readings of one clamping that cannot both be right are both doubted where the
     class does not say which; a fit would find each of them possible.
     """
+    rising = np.argsort(layout.value)
+    median = layout.value[rising[rising.size // 2]]
     class_sd = np.sqrt(noise**2 / layout.weight + np.square(scales).sum())
-    counts = _weight(np.abs(layout.value - np.median(layout.value)) / class_sd)
-    clamping = _first_look(layout, len(scales) - 1, counts, noise, 0.0, slopes_sd)
-    motor = _first_look(layout, 0, counts, noise, float(np.square(scales[1:]).sum()), slopes_sd)
+    counts = _weight(np.abs(layout.value - median) / class_sd)
+    beside = float(np.square(scales[1:]).sum())
+    clamping, motor = (
+        _first_look(layout, level, _middles(layout.value, counts, level, rising), noise, more, slopes_sd)
+        for level, more in ((layout.seats, 0.0), (layout.levels[0], beside))
+    )
     return clamping, np.minimum(clamping, motor)
 
 
-def _first_look(layout: Layout, factor: int, counts: Floats, noise: float, beside: float, slopes_sd: Floats) -> Floats:
-    """Weights [n] by the distance to the middle of a factor's level; beside: variance of what differs within one."""
-    value, level, size = layout.value, layout.levels[factor], layout.sizes[factor]
-    low, high = _middles(value, counts, level)
+def _first_look(
+    layout: Layout, level: Ints, middles: tuple[Floats, Floats], noise: float, beside: float, slopes_sd: Floats
+) -> Floats:
+    """Weights [n] by the distance to the middle of the same level [n]; beside: variance of what differs within one."""
+    value, (low, high) = layout.value, middles
+    size = low.size
     own = np.bincount(level, minlength=size)[level]
     halved = np.where((own == 2) & (low < high)[level], 0.5, 1.0)  # half way between two, of which neither is believed
     off = np.abs(value - (low + high)[level] / 2)
@@ -106,9 +108,13 @@ def _mean_by(level: Ints, columns: Floats, size: int) -> Floats:
     return np.array(means).reshape(-1, size).T[level]
 
 
-def _middles(value: Floats, counts: Floats, level: Ints) -> tuple[Floats, Floats]:
-    """The two readings that the weighted median of every level lies between [levels]; 0 without a reading."""
-    order = np.lexsort((value, level))
+def _middles(value: Floats, counts: Floats, level: Ints, rising: Ints) -> tuple[Floats, Floats]:
+    """The two readings that the weighted median of every level lies between [levels]; 0 without a reading.
+
+    rising [n]: the readings in order of their values; short labels are sorted several times faster than long ones.
+    """
+    short = level[rising].astype(np.int16 if level.max(initial=0) < 2**15 else np.int64)
+    order = rising[np.argsort(short, kind="stable")]
     sorted_level, sorted_value = level[order], value[order]
     starts = np.flatnonzero(np.diff(sorted_level, prepend=-1))
     each = (
@@ -124,78 +130,82 @@ def _middles(value: Floats, counts: Floats, level: Ints) -> tuple[Floats, Floats
 
 @dataclass(frozen=True)
 class _Solved:
-    """Least squares with every level shrunk: the big factor first, then the rest.
+    """Least squares with every level shrunk, the clampings first. Columns r: levels of all factors, then fixed ones.
 
-    own [q]: variance of a big level with the rest held; through [q × r]: how a big level follows the columns r of the
-    rest; covariance [r × r] and mean [r] of the rest, mean [q] of the big factor, all variances over σ²; left: sum of
-    squares not explained.
+    own [c]: variance of a clamping with the rest held; kept [c]: what eliminating it leaves of its ones; covariance
+    [r × r] and mean [r], all variances over σ²; starts: first column of each factor; left: squares not explained.
     """
 
     own: Floats
-    through: Floats
+    kept: Floats
     covariance: Floats
     mean: Floats
-    big_mean: Floats
+    starts: tuple[int, ...]
     left: float
 
 
-def _solve(found: Sums, variance: float, scales: Floats, slopes_sd: Floats) -> _Solved:
-    cross, right = found.cross[:, :-1], found.cross[:, -1]
-    big, others = (np.maximum(each, LEAST_SPREAD) for each in found.stretch)
-    own = 1 / (found.count + variance / (scales[found.big] * big) ** 2 + RIDGE)
-    through = own[:, None] * cross
-    believed = np.concatenate([1 / (scales[found.owner] * others), [0.0], 1 / slopes_sd]) ** 2
-    information = found.rest[:-1, :-1] - cross.T @ through
+def _solve(found: Clampings, variance: float, scales: Floats, slopes_sd: Floats) -> _Solved:
+    theta = float(scales[-1]) / np.sqrt(variance) if len(scales) > len(found.sizes) else 0.0
+    sums = found.sums(np.array([theta]))
+    q, levels = sums.count.shape[1], sum(found.sizes)
+    information = np.zeros((levels + sums.fixed, levels + sums.fixed))
+    information[np.arange(q), np.arange(q)] = sums.count[0]
+    information[:q, q:] = sums.cross[0, :, :-1]
+    information[q:, :q] = information[:q, q:].T
+    information[q:, q:] = sums.rest[0, :-1, :-1]
+    spread = np.concatenate([scales[sums.big] * sums.stretch[0][0], scales[sums.owner] * sums.stretch[1][0]])
+    believed = np.concatenate([1 / np.maximum(spread, LEAST_SPREAD), [0.0], 1 / slopes_sd]) ** 2
     information.flat[:: information.shape[0] + 1] += variance * believed + RIDGE
+    right = np.concatenate([sums.cross[0, :, -1], sums.rest[0, :-1, -1]])
     covariance = np.asarray(np.linalg.inv(information), dtype=np.float64)
-    mean = covariance @ (found.rest[:-1, -1] - through.T @ right)
-    big_mean = own * right - through @ mean
-    left = max(0.0, float(found.rest[-1, -1] - right @ big_mean - found.rest[:-1, -1] @ mean))
-    return _Solved(own, through, covariance, mean, big_mean, left)
+    mean = covariance @ right
+    starts = np.zeros(len(found.sizes), dtype=np.int64)
+    for factor in range(len(found.sizes)):
+        before = [f for f in range(factor) if f != sums.big]
+        starts[factor] = 0 if factor == sums.big else q + sum(found.sizes[f] for f in before)
+    kept = 1 / (1 + theta**2 * found.weight)
+    left = max(0.0, float(sums.rest[0, -1, -1] - right @ mean))
+    return _Solved(theta**2 * kept, kept, covariance, mean, tuple(starts.tolist()), left)
 
 
-def _columns(layout: Layout, big: int) -> list[Ints]:
-    """Where each reading's level of each factor but the big one stands among the rest."""
-    columns, start = [], 0
-    for factor, (level, size) in enumerate(zip(layout.levels, layout.sizes, strict=True)):
-        if factor != big:
-            columns.append(start + level)
-            start += size
-    return columns
+def _columns(solved: _Solved, found: Clampings) -> list[Ints]:
+    """Which columns have a one in each clamping: its level of every factor, and the centre."""
+    centre = solved.mean.size - found.summed.shape[0] + 1
+    return [
+        *(start + level for start, level in zip(solved.starts, found.levels, strict=True)),
+        np.full(found.weight.size, centre),
+    ]
 
 
-def _residual(solved: _Solved, layout: Layout, found: Sums) -> Floats:
-    """Reading less what is expected of it [n]."""
-    rest = layout.value - found.offset - solved.big_mean[layout.levels[found.big]]
-    for column in _columns(layout, found.big):
-        rest -= solved.mean[column]
-    centre, *slopes = solved.mean[-found.fixed :]
-    rest -= centre
-    for slope, covariate in zip(slopes, layout.covariates.T, strict=True):
-        rest -= slope * covariate
-    return np.asarray(rest)
+def _residual(solved: _Solved, layout: Layout, found: Clampings, fit: Floats) -> Floats:
+    """Reading less what is expected of it, also for its clamping [n]."""
+    expected = np.sum([solved.mean[column] for column in _columns(solved, found)], axis=0)
+    rest = layout.value - found.offset - expected[layout.seats]
+    rest -= layout.covariates @ solved.mean[solved.mean.size - layout.covariates.shape[1] :]
+    together = np.bincount(layout.seats, layout.weight * fit * rest, found.weight.size)
+    return np.asarray(rest - (solved.own * together)[layout.seats])
 
 
-def _leverage(solved: _Solved, layout: Layout, big: int) -> Floats:
-    """x·C·x for every reading [n]: with x − through of its big level in place of x, only the rest is left to weigh.
+def _leverage(solved: _Solved, layout: Layout, found: Clampings) -> Floats:
+    """x·C·x for every reading [n], its clamping's column among x: with x less what eliminating that takes.
 
     The ones of x are gathered instead of multiplied.
     """
-    level, covariance = layout.levels[big], solved.covariance
-    held = solved.through @ covariance
-    of_level = solved.own + (held * solved.through).sum(axis=1)
-    ones = _columns(layout, big)
-    centre = covariance.shape[0] - 1 - layout.covariates.shape[1]
-    found = (of_level - 2 * held[:, centre] + covariance[centre, centre])[level]
+    covariance, seats = solved.covariance, layout.seats
+    ones = _columns(solved, found)
+    slopes = range(solved.mean.size - layout.covariates.shape[1], solved.mean.size)
+    of_clamping = np.zeros(found.weight.size)
     for column in ones:
-        found += 2 * covariance[centre][column] - 2 * held[level, column]
         for other in ones:
-            found += covariance[column, other]
-    for i, slope in enumerate(layout.covariates.T, centre + 1):
-        weighed = 2 * (covariance[i, centre] - held[:, i])[level]
-        for column in ones:
-            weighed += 2 * covariance[i][column]
-        for j, other in enumerate(layout.covariates.T, centre + 1):
-            weighed += covariance[i, j] * other
-        found += weighed * slope
-    return np.asarray(found)
+            of_clamping += covariance[column, other]
+    lever = (solved.own + solved.kept**2 * of_clamping)[seats]
+    apart = [
+        covariate - (solved.own * summed)[seats]
+        for covariate, summed in zip(layout.covariates.T, found.summed[1:-1], strict=True)
+    ]
+    for i, one in zip(slopes, apart, strict=True):
+        weighed = 2 * (solved.kept * np.sum([covariance[i][column] for column in ones], axis=0))[seats]
+        for j, other_slope in zip(slopes, apart, strict=True):
+            weighed += covariance[i, j] * other_slope
+        lever += weighed * one
+    return np.asarray(lever)

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
-from pitbench.figures.mixed import Clampings, Reduced, Sums, reduce, side_by_side, spread_points, with_slopes
+from pitbench.figures.layout import Clampings, Sums, side_by_side
+from pitbench.figures.mixed import Reduced, reduce, spread_points
 
 PRIOR_FREEDOM = 3.0
 SPREAD_FREEDOM = 4.0
@@ -108,23 +109,20 @@ class Nodes:
         return figure * (self.theta.shape[1] // own) + point // own, point % own
 
 
-def posterior(found: Sequence[Sums | Clampings], prior: Believed, variance: Floats) -> Nodes:
+def posterior(found: Sequence[Clampings], prior: Believed, variance: Floats) -> Nodes:
     """A coarse pass over the whole box, then a fine one over the part that matters; σ² lies near `variance` [g].
 
-    All figures have clampings, or none.
+    Clampings have a spread of their own where the prior has a scale for it, one more than there are factors.
     """
     factors = prior.scales.shape[1]
+    seated = factors > len(found[0].sizes)
     low, high = (np.log(end * prior.scales / np.sqrt(variance)[:, None]) for end in (SMALLEST, LARGEST))
-    for (count, sigmas), seats in zip((COARSE, FINE), SEATS, strict=True):
-        cube = _in_seats(round(count * max(1.0, factors / 2)), factors, seats if _seated(found) else 1)
+    for (count, sigmas), seats in zip((COARSE, FINE), SEATS if seated else (1, 1), strict=True):
+        cube = _in_seats(round(count * max(1.0, factors / 2)), factors, seats)
         points = low[:, None, :] + (high - low)[:, None, :] * cube
-        nodes = _weighed(found, np.exp(points), prior, variance, sigmas, seats if _seated(found) else 1)
+        nodes = _weighed(found, np.exp(points), prior, variance, sigmas, seats)
         low, high = _cut(points, nodes.weight.sum(axis=2), low, high)
     return nodes
-
-
-def _seated(found: Sequence[Sums | Clampings]) -> bool:
-    return isinstance(found[0], Clampings)
 
 
 def _in_seats(count: int, dimensions: int, seats: int) -> Floats:
@@ -151,11 +149,12 @@ def _cut(points: Floats, weight: Floats, low: Floats, high: Floats) -> tuple[Flo
 
 
 def _weighed(
-    found: Sequence[Sums | Clampings], theta: Floats, prior: Believed, variance: Floats, sigmas: int, seats: int
+    found: Sequence[Clampings], theta: Floats, prior: Believed, variance: Floats, sigmas: int, seats: int
 ) -> Nodes:
     """Posterior weights of the points θ with a line of σ at each."""
     figures, count, factors = theta.shape
-    systems, eliminated = _systems(found, theta, seats, 1 + prior.slopes_sd.shape[1])
+    seat = theta[:, :: count // seats, -1] if factors > len(found[0].sizes) else np.zeros((figures, 1))
+    systems = side_by_side([each.sums(at) for each, at in zip(found, seat, strict=True)])
     own = theta.reshape(figures * seats, count // seats, factors)
     reduced = reduce(systems, own[:, :, : systems.factors])
     noise, scales, slopes_sd, variance = (
@@ -171,7 +170,7 @@ def _weighed(
     ratio = (own / scales[:, None, :]) ** 2
     log_weight = -0.5 * (
         (freedom + 1 - systems.fixed - factors) * log_variance
-        + (reduced.log_det + eliminated[:, None] - np.log(ratio).sum(axis=2))[..., None]
+        + (reduced.log_det - np.log(ratio).sum(axis=2))[..., None]
         + log_det
         + (left + believed) / square
         + (SPREAD_FREEDOM + 1) * _log_product(1 + ratio[..., None] * (square / SPREAD_FREEDOM)[:, :, None, :])
@@ -179,14 +178,6 @@ def _weighed(
     weight = np.exp(log_weight - log_weight.max(axis=(1, 2), keepdims=True))
     weight /= weight.sum(axis=(1, 2), keepdims=True)
     return Nodes(systems, reduced, fixed, theta, weight, square.reshape(figures, count, sigmas))
-
-
-def _systems(found: Sequence[Sums | Clampings], theta: Floats, seats: int, fixed: int) -> tuple[Sums, Floats]:
-    """The sums of every figure at every spread of its clampings, side by side, and what eliminating them took."""
-    made: list[tuple[Sums, float]] = []
-    for each, seat in zip(found, theta[:, :: theta.shape[1] // seats, -1], strict=True):
-        made += [each.sums(float(at)) for at in seat] if isinstance(each, Clampings) else [(each, 0.0)]
-    return side_by_side([with_slopes(sums, fixed) for sums, _ in made]), np.array([took for _, took in made])
 
 
 def _log_product(terms: Floats) -> Floats:

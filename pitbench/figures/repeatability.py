@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from pitbench.figures.estimate import PRIOR_FREEDOM
-from pitbench.figures.mixed import Layout, fit
+from pitbench.figures.layout import Layout
+from pitbench.figures.mixed import fit
 from pitbench.figures.posterior import SPREAD_FREEDOM
 from pitbench.figures.quantiles import chi_squared_point
 from pitbench.figures.uncertainty import from_group_means

@@ -14,7 +14,7 @@ from pitbench.figures.conditions import RunConditions, equal_warmth
 from pitbench.figures.control import chart
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.estimate import Estimate, Prior, estimate
-from pitbench.figures.mixed import Layout
+from pitbench.figures.layout import Layout
 from pitbench.figures.repeatability import Clampings, Repeatability, Shares, clampings, repeatability, shares
 
 LEAST_REPEATS = 3
@@ -151,7 +151,9 @@ def _learned(
     sizes = tuple(int(level.max()) + 1 for level in levels)
     criterion = MEASURED[readings.name]
     apart = max(criterion.motor_sd, float(np.std(value[which])))
-    layout = Layout(value[which], levels, sizes, weight[which], columns[which], clamping=_cells(readings)[which])
+    layout = Layout(
+        value[which], levels, sizes, weight[which], columns[which], clamping=_numbered(_cells(readings)[which])
+    )
     scales = (apart, criterion.session_sd, criterion.clamping_sd)
     return estimate(layout, Prior(criterion.noise, scales, 0.0, slopes))
 

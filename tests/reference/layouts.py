@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from pitbench.figures.mixed import Layout
+from pitbench.figures.layout import Layout
 
 
 def layout(value, *levels, covariates=None):

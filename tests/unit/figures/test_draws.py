@@ -8,7 +8,7 @@ from scipy import stats
 
 from pitbench.figures.estimate import Prior, estimate, estimates
 from pitbench.figures.intervals import intervals, points
-from pitbench.figures.mixed import Layout
+from pitbench.figures.layout import Layout
 from pitbench.figures.normals import antithetic, stratified
 
 

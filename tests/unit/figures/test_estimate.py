@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitbench.figures.estimate import Estimate, Prior, estimate
+from pitbench.figures.layout import Layout
 from pitbench.figures.misfit import DOES_NOT_FIT
-from pitbench.figures.mixed import Layout
 
 KV = Prior(noise=0.2, scales=(1.5, 0.3), centre=827.0)
 

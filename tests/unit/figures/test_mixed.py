@@ -1,6 +1,7 @@
 """REML, ML and BLUP of crossed random factors against statsmodels and dense algebra; published: tests/reference."""
 
 import warnings
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -9,7 +10,8 @@ import statsmodels.formula.api as smf
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.figures.mixed import Layout, fit, reduce, side_by_side, spread_points, sums
+from pitbench.figures.layout import Layout, clampings
+from pitbench.figures.mixed import fit, reduce, spread_points
 
 
 def layout(value, *levels, covariates=None):
@@ -48,23 +50,30 @@ def test_a_factor_that_explains_nothing_has_spread_zero():
     assert found.effects[0] == pytest.approx(np.zeros(3), abs=1e-3)
 
 
-@settings(max_examples=40)
-@given(st.integers(1, 4), st.integers(0, 2), st.integers(0, 10_000))
-def test_the_eliminated_system_is_the_dense_one(n_factors, slopes, seed):
-    """Log determinant and least squares of any layout against the dense covariance matrix."""
+@settings(max_examples=60)
+@given(st.integers(1, 4), st.integers(0, 2), st.integers(0, 10_000), st.sampled_from([0.0, 0.4, 1.7]))
+def test_the_eliminated_system_is_the_dense_one(n_factors, slopes, seed, seat):
+    """Log determinant and least squares of any layout, clampings and stretched levels, against the dense covariance."""
     rng = np.random.default_rng(seed)
     n = int(rng.integers(slopes + 3, 12))
     levels = [rng.integers(0, rng.integers(1, 5), n) for _ in range(n_factors)]
     covariates = rng.normal(0, 1, (n, slopes))
     given_rows = layout(rng.normal(0, 1, n), *levels, covariates=covariates)
     theta = rng.uniform(0, 2, (1, 1, n_factors))
-    found = side_by_side([sums(given_rows)])
+    stretch = tuple(rng.choice([0.0, 1.0, 2.5], size) for size in given_rows.sizes)
+    together = np.unique(np.array(levels), axis=1, return_inverse=True)[1].ravel()
+    given_rows = replace(given_rows, stretch=stretch, clamping=together, weight=rng.uniform(0.3, 1, n))
+    found = clampings(given_rows).sums(np.array([seat]))
     reduced, c = reduce(found, theta), 1 + slopes
-    dense = np.eye(n) + sum(t**2 * np.equal.outer(each, each) for t, each in zip(theta[0, 0], levels, strict=True))
+    dense = np.diag(1 / given_rows.weight) + seat**2 * np.equal.outer(together, together)
+    for t, level, own in zip(theta[0, 0], levels, stretch, strict=True):
+        dense += t**2 * np.equal.outer(level, level) * own[level] ** 2
     x = np.column_stack([np.ones(n), covariates])
-    y = given_rows.value - found.offset
+    y = given_rows.value - found.offset[0]
     inverse = np.linalg.inv(dense)
-    assert reduced.log_det[0, 0] == pytest.approx(np.linalg.slogdet(dense)[1], abs=1e-9)
+    assert reduced.log_det[0, 0] - np.log(given_rows.weight).sum() == pytest.approx(
+        np.linalg.slogdet(dense)[1], abs=1e-8
+    )
     assert reduced.tail[0, 0, :c, :c] == pytest.approx(x.T @ inverse @ x, abs=1e-8)
     assert reduced.tail[0, 0, :c, c] == pytest.approx(x.T @ inverse @ y, abs=1e-8)
     assert reduced.tail[0, 0, c, c] == pytest.approx(y @ inverse @ y, abs=1e-8)

@@ -211,15 +211,14 @@ def next_test_words(test: NextTest) -> str:
     what = {
         "runs": f"Next: {number_word(test.count)} more {runs}",
         "session": f"Another day: {number_word(test.count)} {runs}",
-        "winding": f"Next: winding of {names} {_times(test.count)}, clips off and on",
-        "timing": f"Next: timing of {names} {_times(test.count)}",
+        "winding": f"Next: winding of {names}{_times(test.count)}, clips off and on",
+        "timing": f"Next: timing of {names}{_times(test.count)}",
     }[test.test]
-    chances = f"{chance_number(test.chance_now)} now, {in_100(test.chance_expected)} expected"
-    return f"{what}, about {test.minutes:.0f} min: {chances}."
+    return f"{what}, {test.minutes:.0f} min: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
 
 
 def _times(count: int) -> str:
-    return {1: "once", 2: "twice"}.get(count, f"{number_word(count)} times")
+    return {1: "", 2: " twice"}.get(count, f" {number_word(count)} times")
 
 
 def _gearing_question(answer: RankAnswer) -> str:

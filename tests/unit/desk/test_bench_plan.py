@@ -92,7 +92,7 @@ def test_what_tells_most_for_its_minutes_is_said_first():
     bench = bench_with_check_motor()
     evening(bench, "2026-05-10")
     test = NextTest("winding", ["Heron", "Plover"], 2, 28.0, 0.74, 0.85)
-    said = "Next: winding of Heron and Plover twice, clips off and on, about 28 min: 74 now, 85 in 100 expected."
+    said = "Next: winding of Heron and Plover twice, clips off and on, 28 min: 74 → 85 in 100."
     assert plan_words(plan(bench, next_test=test))[0] == said
     assert plan_words(plan(bench, next_test=test, verdict="clear"))[0].startswith("Two runs")
 

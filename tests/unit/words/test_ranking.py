@@ -65,28 +65,28 @@ def test_nothing_is_left_to_settle_when_it_is_clear(answer):
 @pytest.mark.parametrize(
     ("test", "motors", "count", "said"),
     [
-        ("runs", "Heron Plover", 2, "Next: two more bench runs each of Heron and Plover, about 14 min: 74 now, 85"),
-        ("runs", "Heron", 1, "Next: one more bench run of Heron, about 14 min"),
-        ("winding", "Heron Plover", 2, "Next: winding of Heron and Plover twice, clips off and on, about 14 min"),
-        ("winding", "Plover", 1, "Next: winding of Plover once, clips off and on, about 14 min"),
-        ("winding", "Plover", 3, "Next: winding of Plover three times, clips off and on, about 14 min"),
-        ("timing", "Plover", 1, "Next: timing of Plover once, about 14 min"),
-        ("session", "Heron Plover", 3, "would tell. Another day: three bench runs each of Heron and Plover, about 14"),
+        ("runs", "Heron Plover", 2, "Next: two more bench runs each of Heron and Plover, 14 min: 74 → 85"),
+        ("runs", "Heron", 1, "Next: one more bench run of Heron, 14 min"),
+        ("winding", "Heron Plover", 2, "Next: winding of Heron and Plover twice, clips off and on, 14 min"),
+        ("winding", "Plover", 1, "Next: winding of Plover, clips off and on, 14 min"),
+        ("winding", "Plover", 3, "Next: winding of Plover three times, clips off and on, 14 min"),
+        ("timing", "Plover", 1, "Next: timing of Plover, 14 min"),
+        ("session", "Heron Plover", 3, "would tell. Another day: three bench runs each of Heron and Plover, 14"),
     ],
 )
 def test_the_next_test_is_one_sentence(answer, test, motors, count, said):
     asked = NextTest(test, motors.split(), count, 14.0, 0.741, 0.848)
     told = replace(led(answer, "leaning", 0.74, "too_close"), next_test=asked)
     found = words.headline(told)[1]
-    assert said in found and found.endswith("74 now, 85 in 100 expected.")
+    assert said in found and found.endswith("74 → 85 in 100.")
     assert "margin" not in " ".join(words.headline(told))
 
 
 def test_one_thing_is_said_to_test_and_nothing_once_it_is_clear(answer):
     runs = NextTest("runs", ["Heron", "Plover"], 2, 8.0, 0.74, 0.80)
     told = replace(led(answer, "leaning", 0.74, "runs", 12), next_test=runs)
-    assert words.what_next(told, 30).endswith("80 in 100 expected. Twelve should make it clear.")
-    assert words.what_next(replace(told, settle=Settle(2, "runs")), 30).endswith("80 in 100 expected.")
+    assert words.what_next(told, 30).endswith("80 in 100. Twelve should make it clear.")
+    assert words.what_next(replace(told, settle=Settle(2, "runs")), 30).endswith("80 in 100.")
     assert words.what_next(replace(told, verdict="clear"), 30) == ""
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from pitbench.records.refusal import Refusal
 from pitbench.store import refusals, seal
 from pitbench.store.logbook import Logbook
+from pitbench.store.migrations import SCHEMA
 
 
 def edited(change):
@@ -138,9 +139,9 @@ def test_a_foreign_file_is_refused(good, name):
 def test_a_newer_file_is_refused_whatever_else_is_in_it(good, how):
     def newer(tree):
         tree["tyre"] = {"t": {"id": 5}}
-        tree["pitbench"]["logbook"]["schema"] = 5
+        tree["pitbench"]["logbook"]["schema"] = SCHEMA + 1
 
-    refused(good, how(newer)(good.read_bytes()), refusals.Newer, "schema 5 and was written by a newer pitbench")
+    refused(good, how(newer)(good.read_bytes()), refusals.Newer, f"schema {SCHEMA + 1} and was written by a newer pitbench")
 
 
 def test_without_a_backup_that_is_said(good):

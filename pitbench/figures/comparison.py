@@ -13,6 +13,7 @@ import numpy as np
 from pitbench.figures import conditions, criteria
 from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
+from pitbench.figures.contacts import bad_contact_chance, with_bad_contacts
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
 from pitbench.figures.intervals import Interval, intervals
@@ -170,6 +171,7 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
     off = timing.away_deg + timing.doubt_deg * antithetic(n_draws, comparison.n_motors, TIMING_SEED)
     values = {name: _in_unit(name, _at_common_timing(name, each, off)) for name, each in by_name.items()}
+    values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], _bad_contacts(comparison))
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
@@ -183,6 +185,13 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
     now = _state_levels(comparison)[np.arange(comparison.n_motors), np.asarray(comparison.states)]
     motor, session, state = found.effects
     return replace(found, effects=(motor + state[:, now], session, state))
+
+
+def _bad_contacts(comparison: Comparison) -> Floats:
+    """Chance of every motor that its winding was read at a bad contact [motors]."""
+    found = comparison.of(RESISTANCE)
+    seat = found.motor * (int(found.session.max(initial=0)) + 1) + found.session
+    return bad_contact_chance(found.motor, seat, 100 * np.log(found.value), comparison.n_motors)
 
 
 def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:

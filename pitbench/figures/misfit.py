@@ -6,7 +6,7 @@ right, the one nearer to the class is believed. The form is ours; M-estimation: 
 2nd ed., 2009 (recalled).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,8 @@ DOES_NOT_FIT = 0.5
 RIDGE = 1e-9
 MEDIAN_OFF, BELIEVED = 0.6745, 3.0
 """Median of |x| for a normal of sd 1; how many repeats the tester's usual repeatability counts like at first look."""
+ODD_AMONG, HEAVY = 4, 4.0
+"""Motors from which on one can be called odd, and degrees of freedom of the Student's t they are held against. Ours."""
 LEAST_SPREAD = 1e-6
 """In place of the spread of a level that stands for none."""
 
@@ -51,7 +53,23 @@ def fitting(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats, pri
         if np.abs(again - fit).max() < SETTLED:
             break
         found, fit = clampings(layout, layout.weight * again), again
-    return Fitting(fit, found, variance)
+    return Fitting(fit, _with_odd_ones(found, solved), variance)
+
+
+def _with_odd_ones(found: Clampings, solved: "_Solved") -> Clampings:
+    """A motor (level of the first factor) far off the others gets room of its own, so that it does not spread them."""
+    size = found.sizes[0]
+    effect = solved.mean[solved.starts[0] : solved.starts[0] + size]
+    seen = np.bincount(found.levels[0], found.weight, size) > 0
+    if np.count_nonzero(seen) < ODD_AMONG:
+        return found
+    off = np.abs(effect - np.median(effect[seen]))
+    scale = np.median(off[seen]) / MEDIAN_OFF
+    for _ in range(PASSES):
+        share = (HEAVY + 1) / (HEAVY + np.square(off[seen] / scale))
+        scale = np.sqrt(np.mean(share * np.square(off[seen])))
+    room = np.where(seen, np.maximum(1.0, off / (OUTLIER_AT * scale)), 1.0)
+    return replace(found, stretch=(found.stretch[0] * room, *found.stretch[1:]))
 
 
 def _weight(far: Floats) -> Floats:

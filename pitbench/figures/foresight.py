@@ -10,7 +10,7 @@ from functools import cache
 
 import numpy as np
 
-from pitbench.figures.arrays import Floats
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.chances import clear_share
 
 BINS = 24
@@ -73,14 +73,29 @@ class Settle:
     why: str
 
 
+def further_runs(within: float, between: float, before: Ints, counts: Ints, mood: float = 0.0) -> Floats:
+    """Noise variance [k] of an independent reading that says as much as `counts` [k] further runs of each motor.
+
+    The motors' runs are summed up: two read a difference. within: σ² of one reading; between: variance from clamping
+    to clamping; before [motors]: runs of each in the clamping that is gone on with, which k runs turn from a mean of n
+    into one of n + k, with 0 the clamping is a new one; mood: variance of what all readings of the session share.
+
+    >>> further_runs(1.0, 0.0, np.array([2, 2]), np.array([1, 4])).round(3).tolist()
+    [2.0, 0.5]
+    """
+    known = 1 / (mood + (between + within / before).sum()) if before.all() else 0.0
+    after = mood + (between + within / (before[:, None] + counts)).sum(axis=0)
+    return np.asarray(1 / np.maximum(1 / after - known, 1e-12))
+
+
 def runs_to_settle(
-    lead: Floats, differences: Floats, noise: Floats, best: Floats, score: Floats, margin: float, done: bool
+    lead: Floats, differences: Floats, variance: Floats, best: Floats, score: Floats, margin: float, done: bool
 ) -> Settle:
     """More bench runs of each of the two leaders until the verdict is clear at least half the time.
 
     lead [draws]: score of the first less the second; differences [draws × figures]: the same of every figure that a
-    bench run measures; noise [figures]: σ of one run; best, score [draws × motors]. The measurable lead is the part of
-    the lead that is linear in the differences.
+    bench run measures; variance [figures × STEPS]: of reading them in so many runs (`further_runs`); best, score
+    [draws × motors]. The measurable lead is the part of the lead that is linear in the differences.
     """
     if done:
         return Settle(None, "done")
@@ -95,10 +110,10 @@ def runs_to_settle(
 
     if not likely(0.0):
         return Settle(None, "bench_cannot_tell")
-    one_run = float(np.sqrt(2 * ((slopes * noise) ** 2).sum()))
-    if not likely(one_run / STEPS[-1] ** 0.5):
+    sd = np.sqrt(slopes**2 @ variance).tolist()
+    if not likely(sd[-1]):
         return Settle(None, "over_32")
-    return Settle(next(k for k in STEPS if likely(one_run / k**0.5)), "runs")
+    return Settle(next(k for k, each in zip(STEPS, sd, strict=True) if likely(each)), "runs")
 
 
 def _measurable(lead: Floats, differences: Floats) -> tuple[Floats, Floats]:

@@ -136,16 +136,27 @@ def come_with_a_run(drawn: Drawn) -> list[str]:
     return [name for name, count in with_run.items() if count > 0 and 2 * count >= most]
 
 
+def newest_session(drawn: Drawn) -> int:
+    """The highest session anything was read in, −1 without any."""
+    sessions = [drawn.asked.of(name).session for name in MEASURED]
+    return max((int(each.max()) for each in sessions if each.size), default=-1)
+
+
+def readings_in(drawn: Drawn, name: str, session: int) -> Ints:
+    """Readings of a figure of every motor in a session [motors]."""
+    found = drawn.asked.of(name)
+    return np.bincount(found.motor[found.session == session], minlength=drawn.asked.n_motors)
+
+
 class _Bench:
     """The bench as the newest session left it: what a further reading would say."""
 
     def __init__(self, drawn: Drawn, ranked: Ranked, minutes: Minutes, session: int | None) -> None:
         self.drawn, self.ranked, self.minutes = drawn, ranked, minutes
-        sessions = [drawn.asked.of(name).session for name in MEASURED]
-        self.session = session if session is not None else max((int(s.max()) for s in sessions if s.size), default=-1)
+        self.session = newest_session(drawn) if session is None else session
         self.with_a_run = [name for name in come_with_a_run(drawn) if name in ranked.counting and name != RESISTANCE]
         names, asked = {*self.with_a_run, RESISTANCE}, {*ranked.leaders, *ranked.likely}
-        self.present = {name: self._present(name) for name in names}
+        self.present = {name: readings_in(drawn, name, self.session) for name in names}
         self.clamped = np.max([self.present[name] for name in self.with_a_run], axis=0, initial=0)
         further = {name: drawn.estimates[name].further_reading for name in names}
         self.reading = {(name, motor): further[name](motor) for name in names for motor in asked}
@@ -160,11 +171,6 @@ class _Bench:
         self.reading |= {(TIMING, motor): off[:, motor] for motor in asked}
         read = [motor for motor, degrees in zip(runs.motor, runs.timing, strict=True) if degrees is not None]
         return np.bincount(read, minlength=n_motors)
-
-    def _present(self, name: str) -> Ints:
-        """Readings of every motor in the newest session [motors]."""
-        found = self.drawn.asked.of(name)
-        return np.bincount(found.motor[found.session == self.session], minlength=self.drawn.asked.n_motors)
 
     def tests(self) -> Iterator[_Test]:
         """Every kind of test of the leaders and of the likeliest two, with the counts that fit into the minutes.
@@ -216,9 +222,7 @@ class _Bench:
         if test == "winding":
             return len(motors) * (between + within) / counts + mood
         before = present[list(motors)] if test == "runs" else np.zeros(len(motors), dtype=np.int64)
-        known = 1 / (mood + (between + within / before).sum()) if before.all() else 0.0
-        after = mood + (between + within / (before[:, None] + counts)).sum(axis=0)
-        return np.asarray(1 / np.maximum(1 / after - known, 1e-12))
+        return foresight.further_runs(within, between, before, counts, mood)
 
 
 def _apart(of: Sequence[Floats]) -> Floats:

@@ -15,7 +15,16 @@ from pitbench.figures.arrays import Floats
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, GOALS, KV, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.intervals import Interval, intervals, points
-from pitbench.figures.next_test import USUAL, Minutes, NextTest, Ranked, come_with_a_run, next_test
+from pitbench.figures.next_test import (
+    USUAL,
+    Minutes,
+    NextTest,
+    Ranked,
+    come_with_a_run,
+    newest_session,
+    next_test,
+    readings_in,
+)
 
 ASKED_MOTORS, ASKED_CHANCE = 6, 0.02
 """How many motors, by chance of being best, and from which chance on, are looked at for the reading that would tell
@@ -99,7 +108,7 @@ def rank(
         lead = intervals(ahead[:, None])[0]
         chance = float(scored.best[:, scored.order[0]].mean())
         verdict = chances.verdict_of(chance, lead.mean, margin["load_power_w"])
-        settle = _settle(drawn, scored, ahead, margin["load_power_w"], verdict == "clear")
+        settle = _settle(drawn, scored, ahead, margin["load_power_w"], verdict == "clear", session)
         likely = _likely(scored)
         would_tell = None if verdict == "clear" else _would_tell_most(drawn, scored, likely)
         counting = {KV, CURRENT, RESISTANCE} | {name for name, each in weight.items() if each}
@@ -203,13 +212,29 @@ def _placed(drawn: Drawn, scored: _Scored) -> list[Placed]:
     ]
 
 
-def _settle(drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool) -> foresight.Settle:
-    top = scored.order[:CONTENDERS]
-    found = [drawn.estimates[name] for name in come_with_a_run(drawn)]
+def _settle(
+    drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool, session: int | None
+) -> foresight.Settle:
+    """Runs in the clampings of the newest session."""
+    top, newest = scored.order[:CONTENDERS], newest_session(drawn) if session is None else session
+    names = come_with_a_run(drawn)
+    found = [drawn.estimates[name] for name in names]
     effects = [each.further_reading(top[0]) - each.further_reading(top[1]) for each in found]
-    noise = np.array([each.noise for each in found])
-    differences = np.array(effects).reshape(len(found), lead.size).T
-    return foresight.runs_to_settle(lead, differences, noise, scored.best[:, top], scored.score[:, top], margin, done)
+    variance = [
+        foresight.further_runs(
+            each.noise**2, each.spreads[-1] ** 2, readings_in(drawn, name, newest)[top[:2]], np.array(foresight.STEPS)
+        )
+        for name, each in zip(names, found, strict=True)
+    ]
+    return foresight.runs_to_settle(
+        lead,
+        np.array(effects).reshape(len(found), lead.size).T,
+        np.array(variance).reshape(len(found), len(foresight.STEPS)),
+        scored.best[:, top],
+        scored.score[:, top],
+        margin,
+        done,
+    )
 
 
 def _likely(scored: _Scored) -> list[int]:

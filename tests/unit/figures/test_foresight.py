@@ -15,6 +15,11 @@ Z = stats.norm.ppf((np.arange(N) + 0.5) / N)
 """Even quantiles of a normal: draws without luck in them."""
 
 
+def alone(noise):
+    """Variance [1 × steps] of a difference of two motors' means where clampings do nothing: 2σ²/k."""
+    return np.array([[2 * noise**2 / k for k in foresight.STEPS]])
+
+
 def two_motors(lead_mean, lead_sd, unseen=0.3):
     """Draws in which only the lead varies, with the chance of being best worked out exactly."""
     lead = lead_mean + lead_sd * Z
@@ -24,7 +29,7 @@ def two_motors(lead_mean, lead_sd, unseen=0.3):
 
 def settle(lead_mean, lead_sd, noise, done=False):
     lead, best, score = two_motors(lead_mean, lead_sd)
-    return foresight.runs_to_settle(lead, lead[:, None], np.array([noise]), best, score, 0.5, done)
+    return foresight.runs_to_settle(lead, lead[:, None], alone(noise), best, score, 0.5, done)
 
 
 def likely_clear(lead_mean, lead_sd, noise_of_lead, unseen=0.3):
@@ -68,7 +73,7 @@ def test_the_margin_decides_what_is_too_close_and_what_is_clear():
 
     def nearly_known(lead_mean):
         lead, best, score = two_motors(lead_mean, 0.4, unseen=0.05)
-        return foresight.runs_to_settle(lead, lead[:, None], np.array([0.2]), best, score, 0.5, False).why
+        return foresight.runs_to_settle(lead, lead[:, None], alone(0.2), best, score, 0.5, False).why
 
     assert (nearly_known(0.53), nearly_known(0.47)) == ("runs", "bench_cannot_tell")
 
@@ -85,9 +90,9 @@ def test_what_runs_cannot_measure_they_cannot_tell():
     """The lead hangs on something no run reads: not even endless runs make it clear."""
     lead, best, score = two_motors(0.4, 2.0)
     other = np.random.default_rng(2).standard_normal((N, 1))
-    found = foresight.runs_to_settle(lead, other, np.array([0.1]), best, score, 0.5, False)
+    found = foresight.runs_to_settle(lead, other, alone(0.1), best, score, 0.5, False)
     assert found.why in ("too_close", "bench_cannot_tell")
-    nothing = foresight.runs_to_settle(lead, other[:, :0], np.zeros(0), best, score, 0.5, False)
+    nothing = foresight.runs_to_settle(lead, other[:, :0], np.zeros((0, len(foresight.STEPS))), best, score, 0.5, False)
     assert nothing.why in ("too_close", "bench_cannot_tell")
 
 

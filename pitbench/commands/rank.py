@@ -42,13 +42,20 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join([*page(answer), *filter(None, [waits_words(waiting, "q asks in the app")])]))
+        print(
+            "\n".join(
+                [
+                    *page(answer, snapshot.team().test_minutes),
+                    *filter(None, [waits_words(waiting, "q asks in the app")]),
+                ]
+            )
+        )
     return 0
 
 
-def page(answer: RankAnswer) -> list[str]:
-    """The answer for a person: sentences, then the table, then what was left out."""
-    lines = [*words.headline(answer)]
+def page(answer: RankAnswer, minutes: float) -> list[str]:
+    """The answer for a person: sentences, then the table, then what was left out. minutes: to test something in."""
+    lines = [*words.headline(answer, minutes)]
     if answer.motors:
         where = answer.class_ or "no class"
         lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]

@@ -51,6 +51,21 @@ class BenchLead:
 
 
 @dataclass(frozen=True)
+class NextTest:
+    """The test that tells most for its minutes: `count` readings of each motor, and the highest chance expected after.
+
+    test: runs, session (the same in a new one), winding (clips off and on again before each), timing or swap.
+    """
+
+    test: str
+    motors: list[str]
+    count: int
+    minutes: float
+    chance_now: float
+    chance_expected: float
+
+
+@dataclass(frozen=True)
 class WouldTell:
     """The one missing reading that would tell most, and of whom."""
 
@@ -119,6 +134,7 @@ class RankAnswer:
     lead_pct: Spread | None = None
     settle: Settle = Settle()
     bench: BenchLead = BenchLead()
+    next_test: NextTest | None = None
     would_tell_most: WouldTell | None = None
     figures: dict[str, FigureBasis]
     motors: list[RankedMotor] = field(default_factory=list)

@@ -13,8 +13,9 @@ import numpy as np
 from pitbench.figures import chances, foresight
 from pitbench.figures.arrays import Floats
 from pitbench.figures.comparison import Drawn
-from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
+from pitbench.figures.criteria import CURRENT, GOALS, KV, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.intervals import Interval, intervals, points
+from pitbench.figures.next_test import USUAL, Minutes, NextTest, Ranked, come_with_a_run, next_test
 
 ASKED_MOTORS, ASKED_CHANCE = 6, 0.02
 """How many motors, by chance of being best, and from which chance on, are looked at for the reading that would tell
@@ -59,6 +60,7 @@ class Ranking:
     lead: Interval | None
     settle: foresight.Settle | None
     bench_leader: tuple[int, float] | None
+    next_test: NextTest | None
     would_tell_most: WouldTell | None
     repeatability: Mapping[str, float | None]
     weights: Mapping[str, float]
@@ -76,30 +78,41 @@ class _Scored:
 
 
 def rank(
-    drawn: Drawn, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    drawn: Drawn,
+    weights: Mapping[str, float] | None = None,
+    margins: Mapping[str, float] | None = None,
+    minutes: Minutes = USUAL,
+    session: int | None = None,
 ) -> Ranking:
     """Rank the motors of a comparison, one or more; weights and margins by figure name as far as the user set them.
 
+    minutes, session: what further tests take, and the newest bench session; see `next_test`.
     Deterministic: the same draws always give the same numbers.
     """
     weight, margin = weights_of(weights or {}), margins_of(margins or {})
     score = _score(drawn, weight, margin)
     unseen = chances.unseen_part(score.shape[0], score.shape[1], UNSEEN_PCT)
     scored = _Scored(score, unseen, chances.best_of(score, unseen), _order(score))
-    verdict = lead = settle = would_tell = None
+    verdict = lead = settle = would_tell = to_test = None
     if len(scored.order) >= 2:
         ahead = score[:, scored.order[0]] - score[:, scored.order[1]]
         lead = intervals(ahead[:, None])[0]
         chance = float(scored.best[:, scored.order[0]].mean())
         verdict = chances.verdict_of(chance, lead.mean, margin["load_power_w"])
         settle = _settle(drawn, scored, ahead, margin["load_power_w"], verdict == "clear")
-        would_tell = None if verdict == "clear" else _would_tell_most(drawn, scored)
+        likely = _likely(scored)
+        would_tell = None if verdict == "clear" else _would_tell_most(drawn, scored, likely)
+        counting = {KV, CURRENT, RESISTANCE} | {name for name, each in weight.items() if each}
+        alone = (would_tell.motor, would_tell.figure) if would_tell else None
+        ranked = Ranked(score, scored.best, (scored.order[0], scored.order[1]), likely, counting, alone)
+        to_test = next_test(drawn, ranked, minutes, session)
     return Ranking(
         motors=_placed(drawn, scored),
         verdict=verdict,
         lead=lead,
         settle=settle,
         bench_leader=drawn.summary.bench_leader,
+        next_test=to_test,
         would_tell_most=would_tell,
         repeatability=drawn.summary.repeatability,
         weights=weight,
@@ -192,24 +205,22 @@ def _placed(drawn: Drawn, scored: _Scored) -> list[Placed]:
 
 def _settle(drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool) -> foresight.Settle:
     top = scored.order[:CONTENDERS]
-    found = [drawn.estimates[name] for name in MEASURED if _comes_with_a_run(drawn, name)]
+    found = [drawn.estimates[name] for name in come_with_a_run(drawn)]
     effects = [each.further_reading(top[0]) - each.further_reading(top[1]) for each in found]
     noise = np.array([each.noise for each in found])
     differences = np.array(effects).reshape(len(found), lead.size).T
     return foresight.runs_to_settle(lead, differences, noise, scored.best[:, top], scored.score[:, top], margin, done)
 
 
-def _comes_with_a_run(drawn: Drawn, name: str) -> bool:
-    """Whether a bench run here usually measures this figure: at least half of them did."""
-    with_run = int((drawn.asked.of(name).run >= 0).sum())
-    return with_run > 0 and 2 * with_run >= len(drawn.asked.runs.motor)
-
-
-def _would_tell_most(drawn: Drawn, scored: _Scored) -> WouldTell | None:
+def _likely(scored: _Scored) -> list[int]:
+    """The motors likeliest to be the best, two at least."""
     chance = scored.best.mean(axis=0)
-    now = float(chance.max())
     by_chance = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
-    likely = [motor for i, motor in enumerate(by_chance) if i < 2 or chance[motor] >= ASKED_CHANCE]
+    return [motor for i, motor in enumerate(by_chance) if i < 2 or chance[motor] >= ASKED_CHANCE]
+
+
+def _would_tell_most(drawn: Drawn, scored: _Scored, likely: list[int]) -> WouldTell | None:
+    now = float(scored.best.mean(axis=0).max())
     options = [(name, motor) for name in (KV, CURRENT, RESISTANCE) for motor in likely]
     estimates = {name: drawn.estimates[name] for name in (KV, CURRENT, RESISTANCE)}
     about = np.array([estimates[name].further_reading(motor) for name, motor in options])

@@ -12,9 +12,12 @@ from numpy.typing import ArrayLike
 from pitbench.figures.estimate import PRIOR_FREEDOM
 from pitbench.figures.layout import Layout
 from pitbench.figures.mixed import fit
+from pitbench.figures.posterior import SPREAD_FREEDOM
 from pitbench.figures.quantiles import chi_squared_point
 from pitbench.figures.uncertainty import from_group_means
 
+LOOKED_AT, NODES = (0.02, 8.0), 60
+"""Spreads of clampings looked at, in units of the usual one, and how many."""
 LIMIT = 2.8
 """Repeatability limit in σ: 1.96·√2, rounded as ISO 5725-6 does (recalled)."""
 
@@ -53,6 +56,52 @@ def repeatability(values: ArrayLike, group: Sequence[int], usual: float | None =
     squares = float(rest @ rest) + believed * (usual or 0.0) ** 2
     low, high = (float(np.sqrt(squares / chi_squared_point(p, freedom))) for p in (0.95, 0.05))
     return Repeatability(float(np.sqrt(squares / freedom)), low, high, repeats)
+
+
+@dataclass(frozen=True)
+class Clampings:
+    """Spread from clamping to clamping of one motor, its 5 and 95 % points, and on how many clampings beyond those that
+    motors and sessions use up (degrees of freedom)."""
+
+    sd: float
+    low90: float
+    high90: float
+    freedom: int
+
+    def limit(self, sigma: float) -> float:
+        """Two readings of one motor, clamped anew between them, differ by less, nineteen times in twenty."""
+        return LIMIT * float(np.hypot(self.sd, sigma))
+
+
+def clampings(
+    values: ArrayLike, motor: Sequence[int], session: Sequence[int], sigma: float, usual: float
+) -> Clampings | None:
+    """How far clampings (one motor in one session) lie apart, beside motors and sessions; values [n], labels [n].
+
+    None where every clamping is used up by its motor or session: it takes two motors in two sessions. The posterior on
+    a line of spreads, motors and sessions free, means of clampings varying by τ² + σ²/n; prior half-Student with scale
+    `usual` as in the engine. Source: restricted likelihood, Patterson & Thompson, Biometrika 58 (1971), recalled.
+    """
+    y, labels = np.asarray(values, dtype=float), np.stack([np.asarray(motor), np.asarray(session)])
+    cells, label, count = np.unique(labels, axis=1, return_inverse=True, return_counts=True)
+    mean = np.bincount(label, y - y.mean()) / count
+    columns = np.concatenate([np.equal.outer(np.unique(each), each) for each in cells]).T.astype(float)
+    basis, size, _ = np.linalg.svd(columns, full_matrices=False)
+    basis = basis[:, size > 1e-9 * size[0]]
+    freedom = mean.size - basis.shape[1]
+    if freedom < 1:
+        return None
+    spread = usual * np.geomspace(*LOOKED_AT, NODES)
+    weight = 1 / (spread[:, None] ** 2 + sigma**2 / count)
+    inner = np.einsum("kn,np,nq->kpq", weight, basis, basis, optimize=True)
+    pull = (weight * mean) @ basis
+    left = weight @ mean**2 - (pull * np.linalg.solve(inner, pull[..., None])[..., 0]).sum(axis=1)
+    restricted = 0.5 * (np.log(weight).sum(axis=1) - np.linalg.slogdet(inner)[1] - left)
+    believed = np.log(spread) - 0.5 * (SPREAD_FREEDOM + 1) * np.log1p((spread / usual) ** 2 / SPREAD_FREEDOM)
+    chance = np.exp(restricted + believed - (restricted + believed).max())
+    chance /= chance.sum()
+    low, high = np.interp((0.05, 0.95), np.cumsum(chance) - chance / 2, spread)
+    return Clampings(float(np.sqrt(chance @ spread**2)), float(low), float(high), freedom)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from pitbench.figures.control import chart
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.estimate import Estimate, Prior, estimate
 from pitbench.figures.layout import Layout
-from pitbench.figures.repeatability import Repeatability, Shares, repeatability, shares
+from pitbench.figures.repeatability import Clampings, Repeatability, Shares, clampings, repeatability, shares
 
 LEAST_REPEATS = 3
 """Repeats in the newest session from which its own scatter is held against the usual one. Ours."""
@@ -39,13 +39,15 @@ class BenchReadings:
 
 @dataclass(frozen=True)
 class Scatter:
-    """σ of one reading in the newest session and before it, None without a repeat; where scatter comes from.
+    """σ of one reading in the newest session and before it, None without a repeat; how far clampings lie apart, None
+    before two motors were in two sessions; where scatter comes from.
 
     shares: of motors of one class. noisier: whether the newest session scatters beyond doubt more than those before.
     """
 
     now: Repeatability | None
     before: Repeatability | None
+    clampings: Clampings | None
     shares: Shares | None
     noisier: bool
 
@@ -76,11 +78,11 @@ class CheckMotor:
 
 
 def scatter(readings: BenchReadings) -> Scatter:
-    """Repeatability of the newest session and of those before, at equal warmth. One reading or more."""
+    """Repeatability now and before, and spread of clampings, at equal warmth. One reading or more."""
     value = at_equal_warmth(readings)
     session, cell = np.array(readings.session), _cells(readings)
     newest = session == session.max()
-    noise = MEASURED[readings.name].noise
+    noise, seat = MEASURED[readings.name].noise, MEASURED[readings.name].clamping_sd
     before = repeatability(value[~newest], cell[~newest].tolist(), noise) if (~newest).any() else None
     usual = noise if before is None else before.sd
     now = repeatability(value[newest], cell[newest].tolist(), usual)
@@ -88,16 +90,18 @@ def scatter(readings: BenchReadings) -> Scatter:
     noisier = (
         before is not None and alone is not None and alone.freedom >= LEAST_REPEATS and alone.low90 > before.high90
     )
+    sigma = usual if now is None else now.sd
+    apart = clampings(value, readings.motor, readings.session, sigma, seat)
     alike = np.array(readings.alike)
     of_class = shares(value[alike], np.array(readings.motor)[alike].tolist(), session[alike].tolist())
-    return Scatter(now, before, of_class, noisier)
+    return Scatter(now, before, apart, of_class, noisier)
 
 
 def check_motor(readings: BenchReadings, motor: int) -> CheckMotor | None:
     """The newest session of `motor` against its sessions before; None if it was not in the newest or in none before.
 
-    A session mean varies by the spread of sessions and by σ over its runs. Both are learned from the sessions before,
-    from all motors: what the newest session did must not widen its own limits.
+    A session mean varies by the spreads of sessions and clampings and by σ over its runs. All are learned from the
+    sessions before, from all motors: what the newest session did must not widen its own limits.
     """
     session = np.array(readings.session)
     newest = int(session.max())
@@ -109,7 +113,7 @@ def check_motor(readings: BenchReadings, motor: int) -> CheckMotor | None:
     found = _learned(readings, before, np.zeros((value.size, 0)), np.ones(value.size), (), value)
     count = np.array([np.sum(own & (session == each)) for each in seen])
     means = np.array([value[own & (session == each)].mean() for each in seen])
-    variance = found.spreads[1] ** 2 + found.noise**2 / count
+    variance = found.spreads[1] ** 2 + found.spreads[2] ** 2 + found.noise**2 / count
     single, moving = chart(means, variance, weight=1.0), chart(means, variance)
     return CheckMotor(
         sessions=seen.size - 1,
@@ -141,13 +145,17 @@ def _learned(
     slopes: tuple[tuple[float, float], ...],
     value: Floats,
 ) -> Estimate:
-    """The engine on some of the readings, motors and sessions crossed; motors of several classes may lie far apart."""
+    """The engine on some of the readings, motors and sessions crossed, a clamping for each motor in each session;
+    motors of several classes may lie far apart."""
     levels = tuple(_numbered(np.array(each)[which]) for each in (readings.motor, readings.session))
     sizes = tuple(int(level.max()) + 1 for level in levels)
     criterion = MEASURED[readings.name]
     apart = max(criterion.motor_sd, float(np.std(value[which])))
-    layout = Layout(value[which], levels, sizes, weight[which], columns[which])
-    return estimate(layout, Prior(criterion.noise, (apart, criterion.session_sd), 0.0, slopes))
+    layout = Layout(
+        value[which], levels, sizes, weight[which], columns[which], clamping=_numbered(_cells(readings)[which])
+    )
+    scales = (apart, criterion.session_sd, criterion.clamping_sd)
+    return estimate(layout, Prior(criterion.noise, scales, 0.0, slopes))
 
 
 def _cells(readings: BenchReadings) -> Ints:

@@ -319,6 +319,14 @@ SETTINGS = (
         default=_SET.leads_mohm),
     number("ceiling_c", "temperature limit", "°C", "Finish temperature you will not exceed.", (30, 200), (50, 120),
         default=_SET.ceiling_c),
+    number("test_minutes", "time for tests", "min", "What you have for the next tests on the bench.", (0, 1440),
+        (5, 240), default=_SET.test_minutes, since=5),
+    number("run_minutes", "bench run", "min", "From one bench run to the next, motors in turn.", (0.1, 120),
+        (1, 15), 1, default=_SET.run_minutes, since=5),
+    number("winding_minutes", "winding reading", "min", "The reading alone, the clips on.", (0.1, 120),
+        (0.5, 15), 1, default=_SET.winding_minutes, since=5),
+    number("clips_minutes", "clips off and on", "min", "A motor clamped anew, before it is read.", (0, 120),
+        (0.5, 20), 1, default=_SET.clips_minutes, since=5),
 )
 # fmt: on
 

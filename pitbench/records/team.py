@@ -18,6 +18,10 @@ class Team:
     volts_per_cell: float = 3.8
     leads_mohm: float = 20.0
     ceiling_c: float = 80.0
+    test_minutes: float = 30.0
+    run_minutes: float = 2.0
+    winding_minutes: float = 2.0
+    clips_minutes: float = 5.0
     weights: Mapping[str, float] = field(default_factory=dict)
     margins: Mapping[str, float] = field(default_factory=dict)
 

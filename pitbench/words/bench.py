@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES, capital, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
+from pitbench.words.ranking import next_test_words
 
 if TYPE_CHECKING:
     from pitbench.desk.bench.bench_plan import BenchPlan
@@ -33,14 +34,24 @@ def warnings(answer: "SessionAnswer") -> list[str]:
 
 
 def _repeats(figures: list["FigureScatter"]) -> str:
-    """What two readings of one motor differ by through luck alone."""
+    """What two readings of one motor differ by through luck alone, the clips left on and put on anew."""
     by_name = {figure.name: figure for figure in figures if figure.limit is not None}
-    kv, current = by_name.get("kv_rpm_per_v"), by_name.get("no_load_current_a")
-    parts = [f"KV by up to {kv.limit:.0f} rpm/V"] if kv and kv.limit is not None else []
-    parts += [f"current by up to {current.limit:.2f} A"] if current and current.limit is not None else []
-    if not parts:
+    pair = [by_name[name] for name in ("kv_rpm_per_v", "no_load_current_a") if name in by_name]
+    if not pair:
         return "No motor was run twice in this session: run one again, and the scatter of the tester shows."
-    return f"Two runs of one motor differ by luck alone: {listed(parts)}, nineteen times in twenty."
+    within = _less_than([(figure.limit, figure.unit) for figure in pair])
+    anew = _less_than([(figure.clamped_anew, figure.unit) for figure in pair])
+    after = f"after clamping again by less than {anew}" if anew else "after clamping again: not known yet"
+    how = "" if anew else " That takes two motors in two sessions."
+    return f"Two runs without touching the clips differ by less than {within}, {after}, 19 times in 20.{how}"
+
+
+def _less_than(limits: list[tuple[float | None, str]]) -> str:
+    return listed([f"{_short(limit, unit)} {unit}" for limit, unit in limits if limit is not None])
+
+
+def _short(value: float, unit: str) -> str:
+    return f"{value:.0f}" if unit == "rpm/V" else f"{value:.2f}"
 
 
 def _in_line(checks: list["CheckLine"]) -> str:
@@ -95,7 +106,8 @@ def plan_words(plan: "BenchPlan") -> list[str]:
     """How much it is, what it can tell, and how motors are handled: a sentence each."""
     if not plan.names:
         return ["No motor in use to plan for."]
-    return [*_counted(plan), *_told(plan), *_handling(plan)]
+    first = [next_test_words(plan.next_test)] if plan.next_test else []
+    return [*first, *_counted(plan), *_told(plan), *_handling(plan)]
 
 
 def _counted(plan: "BenchPlan") -> list[str]:
@@ -103,10 +115,9 @@ def _counted(plan: "BenchPlan") -> list[str]:
     whom = plan.names[0] if len(plan.names) == 1 else f"each of {number_word(len(plan.names))} motors"
     further = [lot for lot in plan.rounds if len(lot) < len(plan.names)]
     more = f", then {counted_words(len(further), 'run')} more of {listed(further[0])}" if further else ""
-    runs = counted_words(len(plan.order), "run")
-    return [
-        f"{number_word(plan.repeats).capitalize()} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min."
-    ]
+    runs, few = counted_words(len(plan.order), "run"), number_word(plan.repeats).capitalize()
+    over = f", more than your {plan.have:.0f}" if plan.minutes > plan.have else ""
+    return [f"{few} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min{over}."]
 
 
 def _told(plan: "BenchPlan") -> list[str]:

@@ -81,6 +81,12 @@ EXPLAINED = (
         "Whether another evening at the bench pays.",
     ),
     Explained(
+        "what to test next",
+        "The test within your time whose readings, simulated, raise the highest chance most a minute.",
+        "Preposterior analysis; textbook Bayesian decision theory.",
+        "Half an hour at the bench. Clips off and on: a winding read again without tells next to nothing.",
+    ),
+    Explained(
         "rollout",
         "π × tyre diameter ÷ (spur ÷ pinion × internal ratio): how far the car goes in one turn of the motor.",
         "Definition.",
@@ -107,9 +113,9 @@ EXPLAINED = (
         "Below 0 is faster. Runs of different days are never compared.",
     ),
     Explained(
-        "σ and two runs differ by luck",
-        "σ of one reading, pooled over repeats; 2.8·σ for two readings, nineteen times in twenty.",
-        "ISO 5725-6.",
-        "A smaller difference of two single runs means nothing.",
+        "clips left on, clamped anew",
+        "σ of one reading, pooled over repeats; how far clampings (a motor in one session) lie apart beside it.",
+        "ISO 5725-6; restricted likelihood.",
+        "Two runs differ by up to 2.8 times that by luck; more runs with the clips left on mend only the first.",
     ),
 )

@@ -13,9 +13,10 @@ from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import capital, gears_text, number_word
 from pitbench.records.stamps import friendly
+from pitbench.records.team import Team
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
-from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, settling_words, telling_words
+from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, what_next
 from pitbench.words.temperature import estimate_words, start_words
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def main_card(
     standing: "Standing | None",
     plan: "Planned | None",
     planned: "PlanAnswer | None",
-    ceiling_c: float,
+    team: Team,
     units: Units,
 ) -> MainCard | None:
     """The card of the ranking's leader; None where nothing is ranked. Plan and forecast may be missing."""
@@ -59,7 +60,7 @@ def main_card(
     if plan is not None:
         facts += _plan_facts(plan, units)
     if plan is not None and planned is not None:
-        facts.append(("comes in at", _forecast(planned, ceiling_c, units)))
+        facts.append(("comes in at", _forecast(planned, team.ceiling_c, units)))
     if standing is not None and standing.run is not None:
         facts.append(("now", _now(standing, units)))
     return MainCard(
@@ -68,7 +69,7 @@ def main_card(
         facts=facts,
         against=list(_against(rank, leader, start, standing, plan, planned)),
         changes=list(_changes(leader, last, plan, units)),
-        tests=[text for text in (settling_words(rank), telling_words(rank)) if text],
+        tests=[text for text in (what_next(rank, team.test_minutes, another_day=False),) if text],
     )
 
 

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 
 from pitbench.records.spoken import FIGURES, listed, number_word
 from pitbench.records.stamps import friendly
+from pitbench.records.team import AS_BY_DEFAULT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-    from pitbench.desk.answers import OddRun, RankAnswer, RankedMotor
+    from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
     from pitbench.desk.comparing.weights import Trial
 
 MOST_ODD = 2
@@ -72,11 +73,11 @@ def in_100(chance: float) -> str:
     return f"{chance_number(chance)} in 100"
 
 
-def headline(answer: RankAnswer) -> list[str]:
-    """The answer in sentences: best for the main, what would settle it, better on the bench."""
+def headline(answer: RankAnswer, minutes: float = AS_BY_DEFAULT.test_minutes) -> list[str]:
+    """The answer in sentences: best for the main, what to test next in so many minutes, better on the bench."""
     if answer.verdict is None:
         return [_too_few(answer)]
-    lines = [_best(answer), settling_words(answer), telling_words(answer), _gearing_question(answer), _bench(answer)]
+    lines = [_best(answer), what_next(answer, minutes), _gearing_question(answer), _bench(answer)]
     return [line for line in lines if line]
 
 
@@ -188,15 +189,37 @@ def settling_words(answer: RankAnswer) -> str:
     }[answer.settle.why or "done"]
 
 
-def telling_words(answer: RankAnswer) -> str:
-    """Which reading would tell most, as a sentence; empty where none would."""
-    telling = answer.would_tell_most
-    if telling is None:
+def what_next(answer: RankAnswer, minutes: float, *, another_day: bool = True) -> str:
+    """What to test within so many minutes, or why nothing; empty when it is settled. One thing, never two.
+
+    another_day: whether what takes another day is worth saying.
+    """
+    test, settle = answer.next_test, answer.settle
+    if answer.verdict in (None, "clear"):
         return ""
-    what, quicker = f"{telling.motor}'s {FIGURES[telling.figure]}", "Quicker: m" if answer.settle.why == "runs" else "M"
-    if telling.why == "not_measured":
-        return f"{quicker}easure {what}, no other missing figure tells as much."
-    return f"{quicker}easure {what} once more, no other figure tells as much."
+    if test is not None and test.test != "session":
+        enough = settle.runs if test.test == "runs" and len(test.motors) > 1 else None
+        further = f" {number_word(enough).capitalize()} should make it clear." if enough and enough > test.count else ""
+        return f"{next_test_words(test)}{further}"
+    later = next_test_words(test) if test is not None and another_day else settling_words(answer)
+    return f"Nothing within {minutes:.0f} min would tell. {later}".strip()
+
+
+def next_test_words(test: NextTest) -> str:
+    """A test with its minutes and what it is expected to bring, as a sentence."""
+    names, each = listed(test.motors), " each" if len(test.motors) > 1 else ""
+    runs = f"bench run{'s' if test.count > 1 else ''}{each} of {names}"
+    what = {
+        "runs": f"Next: {number_word(test.count)} more {runs}",
+        "session": f"Another day: {number_word(test.count)} {runs}",
+        "winding": f"Next: winding of {names}{_times(test.count)}, clips off and on",
+        "timing": f"Next: timing of {names}{_times(test.count)}",
+    }[test.test]
+    return f"{what}, {test.minutes:.0f} min: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+
+
+def _times(count: int) -> str:
+    return {1: "", 2: " twice"}.get(count, f" {number_word(count)} times")
 
 
 def _gearing_question(answer: RankAnswer) -> str:

@@ -26,7 +26,7 @@ async def test_tab_goes_through_the_parts_and_back(at_the_keys, two_motors):
 async def test_the_session_says_how_far_two_runs_differ_by_luck(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "tab")
-        assert "differ by luck alone" in hands.text and "rpm/V" in hands.text
+        assert "without touching the clips" in hands.text and "rpm/V" in hands.text
 
 
 async def test_b_on_a_line_of_the_plan_logs_the_run_of_its_motor(at_the_keys, two_motors):
@@ -72,7 +72,7 @@ async def test_i_begins_with_what_matters_on_its_screen(at_the_keys, two_motors,
 
 async def test_i_explains_from_the_motor_page_and_the_bench_session_too(at_the_keys, two_motors):
     async with at_the_keys(two_motors, (80, 32)) as hands:
-        for keys, back in ((("1", "enter"), "bench session"), (("1", "2", "tab"), "differ by luck alone")):
+        for keys, back in ((("1", "enter"), "bench session"), (("1", "2", "tab"), "without touching the clips")):
             await hands.press(*keys, "i")
             assert "Source: Three-constant motor model (Drela" in hands.text
             at = next(nth for nth, row in enumerate(hands.rows) if row[3:].startswith("runs to settle"))

@@ -10,13 +10,14 @@ from pitbench.words.bench import session_title, session_words, warnings
 
 COLUMNS: tuple[Column[FigureScatter], ...] = (
     Column("one reading|scatters by σ", 17, lambda f: _name(f)),
-    Column("σ|", 7, lambda f: _cell(f, f.sigma), "right"),
-    Column("nine in|ten", 13, lambda f: _nine_in_ten(f), "right"),
+    Column("clips|left on", 7, lambda f: _cell(f, f.sigma), "right"),
+    Column("nine in|ten", 13, lambda f: _between(f, f.low90, f.high90), "right"),
     Column("before|", 7, lambda f: _cell(f, f.sigma_before), "right"),
-    Column("two runs differ|by luck up to", 15, lambda f: f"{_cell(f, f.limit)} {f.unit}", "right"),
-    Column("repeats|", 7, lambda f: str(f.repeats), "right"),
-    Column("motors|% of it", 7, lambda f: number(f.shares and f.shares[0], 0), "right", from_width=104),
-    Column("sessions|% of it", 8, lambda f: number(f.shares and f.shares[1], 0), "right", from_width=104),
+    Column("clamped|anew", 7, lambda f: _cell(f, f.clamping), "right"),
+    Column("nine in|ten", 13, lambda f: _between(f, f.clamping_low90, f.clamping_high90), "right"),
+    Column("repeats|", 7, lambda f: str(f.repeats), "right", from_width=88),
+    Column("motors|% of it", 7, lambda f: number(f.shares and f.shares[0], 0), "right", from_width=108),
+    Column("sessions|% of it", 8, lambda f: number(f.shares and f.shares[1], 0), "right", from_width=108),
 )
 
 
@@ -78,8 +79,8 @@ def _name(figure: FigureScatter) -> Cell:
     return (f"! {FIGURES[figure.name]}", "warn") if figure.noisier else FIGURES[figure.name]
 
 
-def _nine_in_ten(figure: FigureScatter) -> str:
-    return "·" if figure.low90 is None else f"{_cell(figure, figure.low90)} to {_cell(figure, figure.high90)}"
+def _between(figure: FigureScatter, low: float | None, high: float | None) -> str:
+    return "·" if low is None else f"{_cell(figure, low)} to {_cell(figure, high)}"
 
 
 def _cell(figure: FigureScatter, value: float | None) -> str:

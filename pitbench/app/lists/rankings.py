@@ -56,7 +56,7 @@ class RankingsScreen(ListScreen):
             self.pane.say_waiting(self.pit.answers.ranking_key(self._class))
 
     def _show(self, answer: RankAnswer) -> None:
-        first, *rest = headline(answer)
+        first, *rest = headline(answer, self.pit.snapshot.team().test_minutes)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
         self.pane.say(first, " ".join(filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest])))
         self.pane.footer(self.FOOTER)

@@ -77,14 +77,14 @@ class MainCardScreen(ForecastKeys):
         standing = next(
             (s for s in standings(snapshot, self._heat, self._class_id, now, start.at) if s.motor_id == motor), None
         )
-        plan, ceiling = self.pit.plans.of(motor), snapshot.team().ceiling_c
+        plan, team = self.pit.plans.of(motor), snapshot.team()
         planned = None
-        if plan is not None and ceiling > plan.ambient_c:
+        if plan is not None and team.ceiling_c > plan.ambient_c:
             plan = replace(plan, start_c=warm_start(standing))
-            planned = plan_answer(snapshot, self._heat, plan, ceiling)
+            planned = plan_answer(snapshot, self._heat, plan, team.ceiling_c)
         answer = self._ranked.answer
         last = last_run(snapshot, self._heat, now)
-        return main_card(answer, last, start, standing, plan, planned, ceiling, units_of(snapshot))
+        return main_card(answer, last, start, standing, plan, planned, team, units_of(snapshot))
 
     def _lines(self, card: MainCard) -> list[Line]:
         width = max(20, self.size.width - LABEL_WIDTH - 4)

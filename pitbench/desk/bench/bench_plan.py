@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
-from pitbench.desk.answers import RankAnswer
+from pitbench.desk.answers import NextTest, RankAnswer
 from pitbench.desk.bench.tester import readings_of, recent_bench
 from pitbench.desk.classes import motors_of, takes_part
 from pitbench.desk.named import named
@@ -23,16 +23,15 @@ from pitbench.records.names import name_key
 from pitbench.records.stamps import moment
 from pitbench.store.logbook import Snapshot
 
-EVENING = 90.0
 USUAL_GAP = 4.0
-"""Minutes of an evening, and from one run to the next where the logbook cannot tell. Ours."""
+"""Minutes from one run to the next where the logbook cannot tell. Ours."""
 MOST = 12
 
 
 @dataclass(frozen=True)
 class BenchPlan:
-    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: at the usual pace;
-    names: all motors to be run but the check motor.
+    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: at the usual pace,
+    have: what there is; names: all motors to be run but the check motor; next_test: what tells most for its minutes.
 
     repeats: runs of every motor; enough: how many would tell a margin of KV (in percent), None beyond 32, by how this
     tester repeats itself (own) or testers usually do; unmeasured: motors whose winding resistance is not known.
@@ -45,14 +44,16 @@ class BenchPlan:
     rounds: list[list[str]]
     order: list[str]
     minutes: float
+    have: float
     names: list[str]
     margin_pct: float
     own: bool
     unmeasured: list[str]
+    next_test: NextTest | None
 
 
-def bench_plan(snapshot: Snapshot, ranked: RankAnswer, minutes: float = EVENING) -> BenchPlan:
-    """A plan for the motors in use of a ranking's class, two runs of each at least, as many more as time allows.
+def bench_plan(snapshot: Snapshot, ranked: RankAnswer) -> BenchPlan:
+    """A plan for the motors in use of a ranking's class, two runs of each at least, more as the team's time allows.
 
     More go to the two leaders where the ranking says that runs settle it; to all, until a margin of KV is told, where
     nothing is ranked yet.
@@ -63,14 +64,28 @@ def bench_plan(snapshot: Snapshot, ranked: RankAnswer, minutes: float = EVENING)
     check = _check_motor(rows, of_class)
     names = [row["name"] for row in of_class if row["name"] != check]
     sigma, own = _sigma_of_kv(snapshot)
-    margin = snapshot.team().margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
+    team = snapshot.team()
+    margin = team.margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
     enough, pace = runs_to_tell(margin / sigma), _pace(snapshot)
-    rounds = _rounds(_wanted(ranked, names, enough), check, int(minutes / pace)) if names else []
+    rounds = _rounds(_wanted(ranked, names, enough), check, int(team.test_minutes / pace)) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
     unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
-    minutes = len(order) * pace
-    return BenchPlan(ranked.class_, check, repeats, enough, rounds, order, minutes, names, margin, own, unmeasured)
+    return BenchPlan(
+        class_=ranked.class_,
+        check_motor=check,
+        repeats=repeats,
+        enough=enough,
+        rounds=rounds,
+        order=order,
+        minutes=len(order) * pace,
+        have=team.test_minutes,
+        names=names,
+        margin_pct=margin,
+        own=own,
+        unmeasured=unmeasured,
+        next_test=None if ranked.verdict == "clear" else ranked.next_test,
+    )
 
 
 def _check_motor(rows: Sequence[Row], of_class: Sequence[Row]) -> str | None:

@@ -21,8 +21,9 @@ CHECKED = ("kv_rpm_per_v", "no_load_current_a")
 class FigureScatter:
     """σ of one reading, in the figure's unit, with its 5 and 95 % points: in this session and in those before it.
 
-    limit: two readings of one motor differ by less nineteen times in twenty. shares: of the scatter among the motors of
-    one class, in percent: motors, sessions, one reading. None where no repeat says anything.
+    clamping: how far clampings of one motor lie apart, with its 5 and 95 % points. limit: two readings of one motor
+    differ by less nineteen times in twenty; clamped_anew: the same, clips off and on between them. shares: of the
+    scatter among the motors of one class, in percent: motors, sessions, one reading. None where nothing says it.
     """
 
     name: str
@@ -31,6 +32,10 @@ class FigureScatter:
     low90: float | None
     high90: float | None
     limit: float | None
+    clamping: float | None
+    clamping_low90: float | None
+    clamping_high90: float | None
+    clamped_anew: float | None
     repeats: int
     sigma_before: float | None
     repeats_before: int
@@ -109,7 +114,7 @@ def _scatter(readings: "BenchReadings") -> FigureScatter:
     shown = zip(readings.value, readings.session, readings.alike, strict=True)
     level = fmean(value for value, session, alike in shown if alike and session == newest)
     scale = level / 100 if MEASURED[readings.name].relative else 1.0
-    now, before, parts = found.now, found.before, found.shares
+    now, before, apart, parts = found.now, found.before, found.clampings, found.shares
     return FigureScatter(
         name=readings.name,
         unit=QUANTITIES[readings.name].unit if readings.name in QUANTITIES else "°",
@@ -117,6 +122,10 @@ def _scatter(readings: "BenchReadings") -> FigureScatter:
         low90=now.low90 * scale if now else None,
         high90=now.high90 * scale if now else None,
         limit=now.limit * scale if now else None,
+        clamping=apart.sd * scale if apart else None,
+        clamping_low90=apart.low90 * scale if apart else None,
+        clamping_high90=apart.high90 * scale if apart else None,
+        clamped_anew=apart.limit(now.sd) * scale if apart and now else None,
         repeats=now.freedom if now else 0,
         sigma_before=before.sd * scale if before else None,
         repeats_before=before.freedom if before else 0,

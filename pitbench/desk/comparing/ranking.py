@@ -12,6 +12,7 @@ from pitbench.desk.answers import (
     BenchLead,
     FigureBasis,
     FigureOf,
+    NextTest,
     OddRun,
     RankAnswer,
     RankedMotor,
@@ -26,6 +27,7 @@ from pitbench.figures import comparison, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.figures.intervals import Interval
+from pitbench.figures.next_test import Minutes
 from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
@@ -76,7 +78,8 @@ class Compared:
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
-        return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins))
+        minutes, session = _minutes(self.settings), newest_session(self.gathered, self.drawn)
+        return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins, minutes, session))
 
     def leader(self, weights: Tried = None, margins: Tried = None) -> str | None:
         """Who leads with these weights and margins; None where fewer than two motors compare."""
@@ -140,13 +143,25 @@ def rank(snapshot: Snapshot, class_name: str | None = None, gearing_limit: str |
     return compare(snapshot, class_name, gearing_limit).answer()
 
 
+def _minutes(settings: Team) -> Minutes:
+    """What tests take, as the team set it."""
+    return Minutes(settings.test_minutes, settings.run_minutes, settings.winding_minutes, settings.clips_minutes)
+
+
+def newest_session(gathered: Gathered, drawn: Drawn) -> int:
+    """The session of the newest run, as the comparison numbers them."""
+    newest = as_of(gathered.runs)
+    place = next(i for i, run in enumerate(gathered.runs) if run["taken_at"] == newest)
+    return int(drawn.asked.runs.session[place])
+
+
 def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
     gathered = compared.gathered
     names = [motor["name"] for motor in gathered.motors]
     runs = _runs_by_motor(gathered)
     apart = {odd.motor for odd in compared.odd_runs if odd.why == "apart"}
     motors = [_ranked(compared, placed, runs, apart) for placed in found.motors]
-    bench, telling = found.bench_leader, found.would_tell_most
+    bench, telling, test = found.bench_leader, found.would_tell_most, found.next_test
     return RankAnswer(
         as_of=as_of(gathered.runs),
         class_=_class_name(gathered),
@@ -158,6 +173,16 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
         settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(),
         bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(),
+        next_test=NextTest(
+            test.test,
+            [names[motor] for motor in test.motors],
+            test.count,
+            test.minutes,
+            test.chance_now,
+            test.chance_expected,
+        )
+        if test
+        else None,
         would_tell_most=WouldTell(
             names[telling.motor],
             telling.figure,

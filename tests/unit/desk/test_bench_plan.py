@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.desk.answers import Settle
+from pitbench.desk.answers import NextTest, Settle
 from pitbench.desk.bench.bench_plan import BenchPlan, bench_plan
 from pitbench.desk.comparing.ranking import rank
 from pitbench.words.bench import plan_words
@@ -16,8 +16,9 @@ from tests.unit.desk.evenings import bench_with_check_motor, evening
 
 
 def plan(bench, minutes=90.0, **changes) -> BenchPlan:
+    bench.logbook.save_settings("time", bench.logbook.settings().with_(test_minutes=minutes))
     snapshot = bench.logbook.snapshot()
-    return bench_plan(snapshot, replace(rank(snapshot), **changes), minutes)
+    return bench_plan(snapshot, replace(rank(snapshot), **({"next_test": None} | changes)))
 
 
 def places(order, name):
@@ -83,7 +84,17 @@ def test_a_first_evening_takes_as_many_rounds_as_tell_a_margin_or_time_allows():
     assert found.enough == 7  # 0.25 % at the usual 0.2 %: see tests/unit/figures/test_repeats.py
     assert "as testers usually repeat themselves" in plan_words(found)[1]
     assert plan_words(found)[2].startswith("No check motor")
-    assert plan(bench, 30.0).repeats == 2
+    short = plan(bench, 15.0)
+    assert short.repeats == 2 and plan_words(short)[0].endswith("about 16 min, more than your 15.")
+
+
+def test_what_tells_most_for_its_minutes_is_said_first():
+    bench = bench_with_check_motor()
+    evening(bench, "2026-05-10")
+    test = NextTest("winding", ["Heron", "Plover"], 2, 28.0, 0.74, 0.85)
+    said = "Next: winding of Heron and Plover twice, clips off and on, 28 min: 74 → 85 in 100."
+    assert plan_words(plan(bench, next_test=test))[0] == said
+    assert plan_words(plan(bench, next_test=test, verdict="clear"))[0].startswith("Two runs")
 
 
 def test_nothing_to_plan():

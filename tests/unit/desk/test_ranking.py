@@ -7,7 +7,10 @@ from itertools import permutations
 import pytest
 
 from pitbench.desk.answers import RankAnswer, plain
-from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.comparing.gather import gather
+from pitbench.desk.comparing.ranking import newest_session, rank
+from pitbench.desk.comparing.readings import comparison_of
+from pitbench.figures import comparison
 from pitbench.records.models import Build, Settings
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import FIGURES
@@ -69,10 +72,46 @@ def test_every_key_is_there_and_what_nobody_measured_is_null():
         assert motor["figures"]["track_pace_s"] == {"mean": None, "low90": None, "high90": None, "runs": 0}
 
 
+def set_to(bench, **minutes):
+    bench.logbook.save_settings("time", bench.logbook.settings().with_(**minutes))
+    return asked(bench).next_test
+
+
+def test_the_next_test_keeps_to_the_minutes_the_team_set():
+    bench = Bench()
+    for i, name in enumerate(("Heron", "Plover", "Heron", "Plover")):
+        figures = without("resistance_mohm", "resistance_temp_c") | {"no_load_current_a": 4.0 + 0.02 * i}
+        bench.run(name, f"2026-04-11T18:{40 + 5 * i}", **figures)
+    test = asked(bench).next_test
+    assert test.test == "winding" and set(test.motors) <= {"Heron", "Plover"}
+    assert test.minutes == 7 * test.count * len(test.motors) and test.chance_expected > test.chance_now
+    assert test.chance_now == max(motor.chance_best for motor in asked(bench).motors)
+    quick = set_to(bench, clips_minutes=1.0, winding_minutes=0.5)
+    assert quick.minutes == 1.5 * quick.count * len(quick.motors)
+    assert set_to(bench, test_minutes=1.0) is None
+
+
+def test_runs_are_planned_in_the_newest_session_whatever_its_name():
+    """The motors of the older session are clamped first; sessions are numbered by name, not by time."""
+    bench = Bench()
+    for at, session, names in (("2026-04-12", "A", ("Heron", "Plover")), ("2026-04-11", "B", ("Heron", "Siskin"))):
+        for i, name in enumerate(names * 2):
+            bench.run(name, f"{at}T18:{40 + 5 * i}", session=session, **USUAL)
+    snapshot = bench.logbook.snapshot()
+    gathered = gather(snapshot)
+    drawn = comparison.draw(comparison_of(gathered, 3.8, 20.0))
+    found = {gathered.motors[m]["name"] for m in drawn.asked.of("kv_rpm_per_v").motor[_in_newest(gathered, drawn)]}
+    assert found == {"Heron", "Plover"}
+
+
+def _in_newest(gathered, drawn):
+    return drawn.asked.of("kv_rpm_per_v").session == newest_session(gathered, drawn)
+
+
 def test_one_motor_or_none_gives_nulls():
     empty = asked(Bench())
     assert (empty.motors, empty.verdict, empty.leader, empty.lead_pct, empty.as_of) == ([], None, None, None, None)
-    assert (empty.settle.runs, empty.settle.why, empty.bench.leader, empty.would_tell_most) == (None,) * 4
+    assert (empty.settle.runs, empty.settle.why, empty.bench.leader, empty.next_test) == (None,) * 4
     bench = Bench()
     bench.run("Heron", "2026-04-11", **USUAL)
     one = asked(bench)

@@ -31,11 +31,17 @@ def test_a_session_in_line_with_those_before():
     answer = view(bench)
     assert session_title(answer, NOW) == "bench box, today 18:00: 6 runs of 3 motors"
     assert warnings(answer) == []
-    assert session_words(answer)[0].startswith("Two runs of one motor differ by luck alone: KV by up to ")
-    assert session_words(answer)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
     kv, current = answer.figures[:2]
+    assert session_words(answer)[0] == (
+        f"Two runs without touching the clips differ by less than {kv.limit:.0f} rpm/V and {current.limit:.2f} A, "
+        f"after clamping again by less than {kv.clamped_anew:.0f} rpm/V and "
+        f"{current.clamped_anew:.2f} A, 19 times in 20."
+    )
+    assert session_words(answer)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
     assert (kv.name, kv.unit, kv.repeats, kv.repeats_before) == ("kv_rpm_per_v", "rpm/V", 3, 9)
     assert kv.low90 < kv.sigma < kv.high90 and kv.limit == pytest.approx(2.8 * kv.sigma)
+    assert kv.clamping_low90 < kv.clamping < kv.clamping_high90
+    assert kv.clamped_anew == pytest.approx(2.8 * (kv.sigma**2 + kv.clamping**2) ** 0.5)
     assert sum(kv.shares) == pytest.approx(100) and current.unit == "A"
     check = answer.checks[0]
     assert (check.motor, check.found.sessions, check.found.off) == ("Dunlin", 3, False)
@@ -81,6 +87,8 @@ def test_the_first_session_and_a_logbook_without_a_check_motor():
     bench = bench_with_check_motor()
     evening(bench, "2026-05-17")
     assert "has no session before this one" in session_words(view(bench))[-1]
+    assert "after clamping again: not known yet" in session_words(view(bench))[0]
+    assert view(bench).figures[0].clamping is None
     other = Bench()
     other.run("Heron", "2026-05-17T18:00", **USUAL)
     answer = view(other)

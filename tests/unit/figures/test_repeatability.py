@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.api import OLS
 
-from pitbench.figures.repeatability import repeatability, shares
+from pitbench.figures.repeatability import LIMIT, clampings, repeatability, shares
 
 POSITIVE = st.floats(0.05, 5)
 
@@ -71,3 +71,54 @@ def test_repeats_of_unequal_groups_are_pooled(seed, level):
     found = repeatability(level + own, group)
     assert found.freedom == judge.df_resid
     assert found.sd == pytest.approx(judge.mse_resid**0.5, rel=1e-6)
+
+
+def evenings_with_clampings(rng, motors=5, sessions=6, runs=3, clamping=0.3, sigma=0.2):
+    """Values, motors and sessions, everybody in every session; motors 1.5 apart, sessions 0.4."""
+    motor, session, _ = (axis.ravel() for axis in np.indices((motors, sessions, runs)))
+    value = rng.normal(0, 1.5, motors)[motor] + rng.normal(0, 0.4, sessions)[session]
+    value = value + rng.normal(0, clamping, (motors, sessions))[motor, session] + rng.normal(0, sigma, motor.size)
+    return value, motor, session
+
+
+@given(st.integers(0, 10_000))
+def test_clampings_are_those_of_the_balanced_two_way_table(seed):
+    """Everybody in every session: interaction sum of squares over τ² + σ²/n is χ² (Searle, Casella & McCulloch,
+    Variance Components, 4.3, recalled); with the prior laid over it, on a line of its own."""
+    value, motor, session = evenings_with_clampings(np.random.default_rng(seed))
+    found = clampings(value, motor, session, 0.2, 0.2)
+    table = value.reshape(5, 6, 3).mean(axis=2)
+    rest = table - table.mean(axis=0) - table.mean(axis=1, keepdims=True) + table.mean()
+    tau = np.linspace(0.001, 3, 20_000)
+    variance = tau**2 + 0.2**2 / 3
+    density = stats.chi2(20).pdf((rest**2).sum() / variance) / variance * stats.t(4, scale=0.2).pdf(tau)
+    density /= density.sum()
+    ends = np.interp([0.05, 0.95], np.cumsum(density), tau)
+    assert found.freedom == 20
+    assert found.sd == pytest.approx(np.sqrt(density @ tau**2), rel=0.02)
+    assert [found.low90, found.high90] == pytest.approx(ends, rel=0.05, abs=0.01)
+
+
+def test_nine_intervals_in_ten_hold_the_spread_of_clampings():
+    rng = np.random.default_rng(9)
+    held = []
+    for _ in range(300):
+        true = abs(rng.standard_t(4)) * 0.2  # as believed
+        found = clampings(*evenings_with_clampings(rng, motors=4, sessions=3, clamping=true), 0.2, 0.2)
+        held.append(found.low90 <= true <= found.high90)
+    assert 0.85 < np.mean(held) < 0.95
+
+
+def test_two_readings_clamped_anew_differ_by_less_than_the_limit():
+    rng = np.random.default_rng(10)
+    found = clampings(*evenings_with_clampings(rng, motors=40, sessions=40, runs=2), 0.2, 0.2)
+    apart = rng.normal(0, 0.3, (2, 50_000)) + rng.normal(0, 0.2, (2, 50_000))
+    assert np.mean(np.abs(apart[0] - apart[1]) < found.limit(0.2)) == pytest.approx(0.95, abs=0.01)
+    assert found.limit(0.0) == pytest.approx(LIMIT * found.sd)
+
+
+def test_clampings_take_two_motors_in_two_sessions():
+    assert clampings([1.0, 2.0, 3.0, 4.0], [0, 0, 1, 1], [0, 0, 0, 0], 0.2, 0.2) is None
+    assert clampings([1.0, 2.0, 3.0], [0, 0, 0], [0, 1, 2], 0.2, 0.2) is None
+    assert clampings([1.0, 2.0, 3.0], [0, 0, 1], [0, 1, 1], 0.2, 0.2) is None
+    assert clampings([1.0, 2.0, 3.0, 4.3], [0, 0, 1, 1], [0, 1, 0, 1], 0.2, 0.2).freedom == 1

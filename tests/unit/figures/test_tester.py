@@ -74,6 +74,20 @@ def test_how_soon_a_shift_of_one_and_a_half_percent_is_found():
     assert found == {1: pytest.approx(0.36, abs=0.12), 7: pytest.approx(0.79, abs=0.12)}
 
 
+def test_a_check_motor_that_sits_a_little_other_every_time_does_not_cry_wolf():
+    """Clampings as far apart as sessions, which other motors show too."""
+    rng = np.random.default_rng(8)
+
+    def clamped():
+        found = evenings(rng, count=6)
+        off = rng.normal(0, 0.4, (4, 6))[found.motor, found.session]
+        value = np.array(found.value) * np.exp(off / 100)
+        return readings(value, found.motor, found.session, motor_temp=[25.0] * value.size)
+
+    quiet = [check_motor(clamped(), 0) for _ in range(60)]
+    assert np.mean([found.off or found.drifting for found in quiet]) <= 0.05
+
+
 def test_what_the_newest_session_did_does_not_widen_its_own_limits():
     plain = check_motor(evenings(np.random.default_rng(5)), 0)
     shifted = check_motor(evenings(np.random.default_rng(5), shift=5.0), 0)
@@ -109,4 +123,4 @@ def test_a_check_motor_needs_the_newest_session_and_one_before():
 
 def test_one_reading_alone():
     found = scatter(readings([3900.0], [0], [0]))
-    assert (found.now, found.before, found.shares, found.noisier) == (None, None, None, False)
+    assert (found.now, found.before, found.clampings, found.shares, found.noisier) == (None, None, None, None, False)

@@ -7,7 +7,7 @@ from datetime import datetime
 
 import pytest
 
-from pitbench.desk.answers import BenchLead, OddRun, Settle, WouldTell
+from pitbench.desk.answers import BenchLead, NextTest, OddRun, Settle
 from pitbench.desk.comparing.ranking import rank
 from pitbench.words import ranking as words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
@@ -20,13 +20,13 @@ def answer():
 
 def led(answer, verdict, chance, why="done", runs=None):
     motors = [replace(answer.motors[0], chance_best=chance), *answer.motors[1:]]
-    return replace(answer, verdict=verdict, motors=motors, settle=Settle(runs, why), would_tell_most=None)
+    return replace(answer, verdict=verdict, motors=motors, settle=Settle(runs, why), next_test=None)
 
 
 def test_not_settled_is_said_first(answer):
     lines = words.headline(answer)
     assert lines[0].startswith("Best for the main: not settled.") and "of two" in lines[0]
-    assert "bench" in lines[1]
+    assert lines[1].startswith(("Next: ", "Nothing within 30 min would tell."))
 
 
 @pytest.mark.parametrize(
@@ -54,18 +54,47 @@ def test_sure_but_smaller_than_the_margin(answer):
     ],
 )
 def test_what_would_settle_it(answer, why, runs, said):
-    assert said in words.headline(led(answer, "leaning", 0.8, why, runs))[1]
+    found = words.headline(led(answer, "leaning", 0.8, why, runs), 20)[1]
+    assert found.startswith("Nothing within 20 min would tell. ") and said in found
 
 
 def test_nothing_is_left_to_settle_when_it_is_clear(answer):
     assert len(words.headline(led(answer, "clear", 0.95))) == 2  # the leader, and better on the bench
 
 
-def test_the_reading_that_would_tell_most(answer):
-    told = replace(answer, would_tell_most=WouldTell("Plover", "resistance_mohm", "not_measured", 0.6, 0.7))
-    assert "Measure Plover's winding resistance, no other missing figure tells as much." in words.headline(told)
-    again = replace(answer, would_tell_most=WouldTell("Plover", "kv_rpm_per_v", "too_few_readings", 0.6, 0.7))
-    assert any("Plover's KV once more" in line for line in words.headline(again))
+@pytest.mark.parametrize(
+    ("test", "motors", "count", "said"),
+    [
+        ("runs", "Heron Plover", 2, "Next: two more bench runs each of Heron and Plover, 14 min: 74 → 85"),
+        ("runs", "Heron", 1, "Next: one more bench run of Heron, 14 min"),
+        ("winding", "Heron Plover", 2, "Next: winding of Heron and Plover twice, clips off and on, 14 min"),
+        ("winding", "Plover", 1, "Next: winding of Plover, clips off and on, 14 min"),
+        ("winding", "Plover", 3, "Next: winding of Plover three times, clips off and on, 14 min"),
+        ("timing", "Plover", 1, "Next: timing of Plover, 14 min"),
+        ("session", "Heron Plover", 3, "would tell. Another day: three bench runs each of Heron and Plover, 14"),
+    ],
+)
+def test_the_next_test_is_one_sentence(answer, test, motors, count, said):
+    asked = NextTest(test, motors.split(), count, 14.0, 0.741, 0.848)
+    told = replace(led(answer, "leaning", 0.74, "too_close"), next_test=asked)
+    found = words.headline(told)[1]
+    assert said in found and found.endswith("74 → 85 in 100.")
+    assert "margin" not in " ".join(words.headline(told))
+
+
+def test_one_thing_is_said_to_test_and_nothing_once_it_is_clear(answer):
+    runs = NextTest("runs", ["Heron", "Plover"], 2, 8.0, 0.74, 0.80)
+    told = replace(led(answer, "leaning", 0.74, "runs", 12), next_test=runs)
+    assert words.what_next(told, 30).endswith("80 in 100. Twelve should make it clear.")
+    assert words.what_next(replace(told, settle=Settle(2, "runs")), 30).endswith("80 in 100.")
+    assert words.what_next(replace(told, verdict="clear"), 30) == ""
+
+
+def test_another_day_is_no_advice_before_the_main(answer):
+    later = NextTest("session", ["Heron", "Plover"], 3, 22.0, 0.74, 0.85)
+    told = replace(led(answer, "leaning", 0.74, "over_32"), next_test=later)
+    found = words.what_next(told, 30, another_day=False)
+    assert found.startswith("Nothing within 30 min would tell. It would take") and "nother day" not in found
 
 
 def test_better_on_the_bench_is_a_claim_of_its_own(answer):

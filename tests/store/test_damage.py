@@ -141,7 +141,9 @@ def test_a_newer_file_is_refused_whatever_else_is_in_it(good, how):
         tree["tyre"] = {"t": {"id": 5}}
         tree["pitbench"]["logbook"]["schema"] = SCHEMA + 1
 
-    refused(good, how(newer)(good.read_bytes()), refusals.Newer, f"schema {SCHEMA + 1} and was written by a newer pitbench")
+    refused(
+        good, how(newer)(good.read_bytes()), refusals.Newer, f"schema {SCHEMA + 1} and was written by a newer pitbench"
+    )
 
 
 def test_without_a_backup_that_is_said(good):

@@ -34,7 +34,11 @@ header tells.
 - Text beginning with = + - or @ is exported with an apostrophe before it, so that a spreadsheet does not take it
   for a formula; `load` takes the apostrophe off again.
 - A number outside its possible range keeps the row out. Outside the usual range it is stored as typed, marked and
-  listed.
+  listed; in a bench run, a track run, a cooling reading or a motor it waits then: it counts in no figure until somebody
+  has answered for it in the app, or its column is named under `kept`. So does a figure of a bench run that lies more
+  than ten predictive standard deviations off its motor's other runs like it or, before there are two, off its class.
+  Columns under `waits` wait whatever they say. `export` writes `kept`, naming all that counts so, and `waits` where
+  something does.
 - Each file goes in whole or not at all; with `--good-rows` its good rows go in. `--check` only says what would
   happen.
 - All files of one `load` are stored in the order below, whatever the order they are named in, and are one change

@@ -4,10 +4,12 @@ import argparse
 import json
 
 from pitbench import bootstrap
+from pitbench.desk.answered import count_of
 from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import GEARING
 from pitbench.words import ranking as words
+from pitbench.words.waiting import waits_words
 
 NAME = "rank"
 HELP = "which motor for the main, how sure, and what would settle it"
@@ -36,11 +38,18 @@ def run(args: argparse.Namespace) -> int:
     """Ask the desk and print."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
         snapshot = logbook.snapshot()
-        answer = rank(snapshot, args.class_name, args.gearing)
+        answer, waiting = rank(snapshot, args.class_name, args.gearing), count_of(snapshot)
     if args.json:
         print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(page(answer, snapshot.team().test_minutes)))
+        print(
+            "\n".join(
+                [
+                    *page(answer, snapshot.team().test_minutes),
+                    *filter(None, [waits_words(waiting, "q asks in the app")]),
+                ]
+            )
+        )
     return 0
 
 

@@ -171,7 +171,7 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
     off = timing.away_deg + timing.doubt_deg * antithetic(n_draws, comparison.n_motors, TIMING_SEED)
     values = {name: _in_unit(name, _at_common_timing(name, each, off)) for name, each in by_name.items()}
-    values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], _bad_contacts(comparison))
+    values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], _bad_contacts(comparison, by_name[RESISTANCE]))
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
@@ -187,11 +187,11 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
     return replace(found, effects=(motor + state[:, now], session, state))
 
 
-def _bad_contacts(comparison: Comparison) -> Floats:
+def _bad_contacts(comparison: Comparison, estimated: Estimate) -> Floats:
     """Chance of every motor that its winding was read at a bad contact [motors]."""
     found = comparison.of(RESISTANCE)
     seat = found.motor * (int(found.session.max(initial=0)) + 1) + found.session
-    return bad_contact_chance(found.motor, seat, 100 * np.log(found.value), comparison.n_motors)
+    return bad_contact_chance(found.motor, seat, 100 * np.log(found.value), estimated.weight, comparison.n_motors)
 
 
 def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:

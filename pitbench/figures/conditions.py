@@ -29,7 +29,7 @@ class RunConditions:
     """What is known of each bench run [n]; all runs are of motors compared, at one test voltage.
 
     Motor, session and place within its sitting (0 the first), temperatures in °C, timing and timing mark in degrees;
-    hours since its session began, empty where nobody knows.
+    hours since its session began, NaN where they are not known, empty where none are.
     """
 
     motor: Sequence[int]
@@ -88,11 +88,11 @@ def equal_warmth(runs: RunConditions) -> Warmth:
 def time_of_evening(runs: RunConditions) -> Floats:
     """Hours from the middle of its session for every run [n], for the drift of the tester; 0 where nobody knows."""
     session = np.asarray(runs.session, dtype=np.int64)
-    if len(runs.hours) == 0:
-        return np.zeros(session.size)
-    hours = np.asarray(runs.hours, dtype=float)
-    count = np.maximum(np.bincount(session), 1)
-    return hours - (np.bincount(session, hours) / count)[session]
+    hours = np.asarray(runs.hours, dtype=float) if len(runs.hours) else np.full(session.size, np.nan)
+    known = ~np.isnan(hours)
+    count = np.maximum(np.bincount(session, known), 1)
+    middle = np.bincount(session, np.nan_to_num(hours)) / count
+    return np.nan_to_num(hours - middle[session])
 
 
 def equal_timing(runs: RunConditions, n_motors: int) -> Timing:

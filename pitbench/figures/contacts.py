@@ -17,19 +17,22 @@ FAR_PCT = 10.0
 SEED = 79
 
 
-def bad_contact_chance(motor: Ints, seat: Ints, percent: Floats, n_motors: int) -> Floats:
+def bad_contact_chance(motor: Ints, seat: Ints, percent: Floats, weight: Floats, n_motors: int) -> Floats:
     """Chance that what is known of each motor's winding rests on a bad contact [motors].
 
-    motor, seat (its clamping), percent (100·ln of the resistance) of readings [n]. A motor is held against the middle
-    of the others; clampings that agree clear each other. Bayes' rule over three causes of a distance.
+    motor, seat (its clamping), percent (100·ln of the resistance), weight of readings [n]. A motor is held against the
+    middle of the others; clampings that agree clear each other. Bayes' rule over three causes of a distance.
 
     >>> one = np.array([0, 1, 2, 3])
-    >>> bad_contact_chance(one, one, np.array([245.0, 246.0, 244.0, 258.0]), 4).round(2).tolist()
+    >>> bad_contact_chance(one, one, np.array([245.0, 246.0, 244.0, 258.0]), np.ones(4), 4).round(2).tolist()
     [0.01, 0.01, 0.01, 0.71]
     """
     found = np.zeros(n_motors)
     criterion = MEASURED[RESISTANCE]
-    mean = {m: np.array([percent[seat == s].mean() for s in np.unique(seat[motor == m])]) for m in set(motor.tolist())}
+    mean = {
+        m: np.array([np.average(percent[seat == s], weights=weight[seat == s]) for s in np.unique(seat[motor == m])])
+        for m in sorted(set(motor.tolist()))
+    }
     for m, own in mean.items():
         others = [np.median(each) for other, each in mean.items() if other != m]
         if not others:

@@ -10,17 +10,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pitbench.figures.arrays import Bools, Floats, Ints
-from pitbench.figures.heat_cells import PRIOR_MEAN
+from pitbench.figures.heat_cells import PLAIN, PRIOR_MEAN
+from pitbench.figures.heat_changes import DOUBTED
 from pitbench.figures.heat_fit import UNKNOWN, HeatFit
-from pitbench.figures.heating import left, of_five_minutes
+from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes, of_the_air
 from pitbench.figures.spread import NORMAL_POINTS, Spread, normal_below, spreads
 
 CEILING_C = 80.0
 """Temperature limit at the can when the user set none (common practice; magnets weaken for good when overheated)."""
 ALLOWED = 0.10
 """Chance over the limit that the longest rollout keeps to. Ours."""
-DOUBTED = 0.5
-"""A run less likely than this to have been read rightly is flagged."""
+READ_SD_K, READ_RISE_K = 1.5, 3.0
+"""A reading in air that was planned: thermometer and air, about 1 K each, over no less a rise than this. Common
+practice, no source."""
+CHANGE_TOLD = 3
+"""So many runs after one that was out of its band have told what it was. Ours."""
 _ROLLOUT_ROOM, _LENGTH_ROOM = 0.01, 0.05
 """How far beyond the runs used a plan may lie before it counts as outside, as a share. Ours."""
 _STEPS = 9
@@ -129,8 +133,24 @@ def flags(fit: HeatFit, plan: Plan) -> tuple[str, ...]:
         "length_outside": _outside(plan.length_s, runs.length_s, used, _LENGTH_ROOM),
         "reading_doubted": bool((near & ~(fit.rightly >= DOUBTED)).any()),
         "start_unknown": plan.start_c is None,
+        "delay_unknown": _delay_unknown(fit, near),
+        "something_changed": _something_changed(fit, plan),
     }
     return tuple(name for name, stands in raised.items() if stands)
+
+
+def _delay_unknown(fit: HeatFit, near: Bools) -> bool:
+    """Whether half the readings of that motor or event, or more, do not say when they were taken."""
+    told = np.asarray(fit.runs.delay_told, dtype=bool)[near & fit.used]
+    return bool(told.size) and 2 * told.sum() <= told.size
+
+
+def _something_changed(fit: HeatFit, plan: Plan) -> bool:
+    """Whether the newest run of that motor or event out of its band stands unexplained yet."""
+    change = fit.change
+    if change is None or not change.out or change.since >= CHANGE_TOLD:
+        return False
+    return plan.motor == change.motor or plan.event == change.event
 
 
 def _outside(planned: float, seen: Sequence[float], used: Bools, room: float) -> bool:
@@ -150,31 +170,36 @@ def mixture(fit: HeatFit, plans: Sequence[Plan]) -> Mixture:
         raise ValueError("a run to forecast needs a length above 0 s")
     start = np.array([p.ambient_c if p.start_c is None else p.start_c for p in plans])
     timing = np.array([0.0 if p.timing_deg is None or np.isnan(ref) else p.timing_deg - ref for p in plans])
-    row = np.stack([np.ones(length.size), np.log(rollout / fit.rollout_ref_mm), timing])
-    mean = (level + PRIOR_MEAN) @ row
+    lengths, cooling = np.log(length / USUAL_LENGTH_S), np.zeros(length.size)
+    row = np.stack([np.ones(length.size), np.log(rollout / fit.rollout_ref_mm), timing, lengths, cooling])
+    mean = (level + PRIOR_MEAN) @ row + of_the_air(ambient)
     spread = ((variance @ row) * row).sum(axis=1) + cells.sigma[:, None] ** 2
     weight = cells.alike @ cells.weight
     share = cells.alike * cells.weight / weight[:, None]
     middle, tau = share @ mean, (share @ cells.tau_s)[:, None]
+    own = middle + np.log(of_five_minutes(length, tau))
+    reading = READ_SD_K / np.maximum(np.exp(own), READ_RISE_K)
     return Mixture(
         weight=weight,
-        mean=middle + np.log(of_five_minutes(length, tau)),
-        sd=np.sqrt(share @ (spread + mean**2) - middle**2),
+        mean=own,
+        sd=np.sqrt(share @ (spread + mean**2) - middle**2 + reading**2),
         shift=ambient + (start - ambient) * left(length, tau),
     )
 
 
 def _level(fit: HeatFit, motor: int | None, event: int | None) -> tuple[Floats, Floats]:
-    """Mean [c × 3] and covariance [c × 3 × 3] of level, rollout slope and timing slope, off their prior means; the
-    level is that of this motor at this event."""
+    """Mean [c × plain] and covariance [c × plain × plain] of the plain columns, off their prior means; the level is
+    that of this motor at this event, after what has changed."""
     cells = fit.cells
-    pick = np.zeros((cells.weight.size, 3, cells.coefficients.shape[1]))
-    pick[:, [0, 1, 2], [0, 1, 2]] = 1
+    pick = np.zeros((cells.weight.size, PLAIN, cells.coefficients.shape[1]))
+    pick[:, range(PLAIN), range(PLAIN)] = 1
     own, alone = np.zeros(cells.weight.size), np.zeros(cells.weight.size)
     if motor is not None and motor < fit.timing_ref.size:
-        pick[:, 0, 3 + motor] = 1
+        pick[:, 0, PLAIN + motor] = 1
     else:
         alone = alone + cells.motor_sd**2
+    if fit.change is not None:
+        pick[:, 0, -3:-1] = motor == fit.change.motor, event == fit.change.event
     mean = np.einsum("cir,cr->ci", pick, cells.coefficients)
     if event is not None and event < cells.events.shape[1]:
         pick[:, 0] -= cells.event_pull[:, :, event]
@@ -205,9 +230,13 @@ def finish_draws(fit: HeatFit, motors: int, plan: Plan, n_draws: int) -> Floats:
     normal = np.concatenate([half, -half])[:n_draws]
     found = cells.coefficients[cell] + np.einsum("drc,dc->dr", root[cell], normal[:, : root.shape[1]])
     alone = cells.motor_sd[cell, None] * normal[:, root.shape[1] : -1]
-    own = np.concatenate([found[:, 3:], alone[:, known:]], axis=1)[:, :motors]
+    own = np.concatenate([found[:, PLAIN : PLAIN + known], alone[:, known:]], axis=1)[:, :motors]
+    if fit.change is not None:
+        own[:, [fit.change.motor]] += found[:, [-3]]
+        own += found[:, [-2]] * (plan.event == fit.change.event)
     log_rise = PRIOR_MEAN[0] + found[:, [0]] + own + _event(fit, plan.event, cell, found, normal[:, -1])[:, None]
     log_rise += (PRIOR_MEAN[1] + found[:, [1]]) * np.log(plan.rollout_mm / fit.rollout_ref_mm)
+    log_rise += (PRIOR_MEAN[3] + found[:, [3]]) * np.log(plan.length_s / USUAL_LENGTH_S) + of_the_air(plan.ambient_c)
     sigma, tau = cells.sigma[cell, None], cells.tau_s[cell, None]
     start = plan.ambient_c if plan.start_c is None else plan.start_c
     rise = np.exp(log_rise + sigma**2 / 2) * of_five_minutes(np.array(plan.length_s), tau)

@@ -1,7 +1,8 @@
 """The grid behind the heat forecast: a conjugate linear model of log rise in every cell, its likelihood as weight.
 
-Cells differ in the scatter of runs, the spread between motors, the spread between events and the time constant of the
-can. Events, of which there are most, are eliminated. Priors stand here and nowhere else.
+Cells differ in the scatter of runs, the spread between motors, the spread between events, the time constant of the
+can, and in what has changed, where a run says that something has. Events, of which there are most, are eliminated.
+Priors stand here and nowhere else.
 """
 
 from dataclasses import dataclass
@@ -12,18 +13,28 @@ import numpy as np
 from pitbench.figures.arrays import Floats, Ints
 
 LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
-PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.4, 0.45
+PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.7, 0.6
 PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
-"""Log rise in K after five minutes, and what it gains per log of rollout and per degree of timing. Ours, from one
-physical simulation, as are all below."""
-PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE])
-PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD])
-NOISE, NOISE_LOG_SD = 0.05, 0.6
+PER_LOG_LENGTH, PER_LOG_LENGTH_SD = -0.05, 0.15
+"""Log rise in K after five minutes, and what it gains per log of rollout, per degree of timing and, beyond the law of
+warming, per log of length. Ours, from physical simulations, as are all below."""
+PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0])
+PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, 1.0])
+"""Of the plain columns; the last is what is wrong in the class's cooling, the same way for all its runs."""
+PLAIN = PRIOR_MEAN.size
+NOISE, NOISE_LOG_SD = 0.06, 0.3
 """Scatter of log rise from run to run, lognormal."""
-MOTOR_SCALE, EVENT_SCALE = 0.06, 0.10
+MOTOR_SCALE, EVENT_SCALE = 0.035, 0.10
 """Spread of log rise between motors and between events, half-normal."""
 TAU_S, TAU_LOG_SD = 150.0, 0.6
 """Time constant of the can while running, s, lognormal."""
+CHANGE_SD = 0.25
+"""Sd of log rise of a change: a tenth more current is 0.2, a fan that fails 0.3 to 0.4."""
+CHANGES = {(0, 0, 0): 0.55, (1, 0, 0): 0.15, (0, 1, 0): 0.15, (0, 0, 1): 0.15}
+"""Which of the three columns of a change stand, and how likely each is once a run was out of its band: nothing has
+changed, this motor, this event, or that run alone. Ours."""
+_NONE = 1e-3
+"""Sd of a change that does not stand."""
 _NEGLIGIBLE = 1e-4
 
 _Z = np.linspace(-2.4, 2.4, 7)
@@ -43,8 +54,9 @@ def _log_half_normal(z: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class Columns:
-    """Runs for the grid: fixed [n × (3 + motors)] holds 1, log rollout, timing and a column a motor; events
-    [n × events] a column an event.
+    """Runs for the grid: fixed [n × r] holds the plain columns (1, log rollout, timing, log length, the doubt they
+    share about cooling), a column a motor, and where something may have changed three more: the runs of that motor
+    since then, those of that event, and that run; events [n × events] a column an event.
 
     off [n × tau]: log rise at five minutes less what the priors expect; jacobian [n × tau]: log density of that in the
     reading; reading_var [n]: variance of the log rise from the thermometer alone; event [n]: label, the column set.
@@ -56,15 +68,21 @@ class Columns:
     off: Floats
     jacobian: Floats
     reading_var: Floats
+    motors: int
+
+    @property
+    def changes(self) -> int:
+        """Columns of what may have changed."""
+        return int(self.fixed.shape[1] - PLAIN - self.motors)
 
 
 @dataclass(frozen=True)
 class Cells:
     """Cells [c] that carry weight: their place on the grid and their linear models.
 
-    coefficients [c × r] of a, b, c and the motors, off their prior means, r = 3 + motors; covariance [c × r × r];
-    events [c × events]; an event given the coefficients has variance event_var [c × events] and moves with them by
-    −event_pull [c × r × events]. alike [groups × c]: cells that differ in the spread between motors only.
+    coefficients [c × r] of the fixed columns, off their prior means; covariance [c × r × r]; changed [c]: which of
+    CHANGES stands; events [c × events]; an event given the coefficients has variance event_var [c × events] and moves
+    with them by −event_pull [c × r × events]. alike [groups × c]: cells that differ in the spread between motors only.
     """
 
     weight: Floats
@@ -72,6 +90,7 @@ class Cells:
     motor_sd: Floats
     event_sd: Floats
     tau_s: Floats
+    changed: Ints
     coefficients: Floats
     covariance: Floats
     events: Floats
@@ -89,13 +108,14 @@ def sigma_near(found: Cells) -> Floats:
 
 
 def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = HALF) -> Cells:
-    """The posterior on evenly spread log sigmas; a run of weight w [n] counts as w runs. Axes: sigma, motor sd, event
-    sd, own axes, tau.
+    """The posterior on evenly spread log sigmas; a run of weight w [n] counts as w runs. Axes: change, sigma, motor sd,
+    event sd, own axes, tau.
 
     Source: Bayesian linear regression with known noise (Bishop, Pattern Recognition and Machine Learning, 3.3), the
     events eliminated by the Schur complement.
     """
-    motor_sd, event_sd, log_half = MOTOR_SCALE * half, EVENT_SCALE * half, _log_half_normal(half)
+    stands, log_own, change_sd = _own_axis(runs, half)
+    motor_sd, event_sd = MOTOR_SCALE * np.tile(half, stands.max() + 1), EVENT_SCALE * half
     noise = sigma[:, None] ** 2 + runs.reading_var
     heavy = (weight / noise)[:, :, None]
     by_fixed, by_event = heavy * runs.fixed, heavy * runs.events
@@ -104,16 +124,17 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
     event_precision = by_event.sum(axis=1)[:, None] + event_sd[:, None] ** -2.0
     event_pull = cross[:, None] / event_precision[:, :, None]
     rest = (runs.fixed.T @ by_fixed)[:, None] - event_pull @ np.swapaxes(cross, 1, 2)[:, None]
-    rest = rest[:, None] + _prior_precision(motor_sd, runs.fixed.shape[1] - 3)[:, None]
+    rest = rest[:, None] + _prior_precision(runs, motor_sd, change_sd)[:, None]
     covariance, log_det = np.linalg.inv(rest), np.linalg.slogdet(rest)[1]
     coefficients = covariance @ (pull_fixed[:, None] - event_pull @ pull_event[:, None])[:, None]
     events = (pull_event[:, None] / event_precision[..., None])[:, None]
     events = events - np.swapaxes(event_pull, 2, 3)[:, None] @ coefficients
     explained = (pull_fixed[:, None, None] * coefficients).sum(axis=3)
     explained = explained + (pull_event[:, None, None] * events).sum(axis=3)
-    log_det = log_det + np.log(event_precision).sum(axis=2)[:, None] + _log_prior_variance(runs, motor_sd, event_sd)
+    log_det = log_det + np.log(event_precision).sum(axis=2)[:, None]
+    log_det = log_det + _log_prior_variance(runs, motor_sd, change_sd, event_sd)
     unexplained = (heavy * runs.off**2).sum(axis=1) + (weight * np.log(noise)).sum(axis=1)[:, None]
-    prior = log_half[:, None, None] + log_half[:, None] - _TAU_Z**2 / 2
+    prior = log_own[:, None, None] + _log_half_normal(half)[:, None] - _TAU_Z**2 / 2
     prior = prior - (np.log(sigma / NOISE) / NOISE_LOG_SD)[:, None, None, None] ** 2 / 2
     log_weight = prior + weight @ runs.jacobian + (explained - log_det[..., None] - unexplained[:, None, None]) / 2
     shares = np.exp(log_weight - log_weight.max())
@@ -125,13 +146,24 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
         motor_sd=motor_sd[m],
         event_sd=event_sd[e],
         tau_s=TAU[t],
+        changed=stands[m],
         coefficients=coefficients[k, m, e, :, t],
         covariance=covariance[k, m, e],
         events=events[k, m, e, :, t],
         event_pull=event_pull[k, e],
         event_var=1 / event_precision[k, e],
-        alike=_same((k * half.size + e) * TAU.size + t),
+        alike=_same(((stands[m] * sigma.size + k) * half.size + e) * TAU.size + t),
     )
+
+
+def _own_axis(runs: Columns, half: Floats) -> tuple[Ints, Floats, Floats]:
+    """What goes with the spread between motors, every change that may have been times every spread [m]: which change,
+    log prior of both, and the sd of the columns of a change [m × changes]."""
+    if not runs.changes:
+        return np.zeros(half.size, dtype=np.int64), _log_half_normal(half), np.zeros((half.size, 0))
+    stands = np.repeat(np.arange(len(CHANGES)), half.size)
+    log_prior = np.log(list(CHANGES.values()))[stands] + np.tile(_log_half_normal(half), len(CHANGES))
+    return stands, log_prior, np.where(np.array(list(CHANGES))[stands] == 1, CHANGE_SD, _NONE)
 
 
 def _same(label: Ints) -> Floats:
@@ -139,16 +171,14 @@ def _same(label: Ints) -> Floats:
     return np.asarray((np.unique(label)[:, None] == label).astype(float))
 
 
-def _prior_precision(motor_sd: Floats, motors: int) -> Floats:
-    """Prior precision of a, b, c and the motors [motor sd × r × r]."""
-    found = np.zeros((motor_sd.size, 3 + motors, 3 + motors))
-    at = np.arange(3 + motors)
-    found[:, at[:3], at[:3]] = PRIOR_SD**-2
-    found[:, at[3:], at[3:]] = motor_sd[:, None] ** -2.0
-    return found
+def _prior_precision(runs: Columns, motor_sd: Floats, change_sd: Floats) -> Floats:
+    """Prior precision of the fixed columns [m × r × r]."""
+    own = np.repeat(motor_sd[:, None], runs.motors, axis=1)
+    sd = np.hstack([np.tile(PRIOR_SD, (motor_sd.size, 1)), own, change_sd])
+    return np.asarray(sd[:, :, None] ** -2.0 * np.eye(sd.shape[1]))
 
 
-def _log_prior_variance(runs: Columns, motor_sd: Floats, event_sd: Floats) -> Floats:
-    """Log determinant of the prior covariance of motors and events [motor sd × event sd]."""
-    motors, events = runs.fixed.shape[1] - 3, runs.events.shape[1]
-    return np.asarray(2 * (motors * np.log(motor_sd)[:, None] + events * np.log(event_sd)))
+def _log_prior_variance(runs: Columns, motor_sd: Floats, change_sd: Floats, event_sd: Floats) -> Floats:
+    """Log determinant of the prior covariance of motors, changes and events [m × event sd]."""
+    own = runs.motors * np.log(motor_sd) + np.log(change_sd).sum(axis=1)
+    return np.asarray(2 * (own[:, None] + runs.events.shape[1] * np.log(event_sd)))

@@ -1,7 +1,8 @@
 """What a class's track runs say about heat: the rise of the can in five minutes, by motor, event, rollout and timing.
 
-log rise = a + motor + event + b·ln(rollout ÷ ref) + c·(timing − ref) + scatter. The fit is made once for a set of runs;
-what changes with a key is in `forecast`. A reading brought to five minutes from cold is worked out nowhere else.
+log rise = a + motor + event + b·ln(rollout ÷ ref) + c·(timing − ref) + l·ln(length ÷ 300 s) + 0.0025·(ambient − 25) +
+scatter. The fit is made once for a set of runs; what changes with a key is in `forecast`, whether a run says that
+something has changed in `heat_changes`. A reading brought to five minutes from cold is worked out nowhere else.
 Temperatures in °C, lengths in s, rollout in mm, timing in degrees.
 """
 
@@ -13,12 +14,11 @@ import numpy as np
 from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.cooling import tells
 from pitbench.figures.heat_cells import COARSE, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
-from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
+from pitbench.figures.heat_changes import Change, newest_change, rightly_odds, with_change
+from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes, of_the_air
 
 UNKNOWN = float("nan")
 
-MISREAD, MISREAD_SD = 0.03, 0.6
-"""Share of readings that are wrong, and the sd of their log rise around what was expected. Ours."""
 PASSES = 6
 LEAST_LENGTH_S = 30.0
 """A shorter run warms too little to learn from. Ours."""
@@ -28,10 +28,11 @@ _SETTLED = 0.002
 
 @dataclass(frozen=True)
 class TrackRuns:
-    """Track runs in columns [n]; an unknown number is NaN.
+    """Track runs in columns [n], in order of time; an unknown number is NaN.
 
     motor, event: labels from 0. timing_deg: timing mark plus ESC timing, compared within one motor only. start_c: the
-    can at the start. finish_c and doubt_k: finish temperature and its sd as `cooling.finish` tells them.
+    can at the start. finish_c, own_k, shared_k: finish temperature, the sd that is its own and the one, with its
+    sign, that all runs of the class share, as `cooling.finish` tells them. delay_told: whether the time was said.
     """
 
     motor: Sequence[int]
@@ -42,7 +43,9 @@ class TrackRuns:
     ambient_c: Sequence[float]
     start_c: Sequence[float]
     finish_c: Sequence[float]
-    doubt_k: Sequence[float]
+    own_k: Sequence[float]
+    shared_k: Sequence[float]
+    delay_told: Sequence[bool]
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,8 @@ class HeatFit:
     """What was learned, and from what.
 
     rightly [n]: chance that a run was read rightly, NaN where it could not be used (readings that tell nothing, no
-    ambient, too short). timing_ref [motors]: median timing, NaN without. Runs come in the order they were given.
+    ambient, too short). timing_ref [motors]: median timing, NaN without. change: what the newest run out of its band
+    may have begun. Runs come in the order they were given.
     """
 
     runs: TrackRuns
@@ -58,6 +62,7 @@ class HeatFit:
     rollout_ref_mm: float
     timing_ref: Floats
     rightly: Floats
+    change: Change | None
 
     @property
     def used(self) -> Bools:
@@ -81,23 +86,35 @@ def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:
     """
     motor = np.asarray(runs.motor, dtype=np.int64)
     rise = np.asarray(runs.finish_c, dtype=float) - np.asarray(runs.ambient_c, dtype=float)
-    told = [tells(*each) for each in zip(rise.tolist(), runs.doubt_k, strict=True)]
+    doubt = np.hypot(np.asarray(runs.own_k, dtype=float), np.asarray(runs.shared_k, dtype=float))
+    told = [tells(*each) for each in zip(rise.tolist(), doubt.tolist(), strict=True)]
     used = np.array(told, dtype=bool) & ~(np.asarray(runs.length_s, dtype=float) < LEAST_LENGTH_S)
     rollout, timing = (np.asarray(each, dtype=float) for each in (runs.rollout_mm, runs.timing_deg))
     known = rollout[used & ~np.isnan(rollout)]
     ref = float(np.median(known)) if known.size else planned_rollout_mm
     timing_ref = _timing_ref(motor, np.where(used, timing, UNKNOWN))
     columns = _columns(runs, used, ref, timing_ref)
-    weight = np.ones(int(used.sum()))
+    change = newest_change(columns, motor[used])
+    if change is not None:
+        columns = with_change(columns, change)
+    found, weight = _judged(columns, change)
+    rightly = np.full(used.size, UNKNOWN)
+    rightly[used] = weight
+    return HeatFit(runs, cells(columns, weight, sigma_near(found)), ref, timing_ref, rightly, change)
+
+
+def _judged(columns: Columns, change: Change | None = None) -> tuple[Cells, Floats]:
+    """A coarse fit, and the chance of every run [n] that it was read rightly; that of a change is known."""
+    weight = np.ones(columns.event.size)
     found = cells(columns, weight, half=COARSE)
     for _ in range(PASSES):
         before, weight = weight, _rightly(columns, found, weight)
+        if change is not None:
+            weight[change.at] = change.rightly
         found = cells(columns, weight, half=COARSE)
         if np.allclose(weight, before, rtol=0, atol=_SETTLED):
             break
-    rightly = np.full(used.size, UNKNOWN)
-    rightly[used] = weight
-    return HeatFit(runs, cells(columns, weight, sigma_near(found)), ref, timing_ref, rightly)
+    return found, weight
 
 
 def _timing_ref(motor: Ints, timing: Floats) -> Floats:
@@ -113,14 +130,17 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
     rise, over = of["finish_c"] - of["ambient_c"], np.nan_to_num(of["start_c"] - of["ambient_c"])
     own = np.log(np.maximum(rise[:, None] - over[:, None] * left(length, TAU), _LEAST_WARMED_K))
     rollout, timing = np.nan_to_num(np.log(of["rollout_mm"] / ref)), np.nan_to_num(of["timing_deg"] - timing_ref[motor])
-    plain = np.column_stack([np.ones(motor.size), rollout, timing])
+    shared = of["shared_k"] / rise
+    plain = np.column_stack([np.ones(motor.size), rollout, timing, np.log(length[:, 0] / USUAL_LENGTH_S), shared])
+    level = plain @ PRIOR_MEAN + of_the_air(of["ambient_c"])
     return Columns(
         fixed=np.hstack([plain, np.eye(timing_ref.size)[motor]]),
         event=event,
         events=np.eye(event.max(initial=-1) + 1)[event],
-        off=own - np.log(of_five_minutes(length, TAU)) - (plain @ PRIOR_MEAN)[:, None],
+        off=own - np.log(of_five_minutes(length, TAU)) - level[:, None],
         jacobian=-own,
-        reading_var=(of["doubt_k"] / rise) ** 2,
+        reading_var=(of["own_k"] / rise) ** 2,
+        motors=timing_ref.size,
     )
 
 
@@ -134,9 +154,4 @@ def _rightly(runs: Columns, found: Cells, weight: Floats) -> Floats:
     others = 1 - known * weight / noise
     residual = (off - runs.fixed @ found.coefficients[best] - found.events[best, runs.event]) / others
     variance = known / others + noise
-    right, wrong = (1 - MISREAD) * _density(residual, variance), MISREAD * _density(residual, variance + MISREAD_SD**2)
-    return np.asarray(right / (right + wrong))
-
-
-def _density(off: Floats, variance: Floats) -> Floats:
-    return np.asarray(np.exp(-(off**2) / variance / 2) / np.sqrt(variance))
+    return rightly_odds(residual, variance)

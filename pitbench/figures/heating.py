@@ -11,6 +11,13 @@ from pitbench.figures.arrays import Floats
 USUAL_LENGTH_S = 300.0
 """The run length rises are compared at: five minutes, a usual round of the class (common practice)."""
 
+EMPTYING_PER_S = 0.0005
+"""Heat lost a second as the pack empties, as a share of the first heat. Ours, from physical simulations."""
+LONGEST_FALL_S = 1200.0
+"""So long heat keeps falling: a pack that lasts longer is spent more slowly. Ours."""
+PER_KELVIN_OF_AIR = 0.0025
+"""What a rise gains a kelvin of air, since copper resists more when warm. Ours, from physical simulations."""
+
 
 def left(after_s: float | Floats, time_constant_s: float | Floats) -> Floats:
     """Share of a rise that is left after a time at rest: e^(−t/τ). Source: Newton's law of cooling.
@@ -19,6 +26,19 @@ def left(after_s: float | Floats, time_constant_s: float | Floats) -> Floats:
     0.3679
     """
     share: Floats = np.exp(-np.asarray(after_s) / time_constant_s)
+    return share
+
+
+def left_slowing(after_s: float | Floats, time_constant_s: float | Floats, power: float | Floats) -> Floats:
+    """Share of a rise left where the loss goes with the rise to 1 + power: (1 + n·t/τ)^(−1/n), τ that of the start.
+
+    Source: natural convection takes heat with the rise to 1.25 (McAdams's correlations, any heat-transfer textbook,
+    recalled), radiation and what is conducted with less; dr/dt = −r/τ·(r/R)^n, integrated. A power near 0 is `left`.
+
+    >>> left_slowing(480.0, 480.0, np.array([1e-6, 0.25])).round(4).tolist()
+    [0.3679, 0.4096]
+    """
+    share: Floats = np.exp(-np.log1p(power * np.asarray(after_s) / time_constant_s) / power)
     return share
 
 
@@ -33,11 +53,33 @@ def warmed(length_s: float | Floats, time_constant_s: float | Floats) -> Floats:
     return share
 
 
+def heated(length_s: float | Floats, time_constant_s: float | Floats) -> Floats:
+    """Share of the final rise under the first heat that is reached from cold while heat falls as the pack empties:
+    (1 + λτ)(1 − e^(−t/τ)) − λt. Source: lumped capacitance under a heat falling in a straight line, solved by hand.
+
+    >>> heated(np.array([300.0, 480.0]), 150.0).round(4).tolist()
+    [0.7795, 0.7912]
+    """
+    falls = EMPTYING_PER_S * np.minimum(length_s, LONGEST_FALL_S)
+    share: Floats = (1 + EMPTYING_PER_S * np.asarray(time_constant_s)) * warmed(length_s, time_constant_s) - falls
+    return share
+
+
 def of_five_minutes(length_s: float | Floats, time_constant_s: Floats) -> Floats:
     """Rise from cold after a run of this length ÷ the rise after five minutes.
 
     >>> of_five_minutes(150.0, np.array([150.0, 300.0])).round(4).tolist()
-    [0.7311, 0.6225]
+    [0.7755, 0.6543]
     """
-    share: Floats = warmed(length_s, time_constant_s) / warmed(USUAL_LENGTH_S, time_constant_s)
+    share: Floats = heated(length_s, time_constant_s) / heated(USUAL_LENGTH_S, time_constant_s)
     return share
+
+
+def of_the_air(ambient_c: float | Floats) -> Floats:
+    """Log of a rise in air of this temperature, less that in air of 25 °C.
+
+    >>> float(of_the_air(35.0))
+    0.025
+    """
+    gain: Floats = PER_KELVIN_OF_AIR * (np.asarray(ambient_c) - 25.0)
+    return gain

@@ -64,10 +64,10 @@ def _with_odd_ones(found: Clampings, solved: "_Solved") -> Clampings:
     if np.count_nonzero(seen) < ODD_AMONG:
         return found
     off = np.abs(effect - np.median(effect[seen]))
-    scale = np.median(off[seen]) / MEDIAN_OFF
+    scale = max(float(np.median(off[seen])) / MEDIAN_OFF, LEAST_SPREAD)
     for _ in range(PASSES):
         share = (HEAVY + 1) / (HEAVY + np.square(off[seen] / scale))
-        scale = np.sqrt(np.mean(share * np.square(off[seen])))
+        scale = max(float(np.sqrt(np.mean(share * np.square(off[seen])))), LEAST_SPREAD)
     room = np.where(seen, np.maximum(1.0, off / (OUTLIER_AT * scale)), 1.0)
     return replace(found, stretch=(found.stretch[0] * room, *found.stretch[1:]))
 

@@ -47,6 +47,16 @@ def normal_below(z: Floats) -> Floats:
     return np.interp(z, at, below)
 
 
+def normal_point(below: Floats) -> Floats:
+    """Where a standard normal is under by these chances, any shape: `normal_below` turned round, −6 to 6.
+
+    >>> normal_point(np.array([0.5, 0.95])).round(3).tolist()
+    [0.0, 1.645]
+    """
+    at, chance = _table()
+    return np.interp(below, chance, at)
+
+
 def reached(rising: Callable[[Floats], Floats], shares: Floats, low: Floats, high: Floats, steps: int) -> Floats:
     """Where a rising function of an array reaches the shares: bisection between low and high, then a straight line.
 

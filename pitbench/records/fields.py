@@ -99,6 +99,8 @@ _LAP: tuple[Range, Range] = ((1.0, 3600.0), (4.0, 180.0))
 NOTE = Datum("note", TEXT, "Anything worth remembering.")
 EXCLUDED_WHY = Datum("excluded_why", TEXT, "Why this run is left out of every figure.")
 KEPT = Datum("kept", COLUMNS, "Columns whose unlikely number was looked at and kept.")
+WAITS = Datum("waits", COLUMNS, "Columns whose number nobody has answered for yet: it counts in no figure.", default=(),
+    rare=True, since=5)
 MOTOR = Datum("motor", NAME, "Name of the motor, as written on its can.", stored="motor_id")
 CLASS = Datum("class", NAME, "Class the motor is run in.", stored="class_id")
 EVENT_NAME = Datum("event", EVENT, "Name of the race day or weekend.", stored="event_id")
@@ -151,6 +153,8 @@ MOTORS = (
     Datum("in_use", YES_NO, "Whether the motor takes part in rankings.", default=True),
     Datum("model", NAME, "Make and model in your own words; blank: a model of its own.", since=4),
     Datum("owner", NAME, "Whose motor it is; blank: yours. Rankings compare yours.", since=4),
+    KEPT.but(rare=True),
+    WAITS,
     NOTE,
 )
 
@@ -203,6 +207,7 @@ BENCH_RUN = (
     Datum("fitted", YES_NO, "Yes: these parts stay in the motor; no: they were only tried.", stored=""),
     PARTS_NAMED,
     KEPT,
+    WAITS,
     EXCLUDED_WHY,
     NOTE,
 )
@@ -258,6 +263,7 @@ TRACK_RUN = (
     *PARTS,
     PARTS_NAMED,
     KEPT,
+    WAITS,
     EXCLUDED_WHY,
     NOTE.but(asked=RUN),
 )
@@ -274,6 +280,8 @@ COOLING = (
     number("temp_c", "can", "°C", "Can temperature at that time.", _WARM, (-5, 120), 1, required=True),
     Datum("fan", YES_NO, "Whether a fan blew on the motor while it cooled.",
         typed="Whether a fan blew on the can while it cooled: yes or no."),
+    KEPT.but(rare=True),
+    WAITS,
 )
 
 GEARS = (

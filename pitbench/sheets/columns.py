@@ -43,7 +43,7 @@ class Column:
     @property
     def stored(self) -> bool:
         """Whether the record's field bears its name."""
-        return self.datum.field == self.name and not self.datum.rare
+        return self.datum.field == self.name and self.datum.form != fields.ID
 
     def read(self, cell: str, day: Day) -> Any:
         """The value of a cell; of a part also the word that says there is none in the motor."""

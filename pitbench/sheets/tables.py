@@ -29,6 +29,11 @@ class Sheet:
         """Its columns, in their order."""
         return tuple(Column(datum) for datum in RECORDS[self.record] if datum.on_sheet)
 
+    @cached_property
+    def stored(self) -> tuple[str, ...]:
+        """Names of the columns whose value the record has under that name: asked for every row."""
+        return tuple(column.name for column in self.columns if column.stored)
+
     def column(self, column_name: str) -> Column:
         """The column of this name."""
         return next(column for column in self.columns if column.name == column_name)

@@ -100,9 +100,10 @@ EXPLAINED = (
         "Gearing before it costs a motor. A tight bearing or a stopped fan it does not know.",
     ),
     Explained(
-        "now, cool at",
-        "The can's warmth over ambient fades by the same share each minute; which, a second reading (r) tells.",
-        "Newton's law of cooling; how the share is learned stands in docs/figures.md.",
+        "now, cool by",
+        "The can's warmth over ambient fades, fast at first and then slowly; how, second readings (r) tell. Cool is "
+        "within 3 °C of ambient, and nine motors in ten are by the time shown.",
+        "Cooling of two bodies; how it is learned stands in docs/figures.md.",
         "When a motor may run again. An estimate: read a can before you touch it.",
     ),
     Explained(

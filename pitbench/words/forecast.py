@@ -16,6 +16,8 @@ FORECAST_FLAGS = {
     "length_outside": "the length lies beyond all runs so far",
     "reading_doubted": "a reading does not fit the others and counts little",
     "start_unknown": "taken to start at ambient",
+    "delay_unknown": "most readings do not say when they were taken: write down the seconds after the finish",
+    "something_changed": "something has changed: a run came in outside its forecast",
 }
 
 
@@ -24,8 +26,8 @@ def forecast_words(answer: ForecastAnswer, units: Units) -> list[str]:
     finish = answer.finish_temp_c
     half, nine = between(finish.low50, finish.high50, units), between(finish.low90, finish.high90, units)
     lines = [
-        f"{answer.motor} should come in at about {units.degrees(finish.median)}: half of the time {half}, "
-        f"nine times in ten {nine}.",
+        f"{answer.motor} should read about {units.degrees(finish.median)} one minute after the finish: "
+        f"half of the time {half}, nine times in ten {nine}.",
         f"{over_words(answer, units)} {longest_words(answer, units)}",
         basis_words(answer),
     ]

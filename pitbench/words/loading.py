@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from pitbench.records.harmless import harmless
+from pitbench.words.waiting import waits_words
 
 if TYPE_CHECKING:
     from pitbench.desk.exchange.loading import FileReport, Loaded
+    from pitbench.desk.exchange.loading_rows import Doubt
     from pitbench.sheets.reading import Fault
 
 SHOWN = 40
@@ -49,7 +51,13 @@ def _file_words(report: FileReport, check: bool) -> Iterator[str]:
         lines = ", ".join(str(line) for line in report.differs[:SHOWN])
         more = " and more" if len(report.differs) > SHOWN else ""
         yield f"{name}: left alone, the logbook says otherwise on line {lines}{more}; --replace takes the sheet's word."
-    yield from _first_of([f"! {name} line {row.line}: {doubt.sentence}" for row, doubt in report.doubts], "suspects")
+    yield from _first_of([f"! {name} line {row.line}: {_doubt(doubt)}" for row, doubt in report.doubts], "suspects")
+    waits = sum(doubt.waits for _, doubt in report.doubts)
+    yield from filter(None, [waits_words(waits, "q asks in the app, or name its column under kept")])
+
+
+def _doubt(doubt: Doubt) -> str:
+    return f"{doubt.sentence} It waits, in no figure." if doubt.waits else doubt.sentence
 
 
 def _counts(report: FileReport, check: bool) -> str:

@@ -100,7 +100,7 @@ def _forecast(planned: "PlanAnswer", ceiling_c: float, units: Units) -> str:
 def _now(standing: "Standing", units: Units) -> str:
     if standing.now is None:
         return "no reading"
-    cool = f", cool by {standing.cool_at:%H:%M}" if standing.cool_at else ", cool"
+    cool = f", cool by {standing.cool_at:%H:%M} nine times in ten" if standing.cool_at else ", cool"
     return f"{estimate_words(standing.now, units)}{cool}{', hot can' if standing.hot else ''}"
 
 
@@ -133,7 +133,7 @@ def _against(
         if not planned.same_motor:
             yield f"{leader.motor} has no track run with a reading: the forecast is from other motors."
     if standing is not None and standing.cool_at is not None and standing.cool_at > start.at:
-        yield f"It will not be cool before {standing.cool_at:%H:%M}."
+        yield f"It may not be cool before {standing.cool_at:%H:%M}."
 
 
 def _changes(leader: RankedMotor, last: "LastRun | None", plan: "Planned | None", units: Units) -> Iterator[str]:

@@ -13,6 +13,7 @@ from pitbench.records.numbers import shown
 from pitbench.records.spoken import counted_words, listed
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
+from pitbench.words.waiting import ASKS, waits_words
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
@@ -44,8 +45,9 @@ def motors_words(
     idle = [m.name for m in in_use if m.runs == 0]
     words = " ".join([first, *leads])
     more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
+    waits = waits_words(sum(m.waits for m in lines), ASKS)
     missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}."
-    return [words, *filter(None, [odd_words(odd, now)]), *([missing] if idle else [])]
+    return [words, *filter(None, [waits, odd_words(odd, now)]), *([missing] if idle else [])]
 
 
 def _lead(rank: RankAnswer, many: bool) -> str:
@@ -64,6 +66,8 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         _winding(motor.resistance),
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
+    if motor.waits:
+        block.append(("Waits", waits_words(motor.waits, ASKS).rstrip(".")))
     if motor.odd_run:
         block.append(("Check", what_is_odd(motor.odd_run, now)))
     if motor.last_on:

@@ -35,6 +35,7 @@ FLAGS = {
     "run_does_not_fit": "a run does not fit the others",
     "drift": "drifting",
     "voltage_assumed": "test voltage not written down",
+    "number_waits": "a number waits for your answer",
 }
 
 

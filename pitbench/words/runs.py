@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from pitbench.records.spoken import counted_words
+from pitbench.words.waiting import ASKS, waits_words
 
 if TYPE_CHECKING:
     from pitbench.desk.lists.runs import RunList
@@ -23,4 +24,5 @@ def runs_words(found: "RunList", places: Sequence[int], words: str, binned: bool
     if words.strip():
         return f"{count} of {counted_words(total, 'run')}{of_whom}: {words.strip()}"
     raced = f"{found.on_the_track} of them on the track, " if 0 < found.on_the_track < total else ""
-    return f"{counted_words(total, 'run')}{of_whom}, {raced}newest first."
+    waits = waits_words(found.waits, ASKS)
+    return f"{counted_words(total, 'run')}{of_whom}, {raced}newest first. {waits}".rstrip()

@@ -54,7 +54,7 @@ def _cool_words(standing: "Standing", start: "Start") -> str:
         return "is cool"
     if standing.cool_at <= start.at:
         return f"will be cool by {standing.cool_at:%H:%M}"
-    return f"will not be cool before {standing.cool_at:%H:%M}"
+    return f"may not be cool before {standing.cool_at:%H:%M}"
 
 
 def chance_cell(line: "PlanLine", allowed: float) -> str:
@@ -102,14 +102,18 @@ def estimate_words(found: "Temperatures", units: Units) -> str:
     return units.give_or_take(found.median, (found.high90 - found.low90) / 2)
 
 
+def against_words(answer: "PlanAnswer") -> list[str]:
+    """What speaks against trusting the table, as one sentence or none."""
+    against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
+    return [f"{capital(listed(against))}."] if against and answer.track_runs else []
+
+
 def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
-    """What the table was learned from, and what speaks against trusting it."""
+    """What the table was learned from."""
     if not answer.track_runs:
         return "No track run with a reading yet: these are motors of this kind, and wide."
     runs = counted_words(answer.track_runs, "track run")
-    first = f"From {runs}, {answer.same_motor} of them {motor}'s. ± holds nine in ten."
-    against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
-    return f"{first} {capital(listed(against))}." if against else first
+    return f'From {runs}, {answer.same_motor} of them {motor}\'s. ± and "cool by" hold nine in ten.'
 
 
 def illegal_words(answer: "PlanAnswer") -> list[str]:

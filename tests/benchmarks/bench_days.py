@@ -107,8 +107,7 @@ Typed = Callable[[Comparison], Comparison]
 
 @dataclass(frozen=True)
 class Day:
-    """Motors on a bench and at a working point; `tested` is what the engine is given, `hours` since its session began
-    each of its runs was made [runs]."""
+    """Motors on a bench and at a working point; `tested` is what the engine is given."""
 
     world: World
     motors: Motors
@@ -118,7 +117,6 @@ class Day:
     capped: bool
     loss_share: float
     tested: Comparison
-    hours: np.ndarray
 
     def true_score(self) -> np.ndarray:
         """Power at load, percent of the mean of the motors, at one timing for all if timings are known [motors]."""
@@ -170,8 +168,7 @@ def draw_day(world: World, seed: int) -> Day:
         share=float(rng.uniform(low, high)),
         capped=capped,
         loss_share=float(np.clip(rng.normal(0.6, 0.15), 0, 1)),
-        tested=Comparison(n, _no_runs(), {}, Load(gearing, PACK_V, LEADS, TEST_V), turns=13.5),  # type: ignore[arg-type]
-        hours=np.zeros(0),
+        tested=Comparison(n, RunConditions(*[[]] * 7), {}, Load(gearing, PACK_V, LEADS, TEST_V), turns=13.5),  # type: ignore[arg-type]
     )
     for hide in world.hidden:
         motors, bench = hide(day.motors, day.bench, rng)
@@ -260,11 +257,20 @@ def tested(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray,
     timing = TIMING + degrees + rng.normal(0, world.timing_noise, n)
     at_20 = 1000 * ohms / (1 + COPPER_PER_K * (air - 20))
     figures = {KV: kv, CURRENT: current} | ({RESISTANCE: at_20} if world.resistance else {})
-    found = _more(day.tested, bench, motor, session, number, can, timing, figures)
+    runs = RunConditions(
+        motor=motor.tolist(),
+        session=session.tolist(),
+        run_number=number.tolist(),
+        motor_temp=can.tolist() if bench.thermometer else [None] * n,
+        ambient=air.tolist(),
+        timing=timing.tolist() if bench.timing_known else [None] * n,
+        timing_mark=[None] * n,
+        hours=hours.tolist(),
+    )
+    found = _with_runs(day.tested, runs, figures)
     for typed in world.typed:
         found = typed(found)
-    hours = np.concatenate([day.hours, hours])
-    return replace(day, tested=replace(found, runs=replace(found.runs, hours=hours)), hours=hours)
+    return replace(day, tested=found)
 
 
 def _hours(day: Day, motor: np.ndarray, session: np.ndarray, number: np.ndarray) -> np.ndarray:
@@ -281,30 +287,15 @@ def _student(rng: np.random.Generator, freedom: float, n: int) -> np.ndarray:
     return rng.standard_t(freedom, (3, n)) * np.sqrt((freedom - 2) / freedom)
 
 
-def _no_runs() -> RunConditions:
-    return RunConditions([], [], [], [], [], [], [])
-
-
-def _more(before: Comparison, bench: Bench, motor, session, number, can, timing, figures) -> Comparison:
-    """A comparison with further runs behind those it has."""
-    n, old = motor.size, before.runs
-    start = len(old.motor)
-    none = [None] * n
-    runs = RunConditions(
-        motor=[*old.motor, *motor.tolist()],
-        session=[*old.session, *session.tolist()],
-        run_number=[*old.run_number, *number.tolist()],
-        motor_temp=[*old.motor_temp, *(can.tolist() if bench.thermometer else none)],
-        ambient=[*old.ambient, *bench.ambient[session].tolist()],
-        timing=[*old.timing, *(timing.tolist() if bench.timing_known else none)],
-        timing_mark=[*old.timing_mark, *none],
-    )
-    run = start + np.arange(n)
+def _with_runs(before: Comparison, runs: RunConditions, figures: dict[str, np.ndarray]) -> Comparison:
+    """A comparison with further runs [n] behind those it has, and what was read in each [n] by figure."""
+    both = zip(vars(before.runs).values(), vars(runs).values(), strict=True)
+    at = (np.array(runs.motor), np.array(runs.session))
+    row = len(before.runs.motor) + np.arange(at[0].size)
     readings = {
-        name: _joined(before.of(name), Readings(motor, session, value, np.ones(n), run))
-        for name, value in figures.items()
+        name: _joined(before.of(name), Readings(*at, value, np.ones(row.size), row)) for name, value in figures.items()
     }
-    return replace(before, runs=runs, readings=readings)
+    return replace(before, runs=RunConditions(*([*old, *new] for old, new in both)), readings=readings)
 
 
 def _joined(one: Readings, other: Readings) -> Readings:

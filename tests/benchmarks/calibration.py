@@ -173,7 +173,7 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--sets", type=int, default=2000, help="simulated days a row")
     asked.add_argument("--seeds", choices=("reported", "chosen"), default="reported")
-    asked.add_argument("--rows", default="", help="only rows whose name holds one of these, by comma")
+    asked.add_argument("--rows", nargs="+", default=[""], help="only rows whose name holds one of these")
     asked.add_argument("--processes", type=int, default=2)
     given = asked.parse_args()
     os.environ["OPENBLAS_NUM_THREADS"] = "1"  # the processes started below share the cores
@@ -181,7 +181,7 @@ def main() -> None:
     print(HEAD, "|---" * len(COLUMNS) + "|", sep="\n", flush=True)
     with multiprocessing.get_context("spawn").Pool(given.processes) as pool:
         for name in ROWS:
-            if any(asked_for in name for asked_for in given.rows.split(",")):
+            if any(part in name for part in given.rows):
                 print(line(name, sample(name, given.sets, first, partial(pool.imap, chunksize=20))), flush=True)
 
 

@@ -2,7 +2,7 @@
 
 `python -m tests.benchmarks.temperature` prints the tables (about three minutes on two idle cores); a small sample of it
 is a test. Constants were picked on seeds from 0 on and are reported on seeds from 2,000,000 on. What is forecast is
-the true temperature of the can one minute after the finish; guesses and fit see thermometer readings only.
+what the thermometer says one minute after the finish, in air that was planned to about 1 K.
 """
 
 import argparse
@@ -17,8 +17,11 @@ import numpy as np
 
 from pitbench.figures import cooling
 from pitbench.figures.clock import can_at
-from pitbench.figures.forecast import Plan, forecasts, longest_rollout, mixture
+from pitbench.figures.delays import USUAL, learn_delays
+from pitbench.figures.forecast import Mixture, Plan, flags, forecasts, longest_rollout, mixture
 from pitbench.figures.heat_fit import HeatFit, TrackRuns, fit
+from pitbench.figures.spread import normal_below
+from pitbench.figures.starts import believed_start
 from tests.benchmarks.thermal_days import DAY, VARIANTS, YEAR, Season, World, draw, variant
 
 REPORTED, CHOSEN = 2_000_000, 0
@@ -28,7 +31,8 @@ CEILINGS = np.arange(50.0, 101.0, 2.5)
 
 @dataclass(frozen=True)
 class Outcome:
-    """One forecast and what came, °C; over: chances over CEILINGS; guesses: the same for plain guesses by name.
+    """One forecast and the reading that came, °C; over: chances over CEILINGS; guesses: the same for plain guesses by
+    name. crps: its continuous ranked probability score in K, and that of a normal around the mean rise.
 
     number: place of the run within its day, from 0.
     """
@@ -40,6 +44,11 @@ class Outcome:
     held_half: bool
     over: tuple[float, ...]
     guesses: dict[str, float]
+    crps: float = 0.0
+    crps_mean_rise: float = 0.0
+    flags: tuple[str, ...] = ()
+    longest_mm: float | None = None
+    half_width: float = 0.0
 
 
 def runs_before(
@@ -56,7 +65,9 @@ def runs_before(
         ambient_c=of["ambient"],
         start_c=start[:count],
         finish_c=[each.temp_c for each in finishes],
-        doubt_k=[each.doubt_k for each in finishes],
+        own_k=[each.own_k for each in finishes],
+        shared_k=[each.shared_k for each in finishes],
+        delay_told=~np.isnan(of["delay"]),
     )
 
 
@@ -69,24 +80,34 @@ def readings(season: Season, world: int, run: int) -> cooling.CanReadings:
     return cooling.CanReadings(after, temp, season.ambient[world, run])
 
 
-def outcomes(season: Season, first: int, world: int) -> list[Outcome]:
-    """Every run of one world from the `first` on, forecast from all before it."""
+def outcomes(season: Season, first: int, world: int, longest: bool = False) -> list[Outcome]:
+    """Every run of one world from the `first` on, forecast from all before it; longest: the last one with the longest
+    rollout under the usual limit."""
     start = season.start_typed[world].copy()
     seen: list[cooling.CanReadings] = []
     found: list[Outcome] = []
-    rest, finishes = cooling.learn(), []
+    rest, delays, finishes = cooling.learn(), USUAL, []
     for run in range(season.motor.shape[1]):
         if run % 6 == 0 or run < 6:  # once a day is enough after the first
             rest = cooling.learn(seen)
-            finishes = [cooling.finish(each, rest) for each in seen]
+            delays = learn_delays([delay for delay in season.delay[world, :run].tolist() if delay == delay])
+            finishes = [cooling.finish(each, rest, delays) for each in seen]
+        clock = _by_clock(season, world, run, finishes)
         if np.isnan(start[run]):
-            start[run] = _by_clock(season, world, run, finishes)
+            start[run] = clock
         if run >= first:
             learned = fit(runs_before(season, world, run, finishes, start), season.rollout[world, run])
-            found.append(_outcome(season, world, run, learned, start[run]))
+            ends = longest and run == season.motor.shape[1] - 1
+            found.append(_outcome(season, world, run, learned, start[run], ends))
+        start[run] = _believed(start[run], clock, season.ambient[world, run])
         seen.append(readings(season, world, run))
-        finishes.append(cooling.finish(seen[-1], rest))
+        finishes.append(cooling.finish(seen[-1], rest, delays))
     return found
+
+
+def _believed(start: float, clock: float, ambient: float) -> float:
+    """A start as the logbook learns from it; NaN where nothing tells it."""
+    return start if np.isnan(start) else believed_start(start, ambient if np.isnan(clock) else clock, ambient)
 
 
 def _by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
@@ -98,15 +119,15 @@ def _by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.F
     return can_at(finishes[before], [rested])[0].median
 
 
-def _outcome(season: Season, world: int, run: int, learned: HeatFit, start: float) -> Outcome:
+def _outcome(season: Season, world: int, run: int, learned: HeatFit, start: float, longest: bool = False) -> Outcome:
     of = {name: column[world, run] for name, column in vars(season).items()}
-    motor, event, true = int(of["motor"]), int(of["event"]), float(of["finish_true"])
+    motor, event, true = int(of["motor"]), int(of["event"]), float(of["to_read"])
     plan = Plan(
         motor=motor if learned.of_motor(motor) else None,
         event=event if learned.of_event(event) else None,
         rollout_mm=of["rollout"],
         length_s=of["length"],
-        ambient_c=of["ambient"],
+        ambient_c=of["planned"],
         timing_deg=of["timing"],
         start_c=None if np.isnan(start) else start,
     )
@@ -120,7 +141,28 @@ def _outcome(season: Season, world: int, run: int, learned: HeatFit, start: floa
         held_half=finish.low50 <= true <= finish.high50,
         over=tuple(float(asked.over(ceiling)[0]) for ceiling in CEILINGS),
         guesses=_guesses(season, world, run),
+        crps=_crps(asked, true),
+        crps_mean_rise=_crps_mean_rise(season, world, run),
+        flags=flags(learned, plan),
+        longest_mm=longest_rollout(learned, plan) if longest else None,
+        half_width=(finish.high90 - finish.low90) / 2,
     )
+
+
+def _crps(asked: Mixture, came: float) -> float:
+    """∫ (F(x) − [x ≥ came])² dx (Gneiting and Raftery 2007, J. Am. Stat. Assoc. 102, eq. 20)."""
+    low = float(asked.shift.min())
+    at = np.linspace(min(came, low) - 1, max(came, low + 160), 400)
+    return float(np.trapezoid((asked.below(at[:, None])[:, 0] - (at >= came)) ** 2, at))
+
+
+def _crps_mean_rise(season: Season, world: int, run: int) -> float:
+    """The same of a normal with mean and spread of the rises before, 5 K at least (the same paper, eq. 21)."""
+    rise = season.reading[world, :run] - season.ambient[world, :run]
+    sd = max(float(rise.std()), 5.0)
+    z = float(season.to_read[world, run] - season.planned[world, run] - rise.mean()) / sd
+    density, below = np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi), float(normal_below(np.array(z)))
+    return sd * float(z * (2 * below - 1) + 2 * density - 1 / np.sqrt(np.pi))
 
 
 def _guesses(season: Season, world: int, run: int) -> dict[str, float]:
@@ -137,7 +179,7 @@ def _guesses(season: Season, world: int, run: int) -> dict[str, float]:
         "mean of the motor": own.mean(),
         "mean of the day": rise[today if today.any() else slice(None)].mean(),
     }
-    return {name: float(each + season.ambient[world, run]) for name, each in rises.items()}
+    return {name: float(each + season.planned[world, run]) for name, each in rises.items()}
 
 
 def error(found: Iterable[Outcome], guess: str | None = None) -> float:

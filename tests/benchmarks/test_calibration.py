@@ -70,8 +70,8 @@ def test_a_clamping_reads_off_in_all_its_runs_and_the_winding_typed_again_is_the
 
 def test_every_run_has_its_time_of_the_evening():
     in_turn, blocks = (draw_day(World(motors=(3,), sessions=(1,), blocks=each), 1) for each in (False, True))
-    assert np.rint(10 * in_turn.hours).tolist() == [0, 3, 1, 4, 2, 5]
-    assert np.rint(10 * blocks.hours).tolist() == [0, 1, 2, 3, 4, 5]
+    assert np.rint(10 * np.array(in_turn.tested.runs.hours)).tolist() == [0, 3, 1, 4, 2, 5]
+    assert np.rint(10 * np.array(blocks.tested.runs.hours)).tolist() == [0, 1, 2, 3, 4, 5]
 
 
 def test_scores_are_those_of_the_textbook():

@@ -58,7 +58,8 @@ class World:
 
 @dataclass(frozen=True)
 class Season:
-    """Runs of all worlds [worlds × runs]: what the user wrote down, and finish_true, the can at one minute.
+    """Runs of all worlds [worlds × runs]: what the user wrote down; finish_true, the can at one minute; to_read, what
+    the thermometer says of it; planned, the air that was planned with.
 
     rested: s since that motor finished, NaN for its first run of a day; second: the can at second_s, NaN if nobody
     looked.
@@ -77,6 +78,8 @@ class Season:
     second_s: np.ndarray
     second: np.ndarray
     finish_true: np.ndarray
+    to_read: np.ndarray
+    planned: np.ndarray
 
 
 @dataclass
@@ -212,7 +215,8 @@ def _one_day(world, dice, constants, losses, geared, event):
         typed = np.where(dice.chance(world.typed_start), start + dice.noise(world.thermometer), np.nan)
         wrote_air = air + dice.noise(0.5)
         what = motor, np.full_like(motor, event), geared * (1 + off), timing + 35.0, length
-        rows.append((*what, wrote_air, typed, before, *read))
+        to_read, planned = read[-1] + dice.noise(world.thermometer), air + dice.noise(1.0)
+        rows.append((*what, wrote_air, typed, before, *read, to_read, planned))
         air = air + (1.0 if number < 3 else -0.5) + dice.noise(0.8)
     return rows
 

@@ -142,3 +142,7 @@ async def test_a_reading_in_the_first_seconds_asks_for_another_one_at_a_minute(a
         await hands.enter("just finished", "", "", "", "", "66", "10")
         await hands.press("f2")
         assert "the can still warms" not in hands.text
+        await hands.press("t")
+        await hands.enter("09:00", "", "", "", "", "66", "")
+        await hands.press("f2")
+        assert "How long after the finish was it read? Until e says so, as long as your others." in hands.text

@@ -13,6 +13,7 @@ from pitbench.desk.entry.bench_side import Side, side_of
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.named import named
 from pitbench.records.units import units_of
+from pitbench.words.waiting import waits_words
 
 CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
@@ -42,10 +43,10 @@ class BenchForm(DoubtfulForm):
     ESC_KEEPS = True
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
-    def __init__(self, motor_id: str | None, run_id: str | None = None) -> None:
-        """A new run of this motor (None: that of the last run), or `run_id` edited."""
+    def __init__(self, motor_id: str | None, run_id: str | None = None, asking: bool = False) -> None:
+        """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it."""
         super().__init__()
-        self._motor_id, self._run_id = motor_id, run_id
+        self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
         self._side: Side | None = None
         self._saved = False
 
@@ -55,6 +56,7 @@ class BenchForm(DoubtfulForm):
         self.title_words = "Edit bench run" if self._run_id else "New bench run"
         if self._run_id:
             self._take(edit_entry(self.pit.snapshot, self._run_id))
+            self.ask_first()
         else:
             self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
 
@@ -146,19 +148,18 @@ class BenchForm(DoubtfulForm):
         self.hint = "Esc leaves it as it was"
         self.draw()
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
-        self.say(words, "Enter same again, Esc done")
+        self.say(f"{words} {waits_words(len(self.waits()))}".rstrip(), "Enter same again, Esc done")
 
     def store(self) -> str:
-        assert self._side is not None
-        kept = tuple(name for name in self._side.suspects if self.values.get(name, "").strip())
-        return save_run(self.pit.book, self.entry, self.pit.clock(), kept)
+        return save_run(self.pit.book, self.entry, self.pit.clock(), *self.kept_and_waiting())
 
     def action_save_and_repeat(self) -> None:
-        nothing_to_save = self._saved or (self.entry.edits and not self.drafts.touched())
+        nothing_to_save = self._saved or (self.entry.edits and not self.drafts.touched() and not self.complete)
         if not nothing_to_save and not save(self):
             return
         motor = named(self.pit.snapshot, "motor", self.entry.texts["motor"])
         self._run_id, self._saved, self.title_words = None, False, "New bench run"
+        self.asking = self.complete = False
         self._take(new_entry(self.pit.snapshot, self.pit.clock(), motor["id"] if motor else None))
         self.moves.begin_again()
 

@@ -9,6 +9,7 @@ from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import SIDE_AT
 from pitbench.app.widgets.paint import Line, line, width_of
 from pitbench.desk.entry.bench_side import FieldSuspect
+from pitbench.desk.entry.half_filled import Written
 
 
 class Doubts(Protocol):
@@ -22,9 +23,14 @@ class Doubts(Protocol):
 
 
 class DoubtfulForm(FormScreen):
-    """A subclass says what is doubtful, and under which name the hands remember that its caution was read."""
+    """A subclass says what is doubtful, and under which name the hands remember that its caution was read.
+
+    A number that waits is answered for by Enter on it; saved without, it waits on.
+    """
 
     CAUTION_READ: ClassVar[str] = ""
+    asking: bool = False
+    """Opened to answer for what waits: with the last answer it is saved."""
 
     def whose(self, title: str) -> Line:
         """A title over the side; without the motor's name, which stands above, where there is no room for it."""
@@ -41,6 +47,43 @@ class DoubtfulForm(FormScreen):
         found = self.doubts()
         self.marks = {**dict.fromkeys(found.suspects, "warn"), **dict.fromkeys(found.problems, "bad")}
 
+    # numbers that wait
+
+    @property
+    def answers(self) -> Written:
+        """Where it is remembered what was said to be right."""
+        answers: Written = self.entry
+        return answers
+
+    def waits(self) -> list[str]:
+        """Fields whose number waits as things stand."""
+        found = self.doubts().suspects.items()
+        return [name for name, suspect in found if suspect.waits and not self.answers.is_answered(name)]
+
+    def kept_and_waiting(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Columns of doubtful numbers: those that are kept as they are saved, and those that wait."""
+        waits, found = self.waits(), self.doubts().suspects.items()
+        kept = (suspect.column for name, suspect in found if name not in waits and self.values.get(name, "").strip())
+        return tuple(kept), tuple(suspect.column for name, suspect in found if name in waits)
+
+    def ask_first(self) -> None:
+        """Stand on the first number that waits."""
+        waits = self.waits()
+        self.at = next((at for at, field in enumerate(self.fields) if field.name in waits), self.at)
+
+    def enter(self) -> None:
+        """Enter on a number that waits says that it is right."""
+        if self.field.name in self.waits():
+            self.answers.answered[self.field.name] = self.value
+            self.complete = True
+        if not self.asking:
+            super().enter()
+        elif self.waits():
+            self.ask_first()
+            self.moves.to(self.at)
+        else:
+            self.action_save_record()
+
     def doubt_lines(self) -> list[Line]:
         """What is wrong or doubtful here, else elsewhere: one sentence, and what the keys do about it."""
         found, name = self.doubts(), self._first_doubt()
@@ -51,7 +94,11 @@ class DoubtfulForm(FormScreen):
         suspect = found.suspects[name]
         put = f"F4 puts {suspect.suggested}. " if suspect.suggested else ""
         typed = self.values.get(name, "")
-        keeps = f"Enter goes on and keeps {typed} as typed." if len(typed) <= 12 else "Enter goes on and keeps it."
+        typed = f"{typed} as typed" if len(typed) <= 12 else "it"
+        goes_on = "" if self.asking else "goes on and "
+        keeps = f"Enter {goes_on}keeps {typed}."
+        if name != self.field.name and name in self.waits():
+            keeps = f"It waits for your answer: Enter on it keeps {typed}."
         return [*self.body.marked(suspect.sentence, "warn"), *self.body.folded(f"{put}{keeps}", "warn", 3)]
 
     def suggestion(self) -> str:

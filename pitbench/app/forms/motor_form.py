@@ -1,22 +1,28 @@
 """A motor: written down with its name alone, the rest when it is known."""
 
-from pitbench.app.forms.form_screen import FormScreen
+from pitbench.app.forms.doubtful_form import DoubtfulForm
 from pitbench.app.forms.saving import save
 from pitbench.app.widgets.form import field_of
-from pitbench.desk.entry.motor_entry import motor_entry, motor_problems, save_motor
+from pitbench.app.widgets.paint import Line
+from pitbench.desk.entry.motor_entry import MotorDoubts, motor_doubts, motor_entry, save_motor
 from pitbench.records.units import units_of
 
 
-class MotorForm(FormScreen):
+class MotorForm(DoubtfulForm):
     """New motor, or an edit of one; other parts than before make a new build."""
 
     KIND = "motor"
     ABOVE = " A name is enough. Parts you have not named yet count as the motor's own."
     FOOTER = ("next-field=next", "save-record", "save-and-repeat=save, next", "explain-field", "leave-form")
 
-    def __init__(self, motor_id: str | None = None) -> None:
+    def __init__(self, motor_id: str | None = None, asking: bool = False) -> None:
+        """A new motor, or one edited; asking: for what waits in it."""
         super().__init__()
-        self._motor_id = motor_id
+        self._motor_id, self.asking = motor_id, asking
+        self._doubts = MotorDoubts({}, {})
+
+    def doubts(self) -> MotorDoubts:
+        return self._doubts
 
     def begin(self) -> None:
         self.title_words = "Edit motor" if self._motor_id else "New motor"
@@ -26,9 +32,20 @@ class MotorForm(FormScreen):
         self.fields = [field_of(name, units) for name in self.entry.fields]
         self.at = 0
         self.value_changed()
+        if self._motor_id:
+            self.ask_first()
 
     def value_changed(self) -> None:
-        self.mark_wrong(motor_problems(self.entry, self.pit.snapshot, self.pit.clock()))
+        self._doubts = motor_doubts(self.entry, self.pit.snapshot, self.pit.clock())
+        self.mark_wrong(self._doubts.problems)
+        self.marks = {**dict.fromkeys(self._doubts.suspects, "warn"), **self.marks}
+
+    def below(self) -> list[Line]:
+        return [(), *(self.doubt_lines() or self.body.meaning(self.field))]
+
+    def footer(self) -> tuple[str, ...]:
+        put = self.suggestion()
+        return (*self.FOOTER[:2], f"take-suggestion=put {put}", *self.FOOTER[3:]) if put else self.FOOTER
 
     def store(self) -> str:
         return save_motor(self.pit.book, self.entry, self.pit.clock())
@@ -36,7 +53,7 @@ class MotorForm(FormScreen):
     def action_save_and_repeat(self) -> None:
         if save(self):
             kept = self.values.get("class", "")
-            self._motor_id = None
+            self._motor_id, self.asking, self.complete = None, False, False
             self.begin()
             self.values["class"] = kept
             self.moves.begin_again()

@@ -14,10 +14,11 @@ from pitbench.desk.entry.cooling_entry import (
     save_reading,
     too_early,
 )
-from pitbench.desk.entry.half_filled import About, Draft
+from pitbench.desk.entry.half_filled import About, Draft, Written
 from pitbench.records.ids import new_id
 from pitbench.records.laps import time_text
 from pitbench.records.units import units_of
+from pitbench.words.waiting import waits_words
 
 CAUTION = "A can can burn for minutes: read it with a thermometer, not with a finger."
 
@@ -59,13 +60,18 @@ class ReadingForm(DoubtfulForm):
         self._motor_id = motor_id
         self._reading: CoolingReading | None = None
         self.becomes = new_id()
+        self._answers = Written()
 
     def doubts(self) -> CoolingReading:
         assert self._reading is not None
         return self._reading
 
+    @property
+    def answers(self) -> Written:
+        return self._answers
+
     def begin(self) -> None:
-        self.values = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
+        self.values = self._answers.texts = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
         units = units_of(self.pit.snapshot)
         self.fields = [field_of(name, units, "cooling") for name in FIELDS]
         self.at = FIELDS.index("temp_c")
@@ -111,5 +117,7 @@ class ReadingForm(DoubtfulForm):
         return (*fixed[:2], f"take-suggestion=put {put}", *fixed[2:]) if put else fixed
 
     def store(self) -> str:
-        after_s = self.doubts().row.get("after_s")
-        return save_reading(self.pit.book, self.values, self.pit.clock(), self.becomes) + too_early(after_s)
+        after_s, waits = self.doubts().row.get("after_s"), self.waits()
+        answered = set(self.doubts().suspects) - set(waits)
+        words = save_reading(self.pit.book, self.values, self.pit.clock(), self.becomes, answered)
+        return f"{words}{too_early(after_s)}. {waits_words(len(waits))}".rstrip(". ")

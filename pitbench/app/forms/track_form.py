@@ -5,7 +5,7 @@ from pitbench.app.forms.saving import save
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
-from pitbench.desk.entry.cooling_entry import too_early
+from pitbench.desk.entry.cooling_entry import no_delay, too_early
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.entry.track_entry import (
     edit_track_entry,
@@ -15,10 +15,11 @@ from pitbench.desk.entry.track_entry import (
     save_track_run,
     take_texts,
 )
-from pitbench.desk.entry.track_fields import RUN_FIELDS
+from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, SAID_IN
 from pitbench.desk.entry.track_reading import TrackEntry
 from pitbench.desk.entry.track_times import since_words
 from pitbench.records.laps import are_laps, is_laps_and_time
+from pitbench.words.waiting import waits_words
 
 CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
 SIDE_WIDTH = 40
@@ -49,10 +50,10 @@ class TrackForm(TrackFieldsForm):
     ESC_KEEPS = True
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
-    def __init__(self, motor_id: str | None, run_id: str | None = None) -> None:
-        """A new run of this motor (None: that of the last run), or `run_id` edited."""
+    def __init__(self, motor_id: str | None, run_id: str | None = None, asking: bool = False) -> None:
+        """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it."""
         super().__init__()
-        self._motor_id, self._run_id = motor_id, run_id
+        self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
         self._long_time = False
 
     # beginning
@@ -68,6 +69,8 @@ class TrackForm(TrackFieldsForm):
         self._long_time = len(self.values.get("time", "")) > TEXT_WIDTH
         self.ask_for()
         self.think()
+        if self._run_id:
+            self.ask_first()
         self.set_interval(1.0, self._tick)
 
     def go_on(self, entry: TrackEntry) -> None:
@@ -76,7 +79,9 @@ class TrackForm(TrackFieldsForm):
         self.ask_for()
 
     def own_fields(self) -> tuple[str, ...]:
-        return RUN_FIELDS
+        """Those of the car too whose number waits: here it is answered for."""
+        run = self.pit.snapshot.row("track_run", self._run_id) if self._run_id else None
+        return (*RUN_FIELDS, *(name for name in (run or {}).get("waits", ()) if name in CAR_FIELDS))
 
     def value_changed(self) -> None:
         if self.field.name == "time":
@@ -157,10 +162,16 @@ class TrackForm(TrackFieldsForm):
 
     def store(self) -> str:
         new = self.entry.edits is None
-        words = save_track_run(self.pit.book, self.entry, self.pit.clock(), self.doubts().doubted)
+        waits = set(self.waits())
+        found = self.doubts()
+        asked = tuple(name for name in found.waits if SAID_IN.get(name, name) in waits)
+        kept = tuple(name for name in found.doubted if name not in asked)
+        words = save_track_run(self.pit.book, self.entry, self.pit.clock(), kept, asked)
         if new:
             saved = self.pit.book.row("track_run", self.entry.edits or "") or {}
-            words += too_early(saved.get("finish_reading_after_s"))
+            words += too_early(saved.get("finish_reading_after_s")) + no_delay(saved)
+        if waits:
+            words += f". {waits_words(len(asked))}".rstrip(".")
         return words
 
     def action_save_record(self) -> None:

@@ -9,6 +9,7 @@ from pitbench.app.lists.rankings_table import columns_of, rows_of
 from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, weight_rows
 from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
+from pitbench.desk.answered import count_of
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.classes import NO_CLASS, class_choices
 from pitbench.desk.comparing.ranked import Ranked, tried
@@ -17,6 +18,7 @@ from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, odd_words, trials_words
+from pitbench.words.waiting import ASKS, waits_words
 
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
@@ -56,7 +58,7 @@ class RankingsScreen(ListScreen):
     def _show(self, answer: RankAnswer) -> None:
         first, *rest = headline(answer, self.pit.snapshot.team().test_minutes)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
-        self.pane.say(first, " ".join([odd, *rest]))
+        self.pane.say(first, " ".join(filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest])))
         self.pane.footer(self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):

@@ -16,6 +16,7 @@ CAPS = {
     "unknown": "gearing cap unknown",
 }
 MARKS = {
+    "number_waits": "waits",
     "run_does_not_fit": "run",
     "no_resistance": "no R",
     "one_run": "1 run",

@@ -25,7 +25,7 @@ COLUMNS: tuple[Column[RunLine], ...] = (
 FILTER_WORDS = (
     "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
-    "! marks a number kept although it was out of this motor's usual.",
+    "! marks a number kept although it was out of this motor's usual, or one that waits.",
 )
 
 
@@ -85,7 +85,8 @@ class RunsScreen(FindScreen):
             self.pane.below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
         else:
             self._show_detail()
-        self.pane.footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self.in_bin else self.FOOTER)
+        asks = ("answer-number", *self.FOOTER[1:]) if found.waits else self.FOOTER
+        self.pane.footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self.in_bin else asks)
 
     def _show_detail(self) -> None:
         """The marked run in full, always two lines, so that nothing moves under the eye."""

@@ -54,6 +54,27 @@ def reading(screen: ListScreen) -> None:
         pit.say("No track run today to read a temperature of: t writes one down.")
 
 
+def a_number(screen: ListScreen) -> None:
+    """The number that waits: of the marked run or motor, else of the newest run with one."""
+    from pitbench.desk.answered import waiting
+
+    pit, found = screen.pit, waiting(screen.pit.snapshot)
+    marked = (screen.pane.key, screen.marked_motor())
+    near = next((each for each in found if each[1]["id"] in marked or each[1].get("motor_id") in marked[1:]), None)
+    if not found:
+        pit.say("No number waits for an answer.")
+        return
+    kind, row = near or found[0]
+    if kind == "cooling":
+        from pitbench.app.dialogs.ask_reading import ask_reading
+
+        ask_reading(pit, row)
+    elif kind == "motor":
+        pit.routes.open_form("motor-form", row["id"], asking=True)
+    else:
+        pit.routes.open_form(f"{kind.removesuffix('_run')}-form", None, run_id=row["id"], asking=True)
+
+
 def event(screen: ListScreen) -> None:
     """The event that is on; a new one when none is."""
     from pitbench.desk.places import event_on

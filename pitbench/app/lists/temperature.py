@@ -18,6 +18,7 @@ from pitbench.desk.forecasting.temperature import Standing, standings, warm_star
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, left_open, plan_answer
 from pitbench.records.units import Units, units_of
 from pitbench.words.temperature import (
+    against_words,
     illegal_words,
     longest_sets_words,
     no_plan_words,
@@ -140,13 +141,14 @@ class TemperatureScreen(ForecastKeys):
         told = [
             *illegal_words(answer),
             longest_sets_words(answer, self._units),
-            table_basis_words(answer, marked.motor if marked else ""),
+            *against_words(answer),
         ]
+        if any(standing.hot for standing in self._standings):
+            told.append(CAUTION)
+        told.append(table_basis_words(answer, marked.motor if marked else ""))
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):
             told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")
-        if any(standing.hot for standing in self._standings):
-            told.append(CAUTION)
         return [(), *(line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width))]
 
     # the plot

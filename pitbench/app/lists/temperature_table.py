@@ -26,7 +26,7 @@ def motor_columns(at: str, width: int) -> tuple[Column[StandingCells], ...]:
         Column("ended", 5, lambda s: s.ended),
         Column("at", 9, lambda s: s.at),
         Column("now", 13, lambda s: (s.now, "bad" if s.hot else "text")),
-        Column("cool at", 7, lambda s: s.cool_at),
+        Column("cool by", 7, lambda s: s.cool_at),
         Column(f"at {at}", 9, lambda s: s.at_start),
     )
 

@@ -11,6 +11,7 @@ from statistics import fmean
 from typing import Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import Measure, same_voltage
 from pitbench.desk.sessions import in_time, sessions
@@ -66,8 +67,8 @@ def sweeps(snapshot: Source, motor_id: str, slope: float | None = None) -> list[
     session_of = sessions(every)
     history = BuildHistory(snapshot.rows("build"))
     sittings: dict[Any, list[Row]] = defaultdict(list)
-    for run in sorted(every, key=in_time):
-        if run["motor_id"] == motor_id and "timing_mark_deg" in run and "excluded_why" not in run:
+    for run in counting(sorted(every, key=in_time)):
+        if run["motor_id"] == motor_id and "timing_mark_deg" in run:
             sittings[session_of[run["id"]], history.one(run["build_id"])].append(run)
     found = [_at_one_voltage(runs) for runs in sittings.values()]
     marked = [runs for runs in found if len({run["timing_mark_deg"] for run in runs}) >= LEAST_MARKS]

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
@@ -90,16 +91,14 @@ def recent_bench(snapshot: Source) -> RecentBench | None:
     recent = list(dict.fromkeys(session_of[run["id"]] for run in reversed(of_tester)))[:RECENT][::-1]
     counted = set(recent)
     whole = [run for run in of_tester if session_of[run["id"]] == recent[-1]]
-    voltage = next((run["test_voltage_v"] for run in reversed(whole) if "test_voltage_v" in run), None)
+    voltage = next((run["test_voltage_v"] for run in reversed([*counting(whole)]) if "test_voltage_v" in run), None)
     return RecentBench(
         sessions=recent,
         whole=whole,
         runs=[
             run
-            for run in of_tester
-            if session_of[run["id"]] in counted
-            and "excluded_why" not in run
-            and same_voltage(run.get("test_voltage_v"), voltage)
+            for run in counting(of_tester)
+            if session_of[run["id"]] in counted and same_voltage(run.get("test_voltage_v"), voltage)
         ],
         session_of=session_of,
         number_of=run_numbers(every, session_of),

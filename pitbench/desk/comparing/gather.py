@@ -9,11 +9,13 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Any
 
+from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of, takes_part
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import run_numbers, sessions, timely
+from pitbench.desk.states import motor_work, states_of
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.refusal import Refusal
@@ -27,7 +29,8 @@ class Gathered:
     """What is compared, in rows. motors and runs in canonical order; a run's motor is in motors, at `test_voltage`.
 
     as_built: all runs of the motors as they are built now, at any voltage; runs are some of them. on_the_motor: motors
-    whose own resistance is a reading of that build.
+    whose own resistance is a reading of that build. state_of: which state of its motor each of these runs was made in;
+    state_now: the state every motor is in, by its id.
     """
 
     class_row: Row | None
@@ -41,6 +44,8 @@ class Gathered:
     test_voltage: float | None
     voltage_assumed: set[str]
     not_ranked: list[NotRanked]
+    state_of: Mapping[str, int]
+    state_now: Mapping[str, int]
 
 
 def gather(
@@ -55,9 +60,9 @@ def gather(
     """
     every_run = timely(snapshot.rows("bench_run"))
     class_row = class_asked(snapshot, every_run, class_name)
-    motors: list[Row] = [motor for motor in motors_of(snapshot, class_row) if takes_part(motor)]
+    motors: list[Row] = [answered(motor) for motor in motors_of(snapshot, class_row) if takes_part(motor)]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
-    counted = [run for run in every_run if "excluded_why" not in run and run["id"] not in leave_out]
+    counted = [run for run in counting(every_run) if run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))
     why, as_built = _as_built(motors, counted, history)
     usual = _usual_voltages(counted)
@@ -72,6 +77,7 @@ def gather(
     why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
     ranked = [motor for motor in motors if motor["id"] not in why]
     session_of = sessions(every_run)
+    state_of, state_now = _states(snapshot, {motor["id"]: as_built[motor["id"]] for motor in ranked})
     return Gathered(
         class_row=class_row,
         gearing_limit=_gearing_limit(class_row, gearing_limit),
@@ -84,7 +90,21 @@ def gather(
         test_voltage=test_voltage,
         voltage_assumed={run["motor_id"] for run in counted if usual and "test_voltage_v" not in run},
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
+        state_of=state_of,
+        state_now=state_now,
     )
+
+
+def _states(snapshot: Snapshot, runs: Mapping[str, Sequence[Row]]) -> tuple[dict[str, int], dict[str, int]]:
+    """The state every run was made in, and the one every motor is in now; nothing where nobody worked on a motor."""
+    work = motor_work(snapshot)
+    state_of: dict[str, int] = {}
+    state_now: dict[str, int] = {}
+    for motor_id, own in runs.items():
+        if motor_id in work:
+            states, state_now[motor_id] = states_of(work[motor_id], [run["taken_at"] for run in own])
+            state_of.update(zip((run["id"] for run in own), states, strict=True))
+    return state_of, state_now
 
 
 def _gearing_limit(class_row: Row | None, wanted: str | None) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pitbench.desk import track_figures
+from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory
 from pitbench.figures.laps import Reading, read
 from pitbench.records.kinds import Row, Source
@@ -45,7 +46,8 @@ class TrackPace:
 def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = ()) -> TrackPace:
     """Everything about pace of one class (None: of the motors without one); leave_out: ids of runs left out."""
     motors = {motor["id"]: motor for motor in source.rows("motor") if motor.get("class_id") == class_id}
-    told = [run for run in source.rows("track_run") if run["motor_id"] in motors and run["id"] not in leave_out]
+    raced = counting(source.rows("track_run"))
+    told = [run for run in raced if run["motor_id"] in motors and run["id"] not in leave_out]
     read = [(run, found) for run in told if (found := reading_of(run)) is not None]
     builds = _builds(source, motors, [run for run, _ in read])
     read.sort(key=lambda each: (time_key(each[0]["started_at"]), builds[each[0]["build_id"]], each[0].get("place", 0)))

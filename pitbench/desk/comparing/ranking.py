@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import motors_waiting
 from pitbench.desk.answers import (
     Basis,
     BenchLead,
@@ -52,13 +53,14 @@ class WeightOrder:
 class Compared:
     """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
 
-    track: what the track runs of the class say; None without any.
+    track: what the track runs of the class say; None without any. waiting: ids of motors with a number that waits.
     """
 
     gathered: Gathered
     settings: Team
     drawn: Drawn | None
     track: "TrackEvidence | None" = None
+    waiting: Collection[str] = ()
 
     @property
     def warmth_slope(self) -> float | None:
@@ -118,13 +120,13 @@ def compare(
     whatever order they came in.
     """
     gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
-    track = _track(snapshot, gathered, leave_out)
+    track, waiting = _track(snapshot, gathered, leave_out), frozenset(motors_waiting(snapshot))
     if not gathered.motors:
-        return Compared(gathered, settings, None, track)
+        return Compared(gathered, settings, None, track, waiting)
     drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
     if track is not None:
         drawn = track.beside(drawn, gathered.motors, snapshot)
-    return Compared(gathered, settings, drawn, track)
+    return Compared(gathered, settings, drawn, track, waiting)
 
 
 def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
@@ -158,7 +160,7 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
     names = [motor["name"] for motor in gathered.motors]
     runs = _runs_by_motor(gathered)
     apart = {odd.motor for odd in compared.odd_runs if odd.why == "apart"}
-    motors = [_ranked(gathered, placed, runs, apart) for placed in found.motors]
+    motors = [_ranked(compared, placed, runs, apart) for placed in found.motors]
     bench, telling, test = found.bench_leader, found.would_tell_most, found.next_test
     return RankAnswer(
         as_of=as_of(gathered.runs),
@@ -219,9 +221,9 @@ def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
     return found
 
 
-def _ranked(gathered: Gathered, placed: Placed, runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
+def _ranked(compared: Compared, placed: Placed, runs: Mapping[str, list[Row]], apart: Collection[str]) -> RankedMotor:
     return RankedMotor(
-        motor=gathered.motors[placed.motor]["name"],
+        motor=compared.gathered.motors[placed.motor]["name"],
         place=placed.place,
         chance_best=placed.chance_best,
         score_pct=placed.score.mean,
@@ -231,7 +233,7 @@ def _ranked(gathered: Gathered, placed: Placed, runs: Mapping[str, list[Row]], a
         score_high90=placed.score.high90,
         group=placed.group,
         figures={name: _figure(placed.figures[name], placed.runs[name]) for name in FIGURES},
-        flags=_flags(gathered, placed, runs, apart),
+        flags=_flags(compared, placed, runs, apart),
     )
 
 
@@ -241,8 +243,9 @@ def _figure(interval: Interval | None, runs: int) -> FigureOf:
     return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 
-def _flags(gathered: Gathered, placed: Placed, runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
+def _flags(compared: Compared, placed: Placed, runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:
     """apart: names of motors with a run so far off that the engine, with few runs, takes it for their noise."""
+    gathered = compared.gathered
     motor = gathered.motors[placed.motor]
     runs = runs_of[motor["id"]]
     raised = {
@@ -252,6 +255,7 @@ def _flags(gathered: Gathered, placed: Placed, runs_of: Mapping[str, list[Row]],
         "check_motor": bool(motor.get("check_motor")),
         "run_does_not_fit": placed.does_not_fit or motor["name"] in apart,
         "voltage_assumed": motor["id"] in gathered.voltage_assumed,
+        "number_waits": motor["id"] in compared.waiting,
     }
     return [flag for flag, up in raised.items() if up]
 

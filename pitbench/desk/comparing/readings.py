@@ -5,6 +5,8 @@ Rows become columns here, which is several times faster than row by row.
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from datetime import datetime
+from math import nan
 from operator import itemgetter
 from statistics import median
 from typing import Any
@@ -19,6 +21,7 @@ from pitbench.figures.load_power import Load
 from pitbench.figures.loss_share import learned_share
 from pitbench.figures.winding import REFERENCE_C, resistance_20, temperature_weight
 from pitbench.records.kinds import Row
+from pitbench.records.stamps import moment
 
 USUAL_CELLS = 2
 WITHIN_ONE_TESTER = ("pole_imbalance_pct", "hall_level_spread_pct")
@@ -28,6 +31,7 @@ OF_A_RUN = (
 )
 """Fields of a run at the common test voltage that a comparison is made of."""
 NO_RUN = -1
+DATE_ALONE = len("2026-04-12")
 Fields = Mapping[str, list[Any]]
 ON_THE_MOTOR = ("", "", "")
 """The session of resistances written on the motors themselves: one meter, one time."""
@@ -55,6 +59,7 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
         load=load,
         turns=_turns(sheet, gathered.motors),
         least_resistance_mohm=sheet.get("min_resistance_mohm"),
+        states=[gathered.state_now.get(motor["id"], 0) for motor in gathered.motors],
     )
 
 
@@ -83,7 +88,20 @@ def _conditions(
         ambient=fields["ambient_c"],
         timing=run_figures.timings(fields),
         timing_mark=fields["timing_mark_deg"],
+        hours=_hours(gathered),
     )
+
+
+def _hours(gathered: Gathered) -> list[float]:
+    """Hours of every run from the first of its session among these runs, NaN where only its date is known."""
+    taken = [moment(run["taken_at"]) if len(run["taken_at"]) > DATE_ALONE else None for run in gathered.runs]
+    labels = [gathered.session_of[run["id"]] for run in gathered.runs]
+    first: dict[Any, datetime] = {}
+    for label, at in zip(labels, taken, strict=True):
+        if at is not None:
+            first[label] = min(at, first.get(label, at))
+    both = zip(labels, taken, strict=True)
+    return [nan if at is None else (at - first[label]).total_seconds() / 3600 for label, at in both]
 
 
 def _readings(gathered: Gathered, fields: Fields, of_runs: RunConditions) -> dict[str, Readings]:
@@ -95,12 +113,13 @@ def _readings(gathered: Gathered, fields: Fields, of_runs: RunConditions) -> dic
         "sensor_spread_deg": run_figures.sensor_spreads(fields),
         **{name: _of_one_tester(fields, name) for name in WITHIN_ONE_TESTER},
     }
-    motor, session = (np.array(column, dtype=np.int64) for column in (of_runs.motor, of_runs.session))
+    states = [gathered.state_of.get(run["id"], 0) for run in gathered.runs]
+    motor, session, state = (np.array(column, dtype=np.int64) for column in (of_runs.motor, of_runs.session, states))
     found = {}
     for name, column in columns.items():
         value = np.array(column, dtype=float)
         row = np.flatnonzero(~np.isnan(value))
-        found[name] = Readings(motor[row], session[row], value[row], np.ones(row.size), row)
+        found[name] = Readings(motor[row], session[row], value[row], np.ones(row.size), row, state[row])
     return found
 
 
@@ -119,21 +138,27 @@ def _of_one_tester(fields: Fields, name: str) -> list[float | None]:
 def _resistances(gathered: Gathered, place: Mapping[str, int], session: Mapping[Any, int]) -> Readings:
     """Resistances at 20 °C, motor by motor, those made in a run at another voltage or without one as without a run.
 
-    A motor's own reading stands behind those of its runs.
+    A motor's own reading stands behind those of its runs. A value typed again in a session is the same reading, at the
+    temperature of the first.
     """
+    cold: dict[Any, float | None] = {}
+    for run in gathered.as_built:
+        if "resistance_mohm" in run:
+            cold.setdefault(_reading(gathered, run), run.get("resistance_temp_c", run.get("ambient_c")))
     row_of = {run["id"]: i for i, run in enumerate(gathered.runs)}
     rows = [
         (
             place[run["motor_id"]],
             session[gathered.session_of[run["id"]]],
             run["resistance_mohm"],
-            run.get("resistance_temp_c", run.get("ambient_c")),
+            cold[_reading(gathered, run)],
             row_of.get(run["id"], NO_RUN),
+            gathered.state_of.get(run["id"], 0),
         )
         for run in gathered.as_built
         if "resistance_mohm" in run
     ] + [
-        (place[motor["id"]], session[ON_THE_MOTOR], motor["resistance_mohm"], motor.get("resistance_temp_c"), NO_RUN)
+        (place[motor["id"]], session[ON_THE_MOTOR], motor["resistance_mohm"], motor.get("resistance_temp_c"), NO_RUN, 0)
         for motor in gathered.on_the_motor
     ]
     rows.sort(key=itemgetter(0))
@@ -144,7 +169,12 @@ def _resistances(gathered: Gathered, place: Mapping[str, int], session: Mapping[
         value=np.array([resistance_20(row[2], REFERENCE_C if row[3] is None else row[3]) for row in rows], dtype=float),
         weight=np.array([weight[row[3] is not None] for row in rows], dtype=float),
         run=np.array([row[4] for row in rows], dtype=np.int64),
+        state=np.array([row[5] for row in rows], dtype=np.int64),
     )
+
+
+def _reading(gathered: Gathered, run: Row) -> tuple[Any, ...]:
+    return run["motor_id"], gathered.session_of[run["id"]], run["resistance_mohm"]
 
 
 def _turns(sheet: Row, motors: list[Row]) -> float | None:

@@ -18,6 +18,7 @@ from pitbench.desk.entry.bench_fields import (
     figure_fields,
 )
 from pitbench.desk.entry.half_filled import Written
+from pitbench.desk.entry.waiting import in_order_of_fields, unchanged
 from pitbench.desk.named import must_be_named, name_of, stored
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES, led_by
 from pitbench.records.kinds import Row, Source, model_of
@@ -32,7 +33,7 @@ from pitbench.store.logbook import Logbook, Snapshot
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
-WRITTEN = {*RUN_FIELDS, "kept", "place"}
+WRITTEN = {*RUN_FIELDS, "kept", "waits", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
 
@@ -83,7 +84,8 @@ def edit_entry(snapshot: Snapshot, run_id: str) -> Entry:
     """An entry that edits a stored run."""
     row = stored(snapshot, "bench_run", run_id)
     fields = figure_fields(snapshot, row)
-    missing = tuple(name for name in RUN_NUMBERS if name in row and name not in (*fields, *CONDITION_NUMBERS))
+    shown = {*fields, *(name for name in CONDITION_NUMBERS if name not in row.get("waits", ()))}
+    missing = tuple(name for name in RUN_NUMBERS if name in row and name not in shown)
     units = units_of(snapshot)
     texts = {"motor": name_of(snapshot, "motor", row["motor_id"]), "taken_at": shown_stamp(row["taken_at"])}
     texts |= _conditions(row, units)
@@ -159,10 +161,13 @@ def tested_build(snapshot: Snapshot, motor_id: str, at: str, old: Row | None) ->
     return build["id"] if build else None
 
 
-def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]) -> "Record":
+def make_run(
+    entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...], waits: tuple[str, ...] = ()
+) -> "Record":
     """The checked record; raises Refusal with one sentence that names the field.
 
-    `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
+    `kept`: fields whose number is unlikely and stays as typed; `waits`: those nobody has answered for. An edit that
+    changes nothing gives the run as it stood.
     """
     reading = read_entry(entry, snapshot, now)
     refuse(sentences(entry.texts, reading.problems))
@@ -174,7 +179,7 @@ def make_run(entry: Entry, snapshot: Snapshot, now: datetime, kept: tuple[str, .
     row = {name: value for name, value in (old or {}).items() if name not in WRITTEN}
     row |= reading.row | {"id": entry.edits or entry.becomes, "taken_at": taken_at}
     row |= made_on(snapshot, "bench_run", motor, taken_at, old)
-    return checked_run("bench_run", row, old, kept)
+    return checked_run("bench_run", row, old, kept, waits)
 
 
 def made_on(snapshot: Snapshot, kind: str, motor: Row, at: str, old: Row | None) -> Row:
@@ -186,13 +191,18 @@ def made_on(snapshot: Snapshot, kind: str, motor: Row, at: str, old: Row | None)
     return {"motor_id": motor["id"], "build_id": build_id, "place": place}
 
 
-def checked_run(kind: str, row: Row, old: Row | None, kept: tuple[str, ...], label: Label = label_of) -> "Record":
-    """The record of a run; what was kept and still stands is kept on. Raises Refusal."""
-    run = made(model_of(kind), {**row, "kept": (old or {}).get("kept", ())}, label)
-    if old is not None and run.row() == old:
+def checked_run(
+    kind: str, row: Row, old: Row | None, kept: tuple[str, ...], waits: tuple[str, ...], label: Label = label_of
+) -> "Record":
+    """The record of a run; what was kept, or waits, and still stands does so on. Raises Refusal."""
+    marks = {mark: (old or {}).get(mark, ()) for mark in ("kept", "waits")}
+    run = made(model_of(kind), {**row, **marks}, label)
+    found, waiting = run.row(), unchanged(old, row, "waits")
+    if found == old and set(kept).isdisjoint(waiting):
         return run
-    kept_before = {name for name in run.kept if old and old.get(name) == row.get(name)}
-    return run.with_(kept=[name for name in run.row() if name in kept_before or name in kept])
+    keeps = [name for name in found if name in kept or name in unchanged(old, row, "kept")]
+    asked = in_order_of_fields(name for name in (*waits, *waiting) if name not in keeps)
+    return run.with_(kept=keeps, waits=asked)
 
 
 def _free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row | None) -> int:
@@ -205,9 +215,9 @@ def _free_place(snapshot: Snapshot, kind: str, motor_id: str, at: str, old: Row 
     return max(there.values(), default=-1) + 1
 
 
-def save_run(logbook: Logbook, entry: Entry, now: datetime, kept: tuple[str, ...]) -> str:
+def save_run(logbook: Logbook, entry: Entry, now: datetime, kept: tuple[str, ...], waits: tuple[str, ...] = ()) -> str:
     """Store the run; returns the words of what was done. From then on the entry edits the run it made."""
-    run = make_run(entry, logbook.snapshot(), now, kept)
+    run = make_run(entry, logbook.snapshot(), now, kept, waits)
     motor = name_of(logbook, "motor", run.row()["motor_id"])
     words = f"{'edited ' if entry.edits else ''}bench run of {motor}"
     logbook.save(words, [run])

@@ -9,8 +9,19 @@ from datetime import datetime
 from functools import partial
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import counting
+from pitbench.desk.entry.alike import alike_in
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
-from pitbench.desk.entry.suspects import Earlier, RunSuspect, asked, made_alike, not_in_fahrenheit, suspects_against
+from pitbench.desk.entry.suspects import (
+    Earlier,
+    RunSuspect,
+    asked,
+    made_alike,
+    not_in_fahrenheit,
+    suspects_against,
+    with_waiting,
+)
+from pitbench.desk.entry.waiting import Kept, far_columns, unchanged, waits_of
 from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time
 from pitbench.figures.criteria import MEASURED
@@ -41,11 +52,16 @@ class Derived:
 
 @dataclass(frozen=True)
 class FieldSuspect:
-    """A typed number that is unlikely: why, and what it may have been meant to be."""
+    """A typed number that is unlikely: why, and what it may have been meant to be.
+
+    column: of the record. waits: whether it is in no figure until somebody has answered for it.
+    """
 
     typed: str
     sentence: str
     suggested: str
+    column: str = ""
+    waits: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,9 +83,9 @@ def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None
     reading = read_entry(entry, snapshot, now)
     motor, others = reading.motor, _other_runs(snapshot, reading.motor, entry.edits)
     typed = _typed_run(entry, reading, snapshot, now)
-    alike = [run for run in made_alike(typed, others) if "excluded_why" not in run]
+    alike = [*counting(made_alike(typed, others))]
     units = units_of(snapshot)
-    found = suspects_against(typed, Earlier(alike), motor) if reading.numbers else []
+    found = _suspects(typed, alike, others, entry, snapshot, motor) if reading.numbers else []
     found = not_in_fahrenheit(found, {name for name in reading.numbers if units.unit(name) == "°F"})
     warm = all("motor_temp_c" in run for run in alike)
     return Side(
@@ -84,9 +100,23 @@ def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None
     )
 
 
+def _suspects(
+    typed: Row, alike: list[Row], others: list[Row], entry: Entry, snapshot: Snapshot, motor: Row | None
+) -> list[RunSuspect]:
+    """What is doubtful, and what of it waits: of a stored run also what does already, and not what was kept."""
+    found = suspects_against(typed, Earlier(alike), motor)
+    if motor is None:
+        return found
+    run, kept = {**typed, "motor_id": motor["id"]}, Kept(others)
+    far = far_columns(run, alike_in(snapshot, run, made_alike(run, others)).far(run), kept)
+    old = snapshot.row("bench_run", entry.edits) if entry.edits else None
+    waits = waits_of({**run, "kept": unchanged(old, run, "kept")}, kept, far, unchanged(old, run, "waits"))
+    return with_waiting(found, run, waits, far, motor)
+
+
 def _typed_run(entry: Entry, reading: Reading, snapshot: Snapshot, now: datetime) -> Row:
-    """The typed numbers as a run of the build they would be stored with."""
-    typed: Row = dict(reading.numbers)
+    """The typed numbers as a run of the build they would be stored with, and their tester."""
+    typed: Row = {name: value for name, value in reading.row.items() if name in QUANTITIES or name == "tester"}
     if reading.motor is not None:
         old = snapshot.row("bench_run", entry.edits) if entry.edits else None
         typed["build_id"] = tested_build(snapshot, reading.motor["id"], reading.taken_at or stamp_of(now), old)
@@ -111,7 +141,7 @@ def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -
     elif suspect.against and units.unit(name) != QUANTITIES[name].unit:
         why, bound = suspect.against
         words = f"{capital(label_of(name))} {typed}: {why}, {units.degrees(bound)}."
-    return FieldSuspect(texts.get(name, ""), words, suggested)
+    return FieldSuspect(texts.get(name, ""), words, suggested, name, suspect.waits)
 
 
 def _other_runs(snapshot: Snapshot, motor: Row | None, edits: str | None) -> list[Row]:

@@ -3,6 +3,7 @@
 A reading taken while a fan blew is always a cooling reading: a finish reading does not say how the can was cooled.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
@@ -10,10 +11,11 @@ from typing import Any
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.entry.suspects import not_in_fahrenheit
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, with_waiting
 from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.entry.track_times import COUNTED_S
-from pitbench.desk.named import name_of
+from pitbench.desk.entry.waiting import waits_of
+from pitbench.desk.named import name_of, stored
 from pitbench.desk.track_figures import finished_at
 from pitbench.records.fields import QUANTITIES, RECORDS, led_by
 from pitbench.records.kinds import Row, Source, model_of
@@ -46,6 +48,8 @@ class CoolingReading:
     suspects: dict[str, FieldSuspect] = field(default_factory=dict)
     problems: dict[str, str] = field(default_factory=dict)
     doubted: tuple[str, ...] = ()
+    waits: tuple[str, ...] = ()
+    """Those of the doubted that wait unless somebody answers for them."""
 
 
 def run_to_read(source: Source, motor_id: str | None, now: datetime) -> Row | None:
@@ -71,6 +75,17 @@ def too_early(after_s: float | None) -> str:
     if after_s is None or after_s >= EARLY_S:
         return ""
     return f". Read {after_s:.0f} s after the finish, the can still warms: r reads it again at one minute"
+
+
+def no_delay(run: Row) -> str:
+    """What to do about a finish reading that does not say when it was taken, as a sentence without its full stop.
+
+    >>> no_delay({"finish_reading_c": 71.0})
+    '. How long after the finish was it read? Until e says so, as long as your others'
+    """
+    if "finish_reading_c" not in run or "finish_reading_after_s" in run:
+        return ""
+    return ". How long after the finish was it read? Until e says so, as long as your others"
 
 
 def clock_s(run: Row | None, now: datetime) -> int | None:
@@ -106,7 +121,7 @@ def read_cooling(texts: dict[str, str], snapshot: Snapshot, now: datetime) -> Co
 
     row, wrong = read_all(texts, FIELDS, read)
     run = runs[0] if runs else None
-    found = cooling_suspects(row, run or {})
+    found = with_waiting(cooling_suspects(row, run or {}), row, waits_of(row), {}, None)
     found = not_in_fahrenheit(found, {"temp_c"} if units.unit("temp_c") == "°F" else set())
     return CoolingReading(
         run,
@@ -114,6 +129,7 @@ def read_cooling(texts: dict[str, str], snapshot: Snapshot, now: datetime) -> Co
         {suspect.column: field_suspect(texts, suspect, units) for suspect in found},
         sentences(texts, wrong),
         tuple(suspect.column for suspect in found),
+        tuple(suspect.column for suspect in found if suspect.waits),
     )
 
 
@@ -150,23 +166,74 @@ def _taken(snapshot: Source, run: Row) -> set[float]:
     return cooling | ({run["finish_reading_after_s"]} if "finish_reading_after_s" in run else set())
 
 
-def save_reading(logbook: Logbook, texts: dict[str, str], now: datetime, becomes: str) -> str:
+def save_reading(
+    logbook: Logbook, texts: dict[str, str], now: datetime, becomes: str, answered: Collection[str] = ()
+) -> str:
     """Store the reading, a cooling reading under the id it `becomes`; returns the words of what was done.
 
-    Raises Refusal with one sentence.
+    answered: fields whose number was said to be right though it is unlikely; one of the others may wait. Raises Refusal
+    with one sentence.
     """
     snapshot = logbook.snapshot()
     reading = read_cooling(texts, snapshot, now)
     refuse(reading.problems)
     run, row = reading.run, reading.row
     assert run is not None
+    waits = tuple(name for name in reading.waits if name not in answered)
+    kept = tuple(name for name in reading.doubted if name not in waits)
     motor, degrees = name_of(snapshot, "motor", run["motor_id"]), units_of(snapshot).degrees(row["temp_c"], 1)
     words = f"{degrees} of {motor} after {round_text(run) or 'its run'}"
     if "finish_reading_c" in run or row.get("fan"):
-        cooled = {**row, "id": becomes, "track_run_id": run["id"], "kept": reading.doubted}
+        cooled = {**row, "id": becomes, "track_run_id": run["id"], "kept": kept, "waits": waits}
         logbook.save(words, [made(model_of("cooling"), cooled)])
         return words
     read = {column: row[name] for name, column in FINISH.items()}
-    kept = dict.fromkeys((*run.get("kept", ()), *(FINISH[name] for name in reading.doubted)))
-    logbook.save(words, [made(model_of("track_run"), {**run, **read, "kept": tuple(kept)})])
+    marks = {
+        mark: tuple(dict.fromkeys((*run.get(mark, ()), *(FINISH[name] for name in columns))))
+        for mark, columns in (("kept", kept), ("waits", waits))
+    }
+    logbook.save(words, [made(model_of("track_run"), {**run, **read, **marks})])
     return words
+
+
+def reading_question(source: Source, row: Row) -> tuple[str, str]:
+    """What is asked about a reading that waits, and the temperature that was meant where that is plain."""
+    run, units = source.row("track_run", row["track_run_id"]) or {}, units_of(source)
+    suspect = _of_stored(source, row)
+    what = f"{name_of(source, 'motor', run.get('motor_id'))}, {round_text(run) or 'track run'}"
+    said = f"{units.degrees(row['temp_c'], 1)} read {row['after_s']:.0f} s after the finish"
+    meant = "" if suspect is None or suspect.suggested is None else units.degrees(suspect.suggested, 1)
+    return f"{what}: {said}. {'' if suspect is None else suspect.sentence}".rstrip(), meant
+
+
+def _of_stored(source: Source, row: Row) -> RunSuspect | None:
+    run = source.row("track_run", row["track_run_id"]) or {}
+    found = with_waiting(cooling_suspects(row, run), row, row.get("waits", ()), {}, None)
+    return next((each for each in found if each.waits), None)
+
+
+def answer_reading(logbook: Logbook, reading_id: str, put: bool) -> str:
+    """A reading that waits is right, or (`put`) what is suggested was meant; returns the words of what was done."""
+    row = stored(logbook, "cooling", reading_id)
+    suspect = _of_stored(logbook, row)
+    if put and suspect is not None and suspect.suggested is not None:
+        answer: Row = {suspect.column: suspect.suggested, "waits": [n for n in row["waits"] if n != suspect.column]}
+    else:
+        answer = {"kept": list(dict.fromkeys((*row.get("kept", ()), *row.get("waits", ())))), "waits": []}
+    words = f"{_reading_words(logbook, {**row, **answer})} answered for"
+    logbook.save(words, [made(model_of("cooling"), {**row, **answer})])
+    return words
+
+
+def bin_reading(logbook: Logbook, reading_id: str) -> str:
+    """To the bin; returns the words of what was done."""
+    row = stored(logbook, "cooling", reading_id)
+    words = f"{_reading_words(logbook, row)} to the bin"
+    logbook.journal.bin(words, [("cooling", reading_id)])
+    return words
+
+
+def _reading_words(source: Source, row: Row) -> str:
+    run = source.row("track_run", row["track_run_id"]) or {}
+    motor = name_of(source, "motor", run.get("motor_id"))
+    return f"{units_of(source).degrees(row['temp_c'], 1)} of {motor} after {round_text(run) or 'its run'}"

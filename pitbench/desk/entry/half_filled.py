@@ -37,6 +37,12 @@ class Written:
     edits: str | None = None
     becomes: str = field(default_factory=new_id, compare=False, kw_only=True)
     """Id of the record it makes, chosen when it begins: what is saved is never saved a second time."""
+    answered: dict[str, str] = field(default_factory=dict, compare=False, kw_only=True)
+    """Texts by field that were said to be right, though they are unlikely."""
+
+    def is_answered(self, name: str) -> bool:
+        """Whether what stands in a field was said to be right."""
+        return name in self.answered and self.answered[name] == self.texts.get(name)
 
 
 @dataclass(frozen=True)

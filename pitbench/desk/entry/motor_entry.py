@@ -4,9 +4,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
-from pitbench.desk.entry.suspects import unlikely
+from pitbench.desk.entry.suspects import unlikely, with_waiting
+from pitbench.desk.entry.waiting import unchanged, waits_of
 from pitbench.desk.named import class_sheet_of, named, named_or_made
 from pitbench.records import fields
 from pitbench.records.fields import PART_KINDS, QUANTITIES, RECORDS
@@ -21,7 +23,7 @@ from pitbench.store.logbook import Logbook, Snapshot
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
-TABLE = {datum.name: datum for datum in RECORDS["motor"]}
+TABLE = {datum.name: datum for datum in RECORDS["motor"] if datum.form != fields.COLUMNS}
 NEW_FIELDS = tuple(TABLE)
 OWN = tuple(name for name, datum in TABLE.items() if datum.field == name)
 """Fields that stand in the motor's record under their own name."""
@@ -58,6 +60,24 @@ def motor_problems(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> dict
     if taken is not None and taken["id"] != entry.edits:
         problems["motor"] = f"There is a motor {taken['name']} already; another name would be right."
     return problems
+
+
+@dataclass(frozen=True)
+class MotorDoubts:
+    """What is wrong with a motor's texts, and what is unlikely and waits for an answer, by field."""
+
+    problems: dict[str, str]
+    suspects: dict[str, FieldSuspect]
+
+
+def motor_doubts(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> MotorDoubts:
+    """Of the texts as they stand."""
+    row, units = _read(entry, snapshot, now)[0], units_of(snapshot)
+    old = snapshot.row("motor", entry.edits) if entry.edits else None
+    waits = waits_of({**row, "kept": unchanged(old, row, "kept")}, said=unchanged(old, row, "waits"))
+    found = with_waiting(unlikely(row), row, waits, {}, None)
+    suspects = {each.column: field_suspect(entry.texts, each, units) for each in found if each.waits}
+    return MotorDoubts(motor_problems(entry, snapshot, now), suspects)
 
 
 def _read(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:
@@ -101,7 +121,10 @@ def _motor(entry: MotorEntry, read: Row, snapshot: Snapshot, records: "list[Reco
     old = snapshot.row("motor", entry.edits) if entry.edits else None
     row = {name: value for name, value in (old or {}).items() if name not in {*OWN, "name", "class_id"}}
     row |= {name: read[name] for name in OWN if name in read}
-    row["kept"] = [suspect.column for suspect in unlikely(row)]
+    marks = {mark: unchanged(old, row, mark) for mark in ("kept", "waits")}
+    waits = waits_of({**row, "kept": marks["kept"]}, said=marks["waits"])
+    row["waits"] = [name for name in waits if name in read and not entry.is_answered(name)]
+    row["kept"] = [name for name in row if name in marks["kept"] or (name in waits and name not in row["waits"])]
     if "class" in read:
         row["class_id"] = named_or_made(snapshot, "class_sheet", read["class"], records)
     return made(model_of("motor"), {**row, "id": entry.edits or entry.becomes, "name": read["motor"]})

@@ -26,7 +26,7 @@ from pitbench.store.logbook import Logbook, Snapshot
 if TYPE_CHECKING:
     from pitbench.records.frame import Record
 
-WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "place"}
+WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "waits", "place"}
 """Fields of a run that an entry writes anew, blank ones too."""
 
 
@@ -129,11 +129,12 @@ def clock_delay(reading: TrackReading, now: datetime) -> int | None:
 
 
 def make_track_run(
-    entry: TrackEntry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...]
+    entry: TrackEntry, snapshot: Snapshot, now: datetime, kept: tuple[str, ...], waits: tuple[str, ...] = ()
 ) -> "tuple[Record, list[Record]]":
     """The checked record, and the car where it is named for the first time; raises Refusal with one sentence.
 
-    `kept`: fields whose number is unlikely and stays as typed. An edit that changes nothing gives the run as it stood.
+    `kept`: fields whose number is unlikely and stays as typed; `waits`: those nobody has answered for. An edit that
+    changes nothing gives the run as it stood.
     """
     reading = read_track(entry, snapshot, now)
     refuse(sentences(entry.texts, reading.problems, form_label))
@@ -143,7 +144,7 @@ def make_track_run(
     cars: list[Record] = []
     if car := clean_text(entry.texts.get("car", "")):
         row["car_id"] = named_or_made(snapshot, "car", car, cars, form_label)
-    return checked_run("track_run", row, old, kept, form_label), cars
+    return checked_run("track_run", row, old, kept, waits, form_label), cars
 
 
 def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
@@ -155,9 +156,11 @@ def _made_on(reading: TrackReading, snapshot: Snapshot, old: Row | None) -> Row:
     return row if reading.event is None else row | {"event_id": reading.event["id"]}
 
 
-def save_track_run(logbook: Logbook, entry: TrackEntry, now: datetime, kept: tuple[str, ...]) -> str:
+def save_track_run(
+    logbook: Logbook, entry: TrackEntry, now: datetime, kept: tuple[str, ...], waits: tuple[str, ...] = ()
+) -> str:
     """Store the run, and its car if that is new; returns the words. From then on the entry edits the run it made."""
-    run, cars = make_track_run(entry, logbook.snapshot(), now, kept)
+    run, cars = make_track_run(entry, logbook.snapshot(), now, kept, waits)
     row = run.row()
     motor = name_of(logbook, "motor", row["motor_id"])
     words = f"{'edited ' if entry.edits else ''}{round_text(row) or 'track run'} of {motor}"

@@ -3,15 +3,16 @@
 Answers while typing, so it reads plain rows and does nothing that grows with more than the track runs.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect, problems_typed
-from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, with_waiting
 from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
+from pitbench.desk.entry.waiting import Kept, unchanged, waits_of
 from pitbench.desk.track_figures import rollout_of
 from pitbench.figures.gearing import final_drive_ratio
 from pitbench.figures.laps import better_half_mean
@@ -46,13 +47,15 @@ class TrackSide:
     problems: dict[str, str] = field(default_factory=dict)
     doubted: tuple[str, ...] = ()
     """Columns of the record whose values are doubtful, to be kept if they are saved so."""
+    waits: tuple[str, ...] = ()
+    """Those of them that wait unless somebody answers for them."""
 
 
 def track_side(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> TrackSide:
     """The side of the form for what has been typed so far."""
     reading, units = read_track(entry, snapshot, now), units_of(snapshot)
     title, earlier = _earlier(entry, reading, snapshot, now, units)
-    found = _suspects(reading, units)
+    found = _suspects(entry, reading, snapshot, units)
     return TrackSide(
         reading=reading,
         where=", ".join(text for text in (_event_name(entry, reading), round_text(reading.row)) if text),
@@ -62,6 +65,7 @@ def track_side(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> TrackSid
         earlier=earlier,
         suspects={SAID_IN.get(s.column, s.column): _shown(entry, reading.row, s, units) for s in found},
         doubted=tuple(suspect.column for suspect in found),
+        waits=tuple(suspect.column for suspect in found if suspect.waits),
         problems=problems_typed(entry.texts, reading.problems, form_label),
     )
 
@@ -70,12 +74,20 @@ def _event_name(entry: TrackEntry, reading: TrackReading) -> str:
     return str(reading.event["name"]) if reading.event else entry.texts.get("event", "") or entry.texts.get("track", "")
 
 
-def _suspects(reading: TrackReading, units: Units) -> list[RunSuspect]:
+def _suspects(entry: TrackEntry, reading: TrackReading, snapshot: Snapshot, units: Units) -> list[RunSuspect]:
+    """What is doubtful, and what of it waits: of a stored run also what does already, and not what was kept."""
     run = dict(reading.row)
     if reading.time is not None:
         run["started_at"] = reading.time.start(run.get("run_time_s"))
     in_fahrenheit = {name for name in run if name in QUANTITIES and units.unit(name) == "°F"}
-    return not_in_fahrenheit(track_suspects(run, reading.event), in_fahrenheit)
+    found = track_suspects(run, reading.event)
+    if reading.motor is not None:
+        own = [row for row in snapshot.rows("track_run") if row["motor_id"] == reading.motor["id"]]
+        old = snapshot.row("track_run", entry.edits) if entry.edits else None
+        judged = {**run, "motor_id": reading.motor["id"], "kept": unchanged(old, run, "kept")}
+        kept = Kept(row for row in own if row["id"] != entry.edits)
+        found = with_waiting(found, judged, waits_of(judged, kept, said=unchanged(old, run, "waits")), {}, None)
+    return not_in_fahrenheit(found, in_fahrenheit)
 
 
 def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> FieldSuspect:
@@ -87,7 +99,7 @@ def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> Fi
     if suspect.suggested is not None:
         both = {**row, suspect.column: suspect.suggested}
         suggested = laps_text(both.get("laps"), both.get("run_time_s"))
-    return FieldSuspect(entry.texts.get("laps", ""), made.sentence, suggested)
+    return replace(made, typed=entry.texts.get("laps", ""), suggested=suggested)
 
 
 def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 
 from pitbench.desk.builds import made_at, own_part_name, parts_of, since_key
 from pitbench.desk.exchange.loading_book import DEFAULTS
+from pitbench.desk.exchange.loading_waits import kept_record, kept_runs
 from pitbench.desk.workshop import Workshop
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
@@ -32,7 +33,7 @@ class BenchPages:
         parts = {kind: name for kind, name in names.items() if name != own_part_name(row["name"], kind)}
         return {
             **DEFAULTS,
-            **row,
+            **kept_record(row),
             "motor": row["name"],
             "class": self._class_names.get(row.get("class_id", "")),
             **parts,
@@ -45,7 +46,7 @@ class BenchPages:
         return [{**row, "motor": self.motor_name(row), **self._workshop.names(row)} for row in dated]
 
     def bench(self) -> list[Row]:
-        return [self._bench_run(run) for run in self.runs("bench_run")]
+        return [self._bench_run(run) for run in kept_runs(self.runs("bench_run"), self._motors)]
 
     def _bench_run(self, run: Row) -> Row:
         tested = self.tested(run)
@@ -62,6 +63,11 @@ class BenchPages:
         if build is None or (in_force is not None and parts_of(in_force) == parts_of(build)):
             return {}
         return self._workshop.names(build)
+
+    @property
+    def by_id(self) -> Mapping[str, Row]:
+        """The motors."""
+        return self._motors
 
     def motor_name(self, row: Row) -> str | None:
         """The motor a row belongs to, if it does to one that is not in the bin."""

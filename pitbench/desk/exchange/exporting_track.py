@@ -5,6 +5,7 @@ from typing import Any
 
 from pitbench.desk.event_names import event_text
 from pitbench.desk.exchange.exporting_bench import BenchPages
+from pitbench.desk.exchange.loading_waits import kept_record, kept_runs
 from pitbench.desk.gears import dp_of_module
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
@@ -25,7 +26,10 @@ class TrackPages:
         return [{**row, "event": row["name"]} for row in rows]
 
     def track(self) -> list[Row]:
-        return [{**self._named(run), **self._bench.tested(run)} for run in self._bench.runs("track_run")]
+        return [
+            {**self._named(run), **self._bench.tested(run)}
+            for run in kept_runs(self._bench.runs("track_run"), self._bench.by_id)
+        ]
 
     def cooling(self) -> list[Row]:
         """Readings by the start of their run; by its id where the motor started twice at that time."""
@@ -60,7 +64,7 @@ def _start(run: Row) -> tuple[str, str]:
 
 
 def _cooling(row: Row, run: Row, twice: set[tuple[str, str]], bench: BenchPages) -> Row:
-    row_of = {**row, "motor": bench.motor_name(run), "started_at": run["started_at"], "track_run_id": None}
+    row_of = {**kept_record(row), "motor": bench.motor_name(run), "started_at": run["started_at"], "track_run_id": None}
     return {**row_of, "track_run_id": run["id"]} if _start(run) in twice else row_of
 
 

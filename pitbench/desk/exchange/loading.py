@@ -7,6 +7,7 @@ Reading cells is the business of `sheets`; what a row does to the logbook stands
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from dataclasses import replace as replaced
 from pathlib import Path
 
 from pitbench.desk.answers import LoadAnswer, LoadedFile, Suspect
@@ -15,6 +16,7 @@ from pitbench.desk.exchange.loading_bench import BenchTaker
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.exchange.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_rows import Doubt, Taken, take_build, take_class, take_motor
+from pitbench.desk.exchange.loading_runs import RunTaker
 from pitbench.desk.exchange.loading_track import CoolingTaker, TrackTaker
 from pitbench.records.frame import flaw_of
 from pitbench.records.kinds import Row
@@ -132,6 +134,8 @@ def _take_file(book: Book, file: SheetFile, replace: bool) -> FileReport:
         taken = _taken(take, book, file.sheet, row, replace)
         if taken is not None:
             _note(report, row, taken)
+    for row, doubts in take.settle() if isinstance(take, RunTaker) else ():
+        _note_waiting(report, row, doubts)
     report.differs.sort()
     report.doubts.sort(key=lambda found: found[0].line)
     report.faults += [fault for row in file.rows for fault in row.faults]
@@ -152,6 +156,16 @@ def _note(report: FileReport, row: SheetRow, taken: Taken) -> None:
     report.doubts += [(row, doubt) for doubt in taken.doubts if doubt.column in row.texts]
     if taken.outcome == "differs":
         report.differs.append(row.line)
+
+
+def _note_waiting(report: FileReport, row: SheetRow, waiting: list[Doubt]) -> None:
+    """What waits is doubted once, in the words of the rule that saw it first."""
+    columns = {doubt.column for doubt in waiting if doubt.column in row.texts}
+    known = {doubt.column for of, doubt in report.doubts if of is row}
+    report.doubts = [
+        (of, replaced(doubt, waits=True) if of is row and doubt.column in columns else doubt)
+        for of, doubt in report.doubts
+    ] + [(row, doubt) for doubt in waiting if doubt.column in columns - known]
 
 
 def _in_order(sheet: Sheet, rows: list[SheetRow]) -> list[SheetRow]:

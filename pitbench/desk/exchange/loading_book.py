@@ -10,7 +10,7 @@ from pitbench.desk.builds import made_at, rehoused
 from pitbench.desk.checking import TIMES
 from pitbench.desk.exchange.keys import RUNS, Key, key_of
 from pitbench.desk.workshop import Workshop
-from pitbench.records.fields import RECORDS
+from pitbench.records.fields import RECORDS, YES_NO
 from pitbench.records.frame import Record
 from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source
@@ -22,7 +22,9 @@ Outcome = Literal["added", "same", "differs", "replaced"]
 KINDS = ("class_sheet", "motor", "event", "car", *RUNS, "cooling", "setup_entry", "gear")
 ANNOUNCED = ("motor", "class_sheet", "event", "car")
 """Kinds that rows of other sheets add by naming them, so each that is added is told."""
-DEFAULTS = {datum.field: datum.default for datum in RECORDS["motor"] if datum.default is not None}
+DEFAULTS = {datum.field: datum.default for datum in RECORDS["motor"] if datum.form == YES_NO}
+MARKS = ("kept", "waits")
+"""Columns that name others."""
 _FRAME = {"id", "name", "edited_at", "binned_at", "binned_why"}
 
 
@@ -156,9 +158,20 @@ def says_nothing(row: Row) -> bool:
 
 
 def is_same(row: Row, fields: Mapping[str, Any], extra: Mapping[str, str]) -> bool:
-    """Whether a stored row says what a sheet says, in the columns the sheet has."""
+    """Whether a stored row says what a sheet says, in the columns the sheet has.
+
+    A number that is named as kept counts here too, and one that waits there waits here: more need not be the same,
+    since `load` finds some that wait by itself.
+    """
     has = folded(row.get("extra", {}))
-    alike = (_alike(name, row.get(name, DEFAULTS.get(name)), value) for name, value in fields.items())
+    alike = (
+        _alike(name, row.get(name, DEFAULTS.get(name)), value) for name, value in fields.items() if name not in MARKS
+    )
+    kept, waits = ({*(fields.get(mark) or ())} for mark in MARKS)
+    if "kept" in fields and not (kept >= {*row.get("kept", ())} and kept.isdisjoint(row.get("waits", ()))):
+        return False
+    if not waits - kept <= {*row.get("waits", ())}:
+        return False
     return all(alike) and all(has.get(header.casefold()) == text for header, text in extra.items())
 
 

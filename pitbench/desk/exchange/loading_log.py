@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from dataclasses import replace as changed
 from typing import Any
 
-from pitbench.desk.entry.suspects import RunSuspect, unlikely
+from pitbench.desk.answered import KINDS
+from pitbench.desk.entry.suspects import RunSuspect, unlikely, with_waiting
 from pitbench.desk.event_names import same_event
 from pitbench.desk.exchange.keys import key_of
 from pitbench.desk.exchange.loading_book import Book, decide, is_same, is_undone, merged
@@ -22,6 +23,7 @@ from pitbench.desk.exchange.loading_rows import (
     stored_values,
     take_named,
 )
+from pitbench.desk.exchange.loading_waits import marks_of
 from pitbench.desk.gears import module_of_dp
 from pitbench.records.kinds import Row
 from pitbench.sheets.reading import SheetRow
@@ -52,9 +54,15 @@ def take_unnamed(book: Book, sheet: Sheet, row: SheetRow, replace: bool, unnamed
         return Taken(outcome)
     if not unnamed.links.write(book, row):
         return None
-    record = merged(base_of(found, row), said, row.extra)
-    suspects = unnamed.suspects({name: value for name, value in record.items() if value is not None})
-    book.put(unnamed.kind, {**record, "kept": columns_of(suspects)})
+    base = base_of(found, row)
+    record = {name: value for name, value in merged(base, said, row.extra).items() if value is not None}
+    suspects = unnamed.suspects(record)
+    if unnamed.kind not in KINDS:
+        book.put(unnamed.kind, {**record, "kept": columns_of(suspects)})
+        return Taken(outcome, doubts_of(suspects, row))
+    marks = marks_of(record, said, base)
+    book.put(unnamed.kind, {**record, **marks.row})
+    suspects = with_waiting(suspects, record, marks.waits, {}, None)
     return Taken(outcome, doubts_of(suspects, row))
 
 

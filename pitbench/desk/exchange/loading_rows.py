@@ -8,9 +8,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely, with_waiting
 from pitbench.desk.exchange.keys import Key
 from pitbench.desk.exchange.loading_book import Book, Outcome, decide, is_live, is_same, is_undone, merged, says_nothing
+from pitbench.desk.exchange.loading_waits import marks_of
 from pitbench.desk.workshop import PartNames
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row
@@ -23,12 +24,16 @@ IN_THE_BIN = "lies in the bin, bring it back there first"
 
 @dataclass(frozen=True)
 class Doubt:
-    """Something unlikely in one cell, stored as typed. Cause and suggestion only where they are plain."""
+    """Something unlikely in one cell, stored as typed. Cause and suggestion only where they are plain.
+
+    waits: whether the number is in no figure until somebody has answered for it.
+    """
 
     column: str
     sentence: str
     cause: str | None = None
     suggested: float | None = None
+    waits: bool = False
 
 
 @dataclass
@@ -77,8 +82,11 @@ def take_motor(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
         return Taken(outcome)
     if class_row and not book.is_written("class_sheet", class_row):
         book.put("class_sheet", class_row)
-    suspects = unlikely(fields)
-    motor = book.put("motor", {**merged(base_of(found, row), fields, row.extra), "kept": columns_of(suspects)})
+    base, suspects = base_of(found, row), unlikely(fields)
+    record = merged(base, fields, row.extra)
+    marks = marks_of(record, fields, base)
+    motor = book.put("motor", {**record, **marks.row})
+    suspects = with_waiting(suspects, fields, [name for name in marks.waits if fields.get(name) is not None], {}, motor)
     build = book.workshop.describe(motor, parts)
     return Taken(outcome, [*doubts_of(suspects, row), *_shared_parts(book, build, parts)])
 
@@ -107,7 +115,7 @@ def take_build(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
 
 def stored_values(sheet: Sheet, row: SheetRow) -> dict[str, Any]:
     """The values that a record keeps under the column's own name."""
-    return {c.name: row.values[c.name] for c in sheet.columns if c.stored and c.name in row.values}
+    return {name: row.values[name] for name in sheet.stored if name in row.values}
 
 
 def part_names(row: SheetRow) -> PartNames:
@@ -144,7 +152,7 @@ def doubts_of(suspects: Iterable[RunSuspect], row: SheetRow) -> list[Doubt]:
     """Suspects as `load` tells them: a cause only where two figures of the row, or the pole setting, betray it."""
     plain = {"poles", "sensors"}
     return [
-        Doubt(s.column, s.sentence, *((s.cause, s.suggested) if s.rule in plain else (None, None)))
+        Doubt(s.column, s.sentence, *((s.cause, s.suggested) if s.rule in plain else (None, None)), waits=s.waits)
         for s in not_in_fahrenheit(suspects, row.converted)
     ]
 

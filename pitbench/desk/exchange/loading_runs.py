@@ -12,14 +12,15 @@ from pitbench.desk.exchange.keys import key_of, when
 from pitbench.desk.exchange.loading_book import Book, decide, is_same, merged
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_rows import (
+    Doubt,
     Taken,
     base_of,
-    columns_of,
     doubts_of,
     found_row,
     part_names,
     stored_values,
 )
+from pitbench.desk.exchange.loading_waits import WaitingRuns, marks_of
 from pitbench.desk.workshop import PartNames, named_kinds
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
@@ -37,6 +38,8 @@ class RunTaker:
 
     def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
         self._places = _places(rows, self.at)
+        self._waiting = WaitingRuns(book, self.kind)
+        self._rows: dict[str, SheetRow] = {}
 
     def __call__(self, book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken | None:
         """One run, known by motor, time and place among equal times."""
@@ -59,6 +62,11 @@ class RunTaker:
             return None
         return self._write(book, row, said, found, Taken(outcome))
 
+    def settle(self) -> list[tuple[SheetRow, list[Doubt]]]:
+        """Once all rows are taken: write down which numbers wait, and tell them by their row."""
+        found = self._waiting.settle().items()
+        return [(self._rows[run_id], doubts_of(suspects, self._rows[run_id])) for run_id, suspects in found]
+
     def check(self, row: SheetRow) -> None:
         """What a row needs besides its required cells."""
 
@@ -79,13 +87,17 @@ class RunTaker:
         parts, fitted = part_names(row), bool(row.values.get("fitted"))
         build = book.workshop.tested(motor, said[self.at], parts, fitted)
         named = named_kinds(parts)
-        run = merged(base_of(found, row), said, row.extra)
+        base = base_of(found, row)
+        run = merged(base, said, row.extra)
         run |= {"build_id": build["id"], "place": self._place(book, row, said, found)}
         run["parts_named"] = (*named, "fitted") if named and fitted else named
         run = {name: value for name, value in run.items() if value is not None}
         suspects = self.suspects(book, run, motor)
-        kept = said.get("kept") or () if "kept" in said else columns_of(suspects)
-        self.wrote(book.put(self.kind, {**run, "kept": kept}))
+        marks = marks_of(run, said, base, suspects)
+        stored = book.put(self.kind, {**run, **marks.row})
+        self.wrote(stored)
+        self._waiting.wrote(stored, marks)
+        self._rows[stored["id"]] = row
         taken.doubts = doubts_of(suspects, row)
         return taken
 

@@ -54,8 +54,19 @@ def put_together(mine: Row, theirs: Row, kept: Versions, kept_there: Versions) -
         theirs_edited |= both.theirs_changed
         if both.clash and cell != BINNED:
             clashes.append(Clash(cell, here.get(cell), there.get(cell), both.theirs, both.tie))
+    _wait_on(found, here, there)
     row = row_of(found, mine["id"], (mine, theirs))
     return Copies(row, worth_keeping(versions, row), clashes, mine_edited, theirs_edited)
+
+
+def _wait_on(found: Cells, here: Cells, there: Cells) -> None:
+    """An answer is for the number it was given for: another number that waits in the copy it came from waits on."""
+    for waits in {cell for copy in (here, there) for cell in copy if cell.startswith("waits.")} - found.keys():
+        name = waits.removeprefix("waits.")
+        stands = [copy for copy in (here, there) if name in found and copy.get(name) == found[name]]
+        if stands and all(waits in copy for copy in stands):
+            found[waits] = True
+            found.pop(f"kept.{name}", None)
 
 
 def says_the_same(mine: Row, theirs: Mapping[str, Any]) -> bool:

@@ -9,6 +9,7 @@ from math import isfinite, isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
+from pitbench.desk.answered import counting
 from pitbench.desk.answers import ForecastAnswer, ForecastBasis, Temperatures
 from pitbench.desk.builds import in_order
 from pitbench.desk.event_names import dated_name, events_meant
@@ -111,7 +112,7 @@ def _typed(value: float) -> str:
 
 def newest_event(source: Source) -> str | None:
     """What the newest track run shares its event effect with, its event or its day; None without any run."""
-    runs = [run for run in source.rows("track_run") if "excluded_why" not in run]
+    runs = [*counting(source.rows("track_run"))]
     return event_of(max(runs, key=in_order)) if runs else None
 
 

@@ -11,11 +11,13 @@ from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import track_figures
+from pitbench.desk.answered import answered, counting
 from pitbench.desk.builds import in_order
 from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
     from pitbench.figures.cooling import CanReadings, Finish, Rest
+    from pitbench.figures.delays import Delays
     from pitbench.figures.heat_fit import HeatFit, TrackRuns
 
 UNKNOWN = float("nan")
@@ -25,7 +27,8 @@ UNKNOWN = float("nan")
 class Heat:
     """Track runs of one class in order of time, without those left out; finishes by run id, None without readings.
 
-    motors, events: labels of the fit, by id; runs of no event share an effect by their day.
+    motors, events: labels of the fit, by id; runs of no event share an effect by their day. delays: what a delay not
+    stated may be, as the stated ones of the class are.
     """
 
     runs: list[Row]
@@ -34,6 +37,7 @@ class Heat:
     finishes: dict[str, "Finish | None"]
     fans: dict[str, bool]
     rest: "Mapping[bool, Rest]"
+    delays: "Delays"
     columns: "TrackRuns"
     longest: dict[Any, float | None] = field(default_factory=dict, compare=False)
     """Longest rollouts that were asked for already, by plan and limit."""
@@ -64,21 +68,30 @@ class Heat:
 def heat_of(source: Source, class_id: str | None) -> Heat:
     """Everything of the motors of one class; None: of those without a class. Still air and fan cool apart."""
     from pitbench.figures import cooling
+    from pitbench.figures.delays import learn_delays
 
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
-    runs = sorted(
-        (r for r in source.rows("track_run") if r["motor_id"] in motors and "excluded_why" not in r), key=in_order
-    )
+    runs = sorted((r for r in counting(source.rows("track_run")) if r["motor_id"] in motors), key=in_order)
     labels = {motor: at for at, motor in enumerate(dict.fromkeys(run["motor_id"] for run in runs))}
     events = {event: at for at, event in enumerate(dict.fromkeys(event_of(run) for run in runs))}
     ambients = _ambients(runs)
     readings, fans = _readings(source, runs, ambients)
     told = [run["id"] for run in runs if run["id"] in readings]
     rest = {fan: cooling.learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
-    ended = {run: cooling.finish(readings[run], rest[fans[run]]) for run in told}
+    delays = learn_delays([run["finish_reading_after_s"] for run in runs if "finish_reading_after_s" in run])
+    ended = {run: cooling.finish(readings[run], rest[fans[run]], delays) for run in told}
     finishes = {run["id"]: ended.get(run["id"]) for run in runs}
     starts = _starts(runs, finishes, ambients)
-    return Heat(runs, labels, events, finishes, fans, rest, _columns(runs, labels, events, finishes, ambients, starts))
+    return Heat(
+        runs=runs,
+        motors=labels,
+        events=events,
+        finishes=finishes,
+        fans=fans,
+        rest=rest,
+        delays=delays,
+        columns=_columns(runs, labels, events, finishes, ambients, starts),
+    )
 
 
 def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
@@ -87,8 +100,8 @@ def finish_of(heat: Heat, source: Source, run: Row) -> "Finish | None":
         return heat.finishes[run["id"]]
     from pitbench.figures.cooling import finish
 
-    readings, fans = _readings(source, [run], _ambients([run]))
-    return finish(readings[run["id"]], heat.rest[fans[run["id"]]]) if readings else None
+    readings, fans = _readings(source, [answered(run)], _ambients([answered(run)]))
+    return finish(readings[run["id"]], heat.rest[fans[run["id"]]], heat.delays) if readings else None
 
 
 def learned_heat(source: Source, class_id: str | None) -> Heat:
@@ -132,9 +145,8 @@ def _readings(
     from pitbench.figures.cooling import CanReadings
 
     cooling: dict[str, list[Row]] = defaultdict(list)
-    for row in source.rows("cooling"):
-        if "excluded_why" not in row:
-            cooling[row["track_run_id"]].append(row)
+    for row in counting(source.rows("cooling")):
+        cooling[row["track_run_id"]].append(row)
     found, fans = {}, {}
     for run in runs:
         own = sorted(cooling[run["id"]], key=lambda row: (row["after_s"], row["id"]))
@@ -152,21 +164,24 @@ def _readings(
 def _starts(
     runs: Sequence[Row], finishes: Mapping[str, "Finish | None"], ambients: Mapping[str, float]
 ) -> dict[str, float]:
-    """Can temperature at the start of every run: as typed, else from the cooling clock of the motor's run before."""
+    """Can temperature at the start of every run: from the cooling clock of the motor's run before; what was typed,
+    where it is likely beside that."""
     from pitbench.figures.clock import expected_at
+    from pitbench.figures.starts import believed_start
 
     found: dict[str, float] = {}
     before: dict[str, Row] = {}
     for run in runs:
         last = before.get(run["motor_id"])
         before[run["motor_id"]] = run
+        air, apart = ambients.get(run["id"]), _apart(last, run) if last is not None else None
+        finish = finishes[last["id"]] if last is not None and apart is not None else None
+        likely = air
+        if air is not None and apart is not None and finish is not None:
+            likely = found[run["id"]] = air + max(expected_at(finish, apart) - finish.ambient_c, 0.0)
         if "start_temp_c" in run:
-            found[run["id"]] = run["start_temp_c"]
-        elif last is not None and (apart := _apart(last, run)) is not None:
-            finish = finishes[last["id"]]
-            if finish is not None and run["id"] in ambients:
-                over = expected_at(finish, apart) - finish.ambient_c
-                found[run["id"]] = ambients[run["id"]] + max(over, 0.0)
+            typed = run["start_temp_c"]
+            found[run["id"]] = typed if air is None or likely is None else believed_start(typed, likely, air)
     return found
 
 
@@ -200,7 +215,9 @@ def _columns(
         ambient_c=[ambients.get(run["id"], UNKNOWN) for run in runs],
         start_c=[starts.get(run["id"], UNKNOWN) for run in runs],
         finish_c=[UNKNOWN if each is None else each.temp_c for each in ended],
-        doubt_k=[UNKNOWN if each is None else each.doubt_k for each in ended],
+        own_k=[UNKNOWN if each is None else each.own_k for each in ended],
+        shared_k=[UNKNOWN if each is None else each.shared_k for each in ended],
+        delay_told=["finish_reading_c" not in run or "finish_reading_after_s" in run for run in runs],
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from pitbench.desk.answered import counting
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.forecasting.temperature import Curve, Standing, cooling_curve, finish_or_guess, heating_curve
@@ -72,6 +73,6 @@ def _readings(source: Source, run: dict[str, Any], units: Units) -> Iterable[tup
     """The readings of one run whose time is known."""
     if {"finish_reading_c", "finish_reading_after_s"} <= run.keys():
         yield run["finish_reading_after_s"] / 60, units.warmth(run["finish_reading_c"])
-    for row in source.rows("cooling"):
-        if row["track_run_id"] == run["id"] and "excluded_why" not in row:
+    for row in counting(source.rows("cooling")):
+        if row["track_run_id"] == run["id"]:
             yield row["after_s"] / 60, units.warmth(row["temp_c"])

@@ -33,7 +33,8 @@ NINETY = 3.29
 @dataclass(frozen=True)
 class Standing:
     """One motor between rounds. run: id of today's last run, None without; guessed: nobody read its finish, a forecast
-    stands in; told: false where the readings tell nothing. now, at_start None: at ambient. cool_at None: it is cool."""
+    stands in; told: false where the readings tell nothing. now, at_start None: at ambient. cool_at: by when it is cool
+    nine times in ten; None: it is."""
 
     motor_id: str
     motor: str
@@ -71,11 +72,11 @@ def _standing(heat: Heat, motor: Row, now: datetime, start: datetime) -> Standin
     base = Standing(motor["id"], motor["name"], run["id"], round_text(run), ended, guessed=guessed)
     if finish is None:
         return base
-    from pitbench.figures.clock import can_at, cool_after
+    from pitbench.figures.clock import can_at, ready_after
 
     seconds = [max((at - ended).total_seconds(), 0.0) for at in (now, start)]
     at_now, at_start = (temperatures(spread) for spread in can_at(finish, seconds))
-    cool_at = ended + timedelta(seconds=cool_after(finish).median)
+    cool_at = ended + timedelta(seconds=ready_after(finish))
     return replace(
         base,
         finish_c=finish.temp_c,

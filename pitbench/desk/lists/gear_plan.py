@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from pitbench.desk.answered import answered
 from pitbench.desk.builds import in_order
 from pitbench.desk.classes import first_class
 from pitbench.desk.gears import stepped
@@ -43,7 +44,7 @@ class GearPlan:
 
 def first_gearing(snapshot: Source) -> GearPlan:
     """As the newest track run was geared; what it does not say, from the newest one of its car that does."""
-    runs = sorted(snapshot.rows("track_run"), key=in_order, reverse=True)
+    runs = sorted(map(answered, snapshot.rows("track_run")), key=in_order, reverse=True)
     newest: Row = runs[0] if runs else {}
     own = [run for run in runs if run.get("car_id") == newest.get("car_id")]
     numbers = {name: next((run[name] for run in own if name in run), None) for name in NUMBERS}

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pitbench.desk.answered import counting
 from pitbench.desk.builds import in_order
 from pitbench.desk.named import name_of
 from pitbench.desk.places import Here, place_of_event
@@ -51,7 +52,7 @@ def last_time(snapshot: Source, here: Here) -> LastTime | None:
 
 def ambient_here(snapshot: Source, here: Here) -> float | None:
     """The ambient of the newest run of the event that is on, in °C."""
-    runs = [r for r in snapshot.rows("track_run") if r.get("event_id") == here.event_id and "ambient_c" in r]
+    runs = [r for r in counting(snapshot.rows("track_run")) if r.get("event_id") == here.event_id and "ambient_c" in r]
     return max(runs, key=in_order)["ambient_c"] if here.event is not None and runs else None
 
 

@@ -11,6 +11,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures, track_figures
+from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.run_figures import Measure, same_voltage
 from pitbench.desk.sessions import Session, in_time
@@ -220,14 +221,14 @@ def _built(source: Source, build: Row, now: datetime) -> str:
 
 def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:
     """The means of one session's runs, without those left out; speed and current at one voltage."""
-    counted = [r for r in own if "excluded_why" not in r]
+    counted = [*counting(own)]
     at_voltage = at_one_voltage(counted)
     kvs = _known(map(kv, at_voltage))
     return SessionLine(
         day=own[0]["taken_at"][:10],
         when=friendly(own[0]["taken_at"][:10], now),
         runs=len(own),
-        left_out=len(own) - len(counted),
+        left_out=sum("excluded_why" in run for run in own),
         kv=_mean(kvs),
         kv_pm=mean_range(kvs, MEASURED["kv_rpm_per_v"].noise, relative=True),
         current=_mean(_known(r.get("no_load_current_a") for r in at_voltage)),

@@ -8,6 +8,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_text
 from pitbench.desk.lists.motor_lines import MotorLines, at_one_voltage, lines_of
@@ -77,7 +78,7 @@ def motor_answer(
         return None
     every = snapshot.rows("bench_run")
     runs = timely(r for r in every if r["motor_id"] == motor_id)
-    counted = [r for r in runs if "excluded_why" not in r]
+    counted = [*counting(runs)]
     corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
     kv = run_figures.kv_measure(motor, corrected, warmth_slope)
     build = BuildHistory(snapshot.rows("build")).in_force(motor_id)
@@ -94,8 +95,8 @@ def motor_answer(
         runs=len(runs),
         days=len({r["taken_at"][:10] for r in runs}),
         last_on=runs[-1]["taken_at"] if runs else None,
-        left_out=len(runs) - len(counted),
-        resistance_known="resistance_mohm" in motor or any("resistance_mohm" in r for r in counted),
+        left_out=sum("excluded_why" in run for run in runs),
+        resistance_known="resistance_mohm" in answered(motor) or any("resistance_mohm" in r for r in counted),
         corrected=corrected,
         lines=lines,
         trends=_trends(counted, kv),

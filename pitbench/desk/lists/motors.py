@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import counting, motors_waiting
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
 from pitbench.desk.named import class_sheet_of, name_of
 from pitbench.records.kinds import Source
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
-    odd_run: the run of it that the ranking would look at again.
+    odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
     """
 
     id: str
@@ -46,11 +47,12 @@ class MotorLine:
     in_use: bool
     note: str
     odd_run: OddRun | None = None
+    waits: int = 0
 
     @property
     def doubtful(self) -> bool:
-        """Whether its figures, and those of others, stand on a plainly odd run."""
-        return self.odd_run is not None and self.odd_run.plain
+        """Whether its figures, and those of others, stand on a plainly odd run, or a number of it waits."""
+        return bool(self.waits) or (self.odd_run is not None and self.odd_run.plain)
 
 
 def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
@@ -78,6 +80,7 @@ def motor_lines(
     builds = {motor["id"]: build for motor in motors if (build := history.in_force(motor["id"])) is not None}
     taken, timings = _from_runs(snapshot, history, {motor_id: build["id"] for motor_id, build in builds.items()})
     raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
+    waits = motors_waiting(snapshot)
     figures = {name: {each.motor: each.figures for each in rank.motors} for name, rank in ranks.items() if rank}
     lines = []
     for motor in motors:
@@ -102,6 +105,7 @@ def motor_lines(
                 in_use=motor.get("in_use", True),
                 note=motor.get("note", ""),
                 odd_run=next((each for each in odd if each.motor == motor["name"]), None),
+                waits=waits.get(motor["id"], 0),
             )
         )
 
@@ -122,7 +126,7 @@ def _from_runs(
     for run in runs:
         taken[run["motor_id"]].append(run["taken_at"])
     now = {motor_id: history.one(build_id) for motor_id, build_id in build_ids.items()}
-    counted = [r for r in runs if history.one(r["build_id"]) == now.get(r["motor_id"]) and "excluded_why" not in r]
+    counted = [r for r in counting(runs) if history.one(r["build_id"]) == now.get(r["motor_id"])]
     for run, timing in zip(counted, run_figures.timings_of(counted), strict=True):
         if timing is not None:
             timings[run["motor_id"]].append(timing)

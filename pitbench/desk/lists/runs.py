@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pitbench.desk import run_figures
+from pitbench.desk.answered import count_of
 from pitbench.desk.builds import made_at
 from pitbench.desk.lists import run_track
 from pitbench.desk.lists.narrow import narrowed
@@ -51,6 +52,7 @@ class RunList:
         raced = snapshot.rows("track_run", binned=binned)
         self._ratios = internal_ratios(raced) if any("internal_ratio" not in run for run in raced) else {}
         self.on_the_track = len(raced)
+        self.waits = 0 if binned else count_of(snapshot)
         runs = [*snapshot.rows("bench_run", binned=binned), *raced]
         gone = [row for kind in BINNED for row in snapshot.rows(kind, binned=True)] if binned else []
         self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
@@ -68,6 +70,7 @@ class RunList:
             row.get("tester", ""),
             row.get("note", ""),
             f"excluded {row['excluded_why']}" if "excluded_why" in row else "",
+            "waits" if "waits" in row else "",
         )
         return " ".join(words).casefold()
 
@@ -126,8 +129,9 @@ class RunList:
             return str(row.get("binned_why", ""))
         if "excluded_why" in row:
             return f"out: {row['excluded_why']}"
+        waits = [f"{label_of(name)} waits" for name in row.get("waits", ())]
         kept = [f"{label_of(name)} kept" for name in row.get("kept", ())]
-        return ", ".join([*([row["incident"]] if "incident" in row else []), *kept])
+        return ", ".join([*waits, *([row["incident"]] if "incident" in row else []), *kept])
 
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""

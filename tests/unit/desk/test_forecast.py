@@ -17,7 +17,9 @@ from pitbench.desk.forecasting.forecast import forecast_of
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.records.models import Build, Cooling, Event, Motor, TrackRun
 from pitbench.records.refusal import Refusal
+from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
+from pitbench.words.forecast import forecast_words
 
 CEILING = 80.0
 PLAN = {"pinion": 30, "spur": 72, "length_s": 300.0, "ambient_c": 25.0, "tyre_diameter_mm": 62.5}
@@ -68,6 +70,37 @@ def test_the_answer_has_the_keys_of_the_contract(book):
     assert answer["flags"] == ["start_unknown"]
     points = [answer["finish_temp_c"][name] for name in ("low90", "low50", "median", "high50", "high90")]
     assert points == sorted(points) and 66 < points[2] < 72
+
+
+def test_the_order_of_rows_in_the_logbook_does_not_matter_where_something_has_changed(book):
+    """Runs are judged in order of time, however they came in."""
+    late = [run("heron", f"2026-04-12T{hour:02d}:00", 84 + hour % 2) for hour in (15, 16)]
+    book.save("more", late)
+    with Logbook.in_memory() as other:
+        kinds = ("motor", "build", "event", "track_run")
+        other.save("all", [record for kind in kinds for record in reversed(list(book.records(kind)))])
+        assert asked(other) == asked(book)
+    assert "something_changed" in asked(book).flags
+    assert asked(book).finish_temp_c.high90 > 85
+
+
+def test_readings_that_do_not_say_when_are_asked_about(book):
+    untold = [run("heron", f"2026-04-12T{hour}:00", 69, finish_reading_after_s=None) for hour in range(15, 22)]
+    book.save("more", untold)
+    answer = asked(book)
+    assert "delay_unknown" in answer.flags
+    said = " ".join(forecast_words(answer, Units()))
+    assert "write down the seconds after the finish" in said and "one minute after the finish" in said
+
+
+def test_a_start_typed_far_from_what_the_clock_says_counts_little(book):
+    """At 15 K over the clock a start explains 2 K of the finish away; it is not believed."""
+    usual = asked(book).finish_temp_c.median
+    with_start = [each.model_copy(update={"start_temp_c": 60.0}) for each in book.records("track_run")][-1]
+    book.save("start", [with_start])
+    heat = heat_of(book.snapshot(), None)
+    assert heat.columns.start_c[-1] < 40
+    assert asked(book).finish_temp_c.median == pytest.approx(usual, abs=0.4)
 
 
 def test_what_is_given_goes_before_the_last_run(book):

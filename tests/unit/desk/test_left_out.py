@@ -22,7 +22,11 @@ def sure(answer):
 
 def test_what_is_said_is_what_the_ranking_says_once_the_run_is_left_out():
     bench = two_motors()
-    odd = bench.run("Heron", "2026-04-11T19:30", **(USUAL | {"kv_rpm_per_v": 4010.0, "resistance_mohm": 10.5}))
+    odd = bench.run(
+        "Heron",
+        "2026-04-11T19:30",
+        **(USUAL | {"kv_rpm_per_v": 3926.0, "no_load_current_a": 3.85, "resistance_mohm": 11.4}),
+    )
     before = rank(bench.logbook.snapshot())
     said = said_of(bench, odd.id)
     leave_out(bench.logbook, odd.id, "wrong pack")
@@ -35,7 +39,7 @@ def test_what_is_said_is_what_the_ranking_says_once_the_run_is_left_out():
 
 def test_the_same_leader_is_named_once():
     bench = two_motors()
-    run = bench.run("Heron", "2026-04-11T19:30", **(USUAL | {"kv_rpm_per_v": 3926.0}))
+    run = bench.run("Heron", "2026-04-11T19:30", **(USUAL | {"kv_rpm_per_v": 3919.0, "resistance_mohm": 11.55}))
     said = said_of(bench, run.id)
     leader = rank(bench.logbook.snapshot()).leader
     assert said.startswith(f"Without it {leader} still leads: ") and ". With it: " in said and said.count(leader) == 1

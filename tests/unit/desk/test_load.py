@@ -355,7 +355,7 @@ def test_suspects_are_stored_as_typed_marked_and_listed(logbook):
     (suspect,) = loaded.answer.suspects
     assert (suspect.chance, suspect.likely_cause, suspect.suggested) == (None, None, None)
     assert runs(logbook, "Heron")[1]["kv_rpm_per_v"] == 39500
-    assert runs(logbook, "Heron")[1]["kept"] == ["kv_rpm_per_v"]
+    assert runs(logbook, "Heron")[1]["waits"] == ["kv_rpm_per_v"] and "kept" not in runs(logbook, "Heron")[1]
     assert suspects(put(logbook, BENCH.replace("3950", "39500"))) == []
 
 
@@ -387,7 +387,7 @@ def test_earlier_runs_of_the_logbook_and_of_the_file_both_count(logbook):
 def test_unlikely_figures_of_classes_and_motors(logbook):
     loaded = put(logbook, "class,turns\nx,100\n", "motor,turns\nHeron,150\n")
     assert suspects(loaded) == [(2, "turns", "100"), (2, "turns", "150")]
-    assert motor(logbook, "Heron")["kept"] == ["turns"]
+    assert motor(logbook, "Heron")["waits"] == ["turns"]
 
 
 # unknown columns

@@ -246,7 +246,7 @@ def test_suspects_of_a_track_run_are_stored_marked_and_listed(logbook):
     ]
     assert all(s.chance is s.likely_cause is s.suggested is None for s in loaded.answer.suspects)
     run = rows(logbook, "track_run")[0]
-    assert (run["finish_reading_c"], run["kept"]) == (165.0, ["pinion", "finish_reading_c"])
+    assert (run["finish_reading_c"], run["waits"]) == (165.0, ["pinion", "finish_reading_c"])
     assert doubts(put(logbook, text)) == []
 
 

@@ -128,8 +128,17 @@ def test_any_texts_one_edit_after_another_give_a_motor_or_a_sentence(edits):
     assert not any(history.sharers(build) for build in book.rows("build"))  # no part in two motors
 
 
-def test_an_unlikely_number_is_marked_as_kept(book):
-    assert book.row("motor", add_motor(book, turns="135"))["kept"] == ["turns"]
+def test_an_unlikely_number_waits_until_it_is_said_to_be_right(book):
+    motor_id = add_motor(book, turns="135")
+    assert book.row("motor", motor_id)["waits"] == ["turns"] and "kept" not in book.row("motor", motor_id)
+    entry = motor_entry(book.snapshot(), motor_id, NOW)
+    entry.answered["turns"] = entry.texts["turns"]
+    save_motor(book, entry, NOW)
+    assert book.row("motor", motor_id)["kept"] == ["turns"] and "waits" not in book.row("motor", motor_id)
+    entry = motor_entry(book.snapshot(), motor_id, NOW)
+    entry.texts["note"] = "hot wind"
+    save_motor(book, entry, NOW)
+    assert book.row("motor", motor_id)["kept"] == ["turns"] and "waits" not in book.row("motor", motor_id)
 
 
 # editing

@@ -211,7 +211,9 @@ def test_a_second_reading_at_the_same_time_is_refused(book):
         save_reading(book, texts, NOW, new_id())
     save_reading(book, {**texts, "after_s": "300", "temp_c": "165"}, NOW, new_id())
     (cooling,) = book.rows("cooling")
-    assert (cooling["after_s"], cooling["temp_c"], cooling["kept"]) == (300, 165, ["temp_c"])
+    assert (cooling["after_s"], cooling["temp_c"], cooling["waits"]) == (300, 165, ["temp_c"])
+    save_reading(book, {**texts, "after_s": "301", "temp_c": "165"}, NOW, new_id(), {"temp_c"})
+    assert [row.get("kept") for row in book.rows("cooling")] == [None, ["temp_c"]]
     assert book.rows("track_run")[0]["finish_reading_after_s"] == 75
 
 

@@ -29,6 +29,11 @@ def test_a_wrong_pole_setting_is_found_and_taken_back(kv, own, assumed):
     assert speed.pole_setting_explaining(reading, kv, own) == (None if own == assumed else assumed)
 
 
+@pytest.mark.parametrize("off, setting", [(0.979, None), (0.981, 4), (1.019, 4), (1.021, None)])
+def test_a_pole_setting_explains_within_two_percent(off, setting):
+    assert speed.pole_setting_explaining(1950.0 * off, 3900.0, 2) == setting
+
+
 @given(st.floats(3000, 5000), st.floats(0.93, 1.07))
 def test_ordinary_differences_are_no_pole_setting(kv, factor):
     assert speed.pole_setting_explaining(kv * factor, kv, 2) is None

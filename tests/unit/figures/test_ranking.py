@@ -56,10 +56,11 @@ def test_identical_motors_are_never_clear(runs, gearing):
 
 
 @pytest.mark.parametrize("gearing", ["free", "capped"])
-def test_a_motor_with_much_less_resistance_is_clear(gearing):
-    found = rank(draw(compared(BETTER, 6, gearing=gearing)))
+def test_a_motor_with_much_less_resistance_is_clear_once_it_was_clamped_again(gearing):
+    assert rank(draw(compared(BETTER, 6, gearing=gearing))).verdict != "clear"  # the clips may have sat badly
+    found = rank(draw(compared(BETTER, 6, gearing=gearing, sessions=2)))
     assert (found.verdict, found.motors[0].motor, found.settle.why) == ("clear", 1, "done")
-    assert found.motors[0].chance_best > 0.99 and found.lead.mean > 3
+    assert found.motors[0].chance_best > 0.95 and found.lead.mean > 2
     assert [placed.group for placed in found.motors] == ["a", "b"]
     assert found.would_tell_most is None
 
@@ -162,7 +163,7 @@ def test_weight_on_a_figure_nobody_measured_changes_nothing():
 
 
 def test_the_margin_decides_between_clear_and_leaning():
-    drawn = draw(compared(BETTER, 6))
+    drawn = draw(compared(BETTER, 6, sessions=2))
     assert rank(drawn).verdict == "clear"
     assert rank(drawn, margins={"load_power_w": 50.0}).verdict == "leaning"
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pitbench.figures import criteria, laps, load_power, losses, pace, warmth
+from pitbench.figures import criteria, laps, load_power, losses, misfit, pace, posterior, warmth
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 
 DOCS = (Path(__file__).parents[3] / "docs" / "figures.md").read_text(encoding="utf-8")
@@ -16,7 +16,13 @@ ROWS = {
     "sensor spread": ("sensor_spread_deg",),
     "pole imbalance, Hall level spread": ("pole_imbalance_pct", "hall_level_spread_pct"),
 }
-COLUMNS = {"one reading, σ": "noise", "motors differ by": "motor_sd", "sessions differ by": "session_sd"}
+COLUMNS = {
+    "one reading, σ": "noise",
+    "motors differ by": "motor_sd",
+    "sessions differ by": "session_sd",
+    "clampings differ by": "clamping_sd",
+    "work on a motor moves it by": "state_sd",
+}
 
 
 def numbers(pattern):
@@ -64,3 +70,9 @@ def test_what_pace_believes():
     assert problem.curve_size * problem.noise == pytest.approx([float("inf"), *stated[1:3]])
     assert problem.size * problem.noise == pytest.approx([stated[0], stated[3]])
     assert numbers(r"\(([\d.]+) % from run to run, ([\d.]+) % from lap to lap\)") == (laps.RUN_SD, laps.LAP_SD)
+
+
+def test_how_heavy_the_tails_are():
+    assert numbers(r"\(scaled inverse χ² with (\d) degrees of freedom\); the others") == posterior.PRIOR_FREEDOM
+    assert numbers(r"half-Student distributions with (\d) degrees of freedom") == posterior.SPREAD_FREEDOM
+    assert numbers(r"fit counts less, min\(1, \(([\d.]+)/\|r\|\)⁴\)") == misfit.OUTLIER_AT

@@ -38,9 +38,10 @@ FORMS = {
     "settings": settings_entry.FIELDS,
 }
 NOT_TYPED = {
-    "bench_run": {"stator", "rotor", "end_bell", "fitted", "parts_named", "kept", "excluded_why"},
-    "track_run": {"stator", "rotor", "end_bell", "parts_named", "kept", "excluded_why"},
-    "cooling": {"started_at", "event", "round_kind", "round", "track_run_id"},
+    "bench_run": {"stator", "rotor", "end_bell", "fitted", "parts_named", "kept", "waits", "excluded_why"},
+    "track_run": {"stator", "rotor", "end_bell", "parts_named", "kept", "waits", "excluded_why"},
+    "cooling": {"started_at", "event", "round_kind", "round", "track_run_id", "kept", "waits"},
+    "motor": {"kept", "waits"},
 }
 """Columns of a sheet that no form asks for: what they say is told in another way there."""
 EVERY = [(kind, datum) for kind, data in RECORDS.items() for datum in data]

@@ -1,0 +1,61 @@
+"""Which pieces of work were done on a motor, and before which of them a reading was made.
+
+A state is a build between two pieces of work on it. Motor work is a setup entry of a motor that says so: what was
+changed names a part inside the motor, or the motor itself and what was done to it. This is the only place that tells.
+"""
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pitbench.records.kinds import Source
+from pitbench.records.names import name_key
+from pitbench.records.stamps import time_key
+
+INSIDE = ("bearing", "rotor", "shim", "magnet", "rebuilt", "rebuild", "commutat")
+"""What is changed inside a motor, as the first letters of a word of `what`."""
+DONE = ("clean", "oil", "rebuil", "new", "rest", "out and in", "apart")
+"""What may be done to a motor that is named as a whole, or to its can or end bell."""
+OF_THE_CAR = ("wheel", "axle", "diff", "gearbox", "hub", "shock", "steering")
+"""An entry that names one of these is about the car, whatever motor was in it."""
+
+
+def is_motor_work(entry: Mapping[str, Any]) -> bool:
+    """Whether a setup entry changes the motor itself, so that it may read differently from then on.
+
+    >>> is_motor_work({"motor_id": "m1", "what": "Bearings", "now": "oiled"}), is_motor_work(
+    ...     {"motor_id": "m1", "what": "wheel bearings", "now": "new"}
+    ... ), is_motor_work({"motor_id": "m1", "what": "motor", "now": "cleaned"})
+    (True, False, True)
+    """
+    what = name_key(entry["what"])
+    if "motor_id" not in entry or any(word in what for word in OF_THE_CAR):
+        return False
+    if any(word.startswith(INSIDE) for word in what.split()):
+        return True
+    whole = any(word in what for word in ("motor", "can", "end bell"))
+    return whole and any(done in f"{what} {name_key(entry.get('now', ''))}" for done in DONE)
+
+
+def motor_work(source: Source) -> dict[str, list[str]]:
+    """Times of the pieces of work on every motor that has any, the oldest first."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for entry in source.rows("setup_entry"):
+        if is_motor_work(entry):
+            found[entry["motor_id"]].append(time_key(entry["written_at"]))
+    return {motor_id: sorted(times) for motor_id, times in found.items()}
+
+
+def states_of(work: Sequence[str], stamps: Sequence[str]) -> tuple[list[int], int]:
+    """The state each run at these times was made in, and the state the motor is in now; 0 is the first anything was
+    read in. Work with nothing read since the last parts nothing but what is to come.
+
+    >>> states_of(["2026-05-16T09:40"], ["2026-05-15T20:00", "2026-05-16T10:00"])
+    ([0, 1], 1)
+    >>> states_of(["2026-04-01T09:00"], ["2026-05-15T20:00"])
+    ([0], 0)
+    """
+    passed = [bisect_right(work, time_key(stamp)) for stamp in stamps]
+    seen = {count: state for state, count in enumerate(sorted({*passed, len(work)}))}
+    return [seen[count] for count in passed], len(seen) - 1

@@ -1,0 +1,356 @@
+"""Numbers that wait for an answer: which do, that no figure knows them, and that sheets and merging carry them."""
+
+import random
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pitbench.desk.answered import answered, count_of, counting, waiting
+from pitbench.desk.bench.tester import recent_bench
+from pitbench.desk.comparing.pace import pace_of
+from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.entry.bench_entry import edit_entry, save_run
+from pitbench.desk.entry.bench_side import side_of
+from pitbench.desk.exchange.exporting import sheets_of
+from pitbench.desk.exchange.loading import load_files
+from pitbench.desk.exchange.merging import merge
+from pitbench.desk.forecasting.heat import heat_of
+from pitbench.desk.lists.motors import motor_lines
+from pitbench.records.models import BenchRun
+from pitbench.records.refusal import Refusal
+from pitbench.sheets.reading import read_sheet_text
+from pitbench.store.logbook import Logbook
+from tests.unit.desk.bench_side import USUAL, Bench, two_motors
+from tests.unit.desk.by_hand import NOW
+from tests.unit.desk.race_days import RaceDays
+from tests.unit.desk.test_load import DAY, counts, put, suspects
+from tests.unit.desk.test_merging import bench as bench_run
+from tests.unit.desk.test_merging import heron, twins
+
+MOTORS = "motor,class\nHeron,club\nPlover,club\nWren,club\n"
+HEAD = "motor,taken_at,test_voltage_v,kv_rpm_per_v,no_load_current_a,timing_c_deg,timing_mark_deg\n"
+LINES = [
+    *(f"Heron,2026-05-01 10:{at:02d},3.7,{3946 + at},4.1{at},42.{at},35" for at in range(4)),
+    *(f"Plover,2026-05-01 11:{at:02d},3.7,{3921 + at},4.0{at},42.{at},35" for at in range(4)),
+    *(f"Wren,2026-05-01 12:{at:02d},3.7,{3930 + at},4.0{at},42.{at},35" for at in range(4)),
+]
+BENCH = HEAD + "\n".join(LINES) + "\n"
+
+
+@pytest.fixture
+def logbook():
+    with Logbook.in_memory(lambda: DAY.now) as logbook:
+        yield logbook
+
+
+def waits(logbook, kind="bench_run"):
+    """Numbers that wait, by column and value."""
+    return sorted((name, row[name]) for row in logbook.rows(kind) for name in row.get("waits", ()))
+
+
+# which do
+
+
+@pytest.mark.parametrize(
+    ("typed", "wrong", "column", "value"),
+    [
+        ("3923", "39230", "kv_rpm_per_v", 39230.0),  # outside its likely range
+        ("3923", "3293", "kv_rpm_per_v", 3293.0),  # 17 % off its own three others, where 3.8 % is far
+        ("4.02", "2.04", "no_load_current_a", 2.04),  # half of its own others, where 23 % is far
+        ("42.2", "24.2", "timing_c_deg", 24.2),  # 18° off at one mark, where 5.3° is far
+    ],
+)
+def test_a_number_far_off_its_own_motor_waits_in_whatever_order_rows_come(logbook, typed, wrong, column, value):
+    lines = [line.replace(typed, wrong) if line.startswith("Plover,2026-05-01 11:02") else line for line in LINES]
+    for seed in range(6):
+        random.Random(seed).shuffle(lines)
+        with Logbook.in_memory(lambda: DAY.now) as logbook:
+            loaded = put(logbook, MOTORS, HEAD + "\n".join(lines) + "\n")
+            assert waits(logbook) == [(column, value)]
+            assert [name for _, name, _ in suspects(loaded)] == [column]
+
+
+@pytest.mark.parametrize(("kv", "far"), [(3921 * 1.035, False), (3921 * 1.042, True), (3921 * 0.958, True)])
+def test_ten_predictive_deviations_of_three_others(logbook, kv, far):
+    """10·√(0.2²·(1 + 1/4) + 0.3²) = 3.74 %, its repeatability and its session's, with four runs at 3921 and this."""
+    lines = [f"Plover,2026-05-01 11:0{at},3.7,3921,,," for at in range(3)]
+    put(logbook, MOTORS, HEAD + "\n".join([*lines, f"Plover,2026-05-01 12:00,3.7,{kv:.1f},,,"]) + "\n")
+    assert bool(waits(logbook)) == far
+
+
+def test_before_there_are_two_others_the_class_says_what_is_far(logbook):
+    """10·√(1.5²·(1 + 1/3) + 0.3² + 0.2²) = 17.7 %: of three motors that lie alike, one at 3921·0.80 is far off."""
+    others = [line for line in LINES if not line.startswith("Plover")]
+    put(logbook, MOTORS, HEAD + "\n".join([*others, "Plover,2026-05-01 12:00,3.7,3137,4.0,,35"]) + "\n")
+    assert waits(logbook) == [("kv_rpm_per_v", 3137.0)]
+
+
+def test_motors_of_no_class_or_other_turns_or_at_another_mark_are_not_held_against_one_another(logbook):
+    others = [line for line in LINES if not line.startswith("Plover")]
+    odd = "Plover,2026-05-01 12:00,3.7,2500,4.0,,"
+    put(logbook, HEAD + "\n".join([*others, odd + "35"]) + "\n")
+    assert not waits(logbook)
+    with Logbook.in_memory(lambda: DAY.now) as classed:
+        put(classed, MOTORS, HEAD + "\n".join([*others, odd + "50"]) + "\n")
+        assert not waits(classed)
+
+
+def test_a_motor_that_changed_by_half_its_runs_lets_none_wait(logbook):
+    """Nobody can tell which half is wrong."""
+    lines = [f"Plover,2026-05-01 11:0{at},3.7,{3921 if at < 3 else 4300},,," for at in range(6)]
+    put(logbook, MOTORS, HEAD + "\n".join(lines) + "\n")
+    assert not waits(logbook)
+
+
+def test_a_sheet_that_names_its_column_as_kept_lets_it_count_and_those_near_it(logbook):
+    head, first, *rest = BENCH.replace("3922", "39220").splitlines()
+    sheet = "\n".join(
+        [f"{head},kept", f"{first},", *(f"{line}{',kv_rpm_per_v' if '39220' in line else ','}" for line in rest)]
+    )
+    put(logbook, MOTORS, sheet + "\n")
+    assert not waits(logbook)
+    assert [row["kept"] for row in logbook.rows("bench_run") if "kept" in row] == [["kv_rpm_per_v"]]
+    put(logbook, HEAD + "Plover,2026-05-02 11:02,3.7,39300,,,35\n")
+    assert not waits(logbook)
+
+
+def test_the_same_sheet_again_adds_nothing_and_replacing_it_corrects(logbook):
+    wrong = BENCH.replace("3922", "39220")
+    put(logbook, MOTORS, wrong)
+    assert counts(put(logbook, wrong)) == {"same": 12}
+    put(logbook, BENCH, replace=True)
+    assert not waits(logbook)
+
+
+def test_other_records_wait_outside_their_likely_range(logbook):
+    put(
+        logbook,
+        "motor,resistance_mohm\nHeron,1150\n",
+        "motor,taken_at,kv_rpm_per_v\nHeron,2026-05-01 10:00,3950\n",
+        "motor,started_at,laps,run_time_s,ambient_c,finish_reading_c\nHeron,2026-05-01 11:00,22,300,20,165\n",
+        "motor,started_at,after_s,temp_c\nHeron,2026-05-01 11:00,90,150\n",
+    )
+    assert [waits(logbook, kind) for kind in ("motor", "track_run", "cooling")] == [
+        [("resistance_mohm", 1150.0)],
+        [("finish_reading_c", 165.0)],
+        [("temp_c", 150.0)],
+    ]
+    assert count_of(logbook.snapshot()) == 3
+    assert next(kind for kind, _ in waiting(logbook.snapshot())) == "track_run"
+
+
+# in no figure
+
+
+def test_a_row_without_what_waits_and_one_that_tells_nothing_without_it():
+    run = {"taken_at": "2026-05-01", "motor_id": "m", "kv_rpm_per_v": 39210.0, "waits": ["kv_rpm_per_v", "motor_id"]}
+    assert answered(run) == {name: run[name] for name in ("taken_at", "motor_id", "waits")}
+    assert [*counting([run])] == [] and [*counting([{**run, "no_load_current_a": 4.0}])] != []
+    reading = {"track_run_id": "r", "after_s": 60.0, "temp_c": 150.0}
+    assert [*counting([reading])] == [reading] and [*counting([{**reading, "waits": ["temp_c"]}])] == []
+
+
+FIGURES = ("kv_rpm_per_v", "no_load_current_a", "resistance_mohm", "pole_imbalance_pct", "timing_a_deg", "motor_temp_c")
+WILD = {"kv_rpm_per_v": 39210.0, "no_load_current_a": 41.0, "resistance_mohm": 1150.0, "pole_imbalance_pct": 21.0}
+WILD |= {"timing_a_deg": 4.2, "motor_temp_c": 120.0, "test_voltage_v": 37.0, "resistance_temp_c": 150.0}
+
+
+@settings(max_examples=30)
+@given(st.sampled_from(sorted(WILD)), st.integers(0, 3), st.floats(0.5, 2))
+def test_a_number_that_waits_changes_no_figure(column, place, times):
+    """The ranking with it is the one that would be without it, but for its flag."""
+    bench = two_motors()
+    run = sorted(bench.logbook.records("bench_run"), key=lambda each: each.taken_at)[place]
+    bench.logbook.save("never read", [run.with_(**{column: None})])
+    without = rank(bench.logbook.snapshot())
+    bench.logbook.save("mistyped", [run.with_(**{column: WILD[column] * min(times, 1.2)}, waits=(column,))])
+    found = rank(bench.logbook.snapshot())
+    assert sum("number_waits" in motor.flags for motor in found.motors) == 1
+    plain = [replace(motor, flags=[flag for flag in motor.flags if flag != "number_waits"]) for motor in found.motors]
+    assert replace(found, motors=plain) == without
+
+
+def test_a_run_whose_only_figure_waits_is_none_yet():
+    bench = two_motors()
+    before = rank(bench.logbook.snapshot())
+    bench.run("Heron", "2026-04-11T19:10", tester="bench box", kv_rpm_per_v=39210.0, waits=("kv_rpm_per_v",))
+    after = rank(bench.logbook.snapshot())
+    assert [replace(motor, flags=[]) for motor in after.motors] == [replace(motor, flags=[]) for motor in before.motors]
+    assert [line.waits for line in motor_lines(bench.logbook.snapshot(), {})] == [1, 0]
+    told = recent_bench(bench.logbook.snapshot())
+    assert told is not None and 39210.0 not in told.values("kv_rpm_per_v")
+    bench.run("Dunlin", "2026-04-11T19:20", kv_rpm_per_v=39210.0, waits=("kv_rpm_per_v",))
+    assert [(each.motor, each.why) for each in rank(bench.logbook.snapshot()).not_ranked] == [("Dunlin", "no_run")]
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("finish_reading_c", 165.0),
+        ("ambient_c", 60.0),
+        ("pinion", 93.0),
+        ("lap_times_s", (2.0,) * 20),
+        ("run_time_s", 5.0),
+    ],
+)
+def test_of_a_track_run_neither_heat_nor_pace_know_it(column, value):
+    days = RaceDays("Heron", "Plover", "Wren")
+    own = {"ambient_c": 20.0, "finish_reading_c": 70.0, "finish_reading_after_s": 40.0, "run_time_s": 300.0}
+    runs = [days.race(n, f"2026-04-12T1{at}:00", 15.0 + at / 10, **own) for at, n in enumerate(days.motors)]
+    days.cool(runs[0], 90.0, 64.0)
+
+    def figures():
+        source = days.logbook.snapshot()
+        heat, pace = heat_of(source, days.sheet.id), pace_of(source, days.sheet.id)
+        return repr(heat.columns), repr(heat.finishes), repr(pace.pace)
+
+    blank = () if column == "lap_times_s" else None
+    days.logbook.save("never read", [runs[1].with_(**{column: blank})])
+    without = figures()
+    days.logbook.save("mistyped", [runs[1].with_(**{column: value}, waits=(column,))])
+    assert figures() == without
+    days.cool(runs[0], 120.0, 150.0, waits=("temp_c",))
+    assert figures() == without
+
+
+def test_a_winding_written_on_the_motor_waits_too():
+    bench = Bench()
+    for name in ("Heron", "Plover"):
+        bench.motor(name, resistance_mohm=1150.0 if name == "Heron" else 11.5)
+        bench.run(name, "2026-04-11T18:40", **{k: v for k, v in USUAL.items() if "resistance" not in k})
+    bench.logbook.save("waits", [bench.motors["Heron"].with_(waits=("resistance_mohm",))])
+    heron, _ = sorted(rank(bench.logbook.snapshot()).motors, key=lambda motor: motor.motor)
+    assert heron.figures["resistance_mohm"].runs == 0 and {"no_resistance", "number_waits"} <= set(heron.flags)
+
+
+# answering
+
+
+def test_an_edit_elsewhere_lets_it_wait_on_and_an_answer_is_an_edit(logbook):
+    put(logbook, MOTORS, BENCH.replace("3922", "39220"))
+    run_id = next(row["id"] for row in logbook.rows("bench_run") if "waits" in row)
+
+    def edited(kept=(), **texts):
+        entry = edit_entry(logbook.snapshot(), run_id)
+        entry.texts |= texts
+        side = side_of(entry, logbook.snapshot(), NOW)
+        asked = tuple(name for name, each in side.suspects.items() if each.waits and name not in kept)
+        save_run(logbook, entry, NOW, kept, asked)
+        return logbook.row("bench_run", run_id)
+
+    assert edited(note="windy")["waits"] == ["kv_rpm_per_v"]
+    revision = logbook.revision
+    assert edited(note="windy")["waits"] == ["kv_rpm_per_v"] and logbook.revision == revision
+    row = edited(kept=("kv_rpm_per_v",))
+    assert row["kept"] == ["kv_rpm_per_v"] and "waits" not in row
+    row = edited(note="calm")
+    assert row["kept"] == ["kv_rpm_per_v"] and "waits" not in row  # and is not asked about again
+    row = edited(kv_rpm_per_v="39290")
+    assert row["waits"] == ["kv_rpm_per_v"] and "kept" not in row
+    row = edited(kv_rpm_per_v="3922")
+    assert "waits" not in row and "kept" not in row
+
+
+def test_a_condition_that_waits_has_a_field_of_its_own(logbook):
+    put(logbook, MOTORS, BENCH.replace("11:02,3.7", "11:02,37"))
+    (run,) = (row for row in logbook.rows("bench_run") if "waits" in row)
+    assert run["waits"] == ["test_voltage_v"]
+    assert "test_voltage_v" in edit_entry(logbook.snapshot(), run["id"]).fields
+
+
+# sheets and merging
+
+
+def loaded_again(logbook):
+    again = Logbook.in_memory(lambda: DAY.now)
+    sheets = sheets_of(logbook.snapshot())
+    load_files(again, [read_sheet_text(f"{name}.csv", text, DAY) for name, text in sheets.items()])
+    assert sheets_of(again.snapshot()) == sheets
+    return again
+
+
+@settings(max_examples=30)
+@given(st.lists(st.sampled_from([3946.0, 3950.0, 8950.0, 39210.0, 3291.0]), min_size=2, max_size=9), st.data())
+def test_what_waits_and_what_counts_does_so_after_a_round_trip(speeds, data):
+    with Logbook.in_memory(lambda: DAY.now) as logbook:
+        logbook.save("a motor", heron())
+        marks = data.draw(st.lists(st.sampled_from(["kept", "waits", ""]), min_size=len(speeds), max_size=len(speeds)))
+        runs = [
+            bench_run(f"r{at}", kv, at=f"2026-05-03T18:{at:02d}", **({mark: ("kv_rpm_per_v",)} if mark else {}))
+            for at, (kv, mark) in enumerate(zip(speeds, marks, strict=True))
+        ]
+        logbook.save("runs", runs)
+        again = loaded_again(logbook)
+        assert waits(again) == waits(logbook)
+        revision = logbook.revision
+        files = [read_sheet_text(f"{n}.csv", text, DAY) for n, text in sheets_of(logbook.snapshot()).items()]
+        assert all(set(each.counts) <= {"same"} for each in load_files(logbook, files).reports)
+        assert logbook.revision == revision
+
+
+def test_a_round_trip_of_every_kind(logbook):
+    put(
+        logbook,
+        "motor,resistance_mohm,kept\nHeron,1150,\nPlover,1150,resistance_mohm\n",
+        "motor,started_at,ambient_c,finish_reading_c,kept\nHeron,2026-05-01 11:00,20,145,\n"
+        "Heron,2026-05-01 12:00,20,165,finish_reading_c\n",
+        "motor,started_at,after_s,temp_c,kept\nHeron,2026-05-01 11:00,90,150,\nHeron,2026-05-01 12:00,90,150,temp_c\n",
+    )
+    again = loaded_again(logbook)
+    for kind in ("motor", "track_run", "cooling"):
+        assert len(waits(again, kind)) == 1 and waits(again, kind) == waits(logbook, kind)
+        assert sum("kept" in row for row in again.rows(kind)) == 1
+
+
+def test_merging_carries_what_waits_and_its_answer_either_way():
+    wrong = bench_run("r1", 39210, waits=("kv_rpm_per_v",))
+    for mine_answers in (True, False):
+        for answer in ({"waits": (), "kept": ("kv_rpm_per_v",)}, {"waits": (), "kv_rpm_per_v": 3921.0}):
+            one, other = twins(*heron(), wrong)
+            (one if mine_answers else other).save("answered", [wrong.with_(**answer)])
+            (other if mine_answers else one).save("a note", [wrong.with_(note="windy")])
+            for book, there in ((one, other), (other, one)):
+                merge(book, there.snapshot(), "merge")
+            for book in (one, other):
+                (row,) = book.rows("bench_run")
+                assert row["note"] == "windy" and "waits" not in row
+                assert (row["kv_rpm_per_v"], row.get("kept")) == (
+                    answer.get("kv_rpm_per_v", 39210),
+                    list(answer.get("kept", [])) or None,
+                )
+
+
+@pytest.mark.parametrize("mine_answers", [True, False])
+def test_an_answer_is_for_its_number_and_not_for_the_one_typed_on_the_other_laptop(mine_answers):
+    wrong = bench_run("r1", 39210, waits=("kv_rpm_per_v",))
+    one, other = twins(*heron(), wrong)
+    yes, typed_anew = (one, other) if mine_answers else (other, one)
+    yes.save("right", [wrong.with_(waits=(), kept=("kv_rpm_per_v",))])
+    typed_anew.save("another", [wrong.with_(kv_rpm_per_v=38210)])
+    for _ in range(2):
+        for book, there in ((one, other), (other, one)):
+            merge(book, there.snapshot(), "merge")
+    for book in (one, other):
+        (row,) = book.rows("bench_run")
+        assert (row["kv_rpm_per_v"], row.get("waits"), row.get("kept")) == (38210, ["kv_rpm_per_v"], None)
+
+
+def test_what_waits_only_there_waits_here_after_a_merge():
+    one, other = twins(*heron(), bench_run("r1", 3950))
+    other.save("more", [bench_run("r2", 39210, at="2026-05-03T19:00", waits=("kv_rpm_per_v",))])
+    merge(one, other.snapshot(), "merge")
+    assert waits(one) == [("kv_rpm_per_v", 39210)]
+
+
+def test_a_record_may_say_that_any_column_waits_and_nothing_breaks():
+    """A file edited by hand may name what is no number, or is not there."""
+    bench = two_motors()
+    run = bench.logbook.records("bench_run")[0]
+    before = rank(bench.logbook.snapshot())
+    bench.logbook.save("by hand", [BenchRun.of({**run.row(), "waits": ["motor_id", "nothing", "erpm"]})])
+    after = rank(bench.logbook.snapshot())
+    assert [replace(m, flags=[]) for m in after.motors] == [replace(m, flags=[]) for m in before.motors]
+    with pytest.raises(Refusal):
+        save_run(bench.logbook, replace(edit_entry(bench.logbook.snapshot(), run.id), texts={}), NOW, ())

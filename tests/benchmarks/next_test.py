@@ -171,10 +171,10 @@ def _contact(day: Day, motors: np.ndarray, session: int, rng: np.random.Generato
         ambient=[*runs.ambient, *(bench.ambient[same]).tolist()],
         timing=[*runs.timing, *none],
         timing_mark=[*runs.timing_mark, *none],
-        hours=np.append(day.hours, HOURS_A_RUN * (session_runs + np.arange(motors.size))),
+        hours=[*runs.hours, *(HOURS_A_RUN * (session_runs + np.arange(motors.size))).tolist()],
     )
     now = replace(day.tested, runs=after, readings={**day.tested.readings, RESISTANCE: joined})
-    return replace(day, hours=np.asarray(after.hours), tested=now)
+    return replace(day, tested=now)
 
 
 @dataclass(frozen=True)

@@ -68,10 +68,11 @@ def test_the_check_motor_cries_wolf_in_few_evenings_and_sees_a_shift():
 
 
 def test_how_soon_a_shift_of_one_and_a_half_percent_is_found():
-    """docs/figures.md: in 5 of 10 evenings after two earlier sessions, in 8 of 10 after seven."""
+    """docs/figures.md: in 1 of 10 evenings after one earlier session, in 8 of 10 after seven. That the check motor
+    itself may be clamped a little off stands in its limits; without, it was 4 of 10 after one."""
     rng = np.random.default_rng(8)
-    found = {n: np.mean([check_motor(evenings(rng, n + 1, shift=1.5), 0).off for _ in range(80)]) for n in (2, 7)}
-    assert found == {2: pytest.approx(0.47, abs=0.12), 7: pytest.approx(0.77, abs=0.12)}
+    found = {n: np.mean([check_motor(evenings(rng, n + 1, shift=1.5), 0).off for _ in range(80)]) for n in (1, 7)}
+    assert found == {1: pytest.approx(0.08, abs=0.08), 7: pytest.approx(0.80, abs=0.12)}
 
 
 def test_a_check_motor_that_sits_a_little_other_every_time_does_not_cry_wolf():

@@ -190,7 +190,7 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
 def _bad_contacts(comparison: Comparison, estimated: Estimate) -> Floats:
     """Chance of every motor that its winding was read at a bad contact [motors]."""
     found = comparison.of(RESISTANCE)
-    seat = found.motor * (int(found.session.max(initial=0)) + 1) + found.session
+    seat = _clipped_anew(comparison, found.motor * (int(found.session.max(initial=0)) + 1) + found.session)
     return bad_contact_chance(found.motor, seat, 100 * np.log(found.value), estimated.weight, comparison.n_motors)
 
 
@@ -231,15 +231,25 @@ def _layout(
     slopes = [columns[each] for each in criteria.slopes_of(name)]
     weight = found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight
     state = found.state if found.state.size else np.zeros_like(found.motor)
+    clamping = (found.motor * max(sessions, 1) + session) * (int(state.max(initial=0)) + 1) + state
     asked = Layout(
         value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
         levels=(found.motor, session),
         sizes=(comparison.n_motors, sessions),
-        clamping=relabelled((found.motor * max(sessions, 1) + session) * (int(state.max(initial=0)) + 1) + state),
+        clamping=relabelled(_clipped_anew(comparison, clamping) if name == RESISTANCE else clamping),
         weight=weight / _copies(found) if name == RESISTANCE else weight,
         covariates=np.array([_of_run(found, each, 0.0) for each in slopes]).reshape(len(slopes), found.value.size).T,
     )
     return _with_states(comparison, asked, state) if any(comparison.states) else asked
+
+
+def _clipped_anew(comparison: Comparison, clamping: Ints) -> Ints:
+    """Clampings of the winding readings: one written down without KV or current was made for its own sake, with the
+    clips off and on, and is a clamping of its own."""
+    run = comparison.of(RESISTANCE).run
+    spun = np.concatenate([comparison.of(KV).run, comparison.of(CURRENT).run])
+    alone = (run >= 0) & ~np.isin(run, spun)
+    return np.where(alone, clamping.max(initial=0) + np.cumsum(alone), clamping)
 
 
 def _copies(found: Readings) -> Floats:

@@ -313,7 +313,7 @@ async def test_a_mistyped_run_is_marked_and_named_where_it_moves_others(at_the_k
 async def test_a_wild_figure_is_never_cut_to_a_wrong_one(at_the_keys, two_motors):
     with open_for_writing(two_motors) as book:
         runs = book.records("bench_run")
-        book.save("wild", [run.with_(kv_rpm_per_v=50000 - 48000 * (at % 2)) for at, run in enumerate(runs)])
+        book.save("wild", [run.with_(kv_rpm_per_v=(50000, 2000, 90000, 700)[at % 4]) for at, run in enumerate(runs)])
     async with at_the_keys(two_motors) as hands:
         rows = [row[3:] for row in hands.rows if row[3:].startswith(("Lapwing ", "Wren "))]
         assert len(rows) == 2 and all(re.search(r" \d{5} ±… ", row) for row in rows), rows

@@ -64,7 +64,7 @@ def test_fewer_than_two_motors_is_status_0_with_nulls(tmp_path, capsys):
 
 
 def test_columns_stand_under_their_heads():
-    lines = page(rank(two_motors().logbook.snapshot()))
+    lines = page(rank(two_motors().logbook.snapshot()), 30.0)
     head = next(i for i, line in enumerate(lines) if "power at load, %" in line)
     ends = {lines[head].index(name) + len(name) for name in ("KV", "current", "winding")}
     for line in lines[head + 1 : head + 3]:
@@ -74,5 +74,5 @@ def test_columns_stand_under_their_heads():
 def test_one_motor_alone_has_no_score_and_no_chance():
     bench = Bench()
     bench.run("Heron", "2026-04-11", **USUAL)
-    row = next(line for line in page(rank(bench.logbook.snapshot())) if line.startswith("1  Heron"))
+    row = next(line for line in page(rank(bench.logbook.snapshot()), 30.0) if line.startswith("1  Heron"))
     assert row.split()[2] == "·" and "over 99" not in row and "±" not in row

@@ -5,7 +5,7 @@ one gives each motor in turn a run and a winding reading with the clips put on a
 the best, and how sure the ranking says it is. Of every single test followed: the highest chance expected against the
 highest chance afterwards.
 
-`python -m tests.benchmarks.next_test --days 400` prints the tables (about ten minutes on one core); a small sample is a
+`python -m tests.benchmarks.advice --days 400` prints the tables (about ten minutes on one core); a small sample is a
 test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on.
 """
 

@@ -4,12 +4,12 @@ Readings of one clamping share the seat of the clips, so that repeats do not sho
 stands in the draws until the clips were off and on again. Priors: ours.
 """
 
-from math import exp, sqrt
 from statistics import NormalDist
 
 import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
+from pitbench.figures.conditions import medians
 from pitbench.figures.criteria import MEASURED, RESISTANCE
 from pitbench.figures.layout import relabelled
 from pitbench.figures.normals import antithetic
@@ -40,25 +40,31 @@ def bad_contact_chance(motor: Ints, seat: Ints, percent: Floats, weight: Floats,
     seats = np.bincount(label, weight * percent) / np.bincount(label, weight)
     of = np.empty(seats.size, dtype=np.int64)
     of[label] = motor
-    known = np.unique(of)
-    level = np.array([np.median(seats[of == m]) for m in known])
-    count = np.bincount(of, minlength=n_motors)[known]
-    for i, m in enumerate(known.tolist()):
-        others = np.delete(level, i)
-        if others.size:
-            found[m] = _chance(float(level[i] - np.median(others)), int(count[i]), others.size)
+    level = medians(seats, of, n_motors)
+    known = ~np.isnan(level)
+    others = int(known.sum()) - 1
+    if others > 0:
+        off = level[known] - _middle_of_others(level[known])
+        found[known] = _chance(off, np.bincount(of, minlength=n_motors)[known], others)
     return found
 
 
-def _chance(off: float, clampings: int, others: int) -> float:
-    """That a motor so many percent off the middle of others was read badly in all its clampings."""
+def _middle_of_others(level: Floats) -> Floats:
+    """Median of all the others for each of two or more levels [n]."""
+    order = np.argsort(level)
+    rising, rank, last = level[order], np.argsort(order), level.size - 1
+    return np.asarray(np.mean([rising[at + (at >= rank)] for at in ((last - 1) // 2, last // 2)], axis=0))
+
+
+def _chance(off: Floats, clampings: Ints, others: int) -> Floats:
+    """That motors so many percent off the middle of the others [n] were read badly in all their clampings [n]."""
     criterion = MEASURED[RESISTANCE]
     seat = criterion.clamping_sd**2 + criterion.noise**2
     near = criterion.motor_sd**2 * (1 + 1 / others) + seat * (1 / clampings + 1 / others)
-    usual, far = (exp(-(off**2) / v / 2) / sqrt(v) for v in (near, near + FAR_PCT**2))
+    usual, far = (np.exp(-(off**2) / v / 2) / np.sqrt(v) for v in (near, near + FAR_PCT**2))
     bad = BAD_CONTACT**clampings
     chance = bad * far / ((1 - bad - ODD_MOTOR) * usual + (bad + ODD_MOTOR) * far)
-    return chance / 2 if others == 1 else chance
+    return np.asarray(chance / 2 if others == 1 else chance)
 
 
 def with_bad_contacts(resistance: Floats, chance: Floats) -> Floats:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from pitbench.figures import contacts
 from pitbench.figures.contacts import BAD_CONTACT, FAR_PCT, ODD_MOTOR, bad_contact_chance, with_bad_contacts
 from pitbench.figures.criteria import MEASURED, RESISTANCE
 
@@ -39,3 +40,10 @@ def test_as_many_draws_as_the_chance_says_are_like_the_others():
     assert moved.mean() == pytest.approx(0.3, abs=0.001)
     assert found[moved, 2].mean() == pytest.approx((11.6 + 11.6) / 2, rel=0.005)
     assert (found[:, :2] == 11.6).all()
+
+
+@pytest.mark.parametrize("motors", [2, 3, 4, 7])
+def test_each_motor_is_held_against_the_middle_of_the_others(motors):
+    level = np.random.default_rng(motors).normal(245, 4, motors)
+    others = [np.median(np.delete(level, at)) for at in range(motors)]
+    assert contacts._middle_of_others(level) == pytest.approx(others)

@@ -45,10 +45,12 @@ def waiting(source: Source) -> list[tuple[str, Row]]:
     """
     motors = {motor["id"] for motor in source.rows("motor")}
     found = [
-        (kind, row) for kind in MAY_WAIT for row in source.rows(kind) if "waits" in row and "excluded_why" not in row
+        (kind, row)
+        for kind in MAY_WAIT
+        for row in source.rows(kind)
+        if "waits" in row and "excluded_why" not in row and _motor_of(source, kind, row) in motors
     ]
-    standing = [(kind, row) for kind, row in found if _motor_of(source, kind, row) in motors]
-    return sorted(standing, key=lambda each: _made(each[1]), reverse=True)
+    return sorted(found, key=lambda each: _made(each[1]), reverse=True)
 
 
 def count_of(source: Source) -> int:

@@ -11,8 +11,9 @@ from typing import Any
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_times import COUNTED_S
 from pitbench.desk.entry.waiting import waits_of
 from pitbench.desk.named import name_of, stored

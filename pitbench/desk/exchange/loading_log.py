@@ -9,7 +9,8 @@ from dataclasses import replace as changed
 from typing import Any
 
 from pitbench.desk.answered import MAY_WAIT
-from pitbench.desk.entry.suspects import RunSuspect, unlikely, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect, unlikely
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.event_names import same_event
 from pitbench.desk.exchange.keys import key_of
 from pitbench.desk.exchange.loading_book import Book, decide, is_same, is_undone, merged

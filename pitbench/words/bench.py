@@ -141,7 +141,12 @@ def _handling(plan: "BenchPlan") -> list[str]:
     turns = ["Motors take turns: a tester that drifts then moves all alike."] if len(plan.names) > 1 else []
     unmeasured = listed(plan.unmeasured)
     cold = [f"Before its first run, cold: the winding resistance of {unmeasured}."] if unmeasured else []
-    return [check, *turns, *cold, "Let every motor cool to the same before its run. Fix it down; hands off while it spins."]
+    return [
+        check,
+        *turns,
+        *cold,
+        "Let every motor cool to the same before its run. Fix it down; hands off while it spins.",
+    ]
 
 
 def sweep_title(sweep: "SweepAnswer", now: datetime) -> str:

@@ -15,6 +15,7 @@ from pitbench.figures.foresight import WORTH_A_READING
 from pitbench.figures.next_test import USUAL_MINUTES, Minutes, Scores, next_test
 from pitbench.figures.normals import antithetic
 from pitbench.figures.ranking import rank
+from tests.unit.figures.made import only
 from tests.unit.figures.test_ranking import ALIKE, BETTER, compared
 
 N = 10_000
@@ -134,9 +135,7 @@ def test_an_unmeasured_winding_comes_first_and_clips_are_counted():
 
 def test_of_three_motors_the_one_whose_winding_nobody_read():
     full = compared([(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)], 8, sessions=2)
-    ohms = full.of(RESISTANCE)
-    full.readings[RESISTANCE] = ohms.only(ohms.motor != 2)
-    found = rank(draw(full)).next_test
+    found = rank(draw(only(full, RESISTANCE, full.of(RESISTANCE).motor != 2))).next_test
     assert (found.test, found.motors, found.count) == ("winding", (2,), 1)
 
 

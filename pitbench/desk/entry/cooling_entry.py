@@ -178,14 +178,14 @@ def save_reading(
     snapshot = logbook.snapshot()
     reading = read_cooling(texts, snapshot, now)
     refuse(reading.problems)
-    run, row = reading.run, reading.row
+    run = reading.run
     assert run is not None
+    row = {**reading.row, "track_run_id": run["id"]}
     waits = tuple(name for name in reading.waits if name not in answered)
     kept = tuple(name for name in reading.doubted if name not in waits)
-    motor, degrees = name_of(snapshot, "motor", run["motor_id"]), units_of(snapshot).degrees(row["temp_c"], 1)
-    words = f"{degrees} of {motor} after {round_text(run) or 'its run'}"
+    words = _reading_words(snapshot, row)
     if "finish_reading_c" in run or row.get("fan"):
-        cooled = {**row, "id": becomes, "track_run_id": run["id"], "kept": kept, "waits": waits}
+        cooled = {**row, "id": becomes, "kept": kept, "waits": waits}
         logbook.save(words, [made(model_of("cooling"), cooled)])
         return words
     read = {column: row[name] for name, column in FINISH.items()}

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Literal
 
 from pitbench.desk.answered import answered
-from pitbench.desk.entry.alike import SPEEDS, TIMING_NOISE
+from pitbench.desk.entry.alike_figures import SPEEDS, TIMING_NOISE
 from pitbench.desk.entry.repairs import repaired
 from pitbench.desk.run_figures import SENSORS
 from pitbench.figures import speed, timing

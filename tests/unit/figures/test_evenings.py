@@ -1,49 +1,24 @@
-"""What an evening does to evidence: copies, drift, timing read with noise, one odd motor. Against simulated truth."""
-
-from dataclasses import replace
+"""What an evening does to evidence: drift, timing read with noise, one odd motor. Against simulated truth."""
 
 import numpy as np
 import pytest
 
-from pitbench.figures.comparison import Comparison, Readings, draw
-from pitbench.figures.conditions import RunConditions
-from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
-from pitbench.figures.load_power import Load
+from pitbench.figures.comparison import draw
+from pitbench.figures.criteria import CURRENT, KV
+from tests.unit.figures.made import compared
 
 
-def evening(motor, kv, *, hours=(), timing=None, resistance=None, mark=35.0):
-    """One session of runs in this order; resistance by run."""
-    n = len(motor)
-    none = [None] * n
-    runs = RunConditions(
-        motor=list(motor),
-        session=[0] * n,
-        run_number=[int(np.sum(np.array(motor[:i]) == m)) for i, m in enumerate(motor)],
-        motor_temp=none,
-        ambient=none,
-        timing=none if timing is None else list(timing),
-        timing_mark=[mark] * n,
-        hours=list(hours),
-    )
-    values = {KV: kv, CURRENT: np.full(n, 4.0)} | ({} if resistance is None else {RESISTANCE: resistance})
-    readings = {
-        name: Readings(np.array(motor), np.zeros(n, dtype=int), np.array(value), np.ones(n), np.arange(n))
-        for name, value in values.items()
-    }
-    return Comparison(max(motor) + 1, runs, readings, Load("unknown", 7.6, 0.02, 3.7))
+def evening(motor, kv, **known):
+    """One session of runs in this order, of 4 A, all at one mark."""
+    number = [motor[:i].count(m) for i, m in enumerate(motor)]
+    read = {KV: kv, CURRENT: np.full(len(motor), 4.0)}
+    return compared(read, motor, run_number=number, timing_mark=[35.0] * len(motor), **known)
 
 
 def apart(comparison, name=KV):
     """Mean and sd of motor 1 less motor 0, percent."""
     value = 100 * np.log(draw(comparison).values[name])
     return (value[:, 1] - value[:, 0]).mean(), (value[:, 1] - value[:, 0]).std()
-
-
-def test_a_winding_typed_with_every_run_is_one_reading():
-    motor, kv = [0, 1] * 5, [3940.0, 3944.0] * 5
-    typed = evening(motor, kv, resistance=[11.4, 11.7] * 5)
-    once = replace(typed, readings={**typed.readings, RESISTANCE: typed.of(RESISTANCE).only(np.arange(10) < 2)})
-    assert apart(typed, RESISTANCE) == pytest.approx(apart(once, RESISTANCE), rel=0.02)
 
 
 def test_motors_in_blocks_are_less_sure_than_motors_in_turn_and_drift_is_learned_from_turns():

@@ -15,7 +15,7 @@ from pitbench.records.spoken import capital, gears_text, number_word
 from pitbench.records.stamps import friendly
 from pitbench.records.team import Team
 from pitbench.records.units import Units
-from pitbench.words.forecast import between
+from pitbench.words.forecast import FORECAST_FLAGS, between
 from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, what_next
 from pitbench.words.temperature import estimate_words, start_words
 
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 MUCH = 0.10
 """More than this chance over the limit speaks against a plan."""
+DOUBTS = ("something_changed", "delay_unknown", "rollout_outside", "length_outside")
+"""Flags of the forecast that speak against trusting it on the day."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +71,13 @@ def main_card(
         facts=facts,
         against=list(_against(rank, leader, start, standing, plan, planned)),
         changes=list(_changes(leader, last, plan, units)),
-        tests=[text for text in (what_next(rank, team.test_minutes, another_day=False),) if text],
+        tests=[capital(text.removeprefix("Next: ")) for text in _tests(rank, team)],
     )
+
+
+def _tests(rank: RankAnswer, team: Team) -> Iterator[str]:
+    if text := what_next(rank, team.test_minutes, another_day=False):
+        yield text
 
 
 def _chance(rank: RankAnswer, leader: RankedMotor) -> str:
@@ -132,6 +139,7 @@ def _against(
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:
             yield f"{leader.motor} has no track run with a reading: the forecast is from other motors."
+        yield from (f"{capital(FORECAST_FLAGS[flag])}." for flag in planned.flags if flag in DOUBTS)
     if standing is not None and standing.cool_at is not None and standing.cool_at > start.at:
         yield f"It may not be cool before {standing.cool_at:%H:%M}."
 

@@ -55,6 +55,15 @@ async def test_mistyped_and_saved_at_once_it_waits_and_is_corrected_from_runs(at
         assert WAITS in hands.text and newest(hands)["waits"] == ["kv_rpm_per_v"]
 
 
+async def test_rankings_says_each_thing_on_a_line_of_its_own_where_there_is_room(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("39820")
+        await hands.press("f2", "escape", "3")
+        begins = [row.strip()[:5] for row in hands.rows[2:7]]
+        assert begins[:3] == ["Best ", "1 num", "Next:"], begins
+
+
 async def test_enter_on_it_says_that_it_is_right(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("a")

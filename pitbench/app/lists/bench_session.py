@@ -25,6 +25,7 @@ class BenchSessionScreen(ListScreen):
     """Words and warnings first, then the scatter of every figure, then the check motor against its history."""
 
     SHOWN = BACK = "runs"
+    EXPLAINS = "clips left on, clamped anew"
     FOOTER = ("next-part=bench plan", "add-bench-run", "explain-figure", "go-back=the runs", "show-keys")
     AFTER = "bench-plan"
     BEFORE = "runs"

@@ -125,9 +125,11 @@ def flag_words(answer: "PlanAnswer", flag: str) -> str:
 
 
 def against_words(answer: "PlanAnswer") -> list[str]:
-    """What speaks against trusting the table, as one sentence or none."""
+    """What speaks against trusting the table, as one paragraph or none; what has a sentence of its own comes last."""
     against = [flag_words(answer, flag) for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
-    return [f"{capital(listed(against))}."] if against and answer.track_runs else []
+    short, long = [text for text in against if ":" not in text], [text for text in against if ":" in text]
+    said = [f"{capital(text)}." for text in ([listed(short)] if short else []) + long]
+    return [" ".join(said)] if said and answer.track_runs else []
 
 
 def table_basis_words(answer: "PlanAnswer", motor: str) -> str:

@@ -55,7 +55,7 @@ async def test_mistyped_and_saved_at_once_it_waits_and_is_corrected_from_runs(at
         assert WAITS in hands.text and newest(hands)["waits"] == ["kv_rpm_per_v"]
 
 
-async def test_rankings_says_each_thing_on_a_line_of_its_own_where_there_is_room(at_the_keys, two_motors):
+async def test_rankings_says_each_thing_on_a_line_of_its_own_where_that_takes_no_more_of_them(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("a")
         await hands.type("39820")

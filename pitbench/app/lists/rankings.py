@@ -58,10 +58,7 @@ class RankingsScreen(ListScreen):
     def _show(self, answer: RankAnswer) -> None:
         first, *rest = headline(answer, self.pit.snapshot.team().test_minutes)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
-        rest = [text for text in (waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest) if text]
-        self.pane.say(first, *rest)
-        if not self._bars_fit(answer):
-            self.pane.say_close(first, *rest)
+        self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest]))
         self.pane.footer(self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):

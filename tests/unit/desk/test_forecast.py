@@ -6,6 +6,7 @@ air, a longer rollout and a warm start make a hotter finish.
 
 import json
 import math
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
@@ -95,7 +96,9 @@ def test_the_run_that_says_that_something_has_changed_is_named(book):
     heat = heat_of(book.snapshot(), None)
     answer = plan_answer(book.snapshot(), heat, first_plan(book.snapshot(), heat, "heron"), CEILING)
     said = "Something has changed: Heron's qualifier 3 came in outside its forecast."
-    assert " ".join(against_words(answer)) == said
+    assert against_words(answer) == [said]
+    other = replace(answer, flags=("new_event", "length_outside", "something_changed"))
+    assert against_words(other) == [f"No run of this event yet and the length lies beyond all runs so far. {said}"]
 
 
 def test_readings_that_do_not_say_when_are_asked_about(book):

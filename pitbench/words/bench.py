@@ -66,7 +66,7 @@ def _in_line(checks: list["CheckLine"]) -> str:
 
 def _missing(answer: "SessionAnswer") -> str:
     if not answer.check_motors:
-        return "No check motor yet: mark one that is never opened and run it first and last in every session."
+        return "No check motor yet: e on Motors marks one. Never open it; run it first and last in every session."
     if not answer.run_now:
         name = answer.check_motors[0]
         return f"{name}, the check motor, has no run in this session: without one nothing ties it to the others."

@@ -139,9 +139,10 @@ def _handling(plan: "BenchPlan") -> list[str]:
     check = "No check motor: mark one that is never opened, and run it first and last in every session."
     if plan.check_motor:
         check = f"{plan.check_motor}, the check motor, first, between and last, shows if the tester drifts."
+    turns = ["Motors take turns: a tester that drifts then moves all alike."] if len(plan.names) > 1 else []
     unmeasured = listed(plan.unmeasured)
     cold = [f"Before its first run, cold: the winding resistance of {unmeasured}."] if unmeasured else []
-    return [check, *cold, "Cool every motor alike before its run. Fix it down; hands off while it spins."]
+    return [check, *turns, *cold, "Cool every motor alike before its run. Fix it down; hands off while it spins."]
 
 
 def sweep_title(sweep: "SweepAnswer", now: datetime) -> str:

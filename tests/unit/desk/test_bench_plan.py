@@ -34,6 +34,7 @@ def test_check_motor_first_between_and_last_and_motors_there_and_back():
     assert plan_words(found)[0] == "Two runs of each of two motors: seven in all, about 28 min."
     assert plan_words(found)[1].startswith("A KV difference of 0.25 % takes ")
     assert "Dunlin, the check motor, first, between and last, shows" in plan_words(found)[2]
+    assert plan_words(found)[3] == "Motors take turns: a tester that drifts then moves all alike."
     assert not any("resistance" in line for line in plan_words(found))
 
 

@@ -41,9 +41,9 @@ def _repeats(figures: list["FigureScatter"]) -> str:
         return "No motor was run twice in this session: run one again, and the scatter of the tester shows."
     within = _less_than([(figure.limit, figure.unit) for figure in pair])
     anew = _less_than([(figure.clamped_anew, figure.unit) for figure in pair])
-    after = f"after clamping again by less than {anew}" if anew else "after clamping again: not known yet"
-    how = "" if anew else " That takes two motors in two sessions."
-    return f"Two runs without touching the clips differ by less than {within}, {after}, 19 times in 20.{how}"
+    after = f", after clamping again by less than {anew}" if anew else ""
+    how = "" if anew else " How far after clamping again: it takes two motors in two sessions to know."
+    return f"Two runs without touching the clips differ by less than {within}{after}, 19 times in 20.{how}"
 
 
 def _less_than(limits: list[tuple[float | None, str]]) -> str:

@@ -136,7 +136,7 @@ def _told(plan: "BenchPlan") -> list[str]:
 
 
 def _handling(plan: "BenchPlan") -> list[str]:
-    check = "No check motor: mark one that is never opened, and run it first and last in every session."
+    check = "No check motor: e on Motors marks one; never open it, run it first and last."
     if plan.check_motor:
         check = f"{plan.check_motor}, the check motor, first, between and last, shows if the tester drifts."
     turns = ["Motors take turns: a tester that drifts then moves all alike."] if len(plan.names) > 1 else []

@@ -13,7 +13,7 @@ import numpy as np
 from pitbench.figures.arrays import Floats, Ints
 
 LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
-PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.55, 0.5
+PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.7, 0.6
 PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
 PER_LOG_LENGTH, PER_LOG_LENGTH_SD = 0.0, 0.15
 """Log rise in K after five minutes, and what it gains per log of rollout, per degree of timing and, beyond the law of

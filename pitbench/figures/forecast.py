@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pitbench.figures.arrays import Bools, Floats, Ints
-from pitbench.figures.heat_cells import PLAIN, PRIOR_MEAN
+from pitbench.figures.heat_cells import EVENT, MOTOR, PLAIN, PRIOR_MEAN
 from pitbench.figures.heat_changes import DOUBTED
 from pitbench.figures.heat_fit import UNKNOWN, HeatFit
-from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes, of_the_air
+from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
 from pitbench.figures.spread import NORMAL_POINTS, Spread, normal_below, spreads
 
 CEILING_C = 80.0
@@ -25,8 +25,9 @@ READ_SD_K, READ_RISE_K = 1.5, 3.0
 practice, no source."""
 CHANGE_TOLD = 3
 """So many runs after one that was out of its band have told what it was. Ours."""
-_ROLLOUT_ROOM, _LENGTH_ROOM = 0.01, 0.05
-"""How far beyond the runs used a plan may lie before it counts as outside, as a share. Ours."""
+LIKELIER = 0.5
+_ROLLOUT_ROOM, _LENGTH_ROOM, _START_ROOM_K = 0.01, 0.05, 8.0
+"""How far beyond the runs used a plan may lie before it counts as outside, as a share; of a start, in K. Ours."""
 _STEPS = 9
 _SHORTEST, _LONGEST, _TRIED = 0.5, 2.0, 31
 """The longest rollout is sought between these shares of the usual one, in so many steps, then once more between two."""
@@ -133,10 +134,21 @@ def flags(fit: HeatFit, plan: Plan) -> tuple[str, ...]:
         "length_outside": _outside(plan.length_s, runs.length_s, used, _LENGTH_ROOM),
         "reading_doubted": bool((near & ~(fit.rightly >= DOUBTED)).any()),
         "start_unknown": plan.start_c is None,
+        "start_outside": _start_outside(fit, plan),
         "delay_unknown": _delay_unknown(fit, near),
         "something_changed": _something_changed(fit, plan),
     }
     return tuple(name for name, stands in raised.items() if stands)
+
+
+def _start_outside(fit: HeatFit, plan: Plan) -> bool:
+    """Whether a can is planned to start further above the air, or below it, than any did."""
+    runs, used = fit.runs, fit.used
+    over = (np.asarray(runs.start_c, dtype=float) - np.asarray(runs.ambient_c, dtype=float))[used]
+    if plan.start_c is None or np.isnan(over).all():
+        return False
+    planned = plan.start_c - plan.ambient_c
+    return not np.nanmin(over) - _START_ROOM_K <= planned <= np.nanmax(over) + _START_ROOM_K
 
 
 def _delay_unknown(fit: HeatFit, near: Bools) -> bool:
@@ -146,9 +158,12 @@ def _delay_unknown(fit: HeatFit, near: Bools) -> bool:
 
 
 def _something_changed(fit: HeatFit, plan: Plan) -> bool:
-    """Whether the newest run of that motor or event out of its band stands unexplained yet."""
-    change = fit.change
-    if change is None or not change.out or change.since >= CHANGE_TOLD:
+    """Whether the newest run of that motor or event out of its band stands unexplained yet: none has come after it, or
+    those that did make it likelier than not that the motor or the event has changed."""
+    change, cells = fit.change, fit.cells
+    if change is None or change.since >= CHANGE_TOLD:
+        return False
+    if change.since and cells.weight[(cells.changed == MOTOR) | (cells.changed == EVENT)].sum() < LIKELIER:
         return False
     return plan.motor == change.motor or plan.event == change.event
 
@@ -172,7 +187,7 @@ def mixture(fit: HeatFit, plans: Sequence[Plan]) -> Mixture:
     timing = np.array([0.0 if p.timing_deg is None or np.isnan(ref) else p.timing_deg - ref for p in plans])
     lengths, cooling = np.log(length / USUAL_LENGTH_S), np.zeros(length.size)
     row = np.stack([np.ones(length.size), np.log(rollout / fit.rollout_ref_mm), timing, lengths, cooling])
-    mean = (level + PRIOR_MEAN) @ row + of_the_air(ambient)
+    mean = (level + PRIOR_MEAN) @ row
     spread = ((variance @ row) * row).sum(axis=1) + cells.sigma[:, None] ** 2
     weight = cells.alike @ cells.weight
     share = cells.alike * cells.weight / weight[:, None]
@@ -236,7 +251,7 @@ def finish_draws(fit: HeatFit, motors: int, plan: Plan, n_draws: int) -> Floats:
         own += found[:, [-2]] * (plan.event == fit.change.event)
     log_rise = PRIOR_MEAN[0] + found[:, [0]] + own + _event(fit, plan.event, cell, found, normal[:, -1])[:, None]
     log_rise += (PRIOR_MEAN[1] + found[:, [1]]) * np.log(plan.rollout_mm / fit.rollout_ref_mm)
-    log_rise += (PRIOR_MEAN[3] + found[:, [3]]) * np.log(plan.length_s / USUAL_LENGTH_S) + of_the_air(plan.ambient_c)
+    log_rise += (PRIOR_MEAN[3] + found[:, [3]]) * np.log(plan.length_s / USUAL_LENGTH_S)
     sigma, tau = cells.sigma[cell, None], cells.tau_s[cell, None]
     start = plan.ambient_c if plan.start_c is None else plan.start_c
     rise = np.exp(log_rise + sigma**2 / 2) * of_five_minutes(np.array(plan.length_s), tau)

@@ -15,24 +15,26 @@ from pitbench.figures.arrays import Floats, Ints
 LOG_RISE, LOG_RISE_SD = log(45.0), 0.35
 PER_LOG_ROLLOUT, PER_LOG_ROLLOUT_SD = 1.7, 0.6
 PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
-PER_LOG_LENGTH, PER_LOG_LENGTH_SD = -0.05, 0.15
+PER_LOG_LENGTH, PER_LOG_LENGTH_SD = 0.0, 0.15
 """Log rise in K after five minutes, and what it gains per log of rollout, per degree of timing and, beyond the law of
 warming, per log of length. Ours, from physical simulations, as are all below."""
 PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0])
 PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, 1.0])
 """Of the plain columns; the last is what is wrong in the class's cooling, the same way for all its runs."""
 PLAIN = PRIOR_MEAN.size
-NOISE, NOISE_LOG_SD = 0.06, 0.3
+NOISE, NOISE_LOG_SD = 0.05, 0.5
 """Scatter of log rise from run to run, lognormal."""
-MOTOR_SCALE, EVENT_SCALE = 0.035, 0.10
+MOTOR_SCALE, EVENT_SCALE = 0.05, 0.10
 """Spread of log rise between motors and between events, half-normal."""
 TAU_S, TAU_LOG_SD = 150.0, 0.6
 """Time constant of the can while running, s, lognormal."""
 CHANGE_SD = 0.25
 """Sd of log rise of a change: a tenth more current is 0.2, a fan that fails 0.3 to 0.4."""
-CHANGES = {(0, 0, 0): 0.55, (1, 0, 0): 0.15, (0, 1, 0): 0.15, (0, 0, 1): 0.15}
+CHANGES = {(0, 0, 0): 0.76, (1, 0, 0): 0.08, (0, 1, 0): 0.08, (0, 0, 1): 0.08}
 """Which of the three columns of a change stand, and how likely each is once a run was out of its band: nothing has
 changed, this motor, this event, or that run alone. Ours."""
+MOTOR, EVENT = 1, 2
+"""Places in it."""
 _NONE = 1e-3
 """Sd of a change that does not stand."""
 _NEGLIGIBLE = 1e-4

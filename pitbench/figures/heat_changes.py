@@ -23,9 +23,8 @@ from pitbench.figures.heat_cells import (
     Columns,
 )
 
-OUT_OF_98, WEIGHED = 2.326, 1.8
-"""How many sd from its forecast a run lies when it is out of its 98 % band: that is said. One nearer may have begun a
-change as well: that is weighed (ours)."""
+OUT_OF_98 = 2.326
+"""How many sd from its forecast a run lies when it is out of its 98 % band."""
 MISREAD, MISREAD_SD = 0.03, 0.6
 """Share of readings that are wrong, and the sd of their log rise around what was expected. Ours."""
 DOUBTED = 0.5
@@ -37,15 +36,13 @@ _SIGMA = NOISE * np.exp(NOISE_LOG_SD * np.linspace(-2, 2, 5))
 @dataclass(frozen=True)
 class Change:
     """A run out of its band: its place among the runs used, its motor and its event; since: runs used of that motor or
-    that event after it; rightly: chance that it was read rightly, if something can have changed; out: whether it is out
-    of its 98 % band."""
+    that event after it; rightly: chance that it was read rightly, if something can have changed."""
 
     at: int
     motor: int
     event: int
     since: int
     rightly: float
-    out: bool
 
 
 def rightly_odds(off: float | Floats, variance: float | Floats) -> Floats:
@@ -103,8 +100,7 @@ class _Known:
 
 
 def newest_change(runs: Columns, motor: Ints) -> Change | None:
-    """The newest run out of its band that was not misread and that the next one does not take back; one that is out of
-    its 98 % band before others.
+    """The newest run out of its 98 % band that was not misread and that the next one does not take back.
 
     Recursive least squares (Bishop, 3.3.1) at the middle time constant and spreads, the scatter weighed by what runs
     so far say of it. A run out of its band frees its motor and its event; when a run after it then lies where nothing
@@ -117,14 +113,13 @@ def newest_change(runs: Columns, motor: Ints) -> Change | None:
         run = np.append(runs.fixed[at, :day], 1.0), float(off[at]), float(runs.reading_var[at])
         if at and event != runs.event[at - 1]:
             known, fallback = known.of_event(day), None
-        if fallback is not None and _far(*known.judged(*run)) > WEIGHED >= _far(*fallback.judged(*run)):
+        if fallback is not None and _far(*known.judged(*run)) > OUT_OF_98 >= _far(*fallback.judged(*run)):
             known, fallback, newest = fallback, None, kept
         beside, variance = known.judged(*run)
-        rightly, far = float(rightly_odds(beside, variance)), _far(beside, variance)
-        if far > WEIGHED and (free := float(rightly_odds(beside, variance + CHANGE_SD**2))) > DOUBTED:
+        rightly, free = float(rightly_odds(beside, variance)), float(rightly_odds(beside, variance + CHANGE_SD**2))
+        if _far(beside, variance) > OUT_OF_98 and free > DOUBTED:
             fallback, kept = known, newest
-            known, rightly = known.freed((PLAIN + motor[at], day)), free
-            newest = newest if newest.out and far <= OUT_OF_98 else _Newest(at, free, far > OUT_OF_98)
+            known, rightly, newest = known.freed((PLAIN + motor[at], day)), free, _Newest(at, free)
         known = known.told(*run, rightly)
     return newest.change(motor, runs.event)
 
@@ -146,14 +141,13 @@ class _Newest:
 
     at: int | None = None
     rightly: float = 1.0
-    out: bool = False
 
     def change(self, motor: Ints, event: Ints) -> Change | None:
         if self.at is None:
             return None
         own, day = motor[self.at], event[self.at]
         since = (motor[self.at + 1 :] == own) | (event[self.at + 1 :] == day)
-        return Change(self.at, int(own), int(day), int(since.sum()), self.rightly, self.out)
+        return Change(self.at, int(own), int(day), int(since.sum()), self.rightly)
 
 
 def with_change(runs: Columns, change: Change) -> Columns:

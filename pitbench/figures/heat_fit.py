@@ -1,9 +1,9 @@
 """What a class's track runs say about heat: the rise of the can in five minutes, by motor, event, rollout and timing.
 
-log rise = a + motor + event + b·ln(rollout ÷ ref) + c·(timing − ref) + l·ln(length ÷ 300 s) + 0.0025·(ambient − 25) +
-scatter. The fit is made once for a set of runs; what changes with a key is in `forecast`, whether a run says that
-something has changed in `heat_changes`. A reading brought to five minutes from cold is worked out nowhere else.
-Temperatures in °C, lengths in s, rollout in mm, timing in degrees.
+log rise = a + motor + event + b·ln(rollout ÷ ref) + c·(timing − ref) + l·ln(length ÷ 300 s) + scatter. The fit
+is made once for a set of runs; what changes with a key is in `forecast`, whether a run says that something has changed
+in `heat_changes`. A reading brought to five minutes from cold is worked out nowhere else. Temperatures in °C, lengths
+in s, rollout in mm, timing in degrees.
 """
 
 from collections.abc import Sequence
@@ -15,7 +15,7 @@ from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.cooling import tells
 from pitbench.figures.heat_cells import COARSE, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
 from pitbench.figures.heat_changes import Change, newest_change, rightly_odds, with_change
-from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes, of_the_air
+from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
 
 UNKNOWN = float("nan")
 
@@ -132,7 +132,7 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
     rollout, timing = np.nan_to_num(np.log(of["rollout_mm"] / ref)), np.nan_to_num(of["timing_deg"] - timing_ref[motor])
     shared = of["shared_k"] / rise
     plain = np.column_stack([np.ones(motor.size), rollout, timing, np.log(length[:, 0] / USUAL_LENGTH_S), shared])
-    level = plain @ PRIOR_MEAN + of_the_air(of["ambient_c"])
+    level = plain @ PRIOR_MEAN
     return Columns(
         fixed=np.hstack([plain, np.eye(timing_ref.size)[motor]]),
         event=event,

@@ -11,12 +11,10 @@ from pitbench.figures.arrays import Floats
 USUAL_LENGTH_S = 300.0
 """The run length rises are compared at: five minutes, a usual round of the class (common practice)."""
 
-EMPTYING_PER_S = 0.0005
+EMPTYING_PER_S = 0.00025
 """Heat lost a second as the pack empties, as a share of the first heat. Ours, from physical simulations."""
 LONGEST_FALL_S = 1200.0
 """So long heat keeps falling: a pack that lasts longer is spent more slowly. Ours."""
-PER_KELVIN_OF_AIR = 0.0025
-"""What a rise gains a kelvin of air, since copper resists more when warm. Ours, from physical simulations."""
 
 
 def left(after_s: float | Floats, time_constant_s: float | Floats) -> Floats:
@@ -58,7 +56,7 @@ def heated(length_s: float | Floats, time_constant_s: float | Floats) -> Floats:
     (1 + λτ)(1 − e^(−t/τ)) − λt. Source: lumped capacitance under a heat falling in a straight line, solved by hand.
 
     >>> heated(np.array([300.0, 480.0]), 150.0).round(4).tolist()
-    [0.7795, 0.7912]
+    [0.8221, 0.8752]
     """
     falls = EMPTYING_PER_S * np.minimum(length_s, LONGEST_FALL_S)
     share: Floats = (1 + EMPTYING_PER_S * np.asarray(time_constant_s)) * warmed(length_s, time_constant_s) - falls
@@ -69,17 +67,7 @@ def of_five_minutes(length_s: float | Floats, time_constant_s: Floats) -> Floats
     """Rise from cold after a run of this length ÷ the rise after five minutes.
 
     >>> of_five_minutes(150.0, np.array([150.0, 300.0])).round(4).tolist()
-    [0.7755, 0.6543]
+    [0.7521, 0.6377]
     """
     share: Floats = heated(length_s, time_constant_s) / heated(USUAL_LENGTH_S, time_constant_s)
     return share
-
-
-def of_the_air(ambient_c: float | Floats) -> Floats:
-    """Log of a rise in air of this temperature, less that in air of 25 °C.
-
-    >>> float(of_the_air(35.0))
-    0.025
-    """
-    gain: Floats = PER_KELVIN_OF_AIR * (np.asarray(ambient_c) - 25.0)
-    return gain

@@ -74,15 +74,16 @@ def _print_world(name: str, found: list[list[Outcome]], over: np.ndarray) -> Non
 
 def print_rows(worlds: int, seed: int) -> None:
     """Coverage of the last forecast of a day on which something is not as written; of a change also the first two."""
-    print("\n| day | forecast | 90 % band | 50 % band | bias, K | half width, K | something_changed | delay_unknown |")
-    print("|---" * 8 + "|")
+    asked = ("something_changed", "delay_unknown", "start_outside")
+    print(f"\n| day | forecast | 90 % band | 50 % band | bias, K | half width, K | {' | '.join(asked)} |")
+    print("|---" * 9 + "|")
     for name, world in ROWS.items():
         found, _ = forecasts_of(world, worlds, seed + 300, 9)
         which = {"10th run": 0, "11th run": 1, "12th run": 2} if world.changes_at else {"12th run": 2}
         for said, at in which.items():
             ones = [each[at] for each in found]
             bias = np.mean([one.median - one.true for one in ones])
-            flagged = [_share([flag in one.flags for one in ones]) for flag in ("something_changed", "delay_unknown")]
+            flagged = [_share([flag in one.flags for one in ones]) for flag in asked]
             print(
                 f"| {name} | {said} | {_share([one.held for one in ones])} | {_share([one.held_half for one in ones])} "
                 f"| {bias:+.1f} | {np.mean([one.half_width for one in ones]):.1f} | {' | '.join(flagged)} |",

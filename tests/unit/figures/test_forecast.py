@@ -120,7 +120,7 @@ def test_what_a_cell_forecasts_against_the_normal_model(seed, motor, event):
     posterior = np.linalg.inv((every.T * heavy) @ every + np.diag(sd**-2.0))
     tau = int(np.argmin(np.abs(heat_cells.TAU - cells.tau_s[one])))
     mean = row @ posterior @ every.T @ (heavy * columns.off[:, tau]) + row[:plain] @ heat_cells.PRIOR_MEAN
-    mean += 0.0025 * 4 + np.log(of_five_minutes(360.0, cells.tau_s[[one]])[0])
+    mean += np.log(of_five_minutes(360.0, cells.tau_s[[one]])[0])
     variance += (1.5 / np.exp(mean)) ** 2
     assert asked.mean[0, 0] == pytest.approx(mean, abs=1e-8)
     assert asked.sd[0, 0] == pytest.approx(np.sqrt(row @ posterior @ row + variance), rel=1e-8)
@@ -159,7 +159,7 @@ def test_longer_rollout_warmer_air_longer_run_hotter_start_are_hotter():
     for change in ({"rollout_mm": 46.0}, {"ambient_c": 30.0, "start_c": 30.0}, {"length_s": 360.0}, {"start_c": 40.0}):
         assert forecast(learned, replace(PLAN, **change)).finish.median > plain + 0.5, change
     warm = forecast(learned, replace(PLAN, ambient_c=30.0, start_c=30.0)).finish.median
-    assert warm == pytest.approx(30 + (plain - 25) * np.exp(0.0025 * 5), abs=5e-3)
+    assert warm == pytest.approx(plain + 5, abs=5e-3)
 
 
 def test_the_longest_rollout_keeps_to_one_in_ten_and_a_longer_one_does_not():
@@ -196,6 +196,8 @@ def test_flags():
         "new_event",
         "start_unknown",
     )
+    assert forecast(learned, replace(PLAN, start_c=40.0)).flags == ("start_outside",)
+    assert forecast(learned, replace(PLAN, start_c=32.0)).flags == ()
 
 
 @pytest.mark.parametrize(

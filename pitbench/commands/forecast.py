@@ -2,6 +2,7 @@
 
 import argparse
 import json
+from dataclasses import replace
 
 from pitbench import bootstrap
 from pitbench.desk.answers import plain
@@ -10,6 +11,8 @@ from pitbench.records.units import units_of
 from pitbench.words.forecast import forecast_words
 
 NAME = "forecast"
+IN_WORDS_ALONE = ("start_outside",)
+"""Doubts that are said but are not among the flags other programs know."""
 HELP = "finish temperature of a motor for a planned run"
 
 
@@ -37,7 +40,8 @@ def run(args: argparse.Namespace) -> int:
         answer = forecast_of(snapshot, args.motor, args.event, ceiling, _given(args))
         units = units_of(snapshot)
     if args.json:
-        print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+        known = replace(answer, flags=[flag for flag in answer.flags if flag not in IN_WORDS_ALONE])
+        print(json.dumps(plain(known), ensure_ascii=False, allow_nan=False))
     else:
         print("\n".join(forecast_words(answer, units)))
     return 0

@@ -1,4 +1,4 @@
-"""One comparison: the readings of the motors compared, and draws of what every motor truly has, at equal conditions.
+"""One comparison: draws of what every motor truly has, at equal conditions.
 
 This is the border to the engine: behind it `estimate` turns readings into draws, before it a ranking knows draws only.
 Weights and margins of the user come later (`ranking`), so that changing them reuses the draws.
@@ -10,70 +10,22 @@ from functools import cached_property
 
 import numpy as np
 
-from pitbench.figures import conditions, criteria
+from pitbench.figures import criteria
 from pitbench.figures.arrays import Floats, Ints
-from pitbench.figures.conditions import RunConditions, Timing, Warmth
+from pitbench.figures.conditions import Timing, Warmth
 from pitbench.figures.contacts import bad_contact_chance, with_bad_contacts
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
-from pitbench.figures.estimate import DRAWS, Estimate, Prior, estimates
+from pitbench.figures.estimate import DRAWS, Estimate, estimates
 from pitbench.figures.intervals import Interval, intervals
-from pitbench.figures.layout import Layout, relabelled
-from pitbench.figures.load_power import Load, Power, power_at_load
+from pitbench.figures.laid_out import STATE, clipped_anew, laid_out, prior, state_levels
+from pitbench.figures.load_power import Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.normals import antithetic
+from pitbench.figures.readings import Comparison
 from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
 
-
-@dataclass(frozen=True)
-class Readings:
-    """Readings of one figure in its own unit, in columns [n]: motor, session, value, weight, run, state.
-
-    run: place of its run in the conditions of the bench runs, −1 for a reading made without a run. state: how many
-    pieces of work had been done on its motor before; empty: none on any motor.
-    """
-
-    motor: Ints
-    session: Ints
-    value: Floats
-    weight: Floats
-    run: Ints
-    state: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
-
-    @classmethod
-    def of(cls, rows: Sequence[tuple[int, int, float, float, int]]) -> "Readings":
-        """From rows of (motor, session, value, weight, run)."""
-        columns = np.array(rows, dtype=float).reshape(-1, 5).T
-        motor, session, run = (columns[i].astype(np.int64) for i in (0, 1, 4))
-        return cls(motor, session, columns[2], columns[3], run)
-
-
-NO_READINGS = Readings.of([])
-STATE = 2
-"""Place of the states among the factors, behind motors and sessions, where somebody worked on a motor."""
 TIMING_SEED = 78
 """Of the normals of the doubt about each motor's timing."""
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Motors 0 to n_motors − 1 in canonical order, conditions of the bench runs, readings by figure, working point.
-
-    Rows stand in canonical order too, so that the order of the logbook never changes a number. Resistances: at 20 °C.
-    states [motors]: how many pieces of work were done on each motor up to now; empty: none. What is compared is the
-    motor as it is now.
-    """
-
-    n_motors: int
-    runs: RunConditions
-    readings: Mapping[str, Readings]
-    load: Load
-    turns: float | None = None
-    least_resistance_mohm: float | None = None
-    states: Sequence[int] = ()
-
-    def of(self, name: str) -> Readings:
-        """The readings of a figure, none where nobody took any."""
-        return self.readings.get(name, NO_READINGS)
 
 
 @dataclass(frozen=True)
@@ -160,8 +112,8 @@ class Drawn:
 
 def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     """Estimate every figure of a comparison. Deterministic: the same comparison always gives the same draws."""
-    warmth, timing, layouts = _laid_out(comparison)
-    priors = [_prior(comparison, name, warmth, layout) for name, layout in zip(MEASURED, layouts, strict=True)]
+    warmth, timing, layouts = laid_out(comparison)
+    priors = [prior(comparison, name, warmth, layout) for name, layout in zip(MEASURED, layouts, strict=True)]
     found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
     by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
     off = timing.away_deg + timing.doubt_deg * antithetic(n_draws, comparison.n_motors, TIMING_SEED)
@@ -177,7 +129,7 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
     """Motors with the state they are in now; without any work done on one, what was found."""
     if len(found.effects) <= STATE:
         return found
-    now = _state_levels(comparison)[np.arange(comparison.n_motors), np.asarray(comparison.states)]
+    now = state_levels(comparison)[np.arange(comparison.n_motors), np.asarray(comparison.states)]
     motor, session, state = found.effects
     return replace(found, effects=(motor + state[:, now], session, state))
 
@@ -185,7 +137,7 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
 def _bad_contacts(comparison: Comparison, estimated: Estimate) -> Floats:
     """Chance of every motor that its winding was read at a bad contact [motors]."""
     found = comparison.of(RESISTANCE)
-    seat = _clipped_anew(comparison, found.motor * (int(found.session.max(initial=0)) + 1) + found.session)
+    seat = clipped_anew(comparison, found.motor * (int(found.session.max(initial=0)) + 1) + found.session)
     return bad_contact_chance(found.motor, seat, 100 * np.log(found.value), estimated.weight, comparison.n_motors)
 
 
@@ -204,111 +156,6 @@ def _counts(comparison: Comparison) -> dict[str, Ints]:
     both = kv.motor[(kv.run >= 0) & np.isin(kv.run, current.run)]
     motors["load_power_w"] = motors["speed_per_amp"] = both
     return {name: np.bincount(found, minlength=comparison.n_motors) for name, found in motors.items()}
-
-
-def _laid_out(comparison: Comparison) -> tuple[Warmth, Timing, list[Layout]]:
-    """The readings of every figure, with the same sessions for all."""
-    warmth = conditions.equal_warmth(comparison.runs)
-    timing = conditions.equal_timing(comparison.runs, comparison.n_motors)
-    columns = {"warmth": warmth.column, "timing": timing.column, "drift": conditions.time_of_evening(comparison.runs)}
-    _, session = np.unique(np.concatenate([comparison.of(name).session for name in MEASURED]), return_inverse=True)
-    ends = np.cumsum([comparison.of(name).session.size for name in MEASURED])[:-1]
-    sessions = int(session.max(initial=-1)) + 1
-    own = zip(MEASURED, np.split(session, ends), strict=True)
-    return warmth, timing, [_layout(comparison, name, each, sessions, warmth, columns) for name, each in own]
-
-
-def _layout(
-    comparison: Comparison, name: str, session: Ints, sessions: int, warmth: Warmth, columns: Mapping[str, Floats]
-) -> Layout:
-    """Readings of one figure on the scale of the engine, with the columns of its slopes."""
-    found = comparison.of(name)
-    slopes = [columns[each] for each in criteria.slopes_of(name)]
-    weight = found.weight * _of_run(found, warmth.weight, 1.0) if name == KV else found.weight
-    state = found.state if found.state.size else np.zeros_like(found.motor)
-    clamping = (found.motor * max(sessions, 1) + session) * (int(state.max(initial=0)) + 1) + state
-    asked = Layout(
-        value=100 * np.log(found.value) if MEASURED[name].relative else found.value,
-        levels=(found.motor, session),
-        sizes=(comparison.n_motors, sessions),
-        clamping=relabelled(_clipped_anew(comparison, clamping) if name == RESISTANCE else clamping),
-        weight=weight / _copies(found) if name == RESISTANCE else weight,
-        covariates=np.array([_of_run(found, each, 0.0) for each in slopes]).reshape(len(slopes), found.value.size).T,
-    )
-    return _with_states(comparison, asked, state) if any(comparison.states) else asked
-
-
-def _clipped_anew(comparison: Comparison, clamping: Ints) -> Ints:
-    """Clampings of the winding readings: one written down without KV or current was made for its own sake, with the
-    clips off and on, and is a clamping of its own."""
-    run = comparison.of(RESISTANCE).run
-    spun = np.concatenate([comparison.of(KV).run, comparison.of(CURRENT).run])
-    alone = (run >= 0) & ~np.isin(run, spun)
-    return np.where(alone, clamping.max(initial=0) + np.cumsum(alone), clamping)
-
-
-def _copies(found: Readings) -> Floats:
-    """How often each reading's value stands in its clamping [n]: a winding is read once and typed with every run."""
-    if not found.value.size:
-        return np.ones(0)
-    order = np.lexsort((found.value, found.session, found.motor))
-    columns = (found.motor[order], found.session[order], found.value[order])
-    anew = np.any([np.diff(column, prepend=column[0]) != 0 for column in columns], axis=0)
-    label = np.cumsum(anew)
-    copies = np.empty(label.size)
-    copies[order] = np.bincount(label)[label]
-    return copies
-
-
-def _with_states(comparison: Comparison, asked: Layout, state: Ints) -> Layout:
-    """The states of motors that were worked on as a third factor; level 0 stands for none."""
-    levels = _state_levels(comparison)
-    stretch = np.ones(int(levels.max()) + 1)
-    stretch[0] = 0.0
-    return replace(
-        asked,
-        levels=(*asked.levels, levels[asked.levels[0], state]),
-        sizes=(*asked.sizes, stretch.size),
-        stretch=(*asked.stretched, stretch),
-    )
-
-
-def _state_levels(comparison: Comparison) -> Ints:
-    """Level of every state of every motor [motors × states]; 0 for a motor nobody worked on."""
-    states = np.asarray(comparison.states, dtype=np.int64)
-    count = np.where(states > 0, states + 1, 0)
-    start = 1 + np.cumsum(count) - count
-    each = np.arange(int(states.max()) + 1)
-    return np.where((count > 0)[:, None], start[:, None] + np.minimum(each, states[:, None]), 0)
-
-
-def _of_run(found: Readings, column: Floats, otherwise: float) -> Floats:
-    """What the run of each reading has in a column."""
-    return np.where(found.run >= 0, np.append(column, otherwise)[found.run], otherwise)
-
-
-def _prior(comparison: Comparison, name: str, warmth: Warmth, layout: Layout) -> Prior:
-    criterion = MEASURED[name]
-    usual = {
-        KV: criteria.usual_kv(comparison.turns),
-        CURRENT: criteria.usual_no_load_current(comparison.turns),
-        RESISTANCE: criteria.usual_resistance_mohm(comparison.turns, comparison.least_resistance_mohm),
-    }
-    centre = 100 * float(np.log(usual[name])) if name in usual else 0.0
-    slope = {
-        "warmth": warmth.slope,
-        "timing": criteria.TIMING_SLOPE.get(name, (0.0, 0.0)),
-        "drift": (0.0, criterion.noise),
-    }
-    few = np.count_nonzero(np.bincount(layout.levels[1])) < criteria.FEW_SESSIONS
-    session_sd = criterion.session_sd * (criteria.NEW_SESSIONS if few else 1.0)
-    states = (criterion.state_sd,) * (len(layout.levels) - STATE)
-    return Prior(
-        noise=criterion.noise,
-        scales=(criterion.motor_sd, session_sd, *states, criterion.clamping_sd),
-        centre=centre,
-        slopes=tuple(slope[each] for each in criteria.slopes_of(name)),
-    )
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:

@@ -16,11 +16,12 @@ from functools import partial
 
 import numpy as np
 
-from pitbench.figures.comparison import Readings, draw
+from pitbench.figures.comparison import draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import RESISTANCE
 from pitbench.figures.next_test import USUAL_MINUTES, NextTest
 from pitbench.figures.ranking import Ranking, rank
+from pitbench.figures.readings import Readings
 from tests.benchmarks import hard_days as hard
 from tests.benchmarks.bench_days import HOURS_A_RUN, Day, World, draw_day, tested
 from tests.benchmarks.scores import Share, share

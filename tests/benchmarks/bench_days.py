@@ -12,10 +12,10 @@ from typing import Literal
 
 import numpy as np
 
-from pitbench.figures.comparison import Comparison, Readings
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.load_power import SHARE, Load
+from pitbench.figures.readings import Comparison, Readings
 
 TEST_V, PACK_V, LEADS = 3.7, 7.6, 0.020
 MAGNET_PER_K = -0.0011

@@ -16,11 +16,12 @@ import numpy as np
 
 from pitbench.desk.bench.session_view import session_answer
 from pitbench.desk.comparing.ranking import rank as whole
-from pitbench.figures.comparison import Comparison, Drawn, Readings, draw
+from pitbench.figures.comparison import Drawn, draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.load_power import Load
 from pitbench.figures.ranking import rank
+from pitbench.figures.readings import Comparison, Readings
 from pitbench.store.logbook import Snapshot
 
 FIRST = datetime(2026, 1, 10, 9, 0)

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from pitbench.figures.comparison import Comparison
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
+from pitbench.figures.readings import Comparison
 from tests.benchmarks.bench_days import COPPER_PER_K, Bench, Motors
 
 SIGMA = np.array([0.002, 0.010, 0.010])

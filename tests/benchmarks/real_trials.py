@@ -25,12 +25,13 @@ from pathlib import Path
 
 import numpy as np
 
-from pitbench.figures.comparison import Comparison, Readings, draw
+from pitbench.figures.comparison import draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import CURRENT
 from pitbench.figures.intervals import points
 from pitbench.figures.load_power import Load
 from pitbench.figures.ranking import rank
+from pitbench.figures.readings import Comparison, Readings
 from tests.benchmarks.scores import Share, share
 
 REAL = Path(__file__).parents[1] / "reference" / "real"

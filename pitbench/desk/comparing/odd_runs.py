@@ -12,8 +12,9 @@ import numpy as np
 
 from pitbench.desk.answers import OddRun, Why
 from pitbench.desk.comparing.gather import Gathered
-from pitbench.figures.comparison import Drawn, Readings
+from pitbench.figures.comparison import Drawn
 from pitbench.figures.misfit import DOES_NOT_FIT
+from pitbench.figures.readings import Readings
 
 FACTORS = {"kv_rpm_per_v": 1.5, "no_load_current_a": 3.0, "resistance_mohm": 1.5}
 """Runs of one build at one voltage never differ by more than that: a whole timing sweep moves KV by a third, and may

@@ -15,10 +15,10 @@ import numpy as np
 
 from pitbench.desk import run_figures
 from pitbench.desk.comparing.gather import Gathered, tester_named
-from pitbench.figures.comparison import Comparison, Readings
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.load_power import Load
 from pitbench.figures.loss_share import learned_share
+from pitbench.figures.readings import Comparison, Readings
 from pitbench.figures.winding import REFERENCE_C, resistance_20, temperature_weight
 from pitbench.records.kinds import Row
 from pitbench.records.stamps import moment

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from pitbench.figures.comparison import Comparison, Readings
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.load_power import Load
+from pitbench.figures.readings import Comparison, Readings
 
 
 def runs_of(motor, session, **known):

@@ -9,12 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from pitbench.figures.comparison import TIMING_SEED, Readings, draw
+from pitbench.figures.comparison import TIMING_SEED, draw
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.foresight import WORTH_A_READING
 from pitbench.figures.next_test import USUAL_MINUTES, Minutes, Scores, next_test
 from pitbench.figures.normals import antithetic
 from pitbench.figures.ranking import rank
+from pitbench.figures.readings import Readings
 from tests.unit.figures.made import only
 from tests.unit.figures.test_ranking import ALIKE, BETTER, compared
 

@@ -8,11 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitbench.figures import comparison
-from pitbench.figures.comparison import Comparison, Readings, draw
+from pitbench.figures.comparison import draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.load_power import Load
 from pitbench.figures.ranking import rank
+from pitbench.figures.readings import Comparison, Readings
 from tests.unit.figures.made import only
 
 SIGMA = {KV: 0.002, CURRENT: 0.01, RESISTANCE: 0.01}

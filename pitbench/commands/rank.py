@@ -42,14 +42,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
     else:
-        print(
-            "\n".join(
-                [
-                    *page(answer, snapshot.team().test_minutes),
-                    *filter(None, [waits_words(waiting, "q asks in the app")]),
-                ]
-            )
-        )
+        waits = waits_words(waiting, "q asks in the app")
+        print("\n".join([*page(answer, snapshot.team().test_minutes), *filter(None, [waits])]))
     return 0
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
 from pitbench.records.kinds import Row, Source
 
-KINDS = ("bench_run", "track_run", "cooling", "motor")
+MAY_WAIT = ("bench_run", "track_run", "cooling", "motor")
 """Records whose numbers may wait."""
 _FIGURES = frozenset(BENCH_FIGURES)
 _READING = frozenset(("after_s", "temp_c"))
@@ -44,9 +44,13 @@ def waiting(source: Source) -> list[tuple[str, Row]]:
     Not those of a motor in the bin, nor runs that were left out: nothing hangs on their answer.
     """
     motors = {motor["id"] for motor in source.rows("motor")}
-    found = [(kind, row) for kind in KINDS for row in source.rows(kind) if "waits" in row and "excluded_why" not in row]
-    standing = [(kind, row) for kind, row in found if _motor_of(source, kind, row) in motors]
-    return sorted(standing, key=lambda each: _made(each[1]), reverse=True)
+    found = [
+        (kind, row)
+        for kind in MAY_WAIT
+        for row in source.rows(kind)
+        if "waits" in row and "excluded_why" not in row and _motor_of(source, kind, row) in motors
+    ]
+    return sorted(found, key=lambda each: _made(each[1]), reverse=True)
 
 
 def count_of(source: Source) -> int:

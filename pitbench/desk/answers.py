@@ -54,7 +54,7 @@ class BenchLead:
 class NextTest:
     """The test that tells most for its minutes: `count` readings of each motor, and the highest chance expected after.
 
-    test: runs, session (the same in a new one), winding (clips off and on again before each), timing or swap.
+    test: runs, session (the same in a new one), winding (clips off and on again before each) or timing.
     """
 
     test: str

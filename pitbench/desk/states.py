@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
@@ -40,11 +40,22 @@ def is_motor_work(entry: Mapping[str, Any]) -> bool:
 
 def motor_work(source: Source) -> dict[str, list[str]]:
     """Times of the pieces of work on every motor that has any, the oldest first."""
-    found: dict[str, list[str]] = defaultdict(list)
-    for entry in source.rows("setup_entry"):
+    return {motor_id: [time_key(entry["written_at"]) for entry in done] for motor_id, done in _work(source).items()}
+
+
+def work_since(source: Source, last_on: Mapping[str, str]) -> dict[str, Row]:
+    """The last piece of work on every motor that was not on the bench since; last_on: its last bench run, by motor."""
+    newest = {motor_id: done[-1] for motor_id, done in _work(source).items() if motor_id in last_on}
+    return {key: work for key, work in newest.items() if time_key(work["written_at"]) >= time_key(last_on[key])}
+
+
+def _work(source: Source) -> dict[str, list[Row]]:
+    """The pieces of work on every motor that has any, the oldest first."""
+    found: dict[str, list[Row]] = defaultdict(list)
+    for entry in sorted(source.rows("setup_entry"), key=lambda entry: time_key(entry["written_at"])):
         if is_motor_work(entry):
-            found[entry["motor_id"]].append(time_key(entry["written_at"]))
-    return {motor_id: sorted(times) for motor_id, times in found.items()}
+            found[entry["motor_id"]].append(entry)
+    return found
 
 
 def states_of(work: Sequence[str], stamps: Sequence[str]) -> tuple[list[int], int]:

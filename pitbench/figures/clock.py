@@ -9,7 +9,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Floats
 from pitbench.figures.cooling import Finish
-from pitbench.figures.spread import NORMAL_POINTS, POINTS, Spread, normal_below, reached, spreads
+from pitbench.figures.spread import NORMAL_POINTS, Spread, normal_below, reached, spreads
 
 COOL_WITHIN_K = 3.0
 """A can this near ambient counts as cool. IEC 60034-1, 4.2.2, asks 2 K of a machine of duty type S2; a hand-held
@@ -39,23 +39,14 @@ def expected_at(finish: Finish, after_s: float) -> float:
     return finish.ambient_c + float(finish.weight @ (finish.rise_k * finish.curves.left(after_s)))
 
 
-def cool_after(finish: Finish, within_k: float = COOL_WITHIN_K) -> Spread:
-    """Seconds after the finish when the can is back within so many K of ambient, at most six hours; 0 where it never
-    was above."""
-    return Spread(*_cool(finish, within_k, np.array(POINTS)))
-
-
 def ready_after(finish: Finish, within_k: float = COOL_WITHIN_K) -> float:
-    """Seconds after the finish from which on it is cool by nine chances in ten: what is said of a can."""
-    return _cool(finish, within_k, np.array([READY]))[0]
-
-
-def _cool(finish: Finish, within_k: float, shares: Floats) -> list[float]:
+    """Seconds after the finish from which on the can is back within so many K of ambient by nine chances in ten, at
+    most six hours; 0 where it never was above. This is what is said of a can."""
     few = finish.few
 
     def cool(after: Floats) -> Floats:
         share = few.curves.left(after[..., None])
         return np.asarray(normal_below((within_k / share - few.rise_k) / few.sd_k) @ few.weight)
 
-    found: list[float] = reached(cool, shares, 0 * shares, 0 * shares + LONGEST_S, _STEPS).tolist()
-    return found
+    ready = np.array([READY])
+    return float(reached(cool, ready, 0 * ready, 0 * ready + LONGEST_S, _STEPS)[0])

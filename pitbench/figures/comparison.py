@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from pitbench.figures import conditions, criteria
-from pitbench.figures.arrays import Bools, Floats, Ints
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.conditions import RunConditions, Timing, Warmth
 from pitbench.figures.contacts import bad_contact_chance, with_bad_contacts
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
@@ -45,11 +45,6 @@ class Readings:
         columns = np.array(rows, dtype=float).reshape(-1, 5).T
         motor, session, run = (columns[i].astype(np.int64) for i in (0, 1, 4))
         return cls(motor, session, columns[2], columns[3], run)
-
-    def only(self, rows: Ints | Bools) -> "Readings":
-        """Some of the readings."""
-        kept = (self.motor[rows], self.session[rows], self.value[rows], self.weight[rows], self.run[rows])
-        return Readings(*kept, self.state[rows] if self.state.size else self.state)
 
 
 NO_READINGS = Readings.of([])

@@ -105,11 +105,11 @@ def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
     """
     motor = np.asarray(runs.motor, dtype=np.int64)
     timing, mark = (np.array(known, dtype=float) for known in (runs.timing, runs.timing_mark))
-    middle = _medians(timing, motor, n_motors)
+    middle = medians(timing, motor, n_motors)
     if not n_motors or np.isnan(middle).any():
         nothing = np.zeros(n_motors)
-        return Timing(np.nan_to_num(mark - _medians(mark, motor, n_motors)[motor]), None, nothing, nothing)
-    by_mark = mark + _medians(timing - mark, motor, n_motors)[motor]
+        return Timing(np.nan_to_num(mark - medians(mark, motor, n_motors)[motor]), None, nothing, nothing)
+    by_mark = mark + medians(timing - mark, motor, n_motors)[motor]
     filled = np.where(np.isnan(by_mark), middle[motor], by_mark)
     known = ~np.isnan(timing)
     filled[known], noise = _settings(timing[known], motor[known], mark[known])
@@ -123,7 +123,7 @@ def _settings(timing: Floats, motor: Ints, mark: Floats) -> tuple[Floats, float]
     """Timing of the setting that each reading [n] belongs to, and the repeatability of a reading."""
     setting = _setting_of(timing, motor, mark)
     size = int(setting.max(initial=-1)) + 1
-    usable = np.abs(timing - _medians(timing, setting, size)[setting]) <= MOST_APART_DEG
+    usable = np.abs(timing - medians(timing, setting, size)[setting]) <= MOST_APART_DEG
     count = np.bincount(setting, usable, size)
     mean = np.bincount(setting, usable * timing, size) / np.maximum(count, 1)
     squares = float((usable * (timing - mean[setting]) ** 2).sum())
@@ -148,7 +148,7 @@ def _setting_of(timing: Floats, motor: Ints, mark: Floats) -> Ints:
     return setting
 
 
-def _medians(value: Floats, motor: Ints, n_motors: int) -> Floats:
+def medians(value: Floats, motor: Ints, n_motors: int) -> Floats:
     """Median of every motor's known values [motors], NaN where it has none; value [n] is NaN where not known."""
     known = ~np.isnan(value)
     value, motor = value[known], motor[known]

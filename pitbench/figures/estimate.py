@@ -18,8 +18,7 @@ from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.layout import Layout
 from pitbench.figures.misfit import fitting
 from pitbench.figures.normals import antithetic, resampled, stratified
-from pitbench.figures.posterior import PRIOR_FREEDOM as PRIOR_FREEDOM
-from pitbench.figures.posterior import Believed, Fixed, Nodes, posterior
+from pitbench.figures.posterior import PRIOR_FREEDOM, Believed, Fixed, Nodes, posterior
 
 DRAWS = 2000
 """Enough, with stratified normals, that a chance moves by less than 0.005 from one set of normals to another."""

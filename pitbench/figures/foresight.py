@@ -73,18 +73,18 @@ class Settle:
     why: str
 
 
-def further_runs(within: float, between: float, before: Ints, counts: Ints, mood: float = 0.0) -> Floats:
+def further_runs(within: float, between: float, before: Ints, counts: Ints, session: float = 0.0) -> Floats:
     """Noise variance [k] of an independent reading that says as much as `counts` [k] further runs of each motor.
 
     The motors' runs are summed up: two read a difference. within: σ² of one reading; between: variance from clamping
     to clamping; before [motors]: runs of each in the clamping that is gone on with, which k runs turn from a mean of n
-    into one of n + k, with 0 the clamping is a new one; mood: variance of what all readings of the session share.
+    into one of n + k, with 0 the clamping is a new one; session: variance of what all readings of the session share.
 
     >>> further_runs(1.0, 0.0, np.array([2, 2]), np.array([1, 4])).round(3).tolist()
     [2.0, 0.5]
     """
-    known = 1 / (mood + (between + within / before).sum()) if before.all() else 0.0
-    after = mood + (between + within / (before[:, None] + counts)).sum(axis=0)
+    known = 1 / (session + (between + within / before).sum()) if before.all() else 0.0
+    after = session + (between + within / (before[:, None] + counts)).sum(axis=0)
     return np.asarray(1 / np.maximum(1 / after - known, 1e-12))
 
 

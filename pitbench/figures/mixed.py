@@ -2,7 +2,7 @@
 
 Model: y = X·β + Σ_f u_f[level of factor f] + e, with u_f ~ N(0, θ_f²·σ²) and e ~ N(0, σ²/weight); X is a column of ones
 and the covariates. A level may be stretched: its own spread is then that many times θ_f. Both the published estimates
-(REML, ML, BLUP: this module) and the posterior (`estimate`) are read off the same sums. The factor with most levels is
+(REML, ML, BLUP: this module) and the posterior (`posterior`) are read off the same sums. The factor with most levels is
 diagonal and eliminated first, after the clampings. Source: Bates, Mächler, Bolker & Walker, Fitting Linear
 Mixed-Effects Models Using lme4, J. Stat. Software 67 (2015), sections 3.1 to 3.4 (recalled).
 """

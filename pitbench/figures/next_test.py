@@ -34,7 +34,7 @@ class Minutes:
     clips: float = 5.0
 
 
-USUAL = Minutes()
+USUAL_MINUTES = Minutes()
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ class NextTest:
 
 
 @dataclass(frozen=True)
-class Ranked:
+class Scores:
     """Score and chance of being best given the draw [draws × motors]; the two leaders by score; motors whose chances
     count, the likeliest first, two or more.
 
@@ -84,7 +84,7 @@ class _Test:
 
 def next_test(
     drawn: Drawn,
-    ranked: Ranked,
+    scores: Scores,
     minutes: Minutes,
     session: int | None = None,
 ) -> NextTest | None:
@@ -93,12 +93,12 @@ def next_test(
     session: number of the newest, None: the highest. A new session takes another day: it is the answer only where
     nothing that can be done now would tell.
     """
-    bench, best = _Bench(drawn, ranked, minutes, session), ranked.best
+    bench, best = _Bench(drawn, scores, minutes, session), scores.best
     tests = [each for each in bench.tests() if each.counts]
     if not tests:
         return None
     now = float(best.mean(axis=0).max())
-    bins = foresight.binned(np.array([each.about for each in tests]), best[:, list(ranked.likely)])
+    bins = foresight.binned(np.array([each.about for each in tests]), best[:, list(scores.likely)])
     most = [(i, len(test.counts) - 1) for i, test in enumerate(tests)]
     telling = [i for i, chance in enumerate(_expected(tests, bins, most)) if chance - now >= foresight.WORTH_A_READING]
     asked = [(i, nth) for i in telling for nth in range(len(tests[i].counts))]  # fewer readings never tell more
@@ -136,7 +136,7 @@ def come_with_a_run(drawn: Drawn) -> list[str]:
     return [name for name, count in with_run.items() if count > 0 and 2 * count >= most]
 
 
-def newest_session(drawn: Drawn) -> int:
+def highest_session(drawn: Drawn) -> int:
     """The highest session anything was read in, −1 without any."""
     sessions = [drawn.asked.of(name).session for name in MEASURED]
     return max((int(each.max()) for each in sessions if each.size), default=-1)
@@ -151,11 +151,11 @@ def readings_in(drawn: Drawn, name: str, session: int) -> Ints:
 class _Bench:
     """The bench as the newest session left it: what a further reading would say."""
 
-    def __init__(self, drawn: Drawn, ranked: Ranked, minutes: Minutes, session: int | None) -> None:
-        self.drawn, self.ranked, self.minutes = drawn, ranked, minutes
-        self.session = newest_session(drawn) if session is None else session
-        self.with_a_run = [name for name in come_with_a_run(drawn) if name in ranked.counting and name != RESISTANCE]
-        names, asked = {*self.with_a_run, RESISTANCE}, {*ranked.leaders, *ranked.likely}
+    def __init__(self, drawn: Drawn, scores: Scores, minutes: Minutes, session: int | None) -> None:
+        self.drawn, self.scores, self.minutes = drawn, scores, minutes
+        self.session = highest_session(drawn) if session is None else session
+        self.with_a_run = [name for name in come_with_a_run(drawn) if name in scores.counting and name != RESISTANCE]
+        names, asked = {*self.with_a_run, RESISTANCE}, {*scores.leaders, *scores.likely}
         self.present = {name: readings_in(drawn, name, self.session) for name in names}
         self.clamped = np.max([self.present[name] for name in self.with_a_run], axis=0, initial=0)
         further = {name: drawn.estimates[name].further_reading for name in names}
@@ -167,7 +167,7 @@ class _Bench:
         runs, timing, n_motors = self.drawn.asked.runs, self.drawn.timing, self.drawn.asked.n_motors
         if timing.timing_deg is None:
             return None
-        off = timing.doubt_deg * antithetic(self.ranked.score.shape[0], n_motors, TIMING_SEED)
+        off = timing.doubt_deg * antithetic(self.scores.score.shape[0], n_motors, TIMING_SEED)
         self.reading |= {(TIMING, motor): off[:, motor] for motor in asked}
         read = [motor for motor, degrees in zip(runs.motor, runs.timing, strict=True) if degrees is not None]
         return np.bincount(read, minlength=n_motors)
@@ -177,7 +177,7 @@ class _Bench:
 
         One motor alone is read only where others were: else there is nothing to hold the reading against.
         """
-        leaders, likeliest = self.ranked.leaders, (self.ranked.likely[0], self.ranked.likely[1])
+        leaders, likeliest = self.scores.leaders, (self.scores.likely[0], self.scores.likely[1])
         usual = self.timed is not None and bool(2 * self.timed.sum() >= self.drawn.asked.of(KV).run.size)
         of_a_run = [*self.with_a_run, *([TIMING] if usual else [])]
         for pair in (leaders, likeliest)[: 1 if set(leaders) == set(likeliest) else 2]:
@@ -187,7 +187,7 @@ class _Bench:
             yield self._test("winding", pair, [RESISTANCE])
             if self.timed is not None and not usual:
                 yield self._test("timing", pair, [TIMING])
-        motor, figure = self.ranked.alone or (-1, "")
+        motor, figure = self.scores.alone or (-1, "")
         if figure in self.with_a_run:
             yield self._test("runs", (motor,), of_a_run)
         elif figure == RESISTANCE and (self.drawn.asked.of(RESISTANCE).motor != motor).any():
@@ -197,7 +197,7 @@ class _Bench:
         took = {count: self._took(test, motors, count) for count in COUNTS}
         counts = tuple(count for count in COUNTS if took[count] <= self.minutes.have)
         variance = np.array([self._variance(test, name, motors, np.array(counts)) for name in names])
-        lead = _apart([self.ranked.score[:, motor] for motor in motors])
+        lead = _apart([self.scores.score[:, motor] for motor in motors])
         read = [_apart([self.reading[name, motor] for motor in motors]) for name in names]
         about, slopes = _guess(lead, np.array(read), variance)
         noise = np.sqrt(np.maximum(slopes**2 @ variance, 1e-18))
@@ -218,11 +218,11 @@ class _Bench:
         found, present = self.drawn.estimates[name], self.present[name]
         within, between = found.noise**2, found.spreads[-1] ** 2
         alone = len(motors) == 1 and not np.delete(present, motors[0]).any()
-        mood = found.spreads[1] ** 2 if alone and test != "session" else 0.0
+        of_session = found.spreads[1] ** 2 if alone and test != "session" else 0.0
         if test == "winding":
-            return len(motors) * (between + within) / counts + mood
+            return len(motors) * (between + within) / counts + of_session
         before = present[list(motors)] if test == "runs" else np.zeros(len(motors), dtype=np.int64)
-        return foresight.further_runs(within, between, before, counts, mood)
+        return foresight.further_runs(within, between, before, counts, of_session)
 
 
 def _apart(of: Sequence[Floats]) -> Floats:

@@ -1,9 +1,9 @@
-"""The posterior of the spreads and of σ, for several figures at once, by quadrature over the sums of `mixed`.
+"""The posterior of the spreads and of σ, for several figures at once, by quadrature over the sums of `layout`.
 
 Evenly spread points over log(τ/σ), a coarse pass that cuts the box to where the weight lies, then a fine one; σ on a
 line of nodes at every point, where it costs next to nothing. The spread of clampings is one more coordinate, but lies
 on a few values, since the sums of the readings are made anew for each of them. g figures stand side by side in every
-array, each as often as the spread of clampings has values. The priors are those of `estimate`; the quadrature is ours.
+array, each as often as the spread of clampings has values. The priors stand in `estimate`; the quadrature is ours.
 """
 
 from collections.abc import Sequence
@@ -22,7 +22,7 @@ together too much (calibration: 86.0 % of KV, current and resistance inside thei
 RIDGE = 1e-9
 COARSE, FINE = (48, 4), (80, 7)
 """Points over the spreads for two factors, and nodes of σ."""
-SEATS = 4, 5
+CLAMPING_SPREADS = 4, 5
 """Values of the spread of clampings in the coarse pass and in the fine one."""
 SMALLEST, LARGEST = 0.02, 4.0
 """Spreads looked at, in units of their prior scale."""
@@ -115,24 +115,24 @@ def posterior(found: Sequence[Clampings], prior: Believed, variance: Floats) -> 
     Clampings have a spread of their own where the prior has a scale for it, one more than there are factors.
     """
     factors = prior.scales.shape[1]
-    seated = factors > len(found[0].sizes)
+    clamped = factors > len(found[0].sizes)
     low, high = (np.log(end * prior.scales / np.sqrt(variance)[:, None]) for end in (SMALLEST, LARGEST))
-    for (count, sigmas), seats in zip((COARSE, FINE), SEATS if seated else (1, 1), strict=True):
-        cube = _in_seats(round(count * max(1.0, factors / 2)), factors, seats)
+    for (count, sigmas), few in zip((COARSE, FINE), CLAMPING_SPREADS if clamped else (1, 1), strict=True):
+        cube = _on_few(round(count * max(1.0, factors / 2)), factors, few)
         points = low[:, None, :] + (high - low)[:, None, :] * cube
-        nodes = _weighed(found, np.exp(points), prior, variance, sigmas, seats)
+        nodes = _weighed(found, np.exp(points), prior, variance, sigmas, few)
         low, high = _cut(points, nodes.weight.sum(axis=2), low, high)
     return nodes
 
 
-def _in_seats(count: int, dimensions: int, seats: int) -> Floats:
+def _on_few(count: int, dimensions: int, few: int) -> Floats:
     """Evenly spread points, the last coordinate moved to one of a few values, an equal share of them at each."""
-    if seats == 1:
+    if few == 1:
         return spread_points(count, dimensions)
-    each = -(-count // seats)
-    points = spread_points(each * seats, dimensions)
+    each = -(-count // few)
+    points = spread_points(each * few, dimensions)
     points = points[np.argsort(points[:, -1], kind="stable")]
-    points[:, -1] = np.repeat((np.arange(seats) + 0.5) / seats, each)
+    points[:, -1] = np.repeat((np.arange(few) + 0.5) / few, each)
     return points
 
 
@@ -149,16 +149,16 @@ def _cut(points: Floats, weight: Floats, low: Floats, high: Floats) -> tuple[Flo
 
 
 def _weighed(
-    found: Sequence[Clampings], theta: Floats, prior: Believed, variance: Floats, sigmas: int, seats: int
+    found: Sequence[Clampings], theta: Floats, prior: Believed, variance: Floats, sigmas: int, few: int
 ) -> Nodes:
     """Posterior weights of the points θ with a line of σ at each."""
     figures, count, factors = theta.shape
-    seat = theta[:, :: count // seats, -1] if factors > len(found[0].sizes) else np.zeros((figures, 1))
-    systems = side_by_side([each.sums(at) for each, at in zip(found, seat, strict=True)])
-    own = theta.reshape(figures * seats, count // seats, factors)
+    clamping = theta[:, :: count // few, -1] if factors > len(found[0].sizes) else np.zeros((figures, 1))
+    systems = side_by_side([each.sums(at) for each, at in zip(found, clamping, strict=True)])
+    own = theta.reshape(figures * few, count // few, factors)
     reduced = reduce(systems, own[:, :, : systems.factors])
     noise, scales, slopes_sd, variance = (
-        np.repeat(each, seats, axis=0) for each in (prior.noise, prior.scales, prior.slopes_sd, variance)
+        np.repeat(each, few, axis=0) for each in (prior.noise, prior.scales, prior.slopes_sd, variance)
     )
     fixed = fixed_columns(reduced, slopes_sd)
     believed = (PRIOR_FREEDOM * noise**2)[:, None, None]

@@ -16,12 +16,12 @@ from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, GOALS, KV, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.intervals import Interval, intervals, points
 from pitbench.figures.next_test import (
-    USUAL,
+    USUAL_MINUTES,
     Minutes,
     NextTest,
-    Ranked,
+    Scores,
     come_with_a_run,
-    newest_session,
+    highest_session,
     next_test,
     readings_in,
 )
@@ -90,7 +90,7 @@ def rank(
     drawn: Drawn,
     weights: Mapping[str, float] | None = None,
     margins: Mapping[str, float] | None = None,
-    minutes: Minutes = USUAL,
+    minutes: Minutes = USUAL_MINUTES,
     session: int | None = None,
 ) -> Ranking:
     """Rank the motors of a comparison, one or more; weights and margins by figure name as far as the user set them.
@@ -111,10 +111,7 @@ def rank(
         settle = _settle(drawn, scored, ahead, margin["load_power_w"], verdict == "clear", session)
         likely = _likely(scored)
         would_tell = None if verdict == "clear" else _would_tell_most(drawn, scored, likely)
-        counting = {KV, CURRENT, RESISTANCE} | {name for name, each in weight.items() if each}
-        alone = (would_tell.motor, would_tell.figure) if would_tell else None
-        ranked = Ranked(score, scored.best, (scored.order[0], scored.order[1]), likely, counting, alone)
-        to_test = next_test(drawn, ranked, minutes, session)
+        to_test = next_test(drawn, _scores(scored, likely, weight, would_tell), minutes, session)
     return Ranking(
         motors=_placed(drawn, scored),
         verdict=verdict,
@@ -216,7 +213,7 @@ def _settle(
     drawn: Drawn, scored: _Scored, lead: Floats, margin: float, done: bool, session: int | None
 ) -> foresight.Settle:
     """Runs in the clampings of the newest session."""
-    top, newest = scored.order[:CONTENDERS], newest_session(drawn) if session is None else session
+    top, newest = scored.order[:CONTENDERS], highest_session(drawn) if session is None else session
     names = come_with_a_run(drawn)
     found = [drawn.estimates[name] for name in names]
     effects = [each.further_reading(top[0]) - each.further_reading(top[1]) for each in found]
@@ -242,6 +239,18 @@ def _likely(scored: _Scored) -> list[int]:
     chance = scored.best.mean(axis=0)
     by_chance = sorted(scored.order, key=lambda motor: (-chance[motor], motor))[:ASKED_MOTORS]
     return [motor for i, motor in enumerate(by_chance) if i < 2 or chance[motor] >= ASKED_CHANCE]
+
+
+def _scores(scored: _Scored, likely: list[int], weight: Mapping[str, float], would_tell: WouldTell | None) -> Scores:
+    """What the planner of the next test needs."""
+    return Scores(
+        score=scored.score,
+        best=scored.best,
+        leaders=(scored.order[0], scored.order[1]),
+        likely=likely,
+        counting={KV, CURRENT, RESISTANCE} | {name for name, each in weight.items() if each},
+        alone=(would_tell.motor, would_tell.figure) if would_tell else None,
+    )
 
 
 def _would_tell_most(drawn: Drawn, scored: _Scored, likely: list[int]) -> WouldTell | None:

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pitbench.figures.estimate import PRIOR_FREEDOM
 from pitbench.figures.layout import Layout
 from pitbench.figures.mixed import fit
-from pitbench.figures.posterior import SPREAD_FREEDOM
+from pitbench.figures.posterior import PRIOR_FREEDOM, SPREAD_FREEDOM
 from pitbench.figures.quantiles import chi_squared_point
 from pitbench.figures.uncertainty import from_group_means
 
@@ -59,7 +58,7 @@ def repeatability(values: ArrayLike, group: Sequence[int], usual: float | None =
 
 
 @dataclass(frozen=True)
-class Clampings:
+class ClampingSpread:
     """Spread from clamping to clamping of one motor, its 5 and 95 % points, and on how many clampings beyond those that
     motors and sessions use up (degrees of freedom)."""
 
@@ -73,9 +72,9 @@ class Clampings:
         return LIMIT * float(np.hypot(self.sd, sigma))
 
 
-def clampings(
+def clamping_spread(
     values: ArrayLike, motor: Sequence[int], session: Sequence[int], sigma: float, usual: float
-) -> Clampings | None:
+) -> ClampingSpread | None:
     """How far clampings (one motor in one session) lie apart, beside motors and sessions; values [n], labels [n].
 
     None where every clamping is used up by its motor or session: it takes two motors in two sessions. The posterior on
@@ -101,7 +100,7 @@ def clampings(
     chance = np.exp(restricted + believed - (restricted + believed).max())
     chance /= chance.sum()
     low, high = np.interp((0.05, 0.95), np.cumsum(chance) - chance / 2, spread)
-    return Clampings(float(np.sqrt(chance @ spread**2)), float(low), float(high), freedom)
+    return ClampingSpread(float(np.sqrt(chance @ spread**2)), float(low), float(high), freedom)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pitbench.figures.estimate import PRIOR_FREEDOM
+from pitbench.figures.posterior import PRIOR_FREEDOM
 from pitbench.figures.quantiles import t_point
 
 

@@ -15,7 +15,7 @@ from pitbench.figures.control import chart
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.estimate import Estimate, Prior, estimate
 from pitbench.figures.layout import Layout
-from pitbench.figures.repeatability import Clampings, Repeatability, Shares, clampings, repeatability, shares
+from pitbench.figures.repeatability import ClampingSpread, Repeatability, Shares, clamping_spread, repeatability, shares
 
 LEAST_REPEATS = 3
 """Repeats in the newest session from which its own scatter is held against the usual one. Ours."""
@@ -47,7 +47,7 @@ class Scatter:
 
     now: Repeatability | None
     before: Repeatability | None
-    clampings: Clampings | None
+    clampings: ClampingSpread | None
     shares: Shares | None
     noisier: bool
 
@@ -82,7 +82,8 @@ def scatter(readings: BenchReadings) -> Scatter:
     value = at_equal_warmth(readings)
     session, cell = np.array(readings.session), _cells(readings)
     newest = session == session.max()
-    noise, seat = MEASURED[readings.name].noise, MEASURED[readings.name].clamping_sd
+    criterion = MEASURED[readings.name]
+    noise = criterion.noise
     before = repeatability(value[~newest], cell[~newest].tolist(), noise) if (~newest).any() else None
     usual = noise if before is None else before.sd
     now = repeatability(value[newest], cell[newest].tolist(), usual)
@@ -91,7 +92,7 @@ def scatter(readings: BenchReadings) -> Scatter:
         before is not None and alone is not None and alone.freedom >= LEAST_REPEATS and alone.low90 > before.high90
     )
     sigma = usual if now is None else now.sd
-    apart = clampings(value, readings.motor, readings.session, sigma, seat)
+    apart = clamping_spread(value, readings.motor, readings.session, sigma, criterion.clamping_sd)
     alike = np.array(readings.alike)
     of_class = shares(value[alike], np.array(readings.motor)[alike].tolist(), session[alike].tolist())
     return Scatter(now, before, apart, of_class, noisier)

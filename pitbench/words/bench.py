@@ -115,32 +115,34 @@ def _counted(plan: "BenchPlan") -> list[str]:
     whom = plan.names[0] if len(plan.names) == 1 else f"each of {number_word(len(plan.names))} motors"
     further = [lot for lot in plan.rounds if len(lot) < len(plan.names)]
     more = f", then {counted_words(len(further), 'run')} more of {listed(further[0])}" if further else ""
-    runs, few = counted_words(len(plan.order), "run"), number_word(plan.repeats).capitalize()
-    over = f", more than your {plan.have:.0f}" if plan.minutes > plan.have else ""
-    return [f"{few} runs of {whom}{more}: {runs} in all, about {plan.minutes:.0f} min{over}."]
+    runs, few = number_word(len(plan.order)), number_word(plan.repeats).capitalize()
+    lasts = f"{runs} in all, about {plan.minutes:.0f} min"
+    if plan.minutes <= plan.have:
+        return [f"{few} runs of {whom}{more}: {lasts}."]
+    if plan.next_test:
+        return [f"Beyond your {plan.have:.0f} min: {few.lower()} runs of {whom}{more}, {lasts}."]
+    return [f"{few} runs of {whom}{more}: {lasts}, more than your {plan.have:.0f}."]
 
 
 def _told(plan: "BenchPlan") -> list[str]:
     """What so many runs can tell, and what takes another evening."""
     if len(plan.names) < 2:
         return []
-    whose = "as this tester repeats itself" if plan.own else "as testers usually repeat themselves"
+    whose = "" if plan.own else ", as testers usually repeat themselves"
     if plan.enough is None:
-        return [f"A KV difference of {plan.margin_pct:.2f} % takes more than 32 runs of each, {whose}."]
-    enough = number_word(plan.enough)
-    short = "" if plan.enough <= plan.repeats else ": runs of other evenings count as well"
-    return [f"A KV difference of {plan.margin_pct:.2f} % takes {enough} runs of each, {whose}{short}."]
+        return [f"A KV difference of {plan.margin_pct:.2f} % takes more than 32 runs of each{whose}."]
+    short = "" if plan.enough <= plan.repeats or whose else ", other evenings included"
+    return [f"A KV difference of {plan.margin_pct:.2f} % takes {number_word(plan.enough)} runs of each{short}{whose}."]
 
 
 def _handling(plan: "BenchPlan") -> list[str]:
     check = "No check motor: mark one that is never opened, and run it first and last in every session."
     if plan.check_motor:
-        check = (
-            f"{plan.check_motor}, the check motor, first, between the rounds and last: it shows if the tester drifts."
-        )
+        check = f"{plan.check_motor}, the check motor, first, between and last, shows if the tester drifts."
+    turns = ["Motors take turns: a tester that drifts then moves all alike."] if len(plan.names) > 1 else []
     unmeasured = listed(plan.unmeasured)
     cold = [f"Before its first run, cold: the winding resistance of {unmeasured}."] if unmeasured else []
-    return [check, *cold, "Let every motor cool to the same before its run. Fix it down; hands off while it spins."]
+    return [check, *turns, *cold, "Cool every motor alike before its run. Fix it down; hands off while it spins."]
 
 
 def sweep_title(sweep: "SweepAnswer", now: datetime) -> str:

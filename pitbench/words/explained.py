@@ -114,7 +114,8 @@ EXPLAINED = (
     ),
     Explained(
         "clips left on, clamped anew",
-        "σ of one reading, pooled over repeats; how far clampings (a motor in one session) lie apart beside it.",
+        "What one reading usually scatters by (σ: two of three lie within it), pooled over repeats; beside it, what is "
+        "added when the clips come off and on, as from one session to the next.",
         "ISO 5725-6; restricted likelihood.",
         "Two runs differ by up to 2.8 times that by luck; more runs with the clips left on mend only the first.",
     ),

@@ -17,7 +17,7 @@ from pitbench.records.team import Team
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
 from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, what_next
-from pitbench.words.temperature import estimate_words, start_words
+from pitbench.words.temperature import estimate_words, flag_words, more_than, start_words
 
 if TYPE_CHECKING:
     from pitbench.desk.forecasting.forecast import Planned
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 MUCH = 0.10
 """More than this chance over the limit speaks against a plan."""
+DOUBTS = ("something_changed", "delay_unknown", "rollout_outside", "length_outside")
+"""Flags of the forecast that speak against trusting it on the day."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +71,13 @@ def main_card(
         facts=facts,
         against=list(_against(rank, leader, start, standing, plan, planned)),
         changes=list(_changes(leader, last, plan, units)),
-        tests=[text for text in (what_next(rank, team.test_minutes, another_day=False),) if text],
+        tests=[capital(text.removeprefix("Next: ")) for text in _tests(rank, team)],
     )
+
+
+def _tests(rank: RankAnswer, team: Team) -> Iterator[str]:
+    if text := what_next(rank, team.test_minutes, another_day=False):
+        yield text
 
 
 def _chance(rank: RankAnswer, leader: RankedMotor) -> str:
@@ -99,7 +106,9 @@ def _forecast(planned: "PlanAnswer", ceiling_c: float, units: Units) -> str:
 
 def _now(standing: "Standing", units: Units) -> str:
     if standing.now is None:
-        return "no reading"
+        return "not known: it was run without an ambient"
+    if not standing.told:
+        return "not known: read it again"
     cool = f", cool by {standing.cool_at:%H:%M} nine times in ten" if standing.cool_at else ", cool"
     return f"{estimate_words(standing.now, units)}{cool}{', hot can' if standing.hot else ''}"
 
@@ -125,13 +134,14 @@ def _against(
     if plan is None:
         yield "No plan: no track run tells gears, tyre and ambient."
     elif planned is not None:
-        if planned.here.chance_over > MUCH:
+        if more_than(planned.here.chance_over, MUCH):
             chance = in_100(planned.here.chance_over)
             yield f"{capital(chance)} that it passes your limit."
         if planned.here.illegal:
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:
             yield f"{leader.motor} has no track run with a reading: the forecast is from other motors."
+        yield from (f"{capital(flag_words(planned, flag))}." for flag in planned.flags if flag in DOUBTS)
     if standing is not None and standing.cool_at is not None and standing.cool_at > start.at:
         yield f"It may not be cool before {standing.cool_at:%H:%M}."
 

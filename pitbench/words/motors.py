@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import counted_words, listed
+from pitbench.records.spoken import change_words, counted_words, listed
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
 from pitbench.words.waiting import ASKS, waits_words
@@ -72,6 +72,9 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         block.append(("Check", what_is_odd(motor.odd_run, now)))
     if motor.last_on:
         block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
+    if motor.work:
+        done = f"{change_words(motor.work)}, {friendly(motor.work['written_at'], now)}"
+        block.append(("Work", f"{done}; not on the bench since"))
     if raced:
         block.append(("Track", raced_words(raced, now)))
     if not motor.in_use:

@@ -24,5 +24,6 @@ def runs_words(found: "RunList", places: Sequence[int], words: str, binned: bool
     if words.strip():
         return f"{count} of {counted_words(total, 'run')}{of_whom}: {words.strip()}"
     raced = f"{found.on_the_track} of them on the track, " if 0 < found.on_the_track < total else ""
+    all_of_them = f"{counted_words(total, 'run')}{of_whom}, {raced}"
     waits = waits_words(found.waits, ASKS)
-    return f"{counted_words(total, 'run')}{of_whom}, {raced}newest first. {waits}".rstrip()
+    return f"{all_of_them.removesuffix(', ')}. {waits}" if waits else f"{all_of_them}newest first."

@@ -8,6 +8,7 @@ from math import isnan
 from typing import TYPE_CHECKING, NamedTuple
 
 from pitbench.records.numbers import shown
+from pitbench.records.rounds import round_text
 from pitbench.records.spoken import capital, counted_words, listed
 from pitbench.records.units import Units
 from pitbench.words.forecast import FORECAST_FLAGS
@@ -50,6 +51,10 @@ def start_words(start: "Start") -> str:
 
 
 def _cool_words(standing: "Standing", start: "Start") -> str:
+    if standing.run is not None and standing.now is None:
+        return "was run without an ambient, so when it is cool is not known"
+    if not standing.told:
+        return "must be read again, before that nobody can say when it is cool"
     if standing.cool_at is None:
         return "is cool"
     if standing.cool_at <= start.at:
@@ -60,8 +65,17 @@ def _cool_words(standing: "Standing", start: "Start") -> str:
 def chance_cell(line: "PlanLine", allowed: float) -> str:
     """The chance over the limit as the table shows it, marked where it is more than allowed."""
     number = chance_number(line.chance_over)
-    mark = "! " if line.chance_over > allowed else ""
+    mark = "! " if more_than(line.chance_over, allowed) else ""
     return f"{mark}{number}" if not number.isdigit() else f"{mark}{number} in 100"
+
+
+def more_than(chance: float, allowed: float) -> bool:
+    """Whether a chance is more than what is allowed, as both are shown.
+
+    >>> more_than(0.104, 0.10), more_than(0.106, 0.10)
+    (False, True)
+    """
+    return round(100 * chance) > round(100 * allowed)
 
 
 class StandingCells(NamedTuple):
@@ -102,10 +116,20 @@ def estimate_words(found: "Temperatures", units: Units) -> str:
     return units.give_or_take(found.median, (found.high90 - found.low90) / 2)
 
 
+def flag_words(answer: "PlanAnswer", flag: str) -> str:
+    """What a flag of the forecast says; which run it was where something has changed."""
+    if flag != "something_changed" or answer.changed is None:
+        return FORECAST_FLAGS[flag]
+    motor, run = answer.changed
+    return f"something has changed: {motor}'s {round_text(run) or 'run'} came in outside its forecast"
+
+
 def against_words(answer: "PlanAnswer") -> list[str]:
-    """What speaks against trusting the table, as one sentence or none."""
-    against = [FORECAST_FLAGS[flag] for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
-    return [f"{capital(listed(against))}."] if against and answer.track_runs else []
+    """What speaks against trusting the table, as one paragraph or none; what has a sentence of its own comes last."""
+    against = [flag_words(answer, flag) for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
+    short, long = [text for text in against if ":" not in text], [text for text in against if ":" in text]
+    said = [f"{capital(text)}." for text in ([listed(short)] if short else []) + long]
+    return [" ".join(said)] if said and answer.track_runs else []
 
 
 def table_basis_words(answer: "PlanAnswer", motor: str) -> str:

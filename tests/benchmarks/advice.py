@@ -19,7 +19,7 @@ import numpy as np
 from pitbench.figures.comparison import Readings, draw
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import RESISTANCE
-from pitbench.figures.next_test import USUAL, NextTest
+from pitbench.figures.next_test import USUAL_MINUTES, NextTest
 from pitbench.figures.ranking import Ranking, rank
 from tests.benchmarks import hard_days as hard
 from tests.benchmarks.bench_days import HOURS_A_RUN, Day, World, draw_day, tested
@@ -89,12 +89,12 @@ def _advised(
     day: Day, found: Ranking, rng: np.random.Generator
 ) -> tuple[Ranking, list[tuple[float, float, float, str]]]:
     """The next test again and again, while minutes last. Another day is looked at, but is no part of these minutes."""
-    left, steps = USUAL.have, []
+    left, steps = USUAL_MINUTES.have, []
     now = _newest(day)
     while (test := found.next_test) is not None and test.test != "session":
         day = performed(day, test, now, rng)
         left -= test.minutes
-        found = rank(draw(day.tested), minutes=replace(USUAL, have=left), session=now)
+        found = rank(draw(day.tested), minutes=replace(USUAL_MINUTES, have=left), session=now)
         after = max(placed.chance_best for placed in found.motors)
         steps.append((test.chance_expected, after, test.minutes, test.test))
     if test is not None:
@@ -125,8 +125,8 @@ def _newest(day: Day) -> int:
 
 def _in_turn(day: Day, rng: np.random.Generator, *, winding: bool) -> Ranking:
     """All motors in turn in the newest session for the usual minutes."""
-    now, left, motors = _newest(day), USUAL.have, day.tested.n_motors
-    took = USUAL.run + (USUAL.winding + USUAL.clips if winding else 0.0)
+    now, left, motors = _newest(day), USUAL_MINUTES.have, day.tested.n_motors
+    took = USUAL_MINUTES.run + (USUAL_MINUTES.winding + USUAL_MINUTES.clips if winding else 0.0)
     for turn in range(int(left / took)):
         test = partial(NextTest, motors=(turn % motors,), count=1, minutes=0.0, chance_now=0.0, chance_expected=0.0)
         day = performed(day, test("runs"), now, rng)

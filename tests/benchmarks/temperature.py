@@ -142,7 +142,7 @@ def _outcome(season: Season, world: int, run: int, learned: HeatFit, start: floa
         over=tuple(float(asked.over(ceiling)[0]) for ceiling in CEILINGS),
         guesses=_guesses(season, world, run),
         crps=_crps(asked, true),
-        crps_mean_rise=_crps_mean_rise(season, world, run),
+        crps_mean_rise=crps_of_mean_rise(season, world, run),
         flags=flags(learned, plan),
         longest_mm=longest_rollout(learned, plan) if longest else None,
         half_width=(finish.high90 - finish.low90) / 2,
@@ -156,7 +156,7 @@ def _crps(asked: Mixture, came: float) -> float:
     return float(np.trapezoid((asked.below(at[:, None])[:, 0] - (at >= came)) ** 2, at))
 
 
-def _crps_mean_rise(season: Season, world: int, run: int) -> float:
+def crps_of_mean_rise(season: Season, world: int, run: int) -> float:
     """The same of a normal with mean and spread of the rises before, 5 K at least (the same paper, eq. 21)."""
     rise = season.reading[world, :run] - season.ambient[world, :run]
     sd = max(float(rise.std()), 5.0)

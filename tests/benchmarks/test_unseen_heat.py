@@ -60,5 +60,5 @@ def test_scores_are_the_textbook_ones():
     sd, mean = max(float(rise.std()), 5.0), float(season.planned[0, 6] + rise.mean())
     at = np.linspace(mean - 80, mean + 80, 40_001)
     below = 0.5 * (1 + np.vectorize(erf)((at - mean) / sd / 2**0.5))
-    closed = temperature._crps_mean_rise(season, 0, 6)
+    closed = temperature.crps_of_mean_rise(season, 0, 6)
     assert np.trapezoid((below - (at >= season.to_read[0, 6])) ** 2, at) == pytest.approx(closed, abs=0.01)

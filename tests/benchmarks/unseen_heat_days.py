@@ -12,7 +12,7 @@ import numpy as np
 
 from tests.benchmarks.thermal_days import COPPER_PER_K, Dice, Season
 
-STEP_S, USUAL_KMH, USUAL_RISE_K = 2.5, 30.0, 45.0
+STEP_S, USUAL_RISE_K = 2.5, 45.0
 RUNS_A_DAY = 6
 BANK = np.linspace(0.6, 1.6, 21)
 """Rollouts of the last run, as shares of the usual one, at which its reading is also worked out."""
@@ -135,31 +135,44 @@ def draw(world: Unseen, worlds: int, seed: int) -> tuple[Season, np.ndarray, np.
             here = tuple(np.take_along_axis(each, motor, 1) for each in state)
             moved = replace(made, moving=made.moving * blown)
             ended = _run(moved, here, length, air_c, effort, rollout / usual)
-            untold, told = dice.between(40, 90), dice.between(*world.delay_s)
-            known = dice.chance(world.delay_known)
-            delay = np.where(known | (not world.usual_untold), told, untold)
-            second, looked = dice.between(240, 420), dice.chance(0.3 if world.usual_untold else 0.0)
-            noise = [dice.noise(1.0) for _ in range(3)]
-            at = [_warm(made, ended, when, air_c, 0.0, 0.0)[1] for when in (delay, second, 60.0 + 0 * delay)]
-            typed = np.where(dice.chance(world.typed_start), start + dice.noise(1.0), np.nan)
-            if last and world.start_off_k:
-                typed = start + world.start_off_k
-            written, planned = air_c + dice.noise(0.5), air_c + dice.noise(1.0)
+            written = _written(world, made, dice, ended, (start, before, air_c), last)
             if last:
                 every = [_run(moved, here, length, air_c, effort, share) for share in BANK]
-                read = [_warm(made, each, 60.0, air_c, 0.0, 0.0)[1] + noise[2] for each in every]
-            said = np.where(known, np.round(delay / 5) * 5, np.nan), at[0] + noise[0]
-            again = np.where(looked, np.round(second / 10) * 10, np.nan), np.where(looked, at[1] + noise[1], np.nan)
-            setting = motor, np.full_like(motor, event), rollout, np.full_like(length, 35.0), length
-            rows.append((*setting, written, typed, before, *said, *again, at[2], at[2] + noise[2], planned))
-            rest = _warm(made, state, length, air_c, 0.0, 0.0)
-            for all_motors, one in zip(rest, ended, strict=True):
-                np.put_along_axis(all_motors, motor, one, 1)
-            rested = rested + length
-            np.put_along_axis(rested, motor, 0.0, 1)
-            state, rested = _warm(made, rest, gap, air_c, 0.0, 0.0), rested + gap
+                off = written[-2] - written[-3]  # of the thermometer
+                read = [_warm(made, each, 60.0, air_c, 0.0, 0.0)[1] + off for each in every]
+            rows.append((motor, np.full_like(motor, event), rollout, np.full_like(length, 35.0), length, *written))
+            state, rested = _rested(made, (state, rested), (ended, motor, length), gap, air_c)
             air_c = air_c + 0.4 + dice.noise(0.8)
     return Season(*(np.hstack(column) for column in zip(*rows, strict=True))), np.hstack(read), usual
+
+
+def _written(world: Unseen, made: Physics, dice: Dice, ended, began, last: bool):
+    """What comes of a run that ended so, from ambient on as in `Season`; began: start, time rested, air."""
+    start, before, air_c = began
+    untold, told = dice.between(40, 90), dice.between(*world.delay_s)
+    known = dice.chance(world.delay_known)
+    delay = np.where(known | (not world.usual_untold), told, untold)
+    second, looked = dice.between(240, 420), dice.chance(0.3 if world.usual_untold else 0.0)
+    noise = [dice.noise(1.0) for _ in range(3)]
+    at = [_warm(made, ended, when, air_c, 0.0, 0.0)[1] for when in (delay, second, 60.0 + 0 * delay)]
+    typed = np.where(dice.chance(world.typed_start), start + dice.noise(1.0), np.nan)
+    if last and world.start_off_k:
+        typed = start + world.start_off_k
+    ambient, planned = air_c + dice.noise(0.5), air_c + dice.noise(1.0)
+    said = np.where(known, np.round(delay / 5) * 5, np.nan), at[0] + noise[0]
+    again = np.where(looked, np.round(second / 10) * 10, np.nan), np.where(looked, at[1] + noise[1], np.nan)
+    return ambient, typed, before, *said, *again, at[2], at[2] + noise[2], planned
+
+
+def _rested(made: Physics, before, ran, gap, air_c):
+    """Winding and can of all motors, and how long each has rested, after a run of one of them and a gap."""
+    (state, rested), (ended, motor, length) = before, ran
+    rest = _warm(made, state, length, air_c, 0.0, 0.0)
+    for all_motors, one in zip(rest, ended, strict=True):
+        np.put_along_axis(all_motors, motor, one, 1)
+    rested = rested + length
+    np.put_along_axis(rested, motor, 0.0, 1)
+    return _warm(made, rest, gap, air_c, 0.0, 0.0), rested + gap
 
 
 def _run(made, state, length, air_c, effort, ratio):

@@ -86,7 +86,7 @@ async def test_an_unlikely_number_is_marked_explained_and_kept(at_the_keys, two_
         run = newest(hands)
         assert run["kv_rpm_per_v"] == 39820 and run["kept"] == ["kv_rpm_per_v"]
         await hands.press("escape", "2")
-        assert "! KV kept" in hands.text
+        assert "! kept: KV" in hands.text
 
 
 async def test_f4_puts_the_suggested_number(at_the_keys, two_motors):

@@ -72,9 +72,11 @@ async def test_i_begins_with_what_matters_on_its_screen(at_the_keys, two_motors,
 
 async def test_i_explains_from_the_motor_page_and_the_bench_session_too(at_the_keys, two_motors):
     async with at_the_keys(two_motors, (80, 32)) as hands:
-        for keys, back in ((("1", "enter"), "bench session"), (("1", "2", "tab"), "without touching the clips")):
+        first = "Source: Three-constant motor model (Drela"
+        session = (("1", "2", "tab"), "without touching the clips", "two of three lie within it")
+        for keys, back, words in ((("1", "enter"), "bench session", first), session):
             await hands.press(*keys, "i")
-            assert "Source: Three-constant motor model (Drela" in hands.text
+            assert words in hands.text
             at = next(nth for nth, row in enumerate(hands.rows) if row[3:].startswith("runs to settle"))
             await hands.press("end")
             assert "ISO 5725-6" in hands.text

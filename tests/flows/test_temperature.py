@@ -146,3 +146,14 @@ async def test_a_reading_in_the_first_seconds_asks_for_another_one_at_a_minute(a
         await hands.enter("09:00", "", "", "", "", "66", "")
         await hands.press("f2")
         assert "How long after the finish was it read? Until e says so, as long as your others." in hands.text
+
+
+async def test_a_run_without_an_ambient_is_never_called_cool(at_the_keys, between_rounds):
+    """It is not known when it is cool; the plan goes on in the air of the run before."""
+    with open_for_writing(between_rounds) as book:
+        today = [run for run in book.records("track_run") if str(run.started_at).startswith("2026-05-17")]
+        book.save("no ambient", [run.model_copy(update={"ambient_c": None}) for run in today])
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5")
+        assert "Lapwing was run without an ambient, so when it is cool is not known." in hands.text
+        assert "Lapwing is cool" not in hands.text and "no ambient" in hands.text

@@ -33,6 +33,7 @@ async def test_mistyped_and_saved_at_once_it_waits_and_is_corrected_from_runs(at
         assert "Enter goes on and keeps 39820 as typed" in hands.text
         await hands.press("f2")
         assert "Saved 14:02: bench run of Wren. 1 number waits for your answer." in hands.text
+        assert "F4 puts" not in hands.text and "as typed" not in hands.text  # Enter is "same again" now
         assert (newest(hands)["kv_rpm_per_v"], newest(hands)["waits"]) == (39820, ["kv_rpm_per_v"])
         await hands.press("escape")
         assert WAITS in hands.text and any("Wren ! waits" in row for row in hands.rows)
@@ -41,14 +42,26 @@ async def test_mistyped_and_saved_at_once_it_waits_and_is_corrected_from_runs(at
         await hands.press("1")
         assert WAITS in hands.text and any(row[3:].startswith("Wren !") for row in hands.rows)
         await hands.press("2")
-        assert WAITS in hands.text and "! KV waits" in hands.text and "39820 rpm/V" in hands.text
+        assert WAITS in hands.text and "! waits: KV" in hands.text and "39820 rpm/V" in hands.text
         await hands.press("q")
         assert any(row.startswith(" ▸ KV") for row in hands.rows) and "F4 puts 3982. Enter keeps 39820" in hands.text
-        await hands.press("f4", "enter")
+        assert "Enter keep " in hands.rows[-1]
+        await hands.press("f4")
+        assert "3982 put in place of 39820. Enter saves." in hands.text and "Enter save " in hands.rows[-1]
+        await hands.press("enter")
         assert "Runs" in hands.rows[0] and "waits" not in hands.text and "waits" not in newest(hands)
         assert newest(hands)["kv_rpm_per_v"] == 3982
         await hands.press("u")
         assert WAITS in hands.text and newest(hands)["waits"] == ["kv_rpm_per_v"]
+
+
+async def test_rankings_says_each_thing_on_a_line_of_its_own_where_that_takes_no_more_of_them(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("a")
+        await hands.type("39820")
+        await hands.press("f2", "escape", "3")
+        begins = [row.strip()[:5] for row in hands.rows[2:7]]
+        assert begins[:3] == ["Best ", "1 num", "Next:"], begins
 
 
 async def test_enter_on_it_says_that_it_is_right(at_the_keys, two_motors):

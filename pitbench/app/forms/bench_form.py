@@ -113,7 +113,7 @@ class BenchForm(DoubtfulForm):
         return lines
 
     def below(self) -> list[Line]:
-        lines = self.doubt_lines()
+        lines = [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
         if not self.caution_read():
             gap = " " * max(2, self.size.width - len(CAUTION) - 13)
             lines += [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
@@ -123,7 +123,7 @@ class BenchForm(DoubtfulForm):
         if self._saved:
             return ("save-and-repeat=same again", "edit-conditions", "leave-form=done")
         put = self.suggestion()
-        entries = ["next-field=next", "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
+        entries = [self.enter_entry, "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
         entries.insert(*((3, f"take-suggestion=put {put}") if put else (4, "choose-fields")))
         return tuple(entries)
 

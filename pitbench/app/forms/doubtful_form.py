@@ -84,6 +84,13 @@ class DoubtfulForm(FormScreen):
         else:
             self.action_save_record()
 
+    @property
+    def enter_entry(self) -> str:
+        """Enter in the footer."""
+        waits = self.waits()
+        word = "keep" if self.field.name in waits else "save" if self.asking and not waits else "next"
+        return f"next-field={word}"
+
     def doubt_lines(self) -> list[Line]:
         """What is wrong or doubtful here, else elsewhere: one sentence, and what the keys do about it."""
         found, name = self.doubts(), self._first_doubt()
@@ -124,7 +131,8 @@ class DoubtfulForm(FormScreen):
         self.value_changed()
         self.body.put_input(self.at, self.value)
         self.draw()
-        self.say(f"{suspect.suggested} put in place of {suspect.typed}.")
+        then = "" if not self.asking else " Enter goes to the next one." if self.waits() else " Enter saves."
+        self.say(f"{suspect.suggested} put in place of {suspect.typed}.{then}")
 
     def caution_read(self) -> bool:
         """Whether the caution has been folded away."""

@@ -126,7 +126,7 @@ class TrackForm(TrackFieldsForm):
 
     def footer(self) -> tuple[str, ...]:
         put = self.suggestion()
-        entries = ["next-field=next", "save-record", "edit-conditions=car, motor", "choose-fields", "leave-form"]
+        entries = [self.enter_entry, "save-record", "edit-conditions=car, motor", "choose-fields", "leave-form"]
         if put:
             entries.insert(2, f"take-suggestion=put {put}")
         return tuple(entries)

@@ -15,6 +15,7 @@ class BenchPlanScreen(ListScreen):
     """The order of the runs; b on a line logs the run of its motor."""
 
     SHOWN = BACK = "runs"
+    EXPLAINS = "what to test next"
     FOOTER = ("next-part=the runs", "add-bench-run=log this one", "go-back=the runs", "show-keys")
     AFTER = "runs"
     BEFORE = "bench-session"

@@ -9,7 +9,7 @@ from pitbench.records.spoken import FIGURES
 from pitbench.words.bench import session_title, session_words, warnings
 
 COLUMNS: tuple[Column[FigureScatter], ...] = (
-    Column("one reading|scatters by σ", 17, lambda f: _name(f)),
+    Column("one reading|scatters by", 17, lambda f: _name(f)),
     Column("clips|left on", 7, lambda f: _cell(f, f.sigma), "right"),
     Column("nine in|ten", 13, lambda f: _between(f, f.low90, f.high90), "right"),
     Column("before|", 7, lambda f: _cell(f, f.sigma_before), "right"),
@@ -25,6 +25,7 @@ class BenchSessionScreen(ListScreen):
     """Words and warnings first, then the scatter of every figure, then the check motor against its history."""
 
     SHOWN = BACK = "runs"
+    EXPLAINS = "clips left on, clamped anew"
     FOOTER = ("next-part=bench plan", "add-bench-run", "explain-figure", "go-back=the runs", "show-keys")
     AFTER = "bench-plan"
     BEFORE = "runs"

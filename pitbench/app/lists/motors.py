@@ -107,7 +107,7 @@ class MotorsScreen(ListScreen):
         block = motor_block(motor, raced_of(self.pit.snapshot, motor.id), self.pit.clock())
         labels = max(10, len(block[0][0]) + 2)
         lines = labelled(block, labels, max(20, self.size.width - labels - 4))
-        note = "   ± holds the true figure nine times in ten."
+        note = "   KV and current as in the rankings. ± holds the true figure nine times in ten."
         self.pane.below([*lines, (), line((note, "quiet"))])
 
     def marked_motor(self) -> str | None:

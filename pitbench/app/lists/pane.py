@@ -32,6 +32,13 @@ class Pane:
         """The answer in words, folded to the width of the screen."""
         self.say_lines([line(row) for text in sentences for row in wrapped(text, max(20, self._screen.size.width - 2))])
 
+    def say_close(self, first: str, *rest: str) -> None:
+        """The same; the others one after another where a line for each would take more of them."""
+        width = max(20, self._screen.size.width - 2)
+        flowing = " ".join(rest)
+        apart = sum(len(wrapped(text, width)) for text in rest)
+        self.say(first, *(rest if apart <= len(wrapped(flowing, width)) else (flowing,)))
+
     def say_lines(self, words: list[Line]) -> None:
         """The same in lines of its own."""
         self._words = words

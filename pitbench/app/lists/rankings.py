@@ -58,7 +58,7 @@ class RankingsScreen(ListScreen):
     def _show(self, answer: RankAnswer) -> None:
         first, *rest = headline(answer, self.pit.snapshot.team().test_minutes)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
-        self.pane.say(first, " ".join(filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest])))
+        self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest]))
         self.pane.footer(self.FOOTER)
         view = self._view if self._view in self._views(answer) else "table"
         for name in ("#columns", "#list"):

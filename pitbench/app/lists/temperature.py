@@ -32,6 +32,8 @@ FOLLOWS_S = 5.0
 CAUTION = "A hot can burns at a touch. Heed its maker, your club and local codes."
 LEAST_LINES, MOST_LINES = 4, 7
 """Of the table of pinions: the least at 24 rows, more where there is room."""
+ROOMY = 3
+"""Notes that leave room for an empty line above them at 24 rows."""
 
 
 class TemperatureScreen(ForecastKeys):
@@ -149,7 +151,8 @@ class TemperatureScreen(ForecastKeys):
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):
             told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")
-        return [(), *(line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width))]
+        rows: list[Line] = [line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width)]
+        return rows if len(rows) > ROOMY else [(), *rows]
 
     # the plot
 

@@ -10,7 +10,7 @@ from pitbench.desk.forecasting.temperature import Standing
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
-from pitbench.words.temperature import StandingCells, chance_cell
+from pitbench.words.temperature import StandingCells, chance_cell, more_than
 
 PLAN_STEPS = ("pinion", "spur", "length", "ambient", "timing-mark", "tyre")
 """Stems of the actions that change the plan."""
@@ -77,7 +77,7 @@ def plan_columns(over: str, units: Units) -> tuple[Column[PlanLine], ...]:
         return between(low, high, units).removesuffix(f" °{units.temperature}")
 
     def chance(each: PlanLine) -> Cell:
-        return chance_cell(each, ALLOWED), "warn" if each.chance_over > ALLOWED else role(each)
+        return chance_cell(each, ALLOWED), "warn" if more_than(each.chance_over, ALLOWED) else role(each)
 
     return (
         Column("pinion", 6, pinion, "right"),

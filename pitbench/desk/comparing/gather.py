@@ -66,14 +66,7 @@ def gather(
     history = BuildHistory(snapshot.rows("build"))
     why, as_built = _as_built(motors, counted, history)
     usual = _usual_voltages(counted)
-    voltages = {motor_id: [_voltage(run, usual) for run in runs] for motor_id, runs in as_built.items()}
-    counts = Counter(voltage for found in voltages.values() for voltage in found)
-    test_voltage = _shared_voltage(counts)
-    agreeing = {voltage for voltage in counts if same_voltage(voltage, test_voltage)}
-    at_voltage = {
-        motor_id: [run for run, at in zip(runs, voltages[motor_id], strict=True) if at in agreeing]
-        for motor_id, runs in as_built.items()
-    }
+    test_voltage, at_voltage = _at_one_voltage(as_built, usual)
     why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
     ranked = [motor for motor in motors if motor["id"] not in why]
     session_of = sessions(every_run)
@@ -93,6 +86,20 @@ def gather(
         state_of=state_of,
         state_now=state_now,
     )
+
+
+def _at_one_voltage(
+    as_built: Mapping[str, Sequence[Row]], usual: Mapping[str | None, float]
+) -> tuple[float | None, dict[str, list[Row]]]:
+    """The test voltage that most motors share, and the runs of every motor at it."""
+    voltages = {motor_id: [_voltage(run, usual) for run in runs] for motor_id, runs in as_built.items()}
+    counts = Counter(voltage for found in voltages.values() for voltage in found)
+    test_voltage = _shared_voltage(counts)
+    agreeing = {voltage for voltage in counts if same_voltage(voltage, test_voltage)}
+    return test_voltage, {
+        motor_id: [run for run, at in zip(runs, voltages[motor_id], strict=True) if at in agreeing]
+        for motor_id, runs in as_built.items()
+    }
 
 
 def _states(snapshot: Snapshot, runs: Mapping[str, Sequence[Row]]) -> tuple[dict[str, int], dict[str, int]]:

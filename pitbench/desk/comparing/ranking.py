@@ -1,6 +1,6 @@
 """Which motor for the main, and how sure: from a snapshot of the logbook to the answer other programs rely on."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -23,7 +23,7 @@ from pitbench.desk.answers import (
 from pitbench.desk.comparing.gather import Gathered, as_of, gather
 from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
-from pitbench.figures import comparison, ranking
+from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.figures.intervals import Interval
@@ -161,7 +161,7 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
     runs = _runs_by_motor(gathered)
     apart = {odd.motor for odd in compared.odd_runs if odd.why == "apart"}
     motors = [_ranked(compared, placed, runs, apart) for placed in found.motors]
-    bench, telling, test = found.bench_leader, found.would_tell_most, found.next_test
+    bench = found.bench_leader
     return RankAnswer(
         as_of=as_of(gathered.runs),
         class_=_class_name(gathered),
@@ -173,29 +173,26 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
         settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(),
         bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(),
-        next_test=NextTest(
-            test.test,
-            [names[motor] for motor in test.motors],
-            test.count,
-            test.minutes,
-            test.chance_now,
-            test.chance_expected,
-        )
-        if test
-        else None,
-        would_tell_most=WouldTell(
-            names[telling.motor],
-            telling.figure,
-            "too_few_readings" if telling.measured_before else "not_measured",
-            telling.chance_now,
-            telling.chance_expected,
-        )
-        if telling
-        else None,
+        next_test=_next_test(names, found.next_test),
+        would_tell_most=_would_tell(names, found.would_tell_most),
         figures=_figure_bases(found.repeatability, found.weights, found.margins),
         motors=motors,
         not_ranked=gathered.not_ranked,
     )
+
+
+def _next_test(names: Sequence[str], test: next_test.NextTest | None) -> NextTest | None:
+    if test is None:
+        return None
+    motors = [names[motor] for motor in test.motors]
+    return NextTest(test.test, motors, test.count, test.minutes, test.chance_now, test.chance_expected)
+
+
+def _would_tell(names: Sequence[str], telling: ranking.WouldTell | None) -> WouldTell | None:
+    if telling is None:
+        return None
+    why = "too_few_readings" if telling.measured_before else "not_measured"
+    return WouldTell(names[telling.motor], telling.figure, why, telling.chance_now, telling.chance_expected)
 
 
 def _basis(drawn: Drawn, track: "TrackEvidence | None") -> Basis:

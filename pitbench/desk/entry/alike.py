@@ -5,30 +5,20 @@ What follows from it, `waiting` decides. Warmth is left alone: 40 K move KV by l
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log
 from operator import itemgetter
 from statistics import median
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from pitbench.desk import run_figures
 from pitbench.desk.answered import answered
-from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
+from pitbench.desk.entry.alike_figures import COMPARED, AlikeFigure, Group
 from pitbench.figures.far_off import Expected, expected
-from pitbench.figures.winding import REFERENCE_C, resistance_20
 from pitbench.records.kinds import Row, Source
-from pitbench.records.names import name_key
 
-TIMING_NOISE, TIMING_SET = 0.15, 0.5
-"""Degrees: of one reading, and how well an end bell is set to its mark again. Common practice, no source."""
-TIMING_STEP = 5.0
-"""Speed and current of runs without a mark are compared where their timing is alike to so many degrees. Ours."""
 MOST, NEWEST = 50, 5
 """Newest runs of a motor, and of every other of its class, that a form looks at: it answers between two keys."""
-TIMINGS = ("timing_deg", *run_figures.SENSORS)
-SPEEDS = ("kv_rpm_per_v", "rpm", "erpm")
-Group = tuple[Any, ...]
 
 
 @dataclass(frozen=True)
@@ -40,27 +30,10 @@ class Far:
     of_motor: bool
 
 
-@dataclass(frozen=True)
-class _Figure:
-    """What is compared: a value of a run on a scale where noise and spreads are alike everywhere.
-
-    besides: what one more reading differs by for reasons all readings of a session share; motor_sd: how far motors of
-    a class lie apart, None where they are not compared. group: under which conditions runs are alike, None: with none.
-    """
-
-    columns: tuple[str, ...]
-    relative: bool
-    value: Callable[[Row, Row | None], float | None]
-    noise: float
-    besides: float
-    motor_sd: float | None
-    group: Callable[[Row], Group | None]
-
-
 class _Reading(NamedTuple):
     """One value of a run, the group of its motor's it belongs to, and that of its class."""
 
-    figure: _Figure
+    figure: AlikeFigure
     column: str
     value: float
     own: Group
@@ -72,7 +45,7 @@ class _Lot:
     there are ten for every run of a sheet.
     """
 
-    def __init__(self, figure: _Figure, of_class: Group | None) -> None:
+    def __init__(self, figure: AlikeFigure, of_class: Group | None) -> None:
         self.figure, self.of_class = figure, of_class
         self.runs: list[Row] = []
         self.columns: list[str] = []
@@ -139,7 +112,7 @@ class Alike:
     def _readings(self, run: Row) -> Iterator[_Reading]:
         motor = self._motors.get(run["motor_id"])
         whose, of_class = (run["motor_id"], run.get("build_id")), _class_of(motor)
-        for figure in _FIGURES:
+        for figure in COMPARED:
             column = figure.columns[0]
             if column not in run:
                 column = next((name for name in figure.columns[1:] if name in run), "")
@@ -152,14 +125,14 @@ class Alike:
             classed = None if figure.motor_sd is None or of_class is None else (figure.columns, *of_class, *group)
             yield _Reading(figure, column, value, (figure.columns, *whose, *group), classed)
 
-    def _of_motor(self, figure: _Figure, own: Group) -> Expected | None:
+    def _of_motor(self, figure: AlikeFigure, own: Group) -> Expected | None:
         if own not in self._expected:
             self._expected[own] = expected(
                 lot.values if (lot := self._own.get(own)) else (), figure.noise, figure.besides
             )
         return self._expected[own]
 
-    def _of_others(self, figure: _Figure, of_class: Group | None) -> Expected | None:
+    def _of_others(self, figure: AlikeFigure, of_class: Group | None) -> Expected | None:
         if of_class is None:
             return None
         if of_class not in self._expected:
@@ -190,55 +163,6 @@ def _class_of(motor: Row | None) -> Group | None:
     return None if class_id is None and turns is None else ("class", class_id, turns)
 
 
-def _back(figure: _Figure, typed: float, value: float, end: float) -> float:
+def _back(figure: AlikeFigure, typed: float, value: float, end: float) -> float:
     """The number of this run that would come to `end` on the scale of the figure."""
     return typed * exp(min((end - value) / 100, 50.0)) if figure.relative else typed + end - value
-
-
-def _winding(run: Row, motor: Row | None) -> float | None:
-    if RESISTANCE not in run:
-        return None
-    warm = run.get("resistance_temp_c", run.get("ambient_c"))
-    return resistance_20(run[RESISTANCE], REFERENCE_C if warm is None else warm)
-
-
-def _plain(name: str) -> Callable[[Row, Row | None], float | None]:
-    return lambda run, motor: run.get(name)
-
-
-def _voltage_and_timing(run: Row) -> Group:
-    """Test voltage to 0.1 V, and the timing mark, else the timing about."""
-    voltage, mark = run.get("test_voltage_v"), run.get("timing_mark_deg")
-    timing = run_figures.timing_of(run) if mark is None else None
-    about = None if timing is None else round(timing / TIMING_STEP)
-    return (None if voltage is None else round(voltage, 1), mark, about)
-
-
-def _mark(run: Row) -> Group | None:
-    """Without a mark nobody knows that the timing was not changed on purpose."""
-    return (run["timing_mark_deg"],) if "timing_mark_deg" in run else None
-
-
-def _tester(run: Row) -> Group:
-    """Testers state unevenness on scales of their own."""
-    return (name_key(run.get("tester", "")),)
-
-
-def _figures() -> tuple[_Figure, ...]:
-    def of(name: str, columns: tuple[str, ...], value: Any, group: Any, classed: bool) -> _Figure:
-        each = MEASURED[name]
-        motor_sd = each.motor_sd if classed else None
-        return _Figure(columns, each.relative, value, each.noise, each.session_sd, motor_sd, group)
-
-    uneven = ("pole_imbalance_pct", "hall_level_spread_pct")
-    timings = (_Figure((n,), False, _plain(n), TIMING_NOISE, TIMING_SET, None, _mark) for n in TIMINGS)
-    return (
-        of(KV, SPEEDS, run_figures.kv_of, _voltage_and_timing, True),
-        of(CURRENT, (CURRENT,), _plain(CURRENT), _voltage_and_timing, True),
-        of(RESISTANCE, (RESISTANCE,), _winding, lambda run: (), True),
-        *(of(name, (name,), _plain(name), _tester, False) for name in uneven),
-        *timings,
-    )
-
-
-_FIGURES = _figures()

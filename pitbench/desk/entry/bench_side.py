@@ -12,15 +12,8 @@ from pitbench.desk import run_figures
 from pitbench.desk.answered import counting
 from pitbench.desk.entry.alike import alike_in
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
-from pitbench.desk.entry.suspects import (
-    Earlier,
-    RunSuspect,
-    asked,
-    made_alike,
-    not_in_fahrenheit,
-    suspects_against,
-    with_waiting,
-)
+from pitbench.desk.entry.suspects import Earlier, RunSuspect, asked, made_alike, not_in_fahrenheit, suspects_against
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.waiting import Kept, far_columns, unchanged, waits_of
 from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time

@@ -11,8 +11,9 @@ from typing import Any
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
-from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_times import COUNTED_S
 from pitbench.desk.entry.waiting import waits_of
 from pitbench.desk.named import name_of, stored
@@ -177,14 +178,14 @@ def save_reading(
     snapshot = logbook.snapshot()
     reading = read_cooling(texts, snapshot, now)
     refuse(reading.problems)
-    run, row = reading.run, reading.row
+    run = reading.run
     assert run is not None
+    row = {**reading.row, "track_run_id": run["id"]}
     waits = tuple(name for name in reading.waits if name not in answered)
     kept = tuple(name for name in reading.doubted if name not in waits)
-    motor, degrees = name_of(snapshot, "motor", run["motor_id"]), units_of(snapshot).degrees(row["temp_c"], 1)
-    words = f"{degrees} of {motor} after {round_text(run) or 'its run'}"
+    words = _reading_words(snapshot, row)
     if "finish_reading_c" in run or row.get("fan"):
-        cooled = {**row, "id": becomes, "track_run_id": run["id"], "kept": kept, "waits": waits}
+        cooled = {**row, "id": becomes, "kept": kept, "waits": waits}
         logbook.save(words, [made(model_of("cooling"), cooled)])
         return words
     read = {column: row[name] for name, column in FINISH.items()}

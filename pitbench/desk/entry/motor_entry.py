@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.motor_parts import Fitting, parts_now
-from pitbench.desk.entry.suspects import unlikely, with_waiting
+from pitbench.desk.entry.suspects import unlikely
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.waiting import unchanged, waits_of
 from pitbench.desk.named import class_sheet_of, named, named_or_made
 from pitbench.records import fields

@@ -5,13 +5,13 @@ the usual repeatability, from three runs on), the other figures of the run, and 
 `load` both ask here.
 """
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Literal
 
 from pitbench.desk.answered import answered
-from pitbench.desk.entry.alike import SPEEDS, TIMING_NOISE, Far
+from pitbench.desk.entry.alike_figures import SPEEDS, TIMING_NOISE
 from pitbench.desk.entry.repairs import repaired
 from pitbench.desk.run_figures import SENSORS
 from pitbench.figures import speed, timing
@@ -36,7 +36,7 @@ class RunSuspect:
     """An unlikely number: why in a sentence, and what was meant where that is plain.
 
     `against`: the temperature it is held against, °C, and in which words, for those who show it in their own unit.
-    waits: whether it stays out of every figure until somebody has answered for it, see `waiting`.
+    waits: whether it stays out of every figure until somebody has answered for it, see `suspects_waiting`.
     """
 
     column: str
@@ -136,30 +136,6 @@ def unlikely(values: Row) -> list[RunSuspect]:
             cause, suggested = repaired(value, low, high, swaps=False)
         found.append(worded(name, value, f"{shown(low)} to {shown(high)}{unit} is usual", "range", cause, suggested))
     return found
-
-
-def with_waiting(
-    suspects: Iterable[RunSuspect], row: Row, waits: Collection[str], far: Mapping[str, Far], motor: Row | None
-) -> list[RunSuspect]:
-    """The suspects, those that wait marked; with every number that waits and that no other rule has found."""
-    found = {suspect.column: suspect for suspect in suspects}
-    name = (motor or {}).get("name", "this motor")
-    for column in waits:
-        if column not in found:
-            found[column] = _far_off(column, row[column], far[column], name) if column in far else _asked(column, row)
-    return one_a_field(replace(each, waits=each.column in waits) for each in found.values())
-
-
-def _far_off(column: str, value: float, far: Far, motor_name: str) -> RunSuspect:
-    of = f"{motor_name}'s other runs like it" if far.of_motor else "the other motors of its class"
-    return worded(column, value, f"far off {of}", "far", *repaired(value, far.low, far.high))
-
-
-def _asked(column: str, row: Row) -> RunSuspect:
-    value = row[column]
-    if isinstance(value, list | tuple):
-        return RunSuspect(column, value[0], f"{capital(QUANTITIES[column].label)}: they wait for your answer.", "asked")
-    return worded(column, value, "it waits for your answer", "asked")
 
 
 def not_in_fahrenheit(suspects: Iterable[RunSuspect], typed_so: Collection[str]) -> list[RunSuspect]:

@@ -8,8 +8,9 @@ from datetime import datetime
 
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect, problems_typed
-from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.entry.waiting import Kept, unchanged, waits_of

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from dataclasses import replace as changed
 from typing import Any
 
-from pitbench.desk.answered import KINDS
-from pitbench.desk.entry.suspects import RunSuspect, unlikely, with_waiting
+from pitbench.desk.answered import MAY_WAIT
+from pitbench.desk.entry.suspects import RunSuspect, unlikely
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.event_names import same_event
 from pitbench.desk.exchange.keys import key_of
 from pitbench.desk.exchange.loading_book import Book, decide, is_same, is_undone, merged
@@ -57,7 +58,7 @@ def take_unnamed(book: Book, sheet: Sheet, row: SheetRow, replace: bool, unnamed
     base = base_of(found, row)
     record = {name: value for name, value in merged(base, said, row.extra).items() if value is not None}
     suspects = unnamed.suspects(record)
-    if unnamed.kind not in KINDS:
+    if unnamed.kind not in MAY_WAIT:
         book.put(unnamed.kind, {**record, "kept": columns_of(suspects)})
         return Taken(outcome, doubts_of(suspects, row))
     marks = marks_of(record, said, base)

@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit, unlikely
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.exchange.keys import Key
 from pitbench.desk.exchange.loading_book import Book, Outcome, decide, is_live, is_same, is_undone, merged, says_nothing
 from pitbench.desk.exchange.loading_waits import marks_of

@@ -10,7 +10,8 @@ from typing import Any
 
 from pitbench.desk.answered import answered
 from pitbench.desk.entry.alike import Alike, Far
-from pitbench.desk.entry.suspects import RunSuspect, with_waiting
+from pitbench.desk.entry.suspects import RunSuspect
+from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.waiting import Kept, far_columns, outside, unchanged, waits_of
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.records.kinds import Row

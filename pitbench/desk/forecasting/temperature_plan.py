@@ -14,7 +14,7 @@ from pitbench.desk.forecasting.heat import Heat
 from pitbench.desk.gears import STEPS, own_gears, stepped
 from pitbench.desk.named import class_sheet_of
 from pitbench.figures.gearing import Drive, GearSet, all_sets, gear_set, same_pitch
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -37,7 +37,10 @@ class PlanLine:
 
 @dataclass(frozen=True)
 class PlanAnswer:
-    """The table, the longest rollout that keeps to the chance allowed, the own sets under it, and what it stands on."""
+    """The table, the longest rollout that keeps to the chance allowed, the own sets under it, and what it stands on.
+
+    changed: name of the motor and the run that says that something has changed, where one is flagged.
+    """
 
     lines: tuple[PlanLine, ...]
     here: PlanLine
@@ -45,6 +48,7 @@ class PlanAnswer:
     sets: tuple[GearSet, ...]
     owns_gears: bool
     flags: tuple[str, ...]
+    changed: tuple[str, Row] | None
     track_runs: int
     same_motor: int
 
@@ -126,16 +130,26 @@ def plan_answer(source: Source, heat: Heat, plan: Planned, ceiling_c: float, mos
     here = next(line for line in lines if line.planned)
     longest = _longest(heat, fit, asked_of(heat, plan), ceiling_c)
     under = [each for each in sets if longest is not None and each.rollout_mm <= longest]
+    flags = found[pinions.index(int(plan.pinion))].flags
     return PlanAnswer(
         lines=lines,
         here=here,
         longest_mm=longest,
         sets=tuple(sorted(under, key=lambda each: (not each.legal, -each.rollout_mm))),
         owns_gears=bool(sets),
-        flags=found[pinions.index(int(plan.pinion))].flags,
+        flags=flags,
+        changed=_changed(source, heat, fit) if "something_changed" in flags else None,
         track_runs=int(fit.used.sum()),
         same_motor=fit.of_motor(heat.motors.get(plan.motor_id)),
     )
+
+
+def _changed(source: Source, heat: Heat, fit: "HeatFit") -> tuple[str, Row] | None:
+    """The run that was out of its band, and the name of its motor."""
+    if fit.change is None:
+        return None
+    run = [run for run, used in zip(heat.runs, fit.used.tolist(), strict=True) if used][fit.change.at]
+    return (source.row("motor", run["motor_id"]) or {}).get("name", "?"), run
 
 
 def _longest(heat: Heat, fit: "HeatFit", asked: "Plan", ceiling_c: float) -> float | None:

@@ -14,7 +14,8 @@ from pitbench.desk import run_figures
 from pitbench.desk.answered import counting, motors_waiting
 from pitbench.desk.builds import BuildHistory, in_order, parts_text
 from pitbench.desk.named import class_sheet_of, name_of
-from pitbench.records.kinds import Source
+from pitbench.desk.states import work_since
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
 from pitbench.store.logbook import Snapshot
@@ -28,6 +29,7 @@ class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
     odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
+    work: the setup entry of the last work on it, where no bench run came after it.
     """
 
     id: str
@@ -48,6 +50,7 @@ class MotorLine:
     note: str
     odd_run: OddRun | None = None
     waits: int = 0
+    work: Row | None = None
 
     @property
     def doubtful(self) -> bool:
@@ -81,6 +84,7 @@ def motor_lines(
     taken, timings = _from_runs(snapshot, history, {motor_id: build["id"] for motor_id, build in builds.items()})
     raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
     waits = motors_waiting(snapshot)
+    work = work_since(snapshot, {motor_id: max(when) for motor_id, when in taken.items() if when})
     figures = {name: {each.motor: each.figures for each in rank.motors} for name, rank in ranks.items() if rank}
     lines = []
     for motor in motors:
@@ -106,6 +110,7 @@ def motor_lines(
                 note=motor.get("note", ""),
                 odd_run=next((each for each in odd if each.motor == motor["name"]), None),
                 waits=waits.get(motor["id"], 0),
+                work=work.get(motor["id"]),
             )
         )
 

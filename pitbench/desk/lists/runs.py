@@ -129,13 +129,18 @@ class RunList:
             return str(row.get("binned_why", ""))
         if "excluded_why" in row:
             return f"out: {row['excluded_why']}"
-        waits = [f"{label_of(name)} waits" for name in row.get("waits", ())]
-        kept = [f"{label_of(name)} kept" for name in row.get("kept", ())]
-        return ", ".join([*waits, *([row["incident"]] if "incident" in row else []), *kept])
+        marks = (_said("waits", row), str(row.get("incident", "")), _said("kept", row))
+        return "; ".join(mark for mark in marks if mark)
 
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""
         return {self._motors.get(self.rows[i].get("motor_id", ""), {}).get("name", "") for i in places} - {""}
+
+
+def _said(mark: str, row: Row) -> str:
+    """What waits or is kept, the word first: a narrow column cuts the rest."""
+    labels = ", ".join(label_of(name) for name in row.get(mark, ()))
+    return f"{mark}: {labels}" if labels else ""
 
 
 def _note(row: Row) -> str:

@@ -31,9 +31,10 @@ def test_check_motor_first_between_and_last_and_motors_there_and_back():
     found = plan(bench)
     assert found.order == ["Dunlin", "Heron", "Plover", "Dunlin", "Plover", "Heron", "Dunlin"]
     assert (found.repeats, found.minutes, found.check_motor) == (2, 28.0, "Dunlin")
-    assert plan_words(found)[0] == "Two runs of each of two motors: 7 runs in all, about 28 min."
+    assert plan_words(found)[0] == "Two runs of each of two motors: seven in all, about 28 min."
     assert plan_words(found)[1].startswith("A KV difference of 0.25 % takes ")
-    assert "Dunlin, the check motor, first, between the rounds and last" in plan_words(found)[2]
+    assert "Dunlin, the check motor, first, between and last, shows" in plan_words(found)[2]
+    assert plan_words(found)[3] == "Motors take turns: a tester that drifts then moves all alike."
     assert not any("resistance" in line for line in plan_words(found))
 
 
@@ -70,7 +71,7 @@ def test_the_leaders_run_further_where_runs_settle_it():
     assert found.rounds[2:] == [["Heron", "Plover"], ["Plover", "Heron"]]
     assert (
         plan_words(found)[0]
-        == "Two runs of each of three motors, then 2 runs more of Heron and Plover: 15 runs in all, about 60 min."
+        == "Two runs of each of three motors, then 2 runs more of Heron and Plover: 15 in all, about 60 min."
     )
     assert "winding resistance of Siskin" in " ".join(plan_words(found))
 
@@ -95,6 +96,8 @@ def test_what_tells_most_for_its_minutes_is_said_first():
     said = "Next: winding of Heron and Plover twice, clips off and on, 28 min: 74 → 85 in 100."
     assert plan_words(plan(bench, next_test=test))[0] == said
     assert plan_words(plan(bench, next_test=test, verdict="clear"))[0].startswith("Two runs")
+    beyond = "Beyond your 20 min: two runs of each of two motors, seven in all, about 28 min."
+    assert plan_words(plan(bench, 20.0, next_test=test))[1] == beyond  # two plans for one evening would compete
 
 
 def test_nothing_to_plan():

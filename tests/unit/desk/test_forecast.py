@@ -6,6 +6,7 @@ air, a longer rollout and a warm start make a hotter finish.
 
 import json
 import math
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
@@ -15,11 +16,13 @@ from pitbench.desk.answers import plain
 from pitbench.desk.entry.cooling_entry import run_to_read
 from pitbench.desk.forecasting.forecast import forecast_of
 from pitbench.desk.forecasting.heat import heat_of
+from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer
 from pitbench.records.models import Build, Cooling, Event, Motor, TrackRun
 from pitbench.records.refusal import Refusal
 from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 from pitbench.words.forecast import forecast_words
+from pitbench.words.temperature import against_words
 
 CEILING = 80.0
 PLAN = {"pinion": 30, "spur": 72, "length_s": 300.0, "ambient_c": 25.0, "tyre_diameter_mm": 62.5}
@@ -82,6 +85,20 @@ def test_the_order_of_rows_in_the_logbook_does_not_matter_where_something_has_ch
         assert asked(other) == asked(book)
     assert "something_changed" in asked(book).flags
     assert asked(book).finish_temp_c.high90 > 85
+
+
+def test_the_run_that_says_that_something_has_changed_is_named(book):
+    late = [
+        run("heron", "2026-04-12T15:00", 84, round_kind="qualifier", round="3"),
+        run("heron", "2026-04-12T16:00", 85),
+    ]
+    book.save("more", [*late, run("heron", "2026-04-12T08:00", None, pinion=29)])  # one run has no reading
+    heat = heat_of(book.snapshot(), None)
+    answer = plan_answer(book.snapshot(), heat, first_plan(book.snapshot(), heat, "heron"), CEILING)
+    said = "Something has changed: Heron's qualifier 3 came in outside its forecast."
+    assert against_words(answer) == [said]
+    other = replace(answer, flags=("new_event", "length_outside", "something_changed"))
+    assert against_words(other) == [f"No run of this event yet and the length lies beyond all runs so far. {said}"]
 
 
 def test_readings_that_do_not_say_when_are_asked_about(book):

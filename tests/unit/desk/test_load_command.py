@@ -148,6 +148,9 @@ def test_check_makes_no_logbook_and_locks_none(desk, tmp_path):
     status, out, _ = desk("load", "--check", path)
     assert (status, [p.name for p in tmp_path.iterdir()]) == (0, ["bench.csv"])
     assert "2 bench runs to add" in out
+    far = desk("load", "--check", sheet(tmp_path, GOOD.replace("3952", "39520")))[1]
+    assert "1 number would wait for your answer, unless its column is named under kept." in far
+    sheet(tmp_path, GOOD)
     desk("load", path)
     with Logbook.open(tmp_path / "logbook.json"):
         assert desk("load", "--check", path)[:2] == (0, "bench.csv: 2 there already.\n")

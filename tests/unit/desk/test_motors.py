@@ -8,6 +8,7 @@ from pitbench.desk.answers import FigureOf, OddRun
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.motors import class_names, class_of, motor_lines, raced_of
+from pitbench.records.models import SetupEntry
 from pitbench.words.motors import motor_block, motors_words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, named, new_book
@@ -38,6 +39,24 @@ def test_a_line_has_the_figures_of_its_ranking(ranked):
         assert line.resistance == motor.figures["resistance_mohm"]
         assert (line.runs, line.class_name, line.timing) == (2, "club 13.5T", pytest.approx(42.0))
     assert {line.name: line.last_on for line in lines} == {"Heron": "2026-04-11T18:52", "Plover": "2026-04-11T18:58"}
+
+
+def test_work_on_a_motor_is_said_until_it_was_on_the_bench_again():
+    """What its figures stand on was read before: they are less sure, and nothing else on the screen says why."""
+    book = new_book()
+    heron = add_motor(book)
+    add_run(book, "Heron", "2026-05-10 10:00", **FIGURES)
+    oiled = {"motor_id": heron, "what": "bearings"}
+    early = SetupEntry(**oiled, written_at="2026-05-10T09:00", now="oiled")
+    late = SetupEntry(**oiled, written_at="2026-05-10T11:00", now="cleaned")
+    book.save("work", [late, early])
+    said = ("Work", "bearings: cleaned, 10 May 11:00; not on the bench since")
+    assert said in motor_block(lines_of(book)[0], None, NOW)
+    put_in_bin(book, late.id)
+    assert lines_of(book)[0].work is None
+    book.journal.undo()
+    add_run(book, "Heron", "2026-05-10 12:00", **FIGURES)
+    assert lines_of(book)[0].work is None
 
 
 def test_what_the_motor_is_built_from_and_when_it_was_on_the_bench():

@@ -36,7 +36,7 @@ def lines(book, words="", binned=False):
 def test_newest_first_equal_times_by_place(book):
     assert lines(book) == [
         RunLine("today 09:00", "Plover", "bench", "3900 rpm/V", "", "", "club night"),
-        RunLine("today", "Plover", "bench", "4.00 A", "no-load current kept, ambient kept", ""),
+        RunLine("today", "Plover", "bench", "4.00 A", "kept: no-load current, ambient", ""),
         RunLine("10 May 10:00", "Heron", "bench", "3954 rpm/V  4.10 A  42.0°", "", ""),
         RunLine("10 May 10:00", "Heron", "bench", "3950 rpm/V", "", "new Bearings"),
         RunLine("24 Dec 2025", "Heron", "bench", "3900 rpm/V", "out: loose lead", ""),

@@ -1,17 +1,14 @@
 """A bad run moves nobody else: one reading mistyped, from two motors of two runs each on."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitbench.figures.comparison import Comparison, Readings, draw
-from pitbench.figures.conditions import RunConditions
+from pitbench.figures.comparison import draw
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 from pitbench.figures.intervals import intervals
-from pitbench.figures.load_power import Load
+from tests.unit.figures.made import compared, only
 
 LEVEL = {KV: 3940.0, CURRENT: 4.0, RESISTANCE: 11.6}
 
@@ -21,13 +18,7 @@ def comparison(values, motors):
     runs = len(next(iter(values.values())))
     values = {KV: np.full(runs, LEVEL[KV])} | values
     motor = np.arange(runs) % motors
-    none = [None] * runs
-    conditions = RunConditions(motor.tolist(), [0] * runs, (np.arange(runs) // motors).tolist(), none, none, none, none)
-    readings = {
-        name: Readings(motor, np.zeros_like(motor), np.array(column), np.ones(runs), np.arange(runs))
-        for name, column in values.items()
-    }
-    return Comparison(motors, conditions, readings, Load("unknown", 7.6, 0.02, 3.7))
+    return compared(values, motor.tolist(), run_number=(np.arange(runs) // motors).tolist())
 
 
 def kv_of(values, motors=2):
@@ -73,9 +64,8 @@ def test_one_mistyped_figure_moves_no_other_motor_by_a_tenth_of_its_interval(mot
     }[slip]
     kept = np.arange(count) != at
     both = comparison({name: bad}, motors)
-    without = {**both.readings, name: both.of(name).only(kept)}
     found = intervals(draw(both).values[name])
-    expected = intervals(draw(replace(both, readings=without)).values[name])
+    expected = intervals(draw(only(both, name, kept)).values[name])
     whole = intervals(draw(comparison({name: good}, motors)).values[name])
     for motor in set(range(motors)) - {at % motors}:
         width = expected[motor].high90 - expected[motor].low90

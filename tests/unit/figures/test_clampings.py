@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from pitbench.figures import comparison
-from pitbench.figures.comparison import Comparison, Readings, draw
-from pitbench.figures.conditions import RunConditions, equal_timing, time_of_evening
+from pitbench.figures.comparison import draw
+from pitbench.figures.conditions import equal_timing, time_of_evening
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.estimate import Prior, estimate
 from pitbench.figures.layout import Layout, clampings, relabelled
-from pitbench.figures.load_power import Load
 from pitbench.figures.posterior import LARGEST, SMALLEST
+from tests.unit.figures.made import compared, only, runs_of
 
 
 def crossed(seed):
@@ -41,28 +41,16 @@ def test_clampings_eliminated_are_the_dense_covariance(seed, theta):
     assert found.eliminated[0] == pytest.approx(np.linalg.slogdet(covariance * layout.weight)[1])
 
 
-def runs_of(motor, session, **known):
-    n = len(motor)
-    blank = {name: [None] * n for name in ("motor_temp", "ambient", "timing", "timing_mark")}
-    return RunConditions(list(motor), list(session), **({"run_number": [0] * n} | blank | known))
-
-
-def compared(kv, motor, session, *, other=(), **known):
-    """Motors with KV [n] read in runs, current and whatever `other` says; conditions as known."""
-    n = len(motor)
-    read = {KV: kv, CURRENT: [4.0] * n} | dict(other)
-    readings = {
-        name: Readings(np.array(motor), np.array(session), np.array(value, dtype=float), np.ones(n), np.arange(n))
-        for name, value in read.items()
-    }
-    return Comparison(max(motor) + 1, runs_of(motor, session, **known), readings, Load("free", 7.6, 0.02, 3.7), 13.5)
+def with_amps(kv, motor, session, *, other=(), **known):
+    """Motors with KV [n], 4 A and whatever `other` says, geared as one likes."""
+    read = {KV: kv, CURRENT: [4.0] * len(motor)} | dict(other)
+    return compared(read, motor, session, gearing="free", turns=13.5, **known)
 
 
 def test_a_winding_typed_with_every_run_is_one_reading():
     motor, session = np.repeat([0, 1], 5), [0] * 10
-    typed = compared([3920.0] * 10, motor, session, other={RESISTANCE: np.repeat([11.4, 11.7], 5)})
-    once = typed.of(RESISTANCE).only(np.array([0, 5]))
-    single = replace(typed, readings={**typed.readings, RESISTANCE: once})
+    typed = with_amps([3920.0] * 10, motor, session, other={RESISTANCE: np.repeat([11.4, 11.7], 5)})
+    single = only(typed, RESISTANCE, np.array([0, 5]))
     for name in (RESISTANCE, "load_power_w"):
         copied, read = (np.diff(np.log(draw(each).values[name]), axis=1) for each in (typed, single))
         assert copied.std() == pytest.approx(read.std(), rel=0.03) and copied.mean() == pytest.approx(
@@ -80,7 +68,7 @@ def test_timing_moves_the_figure_by_its_slope_and_its_doubt_widens_it():
     """Two degrees more at 0.5 % each are 1 %; over the draws the variance of the slope times both doubts is added."""
     timing = [40.3, 39.7, 40.2, 39.8, 42.4, 41.6, 42.3, 41.7]
     motor = np.repeat([0, 1], 4)
-    drawn = draw(compared([3920.0] * 4 + [3959.4] * 4, motor, [0] * 8, timing=timing, timing_mark=[35.0] * 8))
+    drawn = draw(with_amps([3920.0] * 4 + [3959.4] * 4, motor, [0] * 8, timing=timing, timing_mark=[35.0] * 8))
     plain = np.diff(drawn.estimates[KV].levels(), axis=1)[:, 0]
     slope = drawn.estimates[KV].slope_draws[:, comparison.criteria.slopes_of(KV).index("timing")]
     told = 100 * np.diff(np.log(drawn.values[KV]), axis=1)[:, 0]
@@ -101,7 +89,7 @@ def test_the_priors_the_engine_is_given(monkeypatch, sessions, wider):
     original = comparison.estimates
     monkeypatch.setattr(comparison, "estimates", lambda *given, **more: seen.append(given) or original(*given, **more))
     motor, session = np.repeat([0, 1], 3), np.tile(np.arange(3) % sessions, 2)
-    draw(compared([3920.0] * 6, motor, session))
+    draw(with_amps([3920.0] * 6, motor, session))
     kv, current, resistance = seen[0][1][:3]
     assert (kv.scales, kv.slopes[-1]) == ((1.5, 0.3 * wider, 0.25), (0.0, 0.2))
     assert (current.scales, current.slopes[-1]) == ((7.0, 2.0 * wider, 1.25), (0.0, 1.0))
@@ -112,7 +100,7 @@ def test_a_motor_that_was_worked_on_is_compared_as_it_is_now():
     """A tenth less current after a cleaning; the other motor ran on both evenings and reads the same."""
     motor, evening = np.repeat([0, 1], 6), np.tile([0, 0, 0, 1, 1, 1], 2)
     work = np.where(motor == 0, evening, 0)
-    asked = compared([3920.0] * 12, motor, evening)
+    asked = with_amps([3920.0] * 12, motor, evening)
     amps = replace(asked.of(CURRENT), value=np.where(work == 1, 3.6, 4.0), state=work)
     asked = replace(asked, readings={**asked.readings, CURRENT: amps}, states=(1, 0))
     now = draw(asked).values[CURRENT].mean(axis=0)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pitbench.figures.clock import can_at, cool_after, ready_after
+from pitbench.figures.clock import COOL_WITHIN_K, can_at, ready_after
 from pitbench.figures.cooling import CanReadings, finish, guessed, learn
 from pitbench.figures.delays import learn_delays
 from pitbench.figures.rest_grid import FAST_S, FASTER, SLOWING, Curves
@@ -101,12 +101,12 @@ def test_readings_that_tell_nothing():
     assert finish(CanReadings([300.0], [50.0], 25.0), PRIOR).told
 
 
-def test_one_reading_tells_the_time_within_half_an_hour_two_much_better():
-    one = cool_after(finish(CanReadings([60.0], [70.0], 25.0), PRIOR))
-    two = cool_after(finish(cooled(45, 480, [60.0, 300.0]), PRIOR))
-    assert 20 * 60 < (one.high90 - one.low90) / 2 < 35 * 60
-    assert (two.high90 - two.low90) < (one.high90 - one.low90) / 2
-    assert one.low90 < one.low50 < one.median < one.high50 < one.high90
+def test_one_reading_says_cool_half_an_hour_late_two_much_sooner():
+    cool = 60 + 480 * np.log(45 / COOL_WITHIN_K)
+    one = ready_after(finish(CanReadings([60.0], [70.0], 25.0), PRIOR))
+    two = ready_after(finish(cooled(45, 480, [60.0, 300.0]), PRIOR))
+    assert 20 * 60 < one - cool < 50 * 60
+    assert 0 < two - cool < 0.6 * (one - cool)
 
 
 def test_the_clock_runs_down_to_ambient():
@@ -116,7 +116,7 @@ def test_the_clock_runs_down_to_ambient():
 
 
 def test_a_can_that_was_never_warm_is_cool():
-    assert cool_after(guessed(25.0, 0.5, 25.0, PRIOR)).median == 0
+    assert ready_after(guessed(25.0, 0.5, 25.0, PRIOR)) == 0
 
 
 def test_a_forecast_stands_in_for_a_reading():
@@ -172,8 +172,7 @@ def test_an_unknown_delay_is_as_the_class_states_its_own():
 
 def test_cool_is_said_when_nine_chances_in_ten_are_that_it_is():
     found = finish(CanReadings([60.0, 240.0], [70.0, 55.0], 25.0), learn([cooled(45, 480, [60.0, 300.0])] * 4))
-    said, points = ready_after(found), cool_after(found)
-    assert points.high50 < said < points.high90
+    said = ready_after(found)
     draw = np.random.default_rng(3)
     way = draw.choice(found.weight.size, 20000, p=found.weight)
     rise = found.rise_k[way] + found.sd_k[way] * draw.standard_normal(way.size)

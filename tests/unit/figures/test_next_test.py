@@ -12,9 +12,10 @@ from scipy import stats
 from pitbench.figures.comparison import TIMING_SEED, Readings, draw
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.foresight import WORTH_A_READING
-from pitbench.figures.next_test import USUAL, Minutes, Ranked, next_test
+from pitbench.figures.next_test import USUAL_MINUTES, Minutes, Scores, next_test
 from pitbench.figures.normals import antithetic
 from pitbench.figures.ranking import rank
+from tests.unit.figures.made import only
 from tests.unit.figures.test_ranking import ALIKE, BETTER, compared
 
 N = 10_000
@@ -48,7 +49,7 @@ def bench(runs, *, noise=0.4, clamping=0.3, sessions=None, lead=(0.3, 1.0), wind
     timing = SimpleNamespace(timing_deg=None)
     drawn = SimpleNamespace(asked=asked, estimates={KV: estimate, RESISTANCE: other}, timing=timing)
     score = np.column_stack([figure, np.zeros(N)])
-    return drawn, Ranked(score, np.column_stack([chance, 1 - chance]), (0, 1), (0, 1), {KV, RESISTANCE})
+    return drawn, Scores(score, np.column_stack([chance, 1 - chance]), (0, 1), (0, 1), {KV, RESISTANCE})
 
 
 def closed(noise_variance, lead=(0.3, 1.0)):
@@ -71,7 +72,7 @@ def information(runs, noise, clamping):
 @pytest.mark.parametrize("runs", [(1, 1), (2, 2), (2, 5)])
 @pytest.mark.parametrize(("noise", "clamping"), [(0.4, 0.0), (0.8, 0.2), (0.6, 0.6)])
 def test_further_runs_in_a_clamping_agree_with_the_whole_covariance(runs, noise, clamping):
-    found = next_test(*bench(runs, noise=noise, clamping=clamping), USUAL)
+    found = next_test(*bench(runs, noise=noise, clamping=clamping), USUAL_MINUTES)
     if found is None or found.test != "runs":
         pytest.skip("another test tells more here")
     assert found.motors == (0, 1) and found.minutes == 4 * found.count
@@ -89,26 +90,26 @@ def test_where_the_clamping_is_known_to_the_end_only_another_tells():
 
 def test_what_can_be_done_now_comes_before_another_day():
     """Even where another day would bring more a minute."""
-    drawn, ranked = bench((3, 3), noise=0.8, clamping=0.8)
-    found = next_test(drawn, ranked, USUAL)
+    drawn, scores = bench((3, 3), noise=0.8, clamping=0.8)
+    found = next_test(drawn, scores, USUAL_MINUTES)
     assert found.test == "runs"
     later = max((closed(2 * (0.8**2 + 0.8**2 / k)) - closed(np.inf)) / (2 * (5 + 2 * k)) for k in (1, 2, 3, 4))
     assert (found.chance_expected - found.chance_now) / found.minutes < later
 
 
 def test_a_motor_that_was_not_in_the_newest_session_is_clamped_first():
-    found = next_test(*bench((2, 2), sessions=[1, 1, 0, 0], noise=0.3, clamping=0.1), USUAL)
+    found = next_test(*bench((2, 2), sessions=[1, 1, 0, 0], noise=0.3, clamping=0.1), USUAL_MINUTES)
     assert (found.test, found.motors, found.minutes) == ("runs", (0, 1), 4 * found.count + 5)
 
 
 def test_the_likeliest_two_are_tested_too_where_the_second_by_score_has_little_chance():
     """Of three motors the second by score is never the best; the third is, half the time."""
-    drawn, ranked = bench((2, 2), noise=0.4, clamping=0.1, motors=3)
+    drawn, scores = bench((2, 2), noise=0.4, clamping=0.1, motors=3)
     behind = -3.0 * np.ones((N, 1))
-    three = Ranked(
-        np.hstack([ranked.score, behind]), np.hstack([ranked.best, 0 * behind]), (0, 2), (0, 1), ranked.counting
+    three = Scores(
+        np.hstack([scores.score, behind]), np.hstack([scores.best, 0 * behind]), (0, 2), (0, 1), scores.counting
     )
-    found = next_test(drawn, three, USUAL)
+    found = next_test(drawn, three, USUAL_MINUTES)
     assert (found.test, found.motors) == ("runs", (0, 1))
 
 
@@ -122,8 +123,8 @@ def test_it_never_takes_longer_than_the_user_has_and_is_worth_it(have, noise, cl
 
 
 def test_nothing_is_worth_testing_where_the_bench_cannot_see_the_lead():
-    drawn, ranked = bench((2, 2), lead=(0.2, 1e-6))
-    assert next_test(drawn, ranked, USUAL) is None
+    drawn, scores = bench((2, 2), lead=(0.2, 1e-6))
+    assert next_test(drawn, scores, USUAL_MINUTES) is None
 
 
 def test_an_unmeasured_winding_comes_first_and_clips_are_counted():
@@ -134,9 +135,7 @@ def test_an_unmeasured_winding_comes_first_and_clips_are_counted():
 
 def test_of_three_motors_the_one_whose_winding_nobody_read():
     full = compared([(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)], 8, sessions=2)
-    ohms = full.of(RESISTANCE)
-    full.readings[RESISTANCE] = ohms.only(ohms.motor != 2)
-    found = rank(draw(full)).next_test
+    found = rank(draw(only(full, RESISTANCE, full.of(RESISTANCE).motor != 2))).next_test
     assert (found.test, found.motors, found.count) == ("winding", (2,), 1)
 
 
@@ -150,15 +149,15 @@ def test_the_first_winding_read_is_held_against_another():
 @pytest.mark.parametrize("usually", [False, True])
 def test_a_lead_that_hangs_on_timing_is_settled_by_reading_it(usually):
     """Two percent a degree, a degree of doubt after one reading each; runs that read it anyhow bring it along."""
-    drawn, ranked = bench((4, 4))
+    drawn, scores = bench((4, 4))
     drawn.asked.runs.timing[:: 1 if usually else 4] = [40.0] * (8 if usually else 2)
     doubt = np.array([0.7, 0.7])
     drawn.timing = SimpleNamespace(timing_deg=40.0, doubt_deg=doubt)
     off = doubt * antithetic(N, 2, TIMING_SEED)
     lead = 0.3 - 2.0 * (off[:, 0] - off[:, 1])
     chance = stats.norm.cdf(lead / (UNSEEN * np.sqrt(2)))
-    hangs = replace(ranked, score=np.column_stack([lead, 0 * lead]), best=np.column_stack([chance, 1 - chance]))
-    found = next_test(drawn, hangs, USUAL)
+    hangs = replace(scores, score=np.column_stack([lead, 0 * lead]), best=np.column_stack([chance, 1 - chance]))
+    found = next_test(drawn, hangs, USUAL_MINUTES)
     assert (found.test, found.motors, found.minutes) == ("runs" if usually else "timing", (0, 1), 4 * found.count)
     readings = 4 if usually else 1
     noise = (2.0 * doubt) ** 2 @ np.full(2, readings / found.count)
@@ -184,38 +183,38 @@ def test_the_same_draws_give_the_same_answer():
 
 def test_figures_without_weight_are_no_reason_to_run():
     """CURRENT is read too, yet nothing hangs on it: the answer is the same as without."""
-    drawn, ranked = bench((2, 2))
+    drawn, scores = bench((2, 2))
     beside = SimpleNamespace(**vars(drawn) | {"estimates": drawn.estimates | {CURRENT: drawn.estimates[RESISTANCE]}})
-    assert next_test(beside, ranked, USUAL) == next_test(drawn, ranked, USUAL)
+    assert next_test(beside, scores, USUAL_MINUTES) == next_test(drawn, scores, USUAL_MINUTES)
 
 
 def of_winding(windings, session=0, alone=None):
     """The same two motors where the resistance alone makes the lead and a run tells nothing; no common part."""
-    drawn, ranked = bench((2, 2), noise=0.5, clamping=0.7)
-    lead = ranked.score[:, 0]
+    drawn, scores = bench((2, 2), noise=0.5, clamping=0.7)
+    lead = scores.score[:, 0]
     ohms = Readings.of([(m, session, 11.5, 1.0, -1) for m in windings])
     runs = drawn.asked.of(KV)
     drawn.asked.of = lambda name: {KV: runs, RESISTANCE: ohms}.get(name, Readings.of([]))
     estimate = drawn.estimates[KV]
     estimate.further_reading = lambda m: lead if m == 0 else 0 * lead
     drawn.estimates = {KV: drawn.estimates[RESISTANCE], RESISTANCE: estimate}
-    return drawn, replace(ranked, alone=alone)
+    return drawn, replace(scores, alone=alone)
 
 
 def test_every_winding_reading_is_a_contact_of_its_own():
-    found = next_test(*of_winding([]), USUAL)
+    found = next_test(*of_winding([]), USUAL_MINUTES)
     assert (found.test, found.motors, found.minutes) == ("winding", (0, 1), 14 * found.count)
     assert found.chance_expected == pytest.approx(closed(2 * (0.5**2 + 0.7**2) / found.count), abs=0.01)
 
 
 @pytest.mark.parametrize(("session", "mood"), [(0, 0.0), (-1, 0.5)])
 def test_one_winding_alone_bears_the_mood_of_its_session_unless_another_was_read_in_it(session, mood):
-    found = next_test(*of_winding([1], session, alone=(0, RESISTANCE)), USUAL)
+    found = next_test(*of_winding([1], session, alone=(0, RESISTANCE)), USUAL_MINUTES)
     assert (found.test, found.motors, found.minutes) == ("winding", (0,), 7 * found.count)
     expected = closed((0.5**2 + 0.7**2) / found.count + mood**2)
     assert found.chance_expected == pytest.approx(expected, abs=0.01)
 
 
 def test_one_winding_alone_is_nothing_where_no_other_was_read():
-    assert next_test(*of_winding([], alone=(0, RESISTANCE)), USUAL).motors == (0, 1)
-    assert next_test(*of_winding([0], alone=(0, RESISTANCE)), USUAL).motors == (0, 1)
+    assert next_test(*of_winding([], alone=(0, RESISTANCE)), USUAL_MINUTES).motors == (0, 1)
+    assert next_test(*of_winding([0], alone=(0, RESISTANCE)), USUAL_MINUTES).motors == (0, 1)

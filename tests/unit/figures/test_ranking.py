@@ -13,6 +13,7 @@ from pitbench.figures.conditions import RunConditions
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.load_power import Load
 from pitbench.figures.ranking import rank
+from tests.unit.figures.made import only
 
 SIGMA = {KV: 0.002, CURRENT: 0.01, RESISTANCE: 0.01}
 
@@ -115,9 +116,7 @@ def test_without_resistance_the_chance_stays_near_even_and_resistance_would_tell
 def test_the_reading_that_would_tell_most_is_of_the_motor_without_one():
     motors = [(3920.0, 4.0, 11.5), (3925.0, 3.98, 11.4), (3922.0, 4.0, 11.5)]
     full = compared(motors, 8, sessions=2)
-    ohms = full.of(RESISTANCE)
-    kept = ohms.only(ohms.motor != 2)
-    found = rank(draw(replace(full, readings={**full.readings, RESISTANCE: kept})))
+    found = rank(draw(only(full, RESISTANCE, full.of(RESISTANCE).motor != 2)))
     assert (found.would_tell_most.motor, found.would_tell_most.figure) == (2, RESISTANCE)
 
 

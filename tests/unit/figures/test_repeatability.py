@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.api import OLS
 
-from pitbench.figures.repeatability import LIMIT, clampings, repeatability, shares
+from pitbench.figures.repeatability import LIMIT, clamping_spread, repeatability, shares
 
 POSITIVE = st.floats(0.05, 5)
 
@@ -86,7 +86,7 @@ def test_clampings_are_those_of_the_balanced_two_way_table(seed):
     """Everybody in every session: interaction sum of squares over τ² + σ²/n is χ² (Searle, Casella & McCulloch,
     Variance Components, 4.3, recalled); with the prior laid over it, on a line of its own."""
     value, motor, session = evenings_with_clampings(np.random.default_rng(seed))
-    found = clampings(value, motor, session, 0.2, 0.2)
+    found = clamping_spread(value, motor, session, 0.2, 0.2)
     table = value.reshape(5, 6, 3).mean(axis=2)
     rest = table - table.mean(axis=0) - table.mean(axis=1, keepdims=True) + table.mean()
     tau = np.linspace(0.001, 3, 20_000)
@@ -104,21 +104,21 @@ def test_nine_intervals_in_ten_hold_the_spread_of_clampings():
     held = []
     for _ in range(300):
         true = abs(rng.standard_t(4)) * 0.2  # as believed
-        found = clampings(*evenings_with_clampings(rng, motors=4, sessions=3, clamping=true), 0.2, 0.2)
+        found = clamping_spread(*evenings_with_clampings(rng, motors=4, sessions=3, clamping=true), 0.2, 0.2)
         held.append(found.low90 <= true <= found.high90)
     assert 0.85 < np.mean(held) < 0.95
 
 
 def test_two_readings_clamped_anew_differ_by_less_than_the_limit():
     rng = np.random.default_rng(10)
-    found = clampings(*evenings_with_clampings(rng, motors=40, sessions=40, runs=2), 0.2, 0.2)
+    found = clamping_spread(*evenings_with_clampings(rng, motors=40, sessions=40, runs=2), 0.2, 0.2)
     apart = rng.normal(0, 0.3, (2, 50_000)) + rng.normal(0, 0.2, (2, 50_000))
     assert np.mean(np.abs(apart[0] - apart[1]) < found.limit(0.2)) == pytest.approx(0.95, abs=0.01)
     assert found.limit(0.0) == pytest.approx(LIMIT * found.sd)
 
 
 def test_clampings_take_two_motors_in_two_sessions():
-    assert clampings([1.0, 2.0, 3.0, 4.0], [0, 0, 1, 1], [0, 0, 0, 0], 0.2, 0.2) is None
-    assert clampings([1.0, 2.0, 3.0], [0, 0, 0], [0, 1, 2], 0.2, 0.2) is None
-    assert clampings([1.0, 2.0, 3.0], [0, 0, 1], [0, 1, 1], 0.2, 0.2) is None
-    assert clampings([1.0, 2.0, 3.0, 4.3], [0, 0, 1, 1], [0, 1, 0, 1], 0.2, 0.2).freedom == 1
+    assert clamping_spread([1.0, 2.0, 3.0, 4.0], [0, 0, 1, 1], [0, 0, 0, 0], 0.2, 0.2) is None
+    assert clamping_spread([1.0, 2.0, 3.0], [0, 0, 0], [0, 1, 2], 0.2, 0.2) is None
+    assert clamping_spread([1.0, 2.0, 3.0], [0, 0, 1], [0, 1, 1], 0.2, 0.2) is None
+    assert clamping_spread([1.0, 2.0, 3.0, 4.3], [0, 0, 1, 1], [0, 1, 0, 1], 0.2, 0.2).freedom == 1

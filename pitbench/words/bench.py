@@ -41,9 +41,9 @@ def _repeats(figures: list["FigureScatter"]) -> str:
         return "No motor was run twice in this session: run one again, and the scatter of the tester shows."
     within = _less_than([(figure.limit, figure.unit) for figure in pair])
     anew = _less_than([(figure.clamped_anew, figure.unit) for figure in pair])
-    after = f"after clamping again by less than {anew}" if anew else "after clamping again: not known yet"
-    how = "" if anew else " That takes two motors in two sessions."
-    return f"Two runs without touching the clips differ by less than {within}, {after}, 19 times in 20.{how}"
+    after = f", after clamping again by less than {anew}" if anew else ""
+    how = "" if anew else " How far after clamping again: it takes two motors in two sessions to know."
+    return f"Two runs without touching the clips differ by less than {within}{after}, 19 times in 20.{how}"
 
 
 def _less_than(limits: list[tuple[float | None, str]]) -> str:
@@ -66,7 +66,7 @@ def _in_line(checks: list["CheckLine"]) -> str:
 
 def _missing(answer: "SessionAnswer") -> str:
     if not answer.check_motors:
-        return "No check motor yet: mark one that is never opened and run it first and last in every session."
+        return "No check motor yet: e on Motors marks one. Never open it; run it first and last in every session."
     if not answer.run_now:
         name = answer.check_motors[0]
         return f"{name}, the check motor, has no run in this session: without one nothing ties it to the others."
@@ -136,7 +136,7 @@ def _told(plan: "BenchPlan") -> list[str]:
 
 
 def _handling(plan: "BenchPlan") -> list[str]:
-    check = "No check motor: mark one that is never opened, and run it first and last in every session."
+    check = "No check motor: e on Motors marks one; never open it, run it first and last."
     if plan.check_motor:
         check = f"{plan.check_motor}, the check motor, first, between and last, shows if the tester drifts."
     turns = ["Motors take turns: a tester that drifts then moves all alike."] if len(plan.names) > 1 else []

@@ -17,7 +17,7 @@ FORECAST_FLAGS = {
     "reading_doubted": "a reading does not fit the others and counts little",
     "start_unknown": "taken to start at ambient",
     "start_outside": "no run so far started so far from ambient: check the start temperature",
-    "delay_unknown": "most readings do not say when they were taken: write down the seconds after the finish",
+    "delay_unknown": "most readings do not say when: write down the seconds after the finish",
     "something_changed": "something has changed: a run came in outside its forecast",
 }
 

@@ -101,7 +101,7 @@ def _forecast(planned: "PlanAnswer", ceiling_c: float, units: Units) -> str:
     here = planned.here
     nine = between(here.finish.low90, here.finish.high90, units)
     over = f"{in_100(here.chance_over)} over {units.degrees(ceiling_c)}"
-    return f"about {units.degrees(here.finish.median)}, nine times in ten {nine}; {over}"
+    return f"about {units.degrees(here.finish.median)}, nine in ten {nine}; {over}"
 
 
 def _now(standing: "Standing", units: Units) -> str:

@@ -77,8 +77,9 @@ def headline(answer: RankAnswer, minutes: float = AS_BY_DEFAULT.test_minutes) ->
     """The answer in sentences: best for the main, what to test next in so many minutes, better on the bench."""
     if answer.verdict is None:
         return [_too_few(answer)]
-    lines = [_best(answer), what_next(answer, minutes), _gearing_question(answer), _bench(answer)]
-    return [line for line in lines if line]
+    following = what_next(answer, minutes)
+    question = "" if "gearing higher" in following else _gearing_question(answer)
+    return [line for line in (_best(answer), following, question, _bench(answer)) if line]
 
 
 def odd_words(found: Iterable[OddRun], now: datetime) -> str:
@@ -201,6 +202,8 @@ def what_next(answer: RankAnswer, minutes: float, *, another_day: bool = True) -
         enough = settle.runs if test.test == "runs" and len(test.motors) > 1 else None
         further = f" {number_word(enough).capitalize()} should make it clear." if enough and enough > test.count else ""
         return f"{next_test_words(test)}{further}"
+    if test is None and answer.gearing_limit == "unknown":
+        return f"Nothing within {minutes:.0f} min would tell before you say what stops you gearing higher."
     later = next_test_words(test) if test is not None and another_day else settling_words(answer)
     return f"Nothing within {minutes:.0f} min would tell. {later}".strip()
 

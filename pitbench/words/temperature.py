@@ -125,11 +125,11 @@ def flag_words(answer: "PlanAnswer", flag: str) -> str:
 
 
 def against_words(answer: "PlanAnswer") -> list[str]:
-    """What speaks against trusting the table, as one paragraph or none; what has a sentence of its own comes last."""
+    """What speaks against trusting the table, as sentences, maybe none."""
     against = [flag_words(answer, flag) for flag in answer.flags if flag in FORECAST_FLAGS and flag != "start_unknown"]
     short, long = [text for text in against if ":" not in text], [text for text in against if ":" in text]
-    said = [f"{capital(text)}." for text in ([listed(short)] if short else []) + long]
-    return [" ".join(said)] if said and answer.track_runs else []
+    said = [*([listed(short)] if short else []), *long]
+    return [f"{capital(text)}." for text in said] if answer.track_runs else []
 
 
 def table_basis_words(answer: "PlanAnswer", motor: str) -> str:
@@ -163,4 +163,5 @@ def longest_sets_words(answer: "PlanAnswer", units: Units) -> str:
     legal = [f"{each.pinion}/{each.spur}" for each in answer.sets if each.legal]
     if not legal:
         return f"{first}; none of your legal sets is that short."
-    return f"{first}: {', '.join(legal[:MOST_SETS])} are your longest."
+    are = "is" if len(legal) == 1 else "are"
+    return f"{first}: {', '.join(legal[:MOST_SETS])} {are} your longest."

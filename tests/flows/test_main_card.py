@@ -32,7 +32,7 @@ async def test_the_card_says_what_to_bolt_in_and_what_speaks_against_it(at_the_k
         assert "CARD FOR THE MAIN Main at 14:30" in shown
         assert "gears 30/72, rollout 34.1 mm, tyre 62.5 mm" in shown and "timing mark 35°" in shown
         leader = shown.split("motor ", 1)[1].split(",")[0]
-        assert "in 100 that it is the best of two" in shown and "nine times in ten" in shown
+        assert "in 100 that it is the best of two" in shown and "nine in ten" in shown
         assert "CHANGES from qualifier 4 at Saltmouth, today 13:00" in shown
         assert ("motor Wren to Lapwing" in shown) == (leader == "Lapwing")
         await hands.press("p")
@@ -40,6 +40,13 @@ async def test_the_card_says_what_to_bolt_in_and_what_speaks_against_it(at_the_k
         await hands.press("5")
         await hands.press("3", "tab", "P")
         assert "gears 30/72," in hands.text
+
+
+async def test_without_room_for_all_its_blocks_stand_close_and_nothing_is_cut_off(at_the_keys, two_motors):
+    race_day(two_motors)
+    async with at_the_keys(two_motors, (80, 17)) as hands:
+        await hands.press("3", "tab")
+        assert "STILL TO TEST" in hands.text and hands.rows[-2].strip().endswith("."), hands.rows
 
 
 async def test_tab_goes_back_to_the_ranking(at_the_keys, two_motors):

@@ -157,3 +157,17 @@ async def test_a_run_without_an_ambient_is_never_called_cool(at_the_keys, betwee
         await hands.press("5")
         assert "Lapwing was run without an ambient, so when it is cool is not known." in hands.text
         assert "Lapwing is cool" not in hands.text and "no ambient" in hands.text
+
+
+async def test_the_hot_can_is_warned_of_whatever_else_is_to_be_said(at_the_keys, between_rounds):
+    """At 24 rows: something has changed, and no reading says when it was taken."""
+    with open_for_writing(between_rounds) as book:
+        runs = [run.model_copy(update={"finish_reading_after_s": None}) for run in book.records("track_run")]
+        last = max(runs, key=lambda run: str(run.started_at))
+        hot = last.model_copy(update={"id": "hot", "started_at": "2026-05-17T13:55", "finish_reading_c": 99})
+        book.save("untold", [*runs, hot])
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5")
+        assert "Most readings do not say when: write down the seconds after the finish." in hands.text
+        assert "Something has changed: Lapwing's qualifier 2 came in outside" in hands.text
+        assert " hot " in hands.text and "A hot can burns at a touch." in hands.text

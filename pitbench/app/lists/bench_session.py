@@ -57,7 +57,7 @@ class BenchSessionScreen(ListScreen):
     @staticmethod
     def _checks(checks: list[CheckLine]) -> list[Line]:
         if not checks:
-            return [line(("   No check motor of earlier sessions. e on Motors marks one: run it every time.", "quiet"))]
+            return []
         rows: list[Line] = [
             line(("   CHECK MOTOR", "strong"), ("   this session against those before, and its limit", "quiet"))
         ]

@@ -143,11 +143,10 @@ class TemperatureScreen(ForecastKeys):
         told = [
             *illegal_words(answer),
             longest_sets_words(answer, self._units),
+            *([CAUTION] if any(standing.hot for standing in self._standings) else []),  # whatever else has no room
             *against_words(answer),
+            table_basis_words(answer, marked.motor if marked else ""),
         ]
-        if any(standing.hot for standing in self._standings):
-            told.append(CAUTION)
-        told.append(table_basis_words(answer, marked.motor if marked else ""))
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):
             told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")

@@ -16,6 +16,8 @@ from pitbench.records.units import units_of
 from pitbench.words.main_card import MainCard, last_run_words, main_card
 
 LABEL_WIDTH = 12
+AROUND = 5
+"""Lines of the screen that are no line of the card; without room for all, its blocks stand close."""
 
 
 class MainCardScreen(ForecastKeys):
@@ -99,7 +101,7 @@ class MainCardScreen(ForecastKeys):
             ("STILL TO TEST", card.tests, "text"),
         ):
             lines += [(), *self._block(title, sentences, role)]
-        return lines
+        return lines if len(lines) <= self.size.height - AROUND else [each for each in lines if each]
 
     def _changes_title(self) -> str:
         now = self.pit.clock()

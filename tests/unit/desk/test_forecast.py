@@ -98,7 +98,7 @@ def test_the_run_that_says_that_something_has_changed_is_named(book):
     said = "Something has changed: Heron's qualifier 3 came in outside its forecast."
     assert against_words(answer) == [said]
     other = replace(answer, flags=("new_event", "length_outside", "something_changed"))
-    assert against_words(other) == [f"No run of this event yet and the length lies beyond all runs so far. {said}"]
+    assert against_words(other) == ["No run of this event yet and the length lies beyond all runs so far.", said]
 
 
 def test_readings_that_do_not_say_when_are_asked_about(book):

@@ -87,7 +87,7 @@ def test_the_first_session_and_a_logbook_without_a_check_motor():
     bench = bench_with_check_motor()
     evening(bench, "2026-05-17")
     assert "has no session before this one" in session_words(view(bench))[-1]
-    assert "after clamping again: not known yet" in session_words(view(bench))[0]
+    assert "it takes two motors in two sessions to know" in session_words(view(bench))[0]
     assert view(bench).figures[0].clamping is None
     other = Bench()
     other.run("Heron", "2026-05-17T18:00", **USUAL)

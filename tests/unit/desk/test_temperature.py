@@ -14,7 +14,9 @@ from pitbench.desk.forecasting.temperature import cooling_curve, heating_curve, 
 from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer, stepped_plan
 from pitbench.figures.clock import ready_after
 from pitbench.records.models import Build, ClassSheet, Cooling, Event, Gear, Motor, TrackRun
+from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
+from pitbench.words.temperature import longest_sets_words
 
 NOW, START = datetime(2026, 5, 17, 13, 30), datetime(2026, 5, 17, 14, 30)
 AIR, TAU = 24.0, 480.0
@@ -123,6 +125,9 @@ def test_the_table_says_what_each_forecast_says(book):
         assert bool(line.illegal) == (line.rollout_mm > 35.5)
     assert answer.here.pinion == 30 and answer.longer.pinion == 31
     assert all(each.rollout_mm <= answer.longest_mm for each in answer.sets)
+    legal = [each for each in answer.sets if each.legal]
+    assert longest_sets_words(replace(answer, sets=tuple(legal[:1])), Units()).endswith("/72 is your longest.")
+    assert longest_sets_words(replace(answer, sets=tuple(legal[:2])), Units()).endswith("/72 are your longest.")
     legal = [each.legal for each in answer.sets]
     assert legal == sorted(legal, reverse=True) and True in legal
 

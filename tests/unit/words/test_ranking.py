@@ -108,6 +108,12 @@ def test_don_t_know_asks_what_stops_you():
     assert any(line.startswith("What stops you gearing higher?") for line in words.headline(asked))
 
 
+def test_where_nothing_tells_before_that_is_answered_it_is_asked_once(answer):
+    lines = words.headline(replace(led(answer, "open", 0.6, "bench_cannot_tell"), gearing_limit="unknown"))
+    assert lines[1] == "Nothing within 30 min would tell before you say what stops you gearing higher."
+    assert sum("gearing higher" in line for line in lines) == 1 and not any("More bench runs" in line for line in lines)
+
+
 def test_too_few_to_rank():
     assert words.headline(rank(Bench().logbook.snapshot()))[0].startswith("Nothing to rank yet")
     bench = Bench()

@@ -129,10 +129,9 @@ def _told(plan: "BenchPlan") -> list[str]:
     if len(plan.names) < 2:
         return []
     whose = "" if plan.own else ", as testers usually repeat themselves"
-    if plan.enough is None:
-        return [f"A KV difference of {plan.margin_pct:.2f} % takes more than 32 runs of each{whose}."]
-    short = "" if plan.enough <= plan.repeats or whose else ", other evenings included"
-    return [f"A KV difference of {plan.margin_pct:.2f} % takes {number_word(plan.enough)} runs of each{short}{whose}."]
+    least = "more than 32" if plan.enough is None else number_word(plan.enough)
+    short = "" if plan.enough is None or plan.enough <= plan.repeats or whose else ", other evenings included"
+    return [f"A KV difference of {plan.margin_pct:.2f} % takes {least} runs of each, clamped anew{short}{whose}."]
 
 
 def _handling(plan: "BenchPlan") -> list[str]:

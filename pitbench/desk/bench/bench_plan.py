@@ -9,6 +9,7 @@ designs, NIST/SEMATECH e-Handbook 2.3.3, recalled).
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 from statistics import median
 
 from pitbench.desk.answers import NextTest, RankAnswer
@@ -63,10 +64,10 @@ def bench_plan(snapshot: Snapshot, ranked: RankAnswer) -> BenchPlan:
     of_class = sorted(filter(takes_part, motors_of(snapshot, sheet)), key=lambda row: name_key(row["name"]))
     check = _check_motor(rows, of_class)
     names = [row["name"] for row in of_class if row["name"] != check]
-    sigma, own = _sigma_of_kv(snapshot)
+    scatter, own = _scatter_of_kv(snapshot)
     team = snapshot.team()
     margin = team.margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
-    enough, pace = runs_to_tell(margin / sigma), _pace(snapshot)
+    enough, pace = runs_to_tell(margin / scatter), _pace(snapshot)
     rounds = _rounds(_wanted(ranked, names, enough), check, int(team.test_minutes / pace)) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
@@ -95,14 +96,16 @@ def _check_motor(rows: Sequence[Row], of_class: Sequence[Row]) -> str | None:
     return next(iter([*marked, *others]), None)
 
 
-def _sigma_of_kv(snapshot: Snapshot) -> tuple[float, bool]:
-    """σ of one KV reading in percent, and whether it is this tester's own."""
+def _scatter_of_kv(snapshot: Snapshot) -> tuple[float, bool]:
+    """How far one KV reading lies off in percent, the motor clamped anew for each; whether σ is this tester's own."""
     from pitbench.figures.tester import scatter
 
-    bench = recent_bench(snapshot)
+    bench, usual = recent_bench(snapshot), MEASURED["kv_rpm_per_v"]
     found = readings_of(bench, "kv_rpm_per_v") if bench else None
-    known = scatter(found[0]).now if found else None
-    return (known.sd, True) if known else (MEASURED["kv_rpm_per_v"].noise, False)
+    known = scatter(found[0]) if found else None
+    sigma = known.now.sd if known and known.now else usual.noise
+    apart = known.clampings.sd if known and known.clampings else usual.clamping_sd
+    return hypot(sigma, apart), bool(known and known.now)
 
 
 def _wanted(ranked: RankAnswer, names: list[str], enough: int | None) -> list[list[str]]:

@@ -1,6 +1,7 @@
 """The bench plan: order, repeats, words."""
 
 from dataclasses import replace
+from math import hypot
 from statistics import fmean
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 from pitbench.desk.answers import NextTest, Settle
 from pitbench.desk.bench.bench_plan import BenchPlan, bench_plan
 from pitbench.desk.comparing.ranking import rank
+from pitbench.figures.repeats import runs_to_tell
 from pitbench.words.bench import plan_words
 from tests.unit.desk.bench_side import Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
@@ -81,8 +83,8 @@ def test_a_first_evening_takes_as_many_rounds_as_tell_a_margin_or_time_allows():
     for name in ("Heron", "Plover"):
         bench.motor(name)
     found = plan(bench)
-    assert found.check_motor is None and found.repeats == 8 and found.minutes == 64.0
-    assert found.enough == 7  # 0.25 % at the usual 0.2 %: see tests/unit/figures/test_repeats.py
+    assert found.check_motor is None and found.repeats == 10 and found.minutes == 80.0
+    assert found.enough == runs_to_tell(0.25 / hypot(0.2, 0.25)) == 16  # reading and clamping, as usually believed
     assert "as testers usually repeat themselves" in plan_words(found)[1]
     assert plan_words(found)[2].startswith("No check motor")
     short = plan(bench, 15.0)

@@ -137,8 +137,8 @@ def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
 def _bad_contacts(comparison: Comparison, estimated: Estimate) -> Floats:
     """Chance of every motor that its winding was read at a bad contact [motors]."""
     found = comparison.of(RESISTANCE)
-    seat = clipped_anew(comparison, found.motor * (int(found.session.max(initial=0)) + 1) + found.session)
-    return bad_contact_chance(found.motor, seat, 100 * np.log(found.value), estimated.weight, comparison.n_motors)
+    clamping = clipped_anew(comparison, found.motor * (int(found.session.max(initial=0)) + 1) + found.session)
+    return bad_contact_chance(found.motor, clamping, 100 * np.log(found.value), estimated.weight, comparison.n_motors)
 
 
 def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:

@@ -1,6 +1,6 @@
 """Windings whose reading lies far off the class: a bad contact, or a motor of another kind; nobody can tell from one.
 
-Readings of one clamping share the seat of the clips, so that repeats do not show a bad one. A mixture of both answers
+Readings of one clamping share one contact of the clips, so that repeats do not show a bad one. A mixture of both answers
 stands in the draws until the clips were off and on again. Priors: ours.
 """
 
@@ -23,10 +23,10 @@ LEAST_CHANCE = 0.01
 SEED = 79
 
 
-def bad_contact_chance(motor: Ints, seat: Ints, percent: Floats, weight: Floats, n_motors: int) -> Floats:
+def bad_contact_chance(motor: Ints, clamping: Ints, percent: Floats, weight: Floats, n_motors: int) -> Floats:
     """Chance that what is known of each motor's winding rests on a bad contact [motors].
 
-    motor, seat (its clamping), percent (100·ln of the resistance), weight of readings [n]. A motor is held against the
+    motor, clamping, percent (100·ln of the resistance), weight of readings [n]. A motor is held against the
     middle of the others; clampings that agree clear each other. Bayes' rule over three causes of a distance.
 
     >>> one = np.array([0, 1, 2, 3])
@@ -36,7 +36,7 @@ def bad_contact_chance(motor: Ints, seat: Ints, percent: Floats, weight: Floats,
     found = np.zeros(n_motors)
     if not percent.size:
         return found
-    label = relabelled(seat)
+    label = relabelled(clamping)
     seats = np.bincount(label, weight * percent) / np.bincount(label, weight)
     of = np.empty(seats.size, dtype=np.int64)
     of[label] = motor
@@ -59,8 +59,8 @@ def _middle_of_others(level: Floats) -> Floats:
 def _chance(off: Floats, clampings: Ints, others: int) -> Floats:
     """That motors so many percent off the middle of the others [n] were read badly in all their clampings [n]."""
     criterion = MEASURED[RESISTANCE]
-    seat = criterion.clamping_sd**2 + criterion.noise**2
-    near = criterion.motor_sd**2 * (1 + 1 / others) + seat * (1 / clampings + 1 / others)
+    contact = criterion.clamping_sd**2 + criterion.noise**2
+    near = criterion.motor_sd**2 * (1 + 1 / others) + contact * (1 / clampings + 1 / others)
     usual, far = (np.exp(-(off**2) / v / 2) / np.sqrt(v) for v in (near, near + FAR_PCT**2))
     bad = BAD_CONTACT**clampings
     chance = bad * far / ((1 - bad - ODD_MOTOR) * usual + (bad + ODD_MOTOR) * far)

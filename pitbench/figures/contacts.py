@@ -1,7 +1,7 @@
 """Windings whose reading lies far off the class: a bad contact, or a motor of another kind; nobody can tell from one.
 
-Readings of one clamping share one contact of the clips, so that repeats do not show a bad one. A mixture of both answers
-stands in the draws until the clips were off and on again. Priors: ours.
+Readings of one clamping share one contact of the clips, so that repeats do not show a bad one. A mixture of both
+answers stands in the draws until the clips were off and on again. Priors: ours.
 """
 
 from statistics import NormalDist

@@ -22,6 +22,7 @@ import numpy as np
 
 from pitbench.figures.comparison import draw
 from pitbench.figures.next_swap import Standing, next_swap
+from pitbench.figures.next_test import USUAL_MINUTES
 from pitbench.figures.ranking import rank
 from pitbench.figures.readings import Comparison, Parts, Readings
 from pitbench.figures.swaps import swaps
@@ -93,14 +94,13 @@ def answered(pool: Pool, motors: Sequence[int], *, advice: bool = True) -> tuple
     """
     asked, tested = as_motors(pool)
     order = np.array([*tested, *sorted(set(range(len(pool.kind.of))) - set(tested))])
-    drawn = draw(replace(asked, parts=Parts(pool.kind.of[order], pool.kind.sizes)))
-    found = swaps(drawn)
+    found = swaps(draw(replace(asked, parts=Parts(pool.kind.of[order], pool.kind.sizes))))
     back = np.argsort(order)
     columns = np.array([(b.score.mean, b.score.low90, b.score.high90, b.chance_best) for b in found.builds])
     said = Said(*columns[back].T)
     if not advice:
         return said, None
-    test = next_swap(drawn, found, Standing([int(back[build]) for build in motors]))
+    test = next_swap(found, Standing(pool.kind.of[np.array(motors)]), USUAL_MINUTES)
     if test is None:
         return said, None
     beside = None if test.beside is None else int(order[test.beside])

@@ -15,7 +15,7 @@ import multiprocessing
 import os
 import time
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -138,8 +138,8 @@ class Stated:
 class Followed:
     """One pool. Power at load in percent over the ranking's first at the start: what each way ended with.
 
-    best_owned: of the motors at the start; best_of_all: of all builds. minutes: of the advised tests; expected: chance
-    that an advised build beats the best, and whether it did.
+    best_owned: truly, of the motors at the start; best_of_all: of all builds. minutes, tests: of what was advised;
+    stayed: whether the build found best in the end was tested.
     """
 
     gains: dict[str, float]
@@ -259,7 +259,7 @@ class Row:
     leader: tuple[float, Share]
     minutes: float
     stayed: Share
-    pools: int = field(default=0)
+    pools: int
 
 
 TIMES = ("start", "advised", "at_random")

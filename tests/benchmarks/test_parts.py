@@ -10,23 +10,30 @@ from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from tests.benchmarks import parts
 from tests.benchmarks.part_pools import CAUSES, Kind, draw_pool, shares_of
 
-POOLS = 16
+POOLS = 10
 
 
 @pytest.fixture(scope="module")
-def sampled():
-    return parts.sample(parts.ROWS["3×3×3, shares as believed"], POOLS, parts.REPORTED)
+def pools():
+    kind = parts.ROWS["3×3×3, shares as believed"]
+    return [parts.followed(kind, parts.REPORTED + seed) for seed in range(POOLS)]
 
 
-def test_following_the_advice_gains(sampled):
-    gain = sampled.gains["advised"]
-    assert gain.value > 2 * gain.error
-    assert sampled.beyond["evenest"].value > 2 * sampled.beyond["evenest"].error
+def test_following_the_advice_gains(pools):
+    """Few pools in which the spread of motors is large carry the mean, so that pools are counted as well."""
+    row = parts.summed_up(pools)
+    assert row.gains["advised"].value > max(0.0, row.gains["at random"].value, row.gains["evenest"].value)
+    gains = {way: np.array([pool.gains[way] for pool in pools]) for way in row.gains if way in pools[0].gains}
+    assert (gains["advised"] >= 0).mean() >= 0.8  # hardly ever worse than never testing
+    assert (gains["advised"] >= gains["evenest"]).mean() >= 0.8
+    assert 0 < row.minutes < parts.TESTS * 60
 
 
-def test_untested_builds_lie_in_their_intervals(sampled):
-    assert all(0.78 <= held.value <= 0.985 for held in sampled.coverage.values())
-    assert all(error < 0.05 for error in sampled.error.values())
+def test_untested_builds_lie_in_their_intervals(pools):
+    row = parts.summed_up(pools)
+    held = [share.value for share in row.coverage.values()]
+    assert min(held) >= 0.78 and np.mean(held) <= 0.985
+    assert all(error < 0.05 for error in row.error.values())
 
 
 @pytest.mark.parametrize("shares", ["causes", "equal", "rest"])

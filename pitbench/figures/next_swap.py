@@ -184,7 +184,7 @@ class _Bench:
     def _noise(self, build: int, runs: int, slopes: Floats) -> float:
         """σ of what so many runs of a build and of the one beside it say."""
         variance = float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0])
-        return max(variance, 1e-18) ** 0.5
+        return float(np.sqrt(max(variance, 1e-18)))
 
     def _read(self, build: int) -> tuple[Floats, Floats]:
         """What a test of a build says of its score [draws], and the slopes on its figures."""

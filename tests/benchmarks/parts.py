@@ -230,7 +230,7 @@ def _evenest(pool: Pool, first: int) -> int:
 
 
 def took(kind: Kind, seed: int, rounds: int = 10) -> float:
-    """Processor time of the whole answer in times of that of the ranking of the same runs: least of some rounds each."""
+    """Processor time of the whole answer in times of the ranking of the same runs: the least of some rounds each."""
     pool = draw_pool(kind, seed)
     asked, _ = as_motors(pool)
     works: tuple[Callable[[], object], ...] = (lambda: answered(pool, kind.own), lambda: rank(draw(asked)))

@@ -386,7 +386,7 @@ async def test_find_pressed_on_another_screen_takes_the_words_at_once(at_the_key
         await hands.press("slash")
         await hands.type("dun")
         await hands.settle()
-        assert "12 of 86 runs of Dunlin: dun" in hands.text
+        assert "16 of 104 runs of Dunlin: dun" in hands.text
     async with at_the_keys(path) as hands:
         await burst(hands, "/dun")
         assert len(hands.book.rows("bench_run")) == 55 and len(hands.book.rows("track_run")) == 31

@@ -1,0 +1,1 @@
+"""Parts: what each is worth, swaps, and the page of one."""

@@ -5,7 +5,8 @@ and numbers are invented. The same script always writes the same bytes: the seed
 numpy's `RandomState`, which numpy promises never to change.
 
 Each part gets a true nature once (`motor_nature`); each bench run is that nature at the tester's voltage, blurred by
-what a tester does. The race days are planned in `race_days` and driven in `track_days`. Nothing here is taken from
+what a tester does. `swap_log` tells what came of swaps; the race days are planned in `race_days` and driven in
+`track_days`. Nothing here is taken from
 pitbench's own figures, so the two can disagree.
 """
 
@@ -17,20 +18,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-from motor_nature import (
-    MOTORS,
-    POLES,
-    SEED,
-    SWAPS,
-    VOLTAGE,
-    Build,
-    MotorPlan,
-    Parts,
-    Swap,
-    build_at,
-    spin_free,
-    winding_ohm,
-)
+from motor_nature import MOTORS, POLES, SEED, SWAPS, VOLTAGE, MotorPlan, Parts, build_at, spin_free, winding_ohm
+from swap_log import swap_rows
 from track_days import track_sheets
 
 
@@ -141,16 +130,6 @@ BENCH_COLUMNS = (
 )
 
 
-SEEN_KV, SEEN_A = 8, 0.06  # what a racer takes for a difference between two runs and two more
-SAID = {
-    (0, 0): "no difference",
-    **dict.fromkeys(((1, 0), (0, -1), (1, -1)), "better"),
-    **dict.fromkeys(((-1, 0), (0, 1), (-1, 1)), "worse"),
-    (1, 1): "faster, draws more",
-    (-1, -1): "slower, draws less",
-}
-
-
 @dataclass(frozen=True)
 class Tester:
     """What the tester adds to every figure of one session, as a factor."""
@@ -244,44 +223,6 @@ def motor_rows() -> list[dict[str, object]]:
 
 def build_rows() -> list[dict[str, object]]:
     return [{"motor": swap.motor, "since": swap.since, swap.kind: swap.part, "note": swap.why} for swap in SWAPS]
-
-
-def swap_rows(bench: list[dict[str, object]]) -> list[dict[str, object]]:
-    """What the setup log says of every swap, in the order of the clock."""
-    return [
-        {
-            "written_at": swap.since,
-            "motor": swap.motor,
-            "what": swap.kind.replace("_", " "),
-            "was": getattr(build_before(swap), swap.kind),
-            "now": swap.part,
-            "why": swap.why,
-            "outcome": swap.outcome or came_of(swap, bench),
-        }
-        for swap in SWAPS
-    ]
-
-
-def build_before(swap: Swap) -> Build:
-    plan = next(motor for motor in MOTORS if motor.name == swap.motor)
-    return build_at(plan, datetime.fromisoformat(swap.since) - timedelta(minutes=1))
-
-
-def came_of(swap: Swap, bench: list[dict[str, object]]) -> str:
-    """What a racer writes who looks at the means of the motor's runs of that evening before and after."""
-    runs = [row for row in bench if row["motor"] == swap.motor and str(row["taken_at"])[:10] == swap.since[:10]]
-    before = [row for row in runs if str(row["taken_at"]) < swap.since][-2:]
-    after = [row for row in runs if str(row["taken_at"]) > swap.since][:2]
-    faster, more = (
-        float(np.mean([float(str(row[name])) for row in after]) - np.mean([float(str(row[name])) for row in before]))
-        for name in ("kv_rpm_per_v", "no_load_current_a")
-    )
-    read = f"KV {round(faster):+d}, {more:+.2f} A".replace("-", "−")
-    return f"{SAID[seen(faster, SEEN_KV), seen(more, SEEN_A)]}, {read}"
-
-
-def seen(change: float, least: float) -> int:
-    return (change > least) - (change < -least)
 
 
 def sheets() -> dict[str, str]:

@@ -6,8 +6,7 @@ numpy's `RandomState`, which numpy promises never to change.
 
 Each part gets a true nature once (`motor_nature`); each bench run is that nature at the tester's voltage, blurred by
 what a tester does. `swap_log` tells what came of swaps; the race days are planned in `race_days` and driven in
-`track_days`. Nothing here is taken from
-pitbench's own figures, so the two can disagree.
+`track_days`. Nothing here is taken from pitbench's own figures, so the two can disagree.
 """
 
 import csv

@@ -114,6 +114,16 @@ def _ahead(found: Swaps, build: int, rival: int | None) -> tuple[float, float]:
     return float(better.mean()), float(lead[better].mean()) if better.any() else 0.0
 
 
+def rise_of_best(about: Floats, of: Ints, noise: Floats, score: Floats) -> Floats:
+    """How far readings are expected to raise the highest mean score [r].
+
+    about [a × draws]: what may be read; of [r]: which of them each reading is of, noise [r] its σ; score [draws × b].
+    """
+    bins = foresight.binned(about, score)
+    means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), noise)
+    return np.asarray(means.max(axis=2) @ probability - score.mean(axis=0).max())
+
+
 class _Bench:
     """The builds that stand together, and what a test of another beside them would say."""
 
@@ -168,10 +178,9 @@ class _Bench:
         read = {build: self._read(build) for build in dict.fromkeys(build for build, _ in options)}
         order = list(read)
         noise = np.array([self._noise(build, runs, read[build][1]) for build, runs in options])
-        bins = foresight.binned(np.array([about for about, _ in read.values()]), self.found.score[:, self.asked])
-        of = [order.index(build) for build, _ in options]
-        means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), noise)
-        return np.asarray(means.max(axis=2) @ probability - self.mean.max())
+        about = np.array([each for each, _ in read.values()])
+        of = np.array([order.index(build) for build, _ in options])
+        return rise_of_best(about, of, noise, self.found.score[:, self.asked])
 
     def in_the_race(self, build: int, runs: int) -> tuple[float, float]:
         """Highest chance of being the best of a build and those that stand now, and the one expected after its test."""

@@ -36,6 +36,7 @@ ROUTES = MAIN | {
     "reading-form": "forms.reading_form.ReadingForm",
     "event-form": "forms.event_form.EventForm",
     "setup-form": "forms.setup_form.SetupForm",
+    "swap-form": "forms.swap_form.SwapForm",
     "motor-form": "forms.motor_form.MotorForm",
     "gear-form": "forms.gear_form.GearForm",
     "plan-form": "forms.gear_form.PlanForm",

@@ -24,9 +24,10 @@ class SetupForm(FormScreen):
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
     HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
 
-    def __init__(self, entry_id: str | None = None, what: str = "") -> None:
+    def __init__(self, entry_id: str | None = None, what: str = "", motor_id: str | None = None) -> None:
+        """motor_id: of which motor a new one is; None: of the one run last."""
         super().__init__()
-        self.entry_id, self._what = entry_id, what
+        self.entry_id, self._what, self._motor_id = entry_id, what, motor_id
         self._filled = ""
 
     def begin(self) -> None:
@@ -36,7 +37,7 @@ class SetupForm(FormScreen):
         if self.entry_id:
             self.entry = edit_change(snapshot, self.entry_id)
         else:
-            self.entry = new_change(snapshot, self.pit.clock(), self._what)
+            self.entry = new_change(snapshot, self.pit.clock(), self._what, self._motor_id)
         self.values = self.entry.texts
         self._filled = self.values["was"]
         self.fields = [field_of(name) for name in FIELDS]

@@ -44,8 +44,9 @@ class SetupChange(Written):
         return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
 
 
-def new_change(snapshot: Source, now: datetime, what: str = "") -> SetupChange:
-    """Event, track, car and motor from the newest event and track run; `was` from the last `now` of `what`."""
+def new_change(snapshot: Source, now: datetime, what: str = "", motor_id: str | None = None) -> SetupChange:
+    """Event, track, car and motor from the newest event and track run, unless the motor is known; `was` from the last
+    `now` of `what`."""
     here = here_of(snapshot, now)
     run = max(snapshot.rows("track_run"), key=in_order, default={})
     texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
@@ -56,7 +57,8 @@ def new_change(snapshot: Source, now: datetime, what: str = "") -> SetupChange:
         }
     elif here.event is None:
         texts["track"] = here.spoken
-    texts |= {kind: name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
+    texts |= {"motor": name_of(snapshot, "motor", motor_id or run.get("motor_id"))}
+    texts |= {"car": name_of(snapshot, "car", run.get("car_id"))}
     change = SetupChange(texts)
     texts["was"] = Before(snapshot).was(change) if what else ""
     return change

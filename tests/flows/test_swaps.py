@@ -9,7 +9,7 @@ from pitbench.desk.workshop import Workshop
 
 @pytest.fixture
 def parts_named(two_motors):
-    """Lapwing with rotor R6, Wren with R8, the rest their own."""
+    """Lapwing with rotor R6, Whio with R8, the rest their own."""
     with open_for_writing(two_motors) as book:
         workshop = Workshop(book)
         for motor, rotor in zip(book.rows("motor"), ("R6", "R8"), strict=True):
@@ -28,14 +28,14 @@ async def test_two_rotors_change_places_with_five_keys_and_u_takes_it_back(at_th
         before = hands.pressed
         await hands.press("c", "r")
         assert "Swap of parts" in hands.rows[0] and len(hands.rows) == 24
-        assert "Rotors: R6 in Lapwing, R8 in Wren." in hands.text
+        assert "Rotors: R6 in Lapwing, R8 in Whio." in hands.text
         await hands.type("r8")
         await hands.settle()
-        assert "R8 comes out of Wren, which gets R6." in hands.text
+        assert "R8 comes out of Whio, which gets R6." in hands.text
         await hands.press("f2")
         assert hands.pressed - before == 5
         assert entries(hands) == [("R6", "R8"), ("R8", "R6")]
-        assert "Saved 14:02: Lapwing, rotor R6 to R8; Wren, rotor R8 to R6." in hands.text
+        assert "Saved 14:02: Lapwing, rotor R6 to R8; Whio, rotor R8 to R6." in hands.text
         await hands.press("u")
         assert entries(hands) == [] and "Taken back: Lapwing, rotor R6 to R8" in hands.text
 
@@ -44,7 +44,7 @@ async def test_all_keys_at_once(at_the_keys, parts_named):
     async with at_the_keys(parts_named) as hands:
         await hands.pilot.press("enter", "c", "r", "r", "8", "f2", "escape", "down", "enter", "c", "e", "E", "9", "f2")
         await hands.settle()
-        assert entries(hands) == [("R6", "R8"), ("R8", "R6"), ("Wren end bell", "E9")]
+        assert entries(hands) == [("R6", "R8"), ("R8", "R6"), ("Whio end bell", "E9")]
 
 
 async def test_c_twice_is_a_change_of_the_setup_of_this_motor(at_the_keys, parts_named):
@@ -53,24 +53,24 @@ async def test_c_twice_is_a_change_of_the_setup_of_this_motor(at_the_keys, parts
         await hands.enter("bearings", "", "oiled")
         await hands.press("f2")
         (entry,) = hands.book.rows("setup_entry")
-        assert hands.book.row("motor", entry["motor_id"])["name"] == "Wren" and entry["now"] == "oiled"
+        assert hands.book.row("motor", entry["motor_id"])["name"] == "Whio" and entry["now"] == "oiled"
 
 
 async def test_f4_puts_the_part_that_is_begun_and_enter_goes_through(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
-        hands.app.routes.open_form("swap-form", None, "rotor", "Wren rotor")
+        hands.app.routes.open_form("swap-form", None, "rotor", "Whio rotor")
         await hands.settle()
         await hands.type("Lapwing")
         await hands.settle()
-        assert "Wren rotor comes out of Wren, which gets Lapwing rotor." in hands.text
+        assert "Whio rotor comes out of Whio, which gets Lapwing rotor." in hands.text
         await hands.press("enter", "ctrl+u")
-        await hands.type("wr")
+        await hands.type("wh")
         await hands.settle()
-        assert "F4 puts Wren rotor." in hands.text
+        assert "F4 puts Whio rotor." in hands.text
         await hands.press("f4")
         await hands.enter("", "", "")
         await hands.press("enter")
-        assert entries(hands) == [("Lapwing rotor", "Wren rotor"), ("Wren rotor", "Lapwing rotor")]
+        assert entries(hands) == [("Lapwing rotor", "Whio rotor"), ("Whio rotor", "Lapwing rotor")]
 
 
 async def test_a_part_that_is_there_already_and_nothing_typed_are_said(at_the_keys, parts_named):

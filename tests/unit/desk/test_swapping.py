@@ -23,11 +23,11 @@ LATER = "2026-05-17T14:02:01"
 
 @pytest.fixture
 def book():
-    """Heron S1 R1 E1, Plover S2 R2 and its own end bell, Wren of its own parts."""
+    """Heron S1 R1 E1, Plover S2 R2 and its own end bell, Whio of its own parts."""
     book = new_book()
     add_motor(book, "Heron", stator="S1", rotor="R1", end_bell="E1")
     add_motor(book, "Plover", stator="S2", rotor="R2")
-    add_motor(book, "Wren")
+    add_motor(book, "Whio")
     return book
 
 
@@ -77,11 +77,11 @@ def test_a_new_part_makes_the_old_one_a_spare_that_can_go_in_elsewhere(book):
     assert said(book, "Heron", "R9", "r") == "R9 is a new rotor; R1 becomes a spare."
     swap(book, "Heron", "R9", "r")
     assert now_in(book, "Heron") == ("S1", "R9", "E1")
-    assert said(book, "Wren", "R1") == "R1 is a spare; Wren rotor becomes a spare."
-    swap(book, "Wren", "R1")
-    assert now_in(book, "Wren") == ("Wren stator", "R1", "Wren end bell")
+    assert said(book, "Whio", "R1") == "R1 is a spare; Whio rotor becomes a spare."
+    swap(book, "Whio", "R1")
+    assert now_in(book, "Whio") == ("Whio stator", "R1", "Whio end bell")
     told = standing_words("rotor", Shelf(book.snapshot()).standing("rotor"))
-    assert told == "Rotors: R9 in Heron, R2 in Plover, R1 in Wren, Wren rotor spare."
+    assert told == "Rotors: R9 in Heron, R2 in Plover, R1 in Whio, Whio rotor spare."
 
 
 def test_a_part_taken_out_leaves_a_gap_that_a_part_fills_again(book):
@@ -151,7 +151,7 @@ def test_the_event_that_is_on_stands_with_it(book):
     event = Event(name="Saltmouth", date="2026-05-16")
     book.save("event", [event])
     swap(book, "Heron", "R9", "r")
-    swap(book, "Wren", "E7", "e", at="2026-05-01")
+    swap(book, "Whio", "E7", "e", at="2026-05-01")
     assert {entry["what"]: entry.get("event_id") for entry in book.rows("setup_entry")} == {
         "rotor": event.id,
         "end bell": None,
@@ -171,7 +171,7 @@ def test_a_swap_before_another_kind_of_swap_reaches_it(book):
         (("Heron", ""), "part", "Part is empty; the part that goes in, or missing, would be right."),
         (("Heron", "R77"), "kind", "Kind is empty; stator, rotor or end bell would be right."),
         (("Heron", "R2", "wing"), "kind", "Kind wing must be stator, rotor or end bell."),
-        (("Wren", "wren rotor", "r"), "part", "Rotor wren rotor is in Wren already; another part would be right."),
+        (("Whio", "whio rotor", "r"), "part", "Rotor whio rotor is in Whio already; another part would be right."),
         (("Heron", "R2", "r", "2026-05-19 15:00"), "written_at", "lies ahead of this computer's clock"),
         (("Heron", "x" * 81, "r"), "part", "has 81 characters"),
     ],
@@ -193,7 +193,7 @@ def test_a_motor_that_is_none_is_named_with_the_nearest(book):
     assert read_swap(texts, book.snapshot(), NOW).problems["motor"].startswith("Motor is empty; ")
 
 
-@pytest.mark.parametrize(("motor", "part"), [("Heron", "R9"), ("Wren", "R1")])
+@pytest.mark.parametrize(("motor", "part"), [("Heron", "R9"), ("Whio", "R1")])
 def test_a_swap_older_than_the_last_of_its_kind_in_either_motor_is_refused(book, motor, part):
     swap(book, "Heron", "R2", at="2026-05-10")
     before = everything(book), book.rows("setup_entry")
@@ -203,9 +203,9 @@ def test_a_swap_older_than_the_last_of_its_kind_in_either_motor_is_refused(book,
 
 
 def test_a_part_comes_out_of_the_motor_that_took_it_at_that_very_time(book):
-    edit_motor(book, named(book, "motor", "Wren")["id"], rotor="R2", since="2026-05-10 09:00")
+    edit_motor(book, named(book, "motor", "Whio")["id"], rotor="R2", since="2026-05-10 09:00")
     swap(book, "Heron", "R2", at="2026-05-10 09:00")
-    assert [now_in(book, name)[1] for name in ("Heron", "Plover", "Wren")] == ["R2", "missing", "R1"]
+    assert [now_in(book, name)[1] for name in ("Heron", "Plover", "Whio")] == ["R2", "missing", "R1"]
 
 
 def test_parts_of_a_motor_in_the_bin_are_spares(book):
@@ -217,7 +217,7 @@ def test_parts_of_a_motor_in_the_bin_are_spares(book):
 
 def test_the_part_most_likely_meant(book):
     shelf = Shelf(book.snapshot())
-    assert nearest_part(shelf, "rotor", "pl") is None and nearest_part(shelf, "rotor", "wr") == "Wren rotor"
+    assert nearest_part(shelf, "rotor", "pl") is None and nearest_part(shelf, "rotor", "wh") == "Whio rotor"
     assert nearest_part(shelf, "rotor", "r2") is None and nearest_part(shelf, "rotor", "RR2") == "R2"
 
 
@@ -252,33 +252,33 @@ def notes(answer):
 
 
 def test_the_page_shows_swaps_by_name_between_the_sessions_own_parts_too(book):
-    wren, heron = (named(book, "motor", name)["id"] for name in ("Wren", "Heron"))
+    whio, heron = (named(book, "motor", name)["id"] for name in ("Whio", "Heron"))
     for day in ("09", "12"):
-        put_run(book, wren, taken_at=f"2026-05-{day}T10:00", kv_rpm_per_v=3950)
-    swap(book, "Wren", "R1", at="2026-05-10 10:00")
+        put_run(book, whio, taken_at=f"2026-05-{day}T10:00", kv_rpm_per_v=3950)
+    swap(book, "Whio", "R1", at="2026-05-10 10:00")
     edit_motor(book, heron, end_bell="E9", since="2026-05-11")
-    assert notes(page(book, "Wren")) == ["12 May", "10 May 10:00  rotor Wren rotor to R1: outcome still open", "9 May"]
+    assert notes(page(book, "Whio")) == ["12 May", "10 May 10:00  rotor Whio rotor to R1: outcome still open", "9 May"]
     assert notes(page(book, "Heron")) == [
         "11 May: end bell E1 to E9",
-        "10 May 10:00  rotor R1 to Wren rotor: outcome still open",
+        "10 May 10:00  rotor R1 to Whio rotor: outcome still open",
     ]
-    assert motor_title(page(book, "Wren"), NOW) == "Wren   rotor R1, else its own since 10 May 10:00"
-    assert motor_title(page(book, "Heron"), NOW) == "Heron   S1 Wren rotor E9 since 11 May"
+    assert motor_title(page(book, "Whio"), NOW) == "Whio   rotor R1, else its own since 10 May 10:00"
+    assert motor_title(page(book, "Heron"), NOW) == "Heron   S1 Whio rotor E9 since 11 May"
 
 
 def test_a_motor_with_a_gap_says_so_wherever_it_stands(book):
-    for motor in ("Heron", "Plover", "Wren"):
+    for motor in ("Heron", "Plover", "Whio"):
         put_run(book, named(book, "motor", motor)["id"], taken_at="2026-05-12T10:00", kv_rpm_per_v=3950)
     swap(book, "Heron", "missing", "rotor")
     swap(book, "Plover", "missing", "end bell")
-    edit_motor(book, named(book, "motor", "Wren")["id"], stator="S2", since="2026-05-17 14:00")
+    edit_motor(book, named(book, "motor", "Whio")["id"], stator="S2", since="2026-05-17 14:00")
     lines = {line.name: line for line in motor_lines(book.snapshot(), {})}
-    assert [lines[name].parts for name in ("Heron", "Plover", "Wren")] == [
+    assert [lines[name].parts for name in ("Heron", "Plover", "Whio")] == [
         "S1 missing E1",
         "missing R2 missing",
         "S2 own own",
     ]
-    assert lines["Plover"].doubtful and not lines["Wren"].doubtful and lines["Wren"].named == "S2"
+    assert lines["Plover"].doubtful and not lines["Whio"].doubtful and lines["Whio"].named == "S2"
     said = motors_words([*lines.values()], {}, NOW)[1]
     assert said == (
         "Heron lacks its rotor, so it is not ranked. Plover lacks its stator and end bell, so it is not ranked."
@@ -291,7 +291,7 @@ def test_a_motor_with_a_gap_says_so_wherever_it_stands(book):
     assert {each.motor: each.why for each in ranked.not_ranked} == {
         "Heron": "part_missing",
         "Plover": "part_missing",
-        "Wren": "new_build",
+        "Whio": "new_build",
     }
     assert not_ranked_words("part_missing") == "a part of it is missing"
 

@@ -27,6 +27,7 @@ MAIN = {
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
     "sweeps": "pages.sweep.SweepScreen",
+    "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
     "keys": "pages.keys.KeysScreen",
     "bench-form": "forms.bench_form.BenchForm",

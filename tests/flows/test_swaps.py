@@ -104,3 +104,20 @@ async def test_a_swap_left_half_typed_is_offered_again(at_the_keys, parts_named)
         assert "A half-filled swap of parts of Lapwing was kept." in hands.text
         await hands.press("enter")
         assert any("goes in" in row and " R" in row for row in hands.rows)
+
+
+async def test_the_page_of_a_part_shows_where_it_was_and_leads_on(at_the_keys, parts_named):
+    async with at_the_keys(parts_named) as hands:
+        await hands.press("enter", "c", "r")
+        await hands.type("R8")
+        await hands.press("f2", "escape")
+        hands.app.routes.open("part-page", "rotor", "R8")
+        await hands.settle()
+        assert "Rotor R8 in Lapwing since today 14:02" in hands.text and len(hands.rows) == 24
+        assert "It went into another motor once; 2 bench runs and 0 track runs were made with it." in hands.text
+        assert any(row.startswith(" ▸ Lapwing since today 14:02") for row in hands.rows)
+        assert any("Whio to today 14:02" in row and " 2     0 " in row for row in hands.rows)
+        await hands.press("c")
+        assert any("goes in" in row and " R8" in row for row in hands.rows)
+        await hands.press("escape", "down", "down", "enter")
+        assert "2 of 4 runs of Whio: Whio 2026-05-10" in hands.text

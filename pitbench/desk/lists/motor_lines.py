@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from pitbench.desk import run_figures, track_figures
 from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory, part_names, parts_text
-from pitbench.desk.run_figures import Measure, same_voltage
+from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import Session, in_time
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
@@ -297,12 +297,6 @@ def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:
         spread=_mean(_known(run_figures.sensor_spread_of(r) for r in counted)),
         resistance=_mean(_known(r.get("resistance_mohm") for r in counted)),
     )
-
-
-def at_one_voltage(runs: Sequence[Row]) -> list[Row]:
-    """Runs at the test voltage of the last of them: speed and current at other voltages are other figures."""
-    voltage = next((r["test_voltage_v"] for r in reversed(runs) if "test_voltage_v" in r), None)
-    return [r for r in runs if same_voltage(r.get("test_voltage_v"), voltage)]
 
 
 def _known(values: Iterable[float | None]) -> list[float]:

@@ -11,9 +11,9 @@ from pitbench.desk import run_figures
 from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_said
-from pitbench.desk.lists.motor_lines import MotorLines, at_one_voltage, lines_of
+from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
-from pitbench.desk.run_figures import Measure
+from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
 from pitbench.records.kinds import Row, Source
 from pitbench.records.units import Units, units_of

@@ -158,7 +158,7 @@ def read_swap(texts: Mapping[str, str], snapshot: Snapshot, now: datetime, shelf
         motor, kind = values["motor"], values["kind"]
         at = values["written_at"]
         if clean_text(texts["written_at"]).casefold() in NOW:
-            at = _after_what_was_done(snapshot, shelf, motor, kind, values["part"], at)
+            at = _after_what_was_done(snapshot, at)
         swap = _swap(shelf, motor, kind, values["part"], at, values["why"])
         if swap.into.was == swap.into.now:
             wrong["part"] = _nothing_changes(swap)
@@ -206,14 +206,11 @@ def _swap(shelf: Shelf, motor: Row, kind: str, part: str, at: str, why: str) -> 
     return Swap(kind, at, Changed(motor, had, name), from_other, known is None and not gap, why)
 
 
-def _after_what_was_done(source: Source, shelf: Shelf, motor: Row, kind: str, part: str, at: str) -> str:
-    """A swap made now comes after all that was done with its motors in this very minute: their runs were before it."""
-    known = shelf.named(kind, part)
-    motors = {motor["id"], (shelf.motor_with(known["id"]) or motor)["id"] if known else motor["id"]}
-    stamps = [build["since"] for each in motors for build in shelf.history.of(each) if "since" in build]
-    runs = [*source.rows("bench_run"), *source.rows("track_run")]
-    stamps += [made_at(run) for run in runs if run["motor_id"] in motors]
-    last = max((stamp for stamp in map(time_key, stamps) if stamp[:16] == at[:16]), default=None)
+def _after_what_was_done(source: Source, at: str) -> str:
+    """A swap made now comes after all that was written down in this very minute: those runs were made before it."""
+    stamps = [build.get("since", "") for build in source.rows("build")]
+    stamps += [made_at(run) for kind in ("bench_run", "track_run") for run in source.rows(kind)]
+    last = max((time_key(stamp) for stamp in stamps if stamp[:16] == at), default=None)
     return at if last is None else stamp_of(moment(last) + timedelta(seconds=1), seconds=True)
 
 

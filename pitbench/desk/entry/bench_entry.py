@@ -75,7 +75,7 @@ def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) ->
 def _after_a_swap(snapshot: Source, motor_id: str | None, stamp: str) -> str:
     """A run written down in the very minute in which parts of its motor were swapped comes after that."""
     builds = (build for build in snapshot.rows("build") if build["motor_id"] == motor_id and build.get("fitted", True))
-    return max([stamp, *(build["since"] for build in builds if build.get("since", "")[:16] == stamp)])
+    return max([stamp, *(str(build["since"]) for build in builds if build.get("since", "")[:16] == stamp)])
 
 
 def ask_anew(entry: Entry, snapshot: Snapshot) -> None:

@@ -11,6 +11,7 @@ from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
+from pitbench.desk.parts.moving import builds_told_by, swap_at
 from pitbench.desk.places import here_of
 from pitbench.records.fields import RECORDS
 from pitbench.records.kinds import Row, Source, model_of
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 TABLE = {datum.name: datum for datum in RECORDS["setup_entry"]}
 FIELDS = tuple(TABLE)
 NAMED = ("event", "car", "motor")
+OF_A_SWAP = "cannot be told otherwise here: it was a swap of parts; c on the motor's page swaps them again"
 WRITTEN = {datum.field for datum in TABLE.values()}
 """Fields of an entry that a form writes anew, blank ones too."""
 
@@ -100,7 +102,15 @@ class Before:
 
 def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    return sentences(change.texts, _read(change, snapshot, now)[1])
+    read, wrong = _read(change, snapshot, now)
+    old = snapshot.row("setup_entry", change.edits) if change.edits else None
+    if old is not None and builds_told_by(snapshot, old):
+        said = {name: name in wrong or read.get(name) == old.get(name) for name in ("what", "was", "now")}
+        said["motor"] = (
+            change.untouched("motor") or "motor" in wrong or read.get("motor", {}).get("id") == old["motor_id"]
+        )
+        wrong |= {name: OF_A_SWAP for name, as_it_was in said.items() if not as_it_was}
+    return sentences(change.texts, wrong)
 
 
 def suggestion(change: SetupChange, snapshot: Source, name: str) -> str | None:
@@ -145,12 +155,14 @@ def _right(known: list[Row]) -> str:
 
 
 def save_change(logbook: Logbook, change: SetupChange, now: datetime) -> str:
-    """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
+    """Store the entry, a car not known yet, and a swap whose time is put right, as one action; returns the words of
+    what was done."""
     snapshot = logbook.snapshot()
     refuse(setup_problems(change, snapshot, now))
     entry, cars = _made(change, snapshot, now)
     words = f"{'edited ' if change.edits else ''}setup entry: {change_words(entry.row())}"
-    logbook.save(words, [*cars, entry])
+    old = snapshot.row("setup_entry", change.edits) if change.edits else None
+    logbook.save(words, [*cars, *(swap_at(snapshot, old, entry.row()["written_at"]) if old else ()), entry])
     return words
 
 

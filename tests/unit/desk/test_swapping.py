@@ -5,6 +5,7 @@ import pytest
 from pitbench.desk.builds import BuildHistory, parts_of
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.run_entry import put_in_bin
+from pitbench.desk.entry.setup_entry import edit_change, save_change
 from pitbench.desk.lists.motor_lines import NoteLine
 from pitbench.desk.lists.motor_page import motor_answer
 from pitbench.desk.lists.motors import motor_lines
@@ -328,3 +329,53 @@ def test_runs_of_one_sitting_stand_apart_where_parts_were_swapped_between_them_o
     book.save("trial", shop.to_save.values())
     put_run(book, heron, taken_at="2026-05-13T10:00", kv_rpm_per_v=3950, build_id=trial["id"])
     assert notes(page(book, "Heron"))[:2] == ["13 May", "tried: rotor R2 to R7"]
+
+
+# the time put right
+
+
+def edit_entry(book, of, **texts):
+    motor_id = named(book, "motor", of)["id"]
+    entry = next(row for row in book.rows("setup_entry") if row["motor_id"] == motor_id)
+    change = edit_change(book.snapshot(), entry["id"])
+    change.texts |= texts
+    return save_change(book, change, NOW)
+
+
+def test_the_time_of_a_swap_put_right_in_the_setup_log_takes_builds_runs_and_the_other_entry_along(book):
+    heron = named(book, "motor", "Heron")["id"]
+    run = put_run(book, heron, taken_at="2026-05-10T12:00", kv_rpm_per_v=3950)
+    swap(book, "Heron", "R2", at="2026-05-10 10:00")
+    swap(book, "Whio", "S9", "s", at="2026-05-10 10:00")  # at the same time, and nothing to do with it
+    assert book.row("bench_run", run.id)["build_id"] != run.build_id
+    before = everything(book)
+    edit_entry(book, "Plover", written_at="2026-05-10 14:00", outcome="even")
+    assert {(motor, at) for motor, *_, at in log(book)} == {
+        ("Heron", "2026-05-10T14:00"),
+        ("Plover", "2026-05-10T14:00"),
+        ("Whio", "2026-05-10T10:00"),
+    }
+    assert book.row("bench_run", run.id)["build_id"] == run.build_id
+    assert [since for since in parts(book, heron) if since] == ["2026-05-10T14:00"]
+    edit_entry(book, "Heron", written_at="2026-05-10 11:00")
+    assert book.row("bench_run", run.id)["build_id"] != run.build_id
+    book.journal.undo()
+    book.journal.undo()
+    assert everything(book) == before
+
+
+def test_a_swap_is_not_put_past_what_else_was_done_nor_told_otherwise(book):
+    swap(book, "Heron", "R2", at="2026-05-10 10:00")
+    swap(book, "Whio", "R1", at="2026-05-11 10:00")
+    before = everything(book), log(book)
+    said = "Time 2026-05-12 is past what else was done with these parts on 2026-05-11 10:00."
+    with pytest.raises(Refusal) as refused:
+        edit_entry(book, "Heron", written_at="2026-05-12")
+    assert str(refused.value) == said
+    with pytest.raises(Refusal, match="Now R7 cannot be told otherwise here"):
+        edit_entry(book, "Heron", now="R7")
+    with pytest.raises(Refusal, match="Motor Whio cannot be told otherwise here: it was a swap of parts"):
+        edit_entry(book, "Heron", motor="Whio")
+    assert (everything(book), log(book)) == before
+    edit_entry(book, "Heron", why="even rotor", outcome="better")
+    assert {row.get("outcome") for row in book.rows("setup_entry")} == {"better", None}

@@ -7,6 +7,7 @@ from pitbench.desk.entry.setup_entry import (
     FIELDS,
     Before,
     edit_change,
+    is_part,
     new_change,
     save_change,
     setup_problems,
@@ -59,6 +60,10 @@ class SetupForm(FormScreen):
         if self.field.name == "what":
             known = self._before.whats(self.value)[:MOST_KNOWN]
             lines = self.body.folded(f"Changed before: {', '.join(known)}.") if known else []
+            if is_part(self.value):
+                lines += self.body.folded(
+                    "To swap parts: c on the page of their motor, which then is built so.", "warn"
+                )
             return lines + (self.body.folded(f"F4 puts {meant}.") if meant else [])
         return self.body.folded(f"F4 puts {meant}.") if meant else []
 

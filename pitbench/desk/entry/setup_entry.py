@@ -13,6 +13,7 @@ from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
 from pitbench.desk.parts.moving import builds_told_by, swap_at
 from pitbench.desk.places import here_of
+from pitbench.desk.states import PARTS
 from pitbench.records.fields import RECORDS
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
@@ -94,9 +95,12 @@ class Before:
         return [what for key, what in self._whats.items() if key.startswith(name_key(typed))]
 
     def was(self, change: SetupChange) -> str:
-        """The last `now` of what is being changed, on the car named; empty if none was written down."""
+        """The last `now` of what is being changed, on the car named, of a part in the motor named; empty if none was
+        written down."""
         key, car = name_key(change.texts.get("what", "")), named(self._source, "car", change.texts.get("car", ""))
         own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
+        if key in PARTS and (motor := named(self._source, "motor", change.texts.get("motor", ""))):
+            own = (e for e in own if e.get("motor_id", motor["id"]) == motor["id"])
         return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
 
@@ -111,6 +115,11 @@ def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> di
         )
         wrong |= {name: OF_A_SWAP for name, as_it_was in said.items() if not as_it_was}
     return sentences(change.texts, wrong)
+
+
+def is_part(what: str) -> bool:
+    """Whether what is changed is a part of a motor: then a swap tells more than an entry alone."""
+    return name_key(what) in PARTS
 
 
 def suggestion(change: SetupChange, snapshot: Source, name: str) -> str | None:

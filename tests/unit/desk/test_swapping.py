@@ -5,7 +5,7 @@ import pytest
 from pitbench.desk.builds import BuildHistory, parts_of
 from pitbench.desk.comparing.ranking import rank
 from pitbench.desk.entry.run_entry import put_in_bin
-from pitbench.desk.entry.setup_entry import edit_change, save_change
+from pitbench.desk.entry.setup_entry import Before, SetupChange, edit_change, save_change
 from pitbench.desk.lists.motor_lines import NoteLine
 from pitbench.desk.lists.motor_page import motor_answer
 from pitbench.desk.lists.motors import motor_lines
@@ -379,3 +379,13 @@ def test_a_swap_is_not_put_past_what_else_was_done_nor_told_otherwise(book):
     assert (everything(book), log(book)) == before
     edit_entry(book, "Heron", why="even rotor", outcome="better")
     assert {row.get("outcome") for row in book.rows("setup_entry")} == {"better", None}
+
+
+def test_the_setup_form_knows_what_was_in_this_motor(book):
+    swap(book, "Heron", "R2")
+    before = Before(book.snapshot())
+    assert [before.was(SetupChange({"what": "rotor", "motor": name})) for name in ("Heron", "Plover", "Whio")] == [
+        "R2",
+        "R1",
+        "",
+    ]

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from pitbench.desk.builds import BuildHistory, made_at, parts_of
 from pitbench.desk.checking import loose_ends
 from pitbench.desk.entry import bench_entry
+from pitbench.desk.entry.setup_entry import edit_change, save_change
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files
 from pitbench.desk.exchange.merging import merge
@@ -44,6 +45,7 @@ ACTS = st.lists(
         st.tuples(st.just("bench"), MOTOR, KIND, NAME, PASSED),
         st.tuples(st.just("track"), MOTOR, KIND, NAME, PASSED),
         st.tuples(st.just("tried"), MOTOR, KIND, st.integers(0, 4), PASSED),
+        st.tuples(st.just("move"), st.integers(0, 9), KIND, st.integers(-60, 900), PASSED),
         st.tuples(st.just("time"), st.integers(0, 9), KIND, st.integers(-60, 900), PASSED),
         st.tuples(st.sampled_from(["undo", "redo"]), MOTOR, KIND, NAME, PASSED),
     ),
@@ -72,7 +74,8 @@ class Bench:
         for motor in range(3):
             self.past.append(("", motor, [part_name(kind, motor) for kind in range(3)]))
         self.made_with: dict[str, list[str]] = {}
-        self.trials: set[str] = set()
+        self.trials: dict[str, tuple[int, str] | None] = {}
+        """The kind and the name of the part that was tried; None once its time was put right: all are as then."""
         self.done: list[tuple] = []
         self.undone: list[tuple] = []
 
@@ -145,7 +148,7 @@ class Bench:
             BenchRun, motor, shop, taken_at=at, kv_rpm_per_v=3950, build_id=build["id"], parts_named=(PARTS[kind],)
         )
         self.made_with[self.last][kind] = name
-        self.trials.add(self.last)
+        self.trials[self.last] = kind, name
 
     def run(self, model, motor: int, shop: Workshop | None = None, **fields) -> None:
         at = fields.get("taken_at") or fields["started_at"]
@@ -167,11 +170,37 @@ class Bench:
             return
         run = runs[which % len(runs)]
         entry = bench_entry.edit_entry(self.book.snapshot(), run["id"])
-        at = stamp_of(BEGAN + min(timedelta(seconds=seconds), self.now - BEGAN - timedelta(minutes=1)))
-        entry.texts["taken_at"] = at
+        at = entry.texts["taken_at"] = self.before_now(seconds)
         bench_entry.save_run(self.book, entry, self.now, ())
         if run["id"] not in self.trials:
             self.made_with[run["id"]] = list(self.at(at, int(run["motor_id"][1])))
+        elif at != run["taken_at"]:
+            self.trials[run["id"]] = None
+
+    def before_now(self, seconds: int) -> str:
+        return stamp_of(BEGAN + min(timedelta(seconds=seconds), self.now - BEGAN - timedelta(minutes=1)))
+
+    def move(self, which: int, kind: int, seconds: int) -> None:
+        """The time of a swap put right in the setup log."""
+        entries = sorted(self.book.rows("setup_entry"), key=lambda entry: entry["id"])
+        if not entries:
+            return
+        entry = entries[which % len(entries)]
+        change = edit_change(self.book.snapshot(), entry["id"])
+        at = change.texts["written_at"] = self.before_now(seconds)
+        try:
+            save_change(self.book, change, self.now)
+        except Refusal as refusal:
+            assert "is past what else was done" in str(refusal)
+            return
+        told = entry["written_at"]
+        self.past = [(at if since == told else since, motor, slots) for since, motor, slots in self.past]
+        for run in [*self.book.rows("bench_run"), *self.book.rows("track_run")]:
+            tried = self.trials.get(run["id"], ())
+            if tried is not None:
+                self.made_with[run["id"]] = list(self.at(made_at(run), int(run["motor_id"][1])))
+            if tried:
+                self.made_with[run["id"]][tried[0]] = tried[1]
 
 
 def made_with(book: Logbook) -> dict[str, list[str]]:
@@ -232,7 +261,7 @@ def test_two_laptops_swap_on_and_are_merged(before, here, there):
     other.now += timedelta(hours=2)  # so that no swap is at the very same time on both
     for bench, acts in ((one, here), (other, there)):
         for act in acts:
-            bench.act(*(act if act[0] != "time" else ("bench", act[1] % 3, *act[2:])))
+            bench.act(*(act if act[0] not in ("time", "move") else ("bench", act[1] % 3, *act[2:])))
     one.now = other.now = max(one.now, other.now)
     both = other.made_with | one.made_with
     merge(one.book, other.book.snapshot(), "merge")

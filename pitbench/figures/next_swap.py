@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pitbench.figures import foresight
+from pitbench.figures import chances, foresight
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.foresight import Bins
@@ -40,7 +40,8 @@ class NextSwap:
 
     beside: the build to run it against; rival: the best build that was tested. runs of each; winding: whether the
     windings are read once besides, where runs are usually made without. gain_pct: expected rise of the best score, from
-    knowing; chance_now, chance_expected: highest chance of being the best. chance_better, by_pct:
+    knowing; chance_now, chance_expected: highest chance of being the best of this build and those that stand now.
+    chance_better, by_pct:
     that the build beats the rival, and by how much if so.
     """
 
@@ -77,13 +78,14 @@ def next_swap(found: Swaps, standing: Standing, minutes: Minutes, *, within: flo
     options = [each for each in options if each[3] <= within]
     if not options:
         return None
-    gains, chances = bench.after([(build, runs) for build, _, runs, _ in options])
+    gains = bench.gains([(build, runs) for build, _, runs, _ in options])
     best = int(np.argmax(gains / [each[3] for each in options]))
     if gains[best] < WORTH_PCT:
         return None
     build, way, runs, took = options[best]
     beside, rival = bench.beside(build), bench.rival(build)
     better, by = _ahead(found, build, rival)
+    now, expected = bench.in_the_race(build, runs)
     return NextSwap(
         build=build,
         motor=way.motor,
@@ -95,8 +97,8 @@ def next_swap(found: Swaps, standing: Standing, minutes: Minutes, *, within: flo
         winding=bench.winding,
         minutes=took,
         gain_pct=float(gains[best]),
-        chance_now=float(found.best.mean(axis=0).max()),
-        chance_expected=float(chances[best]),
+        chance_now=now,
+        chance_expected=expected,
         chance_better=better,
         by_pct=by,
     )
@@ -110,6 +112,16 @@ def _ahead(found: Swaps, build: int, rival: int | None) -> tuple[float, float]:
     total = lead + found.unseen[:, build] - found.unseen[:, rival]
     better = total > 0
     return float(better.mean()), float(lead[better].mean()) if better.any() else 0.0
+
+
+def rise_of_best(about: Floats, of: Ints, noise: Floats, score: Floats) -> Floats:
+    """How far readings are expected to raise the highest mean score [r].
+
+    about [a × draws]: what may be read; of [r]: which of them each reading is of, noise [r] its σ; score [draws × b].
+    """
+    bins = foresight.binned(about, score)
+    means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), noise)
+    return np.asarray(means.max(axis=2) @ probability - score.mean(axis=0).max())
 
 
 class _Bench:
@@ -161,21 +173,27 @@ class _Bench:
         reading = minutes.winding if self.winding else 0.0
         return minutes.swap * len(way.opened) / 2 + 2 * (minutes.clips + runs * minutes.run + reading)
 
-    def after(self, options: Sequence[tuple[int, int]]) -> tuple[Floats, Floats]:
-        """Expected rise of the best mean score, and highest chance of being best, after each test [options]."""
-        found = self.found
-        read = {build: self._read(build) for build in {build for build, _ in options}}
-        order, noise = list(read), []
-        for build, runs in options:
-            slopes = read[build][1]
-            noise.append(np.sqrt(max(float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0]), 1e-18)))
-        table = np.concatenate([found.score[:, self.asked], found.best[:, self.asked]], axis=1)
-        bins = foresight.binned(np.array([read[build][0] for build in order]), table)
-        of = [order.index(build) for build, _ in options]
-        means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), np.array(noise))
-        count = len(self.asked)
-        gains = means[:, :, :count].max(axis=2) @ probability - self.mean.max()
-        return np.asarray(gains), np.asarray(means[:, :, count:].max(axis=2) @ probability)
+    def gains(self, options: Sequence[tuple[int, int]]) -> Floats:
+        """Expected rise of the best mean score by each test: a build and how many runs [options]."""
+        read = {build: self._read(build) for build in dict.fromkeys(build for build, _ in options)}
+        order = list(read)
+        noise = np.array([self._noise(build, runs, read[build][1]) for build, runs in options])
+        about = np.array([each for each, _ in read.values()])
+        of = np.array([order.index(build) for build, _ in options])
+        return rise_of_best(about, of, noise, self.found.score[:, self.asked])
+
+    def in_the_race(self, build: int, runs: int) -> tuple[float, float]:
+        """Highest chance of being the best of a build and those that stand now, and the one expected after its test."""
+        racing = [*dict.fromkeys([*(b for b in self.built if b >= 0), build])]
+        best = chances.best_of(self.found.score[:, racing], self.found.unseen[:, racing])
+        about, slopes = self._read(build)
+        after = foresight.chances_after(about[None, :], np.array([self._noise(build, runs, slopes)]), best)
+        return float(best.mean(axis=0).max()), float(after[0])
+
+    def _noise(self, build: int, runs: int, slopes: Floats) -> float:
+        """σ of what so many runs of a build and of the one beside it say."""
+        variance = float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0])
+        return float(np.sqrt(max(variance, 1e-18)))
 
     def _read(self, build: int) -> tuple[Floats, Floats]:
         """What a test of a build says of its score [draws], and the slopes on its figures."""

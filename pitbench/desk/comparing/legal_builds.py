@@ -87,13 +87,14 @@ def whole(parts: Parts) -> Triple | None:
 
 def legal_builds(shelf: Shelf, history: BuildHistory, class_row: Row | None) -> list[Triple]:
     """Every build that the class sheet allows of the parts there are, in the order of their names."""
-    mixed = (class_row or {}).get("parts_mixed", "yes")
+    sheet = class_row or {}
+    mixed, turns = sheet.get("parts_mixed", "yes"), sheet.get("turns")
     ids = [[part["id"] for part in parts] for parts in shelf.parts]
     if mixed == NOT_MIXED:
         usable = {part_id for kind in ids for part_id in kind}
         first = _as_first_put_together(shelf, history)
         return [build for build in product(*ids) if build in first and usable.issuperset(build)]
-    return [build for build in product(*ids) if _goes_together(shelf, build, mixed == SAME_MODEL)]
+    return [build for build in product(*ids) if _goes_together(shelf, build, turns, mixed == SAME_MODEL)]
 
 
 def _as_first_put_together(shelf: Shelf, history: BuildHistory) -> Collection[Triple]:
@@ -101,9 +102,10 @@ def _as_first_put_together(shelf: Shelf, history: BuildHistory) -> Collection[Tr
     return {triple for parts in firsts if (triple := whole(parts)) is not None}
 
 
-def _goes_together(shelf: Shelf, build: Sequence[str], one_model: bool) -> bool:
-    """Whether parts come from motors of the same turns, as far as they are known, and of one model where asked."""
+def _goes_together(shelf: Shelf, build: Sequence[str], of_class: float | None, one_model: bool) -> bool:
+    """Whether parts come from motors of the same turns, those of the class where a motor says none, and of one model
+    where asked."""
     homes = [shelf.origin[part_id] for part_id in build]
-    turns = {home["turns"] for home in homes if "turns" in home}
+    turns = {home.get("turns", of_class) for home in homes} - {None}
     models = {name_key(home.get("model", "")) for home in homes}
     return len(turns) <= 1 and (len(models) == 1 or not one_model)

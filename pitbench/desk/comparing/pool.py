@@ -24,6 +24,7 @@ from pitbench.figures.estimate import DRAWS
 from pitbench.figures.next_swap import Standing
 from pitbench.figures.next_test import Minutes
 from pitbench.figures.readings import Comparison, Parts
+from pitbench.figures.swaps import Swaps, swaps
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.team import Team
@@ -163,6 +164,12 @@ def drawn_of(pool: Pool, settings: Team) -> Drawn | None:
         return None
     few = max(LEAST_DRAWS, CELLS // len(pool.builds) // BLOCK * BLOCK)
     return draw(asked, n_draws=min(DRAWS, few))
+
+
+def swapped_of(pool: Pool, drawn: Drawn, settings: Team) -> Swaps:
+    """The builds that may be made, scored as the team set weights and margins."""
+    place = {build: i for i, build in enumerate(pool.builds)}
+    return swaps(drawn, settings.weights, settings.margins, [place[build] for build in pool.legal])
 
 
 def minutes_of(settings: Team) -> Minutes:

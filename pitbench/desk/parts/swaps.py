@@ -16,10 +16,10 @@ from pitbench.desk.answers import (
 from pitbench.desk.builds import parts_of, since_key
 from pitbench.desk.comparing.gather import as_of
 from pitbench.desk.comparing.legal_builds import Triple
-from pitbench.desk.comparing.pool import Pool, drawn_of, minutes_of, pool_of
+from pitbench.desk.comparing.pool import Pool, drawn_of, minutes_of, pool_of, swapped_of
 from pitbench.figures.intervals import Interval
 from pitbench.figures.next_swap import NextSwap, next_swap
-from pitbench.figures.swaps import Swaps, Worth, swaps
+from pitbench.figures.swaps import Swaps, Worth
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.spoken import FIGURES
 from pitbench.store.logbook import Snapshot
@@ -37,8 +37,7 @@ def parts_answer(snapshot: Snapshot, class_name: str | None = None) -> PartsAnsw
     drawn = drawn_of(pool, settings)
     found = advice = None
     if drawn is not None and pool.legal:
-        place = {build: i for i, build in enumerate(pool.builds)}
-        found = swaps(drawn, settings.weights, settings.margins, [place[build] for build in pool.legal])
+        found = swapped_of(pool, drawn, settings)
         if len(pool.legal) > 1:
             advice = next_swap(found, pool.standing(), minutes_of(settings), within=EVENING)
     names = _names(pool)

@@ -17,7 +17,7 @@ class SwapForm(FormScreen):
 
     KIND = "swap"
     TITLE_WORDS = "Swap of parts"
-    ABOVE = " A part out of another motor changes places with the old one. F2 saves at once."
+    ABOVE = " A part out of another motor changes places with the old one. F2 saves."
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
     HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
 
@@ -46,14 +46,18 @@ class SwapForm(FormScreen):
         wrong = self.wrong_lines()
         swap, kind = self._read.swap, self._read.kind
         said = self.body.folded(swap_words(swap), "text") if swap else wrong or self.body.meaning(self.field)
-        known = standing_words(kind, self._shelf.standing(kind)) if kind else ""
+        known = standing_words(kind, self._shelf.standing(kind, self.values["motor"])) if kind else ""
         put = self._meant()
         helped = self.body.folded(f"F4 puts {put}.") if put else []
         return [(), *said, *(self.body.folded(known) if known else []), *helped]
 
     def _meant(self) -> str | None:
         kind = self._read.kind
-        return nearest_part(self._shelf, kind, self.value) if self.field.name == "part" and kind else None
+        return (
+            nearest_part(self._shelf.standing(kind, self.values["motor"]), self.value)
+            if self.field.name == "part" and kind
+            else None
+        )
 
     def footer(self) -> tuple[str, ...]:
         return self.HELPED if self._meant() else self.FOOTER

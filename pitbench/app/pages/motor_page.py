@@ -70,7 +70,14 @@ class MotorPage(ListScreen):
     """Shown on top of the list it was opened from."""
 
     SHOWN = "motors"
-    FOOTER = ("add-bench-run", "edit-record", "open-record=its runs", "next-part=sweeps", "go-back", "show-keys")
+    FOOTER = (
+        "add-bench-run",
+        "add-setup-entry=change",
+        "open-record=its runs",
+        "next-part=sweeps",
+        "go-back",
+        "show-keys",
+    )
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()

@@ -80,7 +80,9 @@ class PartPage(ListScreen):
         table = Table(columns(history.corrected), self.size.width, GAP)
 
         def draw(index: int) -> Line:
-            return table.row(rows[index])
+            row = rows[index]
+            on_track = row.run is not None and not row.run.bench
+            return line((row.text, "quiet")) if on_track else table.row(row)
 
         self.pane.show(keys, draw, table.heads() if rows else [])
         note = "   Means of what was read there; the other parts of that motor are in them."

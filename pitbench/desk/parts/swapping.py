@@ -5,7 +5,7 @@ takes it out and leaves a gap. One save: builds, the runs made since, and an ent
 that was opened. How parts get into motors knows `fitting`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
@@ -121,11 +121,17 @@ class Shelf:
         gap = part is None or kind in self.history.missing(motor["id"], at)
         return Gap.MISSING.value if gap or part is None else str(part["name"])
 
-    def standing(self, kind: str) -> list[Standing]:
-        """Parts of a kind that a motor has or had: those in motors by motor, then the spares."""
+    def standing(self, kind: str, motor: str = "") -> list[Standing]:
+        """Parts of a kind that a motor has or had: those in motors by motor, then the spares. motor: the name of one;
+        parts in motors of another class are left out then."""
         held = {part_id for build in self.history.all() for part_id in parts_of(build)}
-        rows = [row for row in self._parts.values() if row["kind"] == kind and row["id"] in held]
-        found = [Standing(row["name"], (self.motor_with(row["id"]) or {}).get("name", "")) for row in rows]
+        found = []
+        into = next((row for row in self._motors.values() if name_key(row["name"]) == name_key(motor)), None)
+        for row in (self._parts[key] for key in held & self._parts.keys()):
+            has = self.motor_with(row["id"])
+            other_class = into is not None and has is not None and has.get("class_id") != into.get("class_id")
+            if row["kind"] == kind and not other_class:
+                found.append(Standing(row["name"], has["name"] if has else ""))
         return sorted(found, key=lambda each: (not each.motor, name_key(each.motor), name_key(each.part)))
 
 
@@ -258,9 +264,9 @@ def _told_by(entry: Row) -> tuple[str, str | None, str]:
     return (time_key(entry["written_at"]), entry.get("motor_id"), name_key(entry["what"]))
 
 
-def nearest_part(shelf: Shelf, kind: str, text: str) -> str | None:
-    """The part of this kind that was most likely meant: one that begins so, else one spelt much like it."""
-    names = [each.part for each in shelf.standing(kind)]
+def nearest_part(standing: Sequence[Standing], text: str) -> str | None:
+    """Which of these parts was most likely meant: one that begins so, else one spelt much like it."""
+    names = [each.part for each in standing]
     key = name_key(text)
     if not key or key in map(name_key, names):
         return None

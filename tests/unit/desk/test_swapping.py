@@ -217,9 +217,16 @@ def test_parts_of_a_motor_in_the_bin_are_spares(book):
 
 
 def test_the_part_most_likely_meant(book):
-    shelf = Shelf(book.snapshot())
-    assert nearest_part(shelf, "rotor", "pl") is None and nearest_part(shelf, "rotor", "wh") == "Whio rotor"
-    assert nearest_part(shelf, "rotor", "r2") is None and nearest_part(shelf, "rotor", "RR2") == "R2"
+    rotors = Shelf(book.snapshot()).standing("rotor")
+    assert nearest_part(rotors, "pl") is None and nearest_part(rotors, "wh") == "Whio rotor"
+    assert nearest_part(rotors, "r2") is None and nearest_part(rotors, "RR2") == "R2"
+
+
+def test_parts_in_motors_of_another_class_are_not_offered_spares_are(book):
+    edit_motor(book, named(book, "motor", "Plover")["id"], **{"class": "club 21.5T"})
+    swap(book, "Heron", "R9", "rotor")
+    offered = [each.part for each in Shelf(book.snapshot()).standing("rotor", "whio")]
+    assert offered == ["R9", "Whio rotor", "R1"]
 
 
 def test_what_is_known_already_is_filled_in(book):

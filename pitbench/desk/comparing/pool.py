@@ -29,7 +29,7 @@ from pitbench.records.names import name_key
 from pitbench.records.team import Team
 from pitbench.store.logbook import Snapshot
 
-CELLS, LEAST_DRAWS, BLOCK = 2_000_000, 200, 20
+CELLS, LEAST_DRAWS, BLOCK = 1_000_000, 100, 20
 """Draws times builds that are worked out at most, draws made at least, and what draws are a multiple of."""
 
 

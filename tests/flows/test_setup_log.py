@@ -159,8 +159,8 @@ async def test_search_as_you_type(at_the_keys, race_day):
 async def test_tab_shows_what_is_on_the_car_and_c_changes_the_marked(at_the_keys, race_day):
     async with at_the_keys(race_day) as hands:
         await hands.press("4", "tab")
-        assert "On No. 4 now: 2 things" in hands.text and any("rotor" in row and "R2" in row for row in hands.rows)
-        await hands.press("down", "c")
+        assert "On No. 4 now: 4 things" in hands.text and any("rotor" in row and "R2" in row for row in hands.rows)
+        await hands.press("down", "down", "down", "c")
         assert any("what" in row and "pinion" in row for row in hands.rows)
         await hands.enter("31", "", "")
         assert entries(hands)[-1]["was"] == "30" and "▸4 Setup log" in hands.rows[0]

@@ -12,7 +12,7 @@ from pitbench.app.widgets.table import Column, Table
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.last_time import ambient_here, last_time
-from pitbench.desk.lists.on_car import OnCar, car_named, on_the_car
+from pitbench.desk.lists.on_car import CarLine, car_named, on_the_car
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
 from pitbench.records.units import units_of
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
@@ -25,7 +25,7 @@ COLUMNS: tuple[Column[SetupLine], ...] = (
     Column("why", 12, lambda e: e.why, grow=True),
     Column("outcome", 13, lambda e: (e.outcome, HOW_ROLES.get(e.how, "text")), grow=True),
 )
-CAR_COLUMNS: tuple[Column[OnCar], ...] = (
+CAR_COLUMNS: tuple[Column[CarLine], ...] = (
     Column("what", 22, lambda t: t.what),
     Column("is now", 20, lambda t: t.now, grow=True),
     Column("since", 12, lambda t: t.since),
@@ -60,6 +60,7 @@ class SetupLogScreen(FindScreen):
     _revision: int = -1
     _here_only: bool = False
     _on_car: bool = False
+    _on: dict[str, CarLine] | None = None
 
     # asking
 
@@ -146,9 +147,9 @@ class SetupLogScreen(FindScreen):
         self.pane.say(on_the_car_words(len(things), car_named(self.pit.snapshot)))
         table = Table(CAR_COLUMNS, self.size.width)
         rows = [table.row(thing) for thing in things]
-        self._places = {}
-        self.pane.show([t.entry_id for t in things], rows.__getitem__, table.heads() if things else [])
-        note = "   From the setup log: the last time each was changed. c changes the marked one."
+        self._places, self._on = {}, {thing.key: thing for thing in things}
+        self.pane.show([t.key for t in things], rows.__getitem__, table.heads() if things else [])
+        note = "   What the last of the two says, setup log or track run. c changes the marked one."
         self.pane.below([line((note, "quiet"))] if things else [])
         self.pane.footer(self.CAR_FOOTER)
 
@@ -178,24 +179,35 @@ class SetupLogScreen(FindScreen):
         return str(row["motor_id"]) if row and "motor_id" in row else None
 
     def _marked(self) -> dict[str, Any] | None:
-        key = self.pane.key
-        return self.pit.snapshot.row("setup_entry", key) if key and self.pit.logbook else None
+        """The marked entry; of what is on the car, the entry or track run that said so."""
+        key, thing = self.pane.key, self._thing()
+        if not key or not self.pit.logbook:
+            return None
+        kind = "track_run" if thing and thing.by_run else "setup_entry"
+        return self.pit.snapshot.row(kind, thing.by if thing else key)
+
+    def _thing(self) -> CarLine | None:
+        return (self._on or {}).get(self.pane.key or "") if self._on_car else None
 
     def action_open_record(self) -> None:
         self.action_edit_record()
 
     def action_add_setup_entry(self) -> None:
-        row = self._marked() if self._on_car else None
-        self.pit.routes.open_form("setup-form", what=row["what"] if row else "")
+        thing = self._thing()
+        self.pit.routes.open_form("setup-form", what=thing.what if thing else "")
 
     def action_edit_record(self) -> None:
         row = self._marked()
-        if row:
+        if row and "started_at" in row:
+            self.pit.routes.open_form("track-form", None, run_id=str(row["id"]))
+        elif row:
             self.pit.routes.open_form("setup-form", entry_id=str(row["id"]))
 
     def action_delete_record(self) -> None:
-        row = self._marked()
-        if row:
+        row, thing = self._marked(), self._thing()
+        if thing and thing.by_run:
+            self.pit.say("A track run says so: e shows it, Runs can put it in the bin.")
+        elif row:
             self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))
 
 

@@ -17,8 +17,8 @@ from pitbench.records.stamps import moment
 from pitbench.records.typed import label_of, read_field
 from pitbench.records.units import Units
 
-_GEARING = ("pinion", "spur", "internal_ratio", "tyre", "tyre_diameter_mm")
-TELLING = (*_GEARING, "timing_mark_deg", "esc_timing_deg", "fan", "pack")
+_ROLLOUT = ("pinion", "spur", "internal_ratio", "tyre_diameter_mm")
+TELLING = (*_ROLLOUT, "tyre", "timing_mark_deg", "esc_timing_deg", "fan", "pack")
 """Fields of a track run that an entry may tell."""
 OF_THE_MOTOR = ("pinion", "timing_mark_deg")
 """They go with the motor from car to car: the pinion is on its shaft."""
@@ -55,6 +55,15 @@ def fields_named(what: str, now: str = "") -> tuple[str, ...]:
     if name == "tyre" and _LENGTH.search(clean_text(now)):
         return ("tyre_diameter_mm",)
     return (name,) if name else ()
+
+
+def changes_rollout(entry: Mapping[str, Any]) -> bool:
+    """Whether an entry changes how far the car moves in a motor turn: it is judged at its own rollout.
+
+    >>> changes_rollout({"what": "Pinion"}), changes_rollout({"what": "timing mark"})
+    (True, False)
+    """
+    return not set(_ROLLOUT).isdisjoint(fields_named(entry["what"], entry.get("now", "")))
 
 
 def things(entry: Mapping[str, Any]) -> frozenset[str]:

@@ -66,15 +66,16 @@ def entry_words(
     said += [f"why: {row['why']}" if "why" in row else ""]
     first = ", ".join(text for text in said if text)
     outcome = f"Outcome: {row['outcome']}." if "outcome" in row else "The outcome is still open: e writes it down."
-    sentences = [f"{capital(first)}." if first else "", since_words(found.runs, units, pace), outcome]
+    sentences = [f"{capital(first)}." if first else "", since_words(found.runs, units, pace, found.geared), outcome]
     return ", ".join(word for word in about if word), [text for text in sentences if text]
 
 
-def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None) -> str:
-    """The track runs since, in one sentence; with pace, a second one that explains it."""
+def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None, geared: bool = False) -> str:
+    """The track runs since, in one sentence; with pace, a second one that explains it. geared: a change of the rollout,
+    which every run is judged at."""
     if not runs:
         return "No track run since."
-    paces = [_pace_said(run, pace) for run in runs[:MOST_RUNS]]
+    paces = [_pace_said(run, pace, geared) for run in runs[:MOST_RUNS]]
     named = "; ".join(_run_said(run, units, said) for run, said in zip(runs, paces, strict=False))
     more = f"; and {len(runs) - MOST_RUNS} more" if len(runs) > MOST_RUNS else ""
     count = number_word(len(runs)).capitalize()
@@ -94,8 +95,8 @@ def _run_said(run: Row, units: Units, pace: str) -> str:
     return ", ".join(text for text in said if text)
 
 
-def _pace_said(run: Row, pace: "TrackPace | None") -> str:
-    against = pace.against_its_day(run["id"]) if pace else None
+def _pace_said(run: Row, pace: "TrackPace | None", geared: bool) -> str:
+    against = pace.against_its_day(run["id"], with_rollout=geared) if pace else None
     if against is None:
         return ""
     seconds = against.seconds

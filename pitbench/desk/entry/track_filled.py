@@ -13,12 +13,12 @@ from pitbench.desk.carried import log_told, with_the_log
 from pitbench.desk.entry.bench_entry import newest_run
 from pitbench.desk.entry.track_fields import PLAIN
 from pitbench.desk.event_names import event_text
+from pitbench.desk.forecasting.next_start import round_due
 from pitbench.desk.named import name_of
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
-from pitbench.records.rounds import next_round
 from pitbench.records.stamps import moment
 from pitbench.records.typed import text_of
 from pitbench.records.units import Units, units_of
@@ -45,7 +45,8 @@ def filled(source: Source, motor: Row | None, now: datetime, hidden: frozenset[s
     today = [run for run in runs if moment(run["started_at"]).date() == now.date()]
     row |= _ambient(today)
     taken = as_texts(source, row, units_of(source))
-    taken.texts["round"] = next_round(_alike(runs, today, event, row.get("car_id"))) if event or today else ""
+    alike = runs_alike(runs, event, now, row.get("car_id"))
+    taken.texts["round"] = round_due(event, alike, now) if event or today else ""
     if motor is not None:
         taken.texts["motor"] = motor["name"]
     for name in hidden - {"motor"}:
@@ -102,9 +103,10 @@ def _ambient(today: list[Row]) -> Row:
     return _some(next((run for run in reversed(today) if "ambient_c" in run), {}), ("ambient_c",))
 
 
-def _alike(runs: list[Row], today: list[Row], event: Row | None, car_id: str | None) -> list[Row]:
-    """Runs whose rounds are counted on: of the event, else of today; of the car, if there are any of it."""
-    there = [run for run in runs if run.get("event_id") == event["id"]] if event else today
+def runs_alike(runs: list[Row], event: Row | None, now: datetime, car_id: str | None) -> list[Row]:
+    """Runs whose rounds are counted on: of the event, else of that day; of the car, if there are any of it."""
+    day = f"{now:%Y-%m-%d}"
+    there = [run for run in runs if (run.get("event_id") == event["id"] if event else run["started_at"][:10] == day)]
     return [run for run in there if run.get("car_id") == car_id] or there
 
 

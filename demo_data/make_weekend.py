@@ -50,7 +50,7 @@ SESSIONS = (
         (
             Sitting("Dunlin", 2, measured=True, note="check motor first"),
             Sitting("Lapwing", 3, measured=True),
-            Sitting("Wren", 3, measured=True),
+            Sitting("Whio", 3, measured=True),
             Sitting("Plover", 2),
             Sitting("Siskin", 2, thermometer=False),
             Sitting("Redshank", 2, measured=True),
@@ -65,7 +65,7 @@ SESSIONS = (
         (
             Sitting("Dunlin", 2, measured=True, note="check motor first"),
             Sitting("Lapwing", 2, note="before the new rotor"),
-            Sitting("Wren", 2),
+            Sitting("Whio", 2),
             Sitting("Lapwing", 3, note="with the new rotor"),
             Sitting("Turnstone", 3, note="first time on the bench"),
             Sitting("Dunlin", 2, note="check motor last"),
@@ -77,7 +77,7 @@ SESSIONS = (
         18,
         (
             Sitting("Dunlin", 2, measured=True, note="check motor first"),
-            Sitting("Wren", 3, bad_contact=True),
+            Sitting("Whio", 3, bad_contact=True),
             Sitting("Plover", 3, measured=True),
             Sitting("Lapwing", 2, measured=True),
             Sitting("Siskin", 2),

@@ -43,7 +43,7 @@ class MotorPlan:
 
 MOTORS = (
     MotorPlan("Lapwing", "club 13.5T", 13.5, "S4", "R5", "E1", 35),
-    MotorPlan("Wren", "club 13.5T", 13.5, "S1", "R6", "E2", 35),
+    MotorPlan("Whio", "club 13.5T", 13.5, "S1", "R6", "E2", 35),
     MotorPlan("Plover", "club 13.5T", 13.5, "S3", "R3", "E5", 35, note="bought used"),
     MotorPlan("Siskin", "club 13.5T", 13.5, "S2", "R7", "E4", 35),
     MotorPlan("Dunlin", "club 13.5T", 13.5, "S5", "R1", "E3", 35, check=True, note="never raced, never opened"),

@@ -21,11 +21,12 @@ from pitbench.figures.laid_out import STATE, clipped_anew, laid_out, prior, stat
 from pitbench.figures.load_power import Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.normals import antithetic
-from pitbench.figures.readings import Comparison
+from pitbench.figures.readings import Comparison, Parts
+from pitbench.figures.shares import PART_FACTORS
 from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
 
-TIMING_SEED = 78
-"""Of the normals of the doubt about each motor's timing."""
+TIMING_SEED, REMAINDER_SEED = 78, 7000
+"""Of the normals of the doubt about each motor's timing, and of what builds nobody tested are beside their parts."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,8 @@ class Summary:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure.
+    """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure; of a comparison
+    of parts, values and counts of every build that may be made.
 
     repeatability: σ of one run of the figures that came from elsewhere.
     """
@@ -116,9 +118,17 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     priors = [prior(comparison, name, warmth, layout) for name, layout in zip(MEASURED, layouts, strict=True)]
     found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
     by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
-    off = timing.away_deg + timing.doubt_deg * antithetic(n_draws, comparison.n_motors, TIMING_SEED)
+    contacts = _bad_contacts(comparison, by_name[RESISTANCE])
+    if comparison.parts is not None:
+        by_name[RESISTANCE] = _stators_with_bad_contacts(by_name[RESISTANCE], contacts)
+        by_name = {name: _of_builds(comparison.parts, each, seed) for seed, (name, each) in enumerate(by_name.items())}
+    off = np.zeros((n_draws, comparison.n_drawn))  # a build nobody tested is thought of at the common timing
+    off[:, : comparison.n_motors] = timing.away_deg + timing.doubt_deg * antithetic(
+        n_draws, comparison.n_motors, TIMING_SEED
+    )
     values = {name: _in_unit(name, _at_common_timing(name, each, off)) for name, each in by_name.items()}
-    values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], _bad_contacts(comparison, by_name[RESISTANCE]))
+    if comparison.parts is None:
+        values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], contacts)
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
@@ -127,18 +137,44 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
 
 def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
     """Motors with the state they are in now; without any work done on one, what was found."""
-    if len(found.effects) <= STATE:
+    if not any(comparison.states):
         return found
     now = state_levels(comparison)[np.arange(comparison.n_motors), np.asarray(comparison.states)]
-    motor, session, state = found.effects
-    return replace(found, effects=(motor + state[:, now], session, state))
+    motor, *others = found.effects
+    return replace(found, effects=(motor + others[STATE - 1][:, now], *others))
+
+
+def _of_builds(parts: Parts, found: Estimate, seed: int) -> Estimate:
+    """Every build that may be made: what its parts add and its remainder."""
+    of, (remainder, *others) = parts.of, found.effects
+    untested = of.shape[0] - remainder.shape[1]
+    unread = found.between[:, None] * antithetic(remainder.shape[0], untested, REMAINDER_SEED + seed)
+    whole = np.concatenate([remainder, unread], axis=1)
+    for kind, effect in enumerate(part_effects(found)):
+        whole += effect[:, of[:, kind]]
+    usual = np.concatenate([found.usual, np.tile(found.usual.mean(axis=0), (untested, 1))])
+    return replace(found, effects=(whole, *others), usual=usual)
+
+
+def part_effects(found: Estimate) -> tuple[Floats, ...]:
+    """Draws of what every stator, rotor and end bell adds [draws × parts of the kind], of a comparison of parts."""
+    return found.effects[-PART_FACTORS:]
 
 
 def _bad_contacts(comparison: Comparison, estimated: Estimate) -> Floats:
-    """Chance of every motor that its winding was read at a bad contact [motors]."""
-    found = comparison.of(RESISTANCE)
+    """Chance of every motor, or of every stator, that its winding was read at a bad contact [motors or stators]."""
+    found, parts = comparison.of(RESISTANCE), comparison.parts
+    of = found.motor if parts is None else parts.of[found.motor, 0]
+    n = comparison.n_motors if parts is None else parts.sizes[0]
     clamping = clipped_anew(comparison, found.motor * (int(found.session.max(initial=0)) + 1) + found.session)
-    return bad_contact_chance(found.motor, clamping, 100 * np.log(found.value), estimated.weight, comparison.n_motors)
+    return bad_contact_chance(of, clamping, 100 * np.log(found.value), estimated.weight, n)
+
+
+def _stators_with_bad_contacts(found: Estimate, chance: Floats) -> Estimate:
+    """Windings of builds, some of which were read at a bad contact: the stator has the winding."""
+    *others, stator, rotor, end_bell = found.effects
+    stator = 100 * np.log(with_bad_contacts(np.exp(stator / 100), chance))
+    return replace(found, effects=(*others, stator, rotor, end_bell))
 
 
 def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:
@@ -150,12 +186,12 @@ def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:
 
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
-    """Readings of every figure by motor."""
+    """Readings of every figure by motor, or by build."""
     motors = {name: comparison.of(name).motor for name in MEASURED}
     kv, current = comparison.of(KV), comparison.of(CURRENT)
     both = kv.motor[(kv.run >= 0) & np.isin(kv.run, current.run)]
     motors["load_power_w"] = motors["speed_per_amp"] = both
-    return {name: np.bincount(found, minlength=comparison.n_motors) for name, found in motors.items()}
+    return {name: np.bincount(found, minlength=comparison.n_drawn) for name, found in motors.items()}
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:
@@ -170,7 +206,7 @@ def _in_unit(name: str, draws: Floats) -> Floats:
 
 
 def _intervals(drawn: Drawn, name: str) -> list[Interval | None]:
-    known = [drawn.known(name, motor) for motor in range(drawn.asked.n_motors)]
+    known = [drawn.known(name, motor) for motor in range(drawn.asked.n_drawn)]
     if not any(known):
         return [None] * len(known)
     return [found if has else None for found, has in zip(intervals(drawn.values[name]), known, strict=True)]

@@ -67,6 +67,17 @@ GOALS = {
 }
 """Every figure a ranking names. The power at load is the score itself; the others count only if the user says so."""
 
+SHARES = {
+    KV: (0.30, 0.50, 0.05, 0.15),
+    CURRENT: (0.30, 0.20, 0.25, 0.25),
+    RESISTANCE: (0.95, 0.0, 0.0, 0.05),
+    "sensor_spread_deg": (0.0, 0.05, 0.85, 0.10),
+    "pole_imbalance_pct": (0.0, 0.90, 0.0, 0.10),
+    "hall_level_spread_pct": (0.0, 0.40, 0.50, 0.10),
+}
+"""Of the variance between builds, what stator, rotor, end bell and the remainder of a build cause. Ours, from how a
+motor is made: only the rotor has the magnets, only the stator the winding, only the end bell the sensors."""
+
 TIMING_SLOPE = {KV: (0.5, 0.3), CURRENT: (2.0, 2.0)}
 """Percent per degree of timing: mean and standard deviation of the prior. Common practice, no source."""
 DRIFTING = {KV, CURRENT, RESISTANCE}

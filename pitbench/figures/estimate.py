@@ -1,6 +1,6 @@
 """What the motors of one comparison truly have, given noisy runs in several bench sessions: draws from the posterior.
 
-The one engine behind every compared figure, for any number of crossed factors (motor and session; later stator, rotor,
+The one engine behind every compared figure, for any number of crossed factors (motor and session; stator, rotor and
 end bell), with the clampings within them where they are told: runs of one clamping are no independent evidence. Model:
 `mixed`. Priors: σ² scaled inverse χ² with 3 degrees of freedom at the tester's repeatability, spreads
 τ half-Student with 4 degrees of freedom, slopes normal, centre flat. Spreads and σ: `posterior`. Then systematic
@@ -19,6 +19,7 @@ from pitbench.figures.layout import Layout
 from pitbench.figures.misfit import fitting
 from pitbench.figures.normals import antithetic, resampled, stratified
 from pitbench.figures.posterior import PRIOR_FREEDOM, Believed, Fixed, Nodes, posterior
+from pitbench.figures.shares import PART_FACTORS, by_factor
 
 DRAWS = 2000
 """Enough, with stratified normals, that a chance moves by less than 0.005 from one set of normals to another."""
@@ -28,16 +29,24 @@ PER_NODE = 10
 
 @dataclass(frozen=True)
 class Prior:
-    """noise σ and scale of every factor's spread, on the scale of the readings; slopes: (mean, sd) for each covariate.
+    """noise σ and scale of every spread, on the scale of the readings; slopes: (mean, sd) for each covariate.
 
-    The scale of the clampings is the last one, where there are any. centre: where everything lies when there is not one
-    reading.
+    Factors have a spread each, and the clampings, where there are any, the last one. shares: how the first is shared
+    out among the remainder of a build, its stator, rotor and end bell, which are the last three factors then. centre:
+    where everything lies when there is not one reading.
     """
 
     noise: float
     scales: tuple[float, ...]
     centre: float
     slopes: tuple[tuple[float, float], ...] = ()
+    shares: tuple[float, ...] = ()
+
+    def by_factor(self, factors: int) -> Floats:
+        """Scale of every factor, and of the clampings where there are any."""
+        root = np.sqrt(self.shares) if self.shares else None
+        own = factors - (PART_FACTORS if self.shares else 0)
+        return np.concatenate([by_factor(np.array(self.scales[:own]), root), self.scales[own:]])
 
 
 @dataclass(frozen=True)
@@ -46,7 +55,8 @@ class Estimate:
 
     slope_draws [draws × p]; usual [levels × p]: mean covariates of the readings of every level of the first factor, 0
     without any. noise: σ of one reading; spreads: τ of every factor, that of the clampings last; freedom: degrees of
-    freedom of pure repeats; weight [n]: how far each reading fits (1: well).
+    freedom of pure repeats; weight [n]: how far each reading fits (1: well). between [draws]: the spread that levels of
+    the first factor have of their own.
     """
 
     centre: Floats
@@ -57,6 +67,7 @@ class Estimate:
     spreads: tuple[float, ...]
     freedom: int
     weight: Floats
+    between: Floats
 
     @property
     def slopes(self) -> Floats:
@@ -100,18 +111,19 @@ def estimates(
 
 def _unmeasured(layout: Layout, prior: Prior, seed: int, n_draws: int) -> Estimate:
     """Nothing but the prior."""
-    stretch = layout.stretched
-    effects = tuple(_lone(n_draws, size, prior, f, seed) * stretch[f] for f, size in enumerate(layout.sizes))
+    stretch, scale = layout.stretched, prior.by_factor(len(layout.sizes))
+    effects = tuple(_lone(n_draws, size, scale, f, seed) * stretch[f] for f, size in enumerate(layout.sizes))
     mean, sd = np.array(prior.slopes).reshape(-1, 2).T
     slopes = mean + sd * antithetic(n_draws, mean.size, seed)
     usual = np.zeros((layout.sizes[0], mean.size))
     centre = np.full(n_draws, prior.centre)
-    return Estimate(centre, effects, slopes, usual, prior.noise, prior.scales, 0, np.ones(0))
+    between = np.full(n_draws, scale[0])
+    return Estimate(centre, effects, slopes, usual, prior.noise, prior.scales, 0, np.ones(0), between)
 
 
-def _lone(n_draws: int, count: int, prior: Prior, factor: int, seed: int) -> Floats:
+def _lone(n_draws: int, count: int, scale: Floats, factor: int, seed: int) -> Floats:
     """Levels without a reading: as wide as believed, whatever the measured ones turned out to be [draws × count]."""
-    return prior.scales[factor] * antithetic(n_draws, count, 1000 * (factor + 1) + seed)
+    return float(scale[factor]) * antithetic(n_draws, count, 1000 * (factor + 1) + seed)
 
 
 def _measured(asked: Sequence[tuple[Layout, Prior, int]], n_draws: int) -> list[Estimate]:
@@ -120,25 +132,29 @@ def _measured(asked: Sequence[tuple[Layout, Prior, int]], n_draws: int) -> list[
     for layout, prior, _ in asked:
         means, sds = np.array(prior.slopes).reshape(-1, 2).T
         less = replace(layout, value=layout.value - layout.covariates @ means)
-        fits.append(fitting(less, prior.noise, np.array(prior.scales), sds, PRIOR_FREEDOM))
+        fits.append(fitting(less, prior.noise, prior.by_factor(len(layout.sizes)), sds, PRIOR_FREEDOM))
         found.append(fits[-1].clampings.with_slopes(1 + believed.slopes.shape[1]))
     nodes = posterior(found, believed, np.array([fit.variance for fit in fits]))
     spread = np.sqrt(np.einsum("gkj,gkj,gkf->gf", nodes.weight, nodes.variance, nodes.theta**2))
     noise = np.exp(0.5 * (nodes.weight * np.log(nodes.variance)).sum(axis=(1, 2)))
     answers = []
     for i, (layout, prior, seed) in enumerate(asked):
-        drawn, effects = _draw(nodes, i, n_draws, seed)
+        drawn, effects, between = _draw(nodes, i, n_draws, seed)
         own = len(prior.slopes)
         answers.append(
             Estimate(
                 centre=drawn[:, 0] + found[i].offset,
-                effects=tuple(_with_lone(layout, prior, f, each, seed) for f, each in enumerate(effects)),
+                effects=tuple(
+                    each if f in layout.of_first else _with_lone(layout, prior, f, each, seed)
+                    for f, each in enumerate(effects)
+                ),
                 slope_draws=(drawn[:, 1:] + believed.slopes[i])[:, :own],
                 usual=_usual(layout),
                 noise=float(noise[i]),
                 spreads=tuple(spread[i].tolist()),
                 freedom=layout.freedom,
                 weight=fits[i].weight,
+                between=between,
             )
         )
     return answers
@@ -157,18 +173,20 @@ def _believed(priors: Sequence[Prior]) -> Believed:
     padded = np.array([[*prior.slopes, *[(0.0, 1.0)] * (most - len(prior.slopes))] for prior in priors])
     slopes, sds = np.moveaxis(padded.reshape(len(priors), most, 2), 2, 0)
     noise, scales = np.array([prior.noise for prior in priors]), np.array([prior.scales for prior in priors])
-    return Believed(noise, scales, slopes, sds)
+    return Believed(noise, scales, slopes, sds, np.array([prior.shares for prior in priors]))
 
 
 def _with_lone(layout: Layout, prior: Prior, factor: int, drawn: Floats, seed: int) -> Floats:
     lone = np.bincount(layout.levels[factor], minlength=layout.sizes[factor]) == 0
     if lone.any():
-        drawn[:, lone] = _lone(drawn.shape[0], int(lone.sum()), prior, factor, seed) * layout.stretched[factor][lone]
+        scale = prior.by_factor(len(layout.sizes))
+        drawn[:, lone] = _lone(drawn.shape[0], int(lone.sum()), scale, factor, seed) * layout.stretched[factor][lone]
     return drawn
 
 
-def _draw(nodes: Nodes, figure: int, n_draws: int, seed: int) -> tuple[Floats, tuple[Floats, ...]]:
-    """Draws of one figure's fixed columns and levels: resampled nodes, a few antithetic pairs at each."""
+def _draw(nodes: Nodes, figure: int, n_draws: int, seed: int) -> tuple[Floats, tuple[Floats, ...], Floats]:
+    """Draws of one figure's fixed columns, its levels, and the spread of its first factor: resampled nodes, a few
+    antithetic pairs at each."""
     blocks, sigmas, found = n_draws // (2 * PER_NODE), nodes.weight.shape[2], nodes.found
     node = resampled(nodes.weight[figure].ravel(), blocks, seed)
     variance, c = nodes.variance[figure].ravel()[node][:, None, None], found.fixed
@@ -180,7 +198,8 @@ def _draw(nodes: Nodes, figure: int, n_draws: int, seed: int) -> tuple[Floats, t
     departures = mixed.levels(found, nodes.reduced, system, point, departure, z[:, :, c:])
     sigma = np.sqrt(variance)
     effects = tuple(_pairs(*both, sigma) for both in zip(means, departures, strict=True))
-    return _pairs(mean, departure, sigma), effects
+    between = nodes.reduced.theta[system, point, 0] * sigma.ravel()
+    return _pairs(mean, departure, sigma), effects, np.tile(np.repeat(between, PER_NODE), 2)
 
 
 def _fixed_draws(fixed: Fixed, system: Ints, point: Ints, variance: Floats, z: Floats) -> tuple[Floats, Floats]:

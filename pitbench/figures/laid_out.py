@@ -14,7 +14,8 @@ from pitbench.figures.conditions import Timing, Warmth
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 from pitbench.figures.estimate import Prior
 from pitbench.figures.layout import Layout, relabelled
-from pitbench.figures.readings import Comparison, Readings
+from pitbench.figures.readings import Comparison, Parts, Readings
+from pitbench.figures.shares import PART_FACTORS
 
 STATE = 2
 """Place of the states among the factors, behind motors and sessions, where somebody worked on a motor."""
@@ -49,7 +50,9 @@ def _layout(
         weight=weight / _copies(found) if name == RESISTANCE else weight,
         covariates=np.array([_of_run(found, each, 0.0) for each in slopes]).reshape(len(slopes), found.value.size).T,
     )
-    return _with_states(comparison, asked, state) if any(comparison.states) else asked
+    if any(comparison.states):
+        asked = _with_states(comparison, asked, state)
+    return asked if comparison.parts is None else _with_parts(comparison.parts, asked)
 
 
 def clipped_anew(comparison: Comparison, clamping: Ints) -> Ints:
@@ -87,6 +90,18 @@ def _with_states(comparison: Comparison, asked: Layout, state: Ints) -> Layout:
     )
 
 
+def _with_parts(parts: Parts, asked: Layout) -> Layout:
+    """Stator, rotor and end bell of every reading as the last factors."""
+    first = len(asked.sizes)
+    return replace(
+        asked,
+        levels=(*asked.levels, *parts.of[asked.levels[0]].T),
+        sizes=(*asked.sizes, *parts.sizes),
+        stretch=(*asked.stretched, *(np.ones(size) for size in parts.sizes)),
+        of_first=tuple(range(first, first + PART_FACTORS)),
+    )
+
+
 def state_levels(comparison: Comparison) -> Ints:
     """Level of every state of every motor [motors × states]; 0 for a motor nobody worked on."""
     states = np.asarray(comparison.states, dtype=np.int64)
@@ -116,10 +131,19 @@ def prior(comparison: Comparison, name: str, warmth: Warmth, layout: Layout) -> 
     }
     few = np.count_nonzero(np.bincount(layout.levels[1])) < criteria.FEW_SESSIONS
     session_sd = criterion.session_sd * (criteria.NEW_SESSIONS if few else 1.0)
-    states = (criterion.state_sd,) * (len(layout.levels) - STATE)
+    states = (criterion.state_sd,) if any(comparison.states) else ()
     return Prior(
         noise=criterion.noise,
         scales=(criterion.motor_sd, session_sd, *states, criterion.clamping_sd),
         centre=centre,
         slopes=tuple(slope[each] for each in criteria.slopes_of(name)),
+        shares=_shares(comparison.parts, name),
     )
+
+
+def _shares(parts: Parts | None, name: str) -> tuple[float, ...]:
+    """Of the remainder of a build, its stator, rotor and end bell."""
+    if parts is None:
+        return ()
+    *own, remainder = parts.shares.get(name, criteria.SHARES[name])
+    return (remainder, *own)

@@ -19,7 +19,8 @@ class Layout:
     Levels count from 0; sizes: how many levels each factor has, also those without a reading. A weight of ½ counts as
     half a reading. stretch: for each factor what multiplies the spread of each of its levels, 0 for a level that stands
     for none; empty: 1 for all. clamping [n]: which clamping each reading was made in, counted from 0, each within one
-    level of every factor; None: nobody tells, and nothing is common to readings but their levels.
+    level of every factor; None: nobody tells, and nothing is common to readings but their levels. of_first: factors
+    whose level is the same wherever that of the first is, as are the parts of a build.
     """
 
     value: Floats
@@ -29,6 +30,7 @@ class Layout:
     covariates: Floats
     stretch: tuple[Floats, ...] = ()
     clamping: Ints | None = None
+    of_first: tuple[int, ...] = ()
 
     @property
     def stretched(self) -> tuple[Floats, ...]:

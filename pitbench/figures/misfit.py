@@ -88,7 +88,7 @@ def _first_looks(layout: Layout, noise: float, scales: Floats, slopes_sd: Floats
     median = layout.value[rising[rising.size // 2]]
     class_sd = np.sqrt(noise**2 / layout.weight + np.square(scales).sum())
     counts = _weight(np.abs(layout.value - median) / class_sd)
-    beside = float(np.square(scales[1:]).sum())
+    beside = float(np.square(np.delete(scales, (0, *layout.of_first))).sum())
     clamping, motor = (
         _first_look(layout, level, _middles(layout.value, counts, level, rising), noise, more, slopes_sd)
         for level, more in ((layout.seats, 0.0), (layout.levels[0], beside))

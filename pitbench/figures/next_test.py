@@ -26,12 +26,14 @@ TIMING = "timing_deg"
 
 @dataclass(frozen=True)
 class Minutes:
-    """What the user has, and what one run, one winding reading and clips off and on again take."""
+    """What the user has, and what one run, one winding reading, clips off and on again, and a swap of a part between
+    two motors take."""
 
     have: float = 30.0
     run: float = 2.0
     winding: float = 2.0
     clips: float = 5.0
+    swap: float = 15.0
 
 
 USUAL_MINUTES = Minutes()
@@ -199,7 +201,7 @@ class _Bench:
         variance = np.array([self._variance(test, name, motors, np.array(counts)) for name in names])
         lead = _apart([self.scores.score[:, motor] for motor in motors])
         read = [_apart([self.reading[name, motor] for motor in motors]) for name in names]
-        about, slopes = _guess(lead, np.array(read), variance)
+        about, slopes = best_guess(lead, np.array(read), variance)
         noise = np.sqrt(np.maximum(slopes**2 @ variance, 1e-18))
         return _Test(test, motors, about, counts, np.array([took[count] for count in counts]), noise)
 
@@ -230,7 +232,7 @@ def _apart(of: Sequence[Floats]) -> Floats:
     return of[0] if len(of) == 1 else of[0] - of[1]
 
 
-def _guess(lead: Floats, figures: Floats, variance: Floats) -> tuple[Floats, Floats]:
+def best_guess(lead: Floats, figures: Floats, variance: Floats) -> tuple[Floats, Floats]:
     """Best linear guess of the lead [draws] from readings of figures [f × draws], and its slopes [f].
 
     variance [f × counts]: the middle one weighs figures against one another.

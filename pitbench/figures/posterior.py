@@ -14,6 +14,7 @@ import numpy as np
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.layout import Clampings, Sums, side_by_side
 from pitbench.figures.mixed import Reduced, reduce, spread_points
+from pitbench.figures.shares import PART_FACTORS, by_factor, roots
 
 PRIOR_FREEDOM = 3.0
 SPREAD_FREEDOM = 4.0
@@ -32,15 +33,22 @@ LOW_SIGMA, HIGH_SIGMA = -3.0, 4.2
 
 @dataclass(frozen=True)
 class Believed:
-    """Priors of g figures: σ [g], mean and sd of the slopes [g × p], scale of every factor's spread [g × factors].
+    """Priors of g figures: σ [g], mean and sd of the slopes [g × p], scale of every spread [g × spreads].
 
-    The last scale is that of the clampings where the readings have any.
+    The last scale is that of the clampings where the readings have any. shares [g × 4]: how the first is shared out
+    (`shares`), [g × 0] where every factor has a spread of its own.
     """
 
     noise: Floats
     scales: Floats
     slopes: Floats
     slopes_sd: Floats
+    shares: Floats
+
+    @property
+    def own(self) -> int:
+        """How many factors share the spread of another one."""
+        return PART_FACTORS if self.shares.shape[1] else 0
 
 
 @dataclass(frozen=True)
@@ -92,7 +100,7 @@ def fixed_columns(reduced: Reduced, slopes_sd: Floats) -> Fixed:
 class Nodes:
     """Posterior on points k (spreads) by nodes j (σ): weight and σ² [g × k × j]; a figure's weights add up to 1.
 
-    theta [g × k × factors]: spreads in σ, that of the clampings last. found, reduced, fixed: the systems behind them,
+    theta [g × k × spreads]: in σ, that of the clampings last. found, reduced, fixed: the systems behind them,
     for each figure as many as the spread of clampings has values, each with its share of the points.
     """
 
@@ -114,13 +122,15 @@ def posterior(found: Sequence[Clampings], prior: Believed, variance: Floats) -> 
 
     Clampings have a spread of their own where the prior has a scale for it, one more than there are factors.
     """
-    factors = prior.scales.shape[1]
-    clamped = factors > len(found[0].sizes)
+    spreads, sharing = prior.scales.shape[1], prior.shares.shape[1]
+    clamped = spreads + prior.own > len(found[0].sizes)
     low, high = (np.log(end * prior.scales / np.sqrt(variance)[:, None]) for end in (SMALLEST, LARGEST))
     for (count, sigmas), few in zip((COARSE, FINE), CLAMPING_SPREADS if clamped else (1, 1), strict=True):
-        cube = _on_few(round(count * max(1.0, factors / 2)), factors, few)
-        points = low[:, None, :] + (high - low)[:, None, :] * cube
-        nodes = _weighed(found, np.exp(points), prior, variance, sigmas, few)
+        dimensions = sharing + spreads
+        cube = _on_few(round(count * max(1.0, dimensions / 2)), dimensions, few)
+        points = low[:, None, :] + (high - low)[:, None, :] * cube[:, sharing:]
+        root = roots(prior.shares, cube[:, :sharing]) if sharing else None
+        nodes = _weighed(found, np.exp(points), root, prior, variance, sigmas, few)
         low, high = _cut(points, nodes.weight.sum(axis=2), low, high)
     return nodes
 
@@ -149,14 +159,22 @@ def _cut(points: Floats, weight: Floats, low: Floats, high: Floats) -> tuple[Flo
 
 
 def _weighed(
-    found: Sequence[Clampings], theta: Floats, prior: Believed, variance: Floats, sigmas: int, few: int
+    found: Sequence[Clampings],
+    theta: Floats,
+    root: Floats | None,
+    prior: Believed,
+    variance: Floats,
+    sigmas: int,
+    few: int,
 ) -> Nodes:
-    """Posterior weights of the points θ with a line of σ at each."""
-    figures, count, factors = theta.shape
-    clamping = theta[:, :: count // few, -1] if factors > len(found[0].sizes) else np.zeros((figures, 1))
+    """Posterior weights of the points θ with a line of σ at each; root [g × k × 4]: of the shares at each point."""
+    figures, count, spreads = theta.shape
+    unclamped = len(found[0].sizes) - prior.own
+    clamping = theta[:, :: count // few, -1] if spreads > unclamped else np.zeros((figures, 1))
     systems = side_by_side([each.sums(at) for each, at in zip(found, clamping, strict=True)])
-    own = theta.reshape(figures * few, count // few, factors)
-    reduced = reduce(systems, own[:, :, : systems.factors])
+    own = theta.reshape(figures * few, count // few, spreads)
+    root = None if root is None else root.reshape(figures * few, count // few, -1)
+    reduced = reduce(systems, by_factor(own[:, :, :unclamped], root))
     noise, scales, slopes_sd, variance = (
         np.repeat(each, few, axis=0) for each in (prior.noise, prior.scales, prior.slopes_sd, variance)
     )
@@ -169,7 +187,7 @@ def _weighed(
     left, log_det = fixed.left_over(square)
     ratio = (own / scales[:, None, :]) ** 2
     log_weight = -0.5 * (
-        (freedom + 1 - systems.fixed - factors) * log_variance
+        (freedom + 1 - systems.fixed - spreads) * log_variance
         + (reduced.log_det - np.log(ratio).sum(axis=2))[..., None]
         + log_det
         + (left + believed) / square

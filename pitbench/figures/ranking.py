@@ -99,7 +99,7 @@ def rank(
     Deterministic: the same draws always give the same numbers.
     """
     weight, margin = weights_of(weights or {}), margins_of(margins or {})
-    score = _score(drawn, weight, margin)
+    score = score_of(drawn, weight, margin)
     unseen = chances.unseen_part(score.shape[0], score.shape[1], UNSEEN_PCT)
     scored = _Scored(score, unseen, chances.best_of(score, unseen), _order(score))
     verdict = lead = settle = would_tell = to_test = None
@@ -138,7 +138,7 @@ def margins_of(given: Mapping[str, float]) -> dict[str, float]:
 
 def best_of(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> int:
     """The motor with the highest mean score: place 1 of `rank`, without all else it works out."""
-    return _order(_score(drawn, weights_of(weights), margins_of(margins)))[0]
+    return _order(score_of(drawn, weights_of(weights), margins_of(margins)))[0]
 
 
 def weights_order(
@@ -160,7 +160,7 @@ def _order(score: Floats) -> list[int]:
     return sorted(range(mean.size), key=lambda motor: (-mean[motor], motor))
 
 
-def _score(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> Floats:
+def score_of(drawn: Drawn, weights: Mapping[str, float], margins: Mapping[str, float]) -> Floats:
     """Draws of the score [draws × motors], percent."""
     score = np.zeros_like(drawn.power.watts)
     for part in _parts(drawn, weights, margins).values():

@@ -41,12 +41,26 @@ NO_READINGS = Readings.of([])
 
 
 @dataclass(frozen=True)
+class Parts:
+    """of [builds × 3]: stator, rotor and end bell of every build that may be made, each kind counted from 0.
+
+    The builds that were tested stand first, and are the motors of the comparison. sizes: parts of each kind. shares: of
+    stator, rotor, end bell and remainder in the variance between builds, by figure, in place of what is believed.
+    """
+
+    of: Ints
+    sizes: tuple[int, int, int]
+    shares: Mapping[str, tuple[float, float, float, float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Comparison:
     """Motors 0 to n_motors − 1 in canonical order, conditions of the bench runs, readings by figure, working point.
 
     Rows stand in canonical order too, so that the order of the logbook never changes a number. Resistances: at 20 °C.
     states [motors]: how many pieces of work were done on each motor up to now; empty: none. What is compared is the
-    motor as it is now.
+    motor as it is now. parts: what the motors are built from; then a motor is a build, and draws are of every build
+    that may be made.
     """
 
     n_motors: int
@@ -56,6 +70,12 @@ class Comparison:
     turns: float | None = None
     least_resistance_mohm: float | None = None
     states: Sequence[int] = ()
+    parts: Parts | None = None
+
+    @property
+    def n_drawn(self) -> int:
+        """How many motors, or builds, values are drawn of."""
+        return self.n_motors if self.parts is None else int(self.parts.of.shape[0])
 
     def of(self, name: str) -> Readings:
         """The readings of a figure, none where nobody took any."""

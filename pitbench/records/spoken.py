@@ -125,8 +125,8 @@ def number_word(number: int) -> str:
 def listed(names: list[str]) -> str:
     """Names in a sentence.
 
-    >>> listed(["Wren", "Plover", "Siskin"])
-    'Wren, Plover and Siskin'
+    >>> listed(["Whio", "Plover", "Siskin"])
+    'Whio, Plover and Siskin'
     """
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
 

@@ -10,7 +10,7 @@ from pitbench.records.fields import PART_KINDS
 from pitbench.store.migrations import SCHEMA
 from pitbench.store.seal import sealed
 
-MOTORS = ("Heron", "Wren", "Plover", "Siskin", "Dunlin", "Lapwing", "Turnstone", "Redshank", "Curlew", "Avocet")
+MOTORS = ("Heron", "Whio", "Plover", "Siskin", "Dunlin", "Lapwing", "Turnstone", "Redshank", "Curlew", "Avocet")
 START = datetime(2020, 1, 1, 18, 0)
 SENTINEL = "Avocet"
 """A name that stands in the list of motors as soon as that is shown."""

@@ -21,7 +21,7 @@ def test_a_quiet_opening_would_be_noticed(tmp_path):
 
 
 def test_a_cell_with_a_line_break_is_told_on_one_line(tmp_path):
-    raw = b"motor,turns\nWren,13.5\n"
+    raw = b"motor,turns\nWhio,13.5\n"
     assert try_sheet(tmp_path / "sheet.csv", raw, raw + b'Plover,13.5,"too\nmuch"\n') == "kept out: motors"
 
 

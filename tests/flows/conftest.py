@@ -126,11 +126,11 @@ def empty(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def two_motors(tmp_path: Path) -> Path:
-    """Lapwing and Wren of one class, two runs each a week ago, every figure a tester gives."""
+    """Lapwing and Whio of one class, two runs each a week ago, every figure a tester gives."""
     path = tmp_path / "logbook.json"
     with open_for_writing(path) as book:
         sheet = ClassSheet(name="club 13.5T", cells=2, gearing_limit="heat")
-        motors = [Motor(name=name, class_id=sheet.id, turns=13.5, poles=2) for name in ("Lapwing", "Wren")]
+        motors = [Motor(name=name, class_id=sheet.id, turns=13.5, poles=2) for name in ("Lapwing", "Whio")]
         workshop = Workshop(book)
         runs = []
         for place, (motor, kv, current) in enumerate(zip(motors, (3950, 3938), (4.1, 4.0), strict=True)):

@@ -39,7 +39,7 @@ SAVE = Logbook.save
 
 NAMED = ("enter", "escape", "tab", "shift+tab", "up", "down", "home", "end", "pagedown", "backspace")
 NAMED += tuple(f"f{n}" for n in range(2, 10))
-TYPED = ("3950", "39500", "4,1", "31", "42.1", "wren", "22/5:03.4", "20", "pinion", "y", "n", "b")
+TYPED = ("3950", "39500", "4,1", "31", "42.1", "whio", "22/5:03.4", "20", "pinion", "y", "n", "b")
 PASTED = ("3897 4,21", "3953;4.1;31", "15.1 15.2 15.0 15.3", "31", "pinion\t30\t31", "two\nlines")
 ON_LISTS = "123456abctmredqxzuUgwvhpPsyflLokn+i/?"
 

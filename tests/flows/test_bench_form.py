@@ -25,7 +25,7 @@ async def test_a_repeat_run_of_eight_figures_takes_twelve_keys_more_than_its_num
         stored = [run[name] for name in ("kv_rpm_per_v", "no_load_current_a", "motor_temp_c", "timing_deg")]
         assert stored == [3953, 4.1, 31, 42.1]
         assert (run["test_voltage_v"], run["tester"], run["taken_at"]) == (3.7, "bench box", "2026-05-17T14:02")
-        assert "Saved 14:02: bench run of Wren." in hands.text and "Enter same again, Esc done" in hands.text
+        assert "Saved 14:02: bench run of Whio." in hands.text and "Enter same again, Esc done" in hands.text
 
 
 async def test_saving_early_with_f2_takes_fewer_keys(at_the_keys, two_motors):
@@ -50,7 +50,7 @@ async def test_enter_after_the_save_is_the_same_again(at_the_keys, two_motors):
         assert {row["place"] for row in hands.book.rows("bench_run") if "place" in row} == {1}
         await hands.press("escape")
         await hands.press("down")
-        assert "WREN" in hands.text and "Bench 4 runs, last today 14:02" in hands.text
+        assert "WHIO" in hands.text and "Bench 4 runs, last today 14:02" in hands.text
 
 
 async def test_the_same_again_after_an_edit_is_a_new_run_and_says_so(at_the_keys, two_motors):
@@ -73,7 +73,7 @@ async def test_the_side_says_what_the_figures_come_to(at_the_keys, two_motors):
         # KV(25) = 3953·exp(−0.0007·6) = 3936; 3953 / 4.1 = 964; 3.7·4.1 = 15.2 W; (42.4 + 41.9 + 42.0)/3 = 42.1
         for words in ("KV at 25 °C 3936", "speed per amp 964", "idle power 15.2 W", "mean timing 42.1"):
             assert words in hands.text
-        assert "WREN'S 2 EARLIER RUNS, nine in ten" in hands.text
+        assert "WHIO'S 2 EARLIER RUNS, nine in ten" in hands.text
 
 
 async def test_an_unlikely_number_is_marked_explained_and_kept(at_the_keys, two_motors):
@@ -183,7 +183,7 @@ async def test_a_temperature_typed_in_fahrenheit_is_shown_with_the_places_it_has
 
 async def test_a_long_name_does_not_push_a_title_off_the_screen(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
-        motor = next(row for row in hands.book.rows("motor") if row["name"] == "Wren")
+        motor = next(row for row in hands.book.rows("motor") if row["name"] == "Whio")
         hands.book.save("a name", [Motor.of({**motor, "name": "Great crested grebe"})])
         await hands.press("a")
         title = next(row for row in hands.rows if "RUNS" in row)
@@ -225,7 +225,7 @@ async def test_conditions_are_changed_and_carried_on(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("a", "f6")
         field = hands.app.screen.body.input
-        assert field.value == "Wren"
+        assert field.value == "Whio"
         await hands.press("ctrl+u")
         await hands.enter("lapwing")
         await hands.press("f2")

@@ -150,7 +150,7 @@ def test_the_bytes_a_real_terminal_gets(hostile):
         environment = {**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor", "HOME": str(hostile.parent)}
         os.execvpe(sys.executable, [sys.executable, "-m", "pitbench", "--logbook", str(hostile)], environment)
     raw = b""
-    while b"Wren" not in raw or b"bold red" not in raw:
+    while b"Whio" not in raw or b"bold red" not in raw:
         raw += os.read(end, 65536)
     os.write(end, b"\x11")
     os.waitpid(child, 0)

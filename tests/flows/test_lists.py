@@ -24,7 +24,7 @@ async def test_motors_say_who_leads_and_show_the_marked_one(at_the_keys, two_mot
     async with at_the_keys(two_motors) as hands:
         assert "2 motors, club 13.5T. " in hands.text and "in 100." in hands.text
         await hands.press("down")
-        assert "WREN" in hands.text or "LAPWING" in hands.text
+        assert "WHIO" in hands.text or "LAPWING" in hands.text
         await hands.press("enter")
         assert "2 bench runs on 1 day, last 10 May 18:15." in hands.text
         await hands.press("escape")
@@ -156,7 +156,7 @@ async def test_v_shows_kv_against_current(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "v")
         await hands.settle()
-        assert "no-load current, A" in hands.text and "L Lapwing" in hands.text and "W Wren" in hands.text
+        assert "no-load current, A" in hands.text and "L Lapwing" in hands.text and "W Whio" in hands.text
         await hands.press("v", "v")
         assert "chance of" in hands.text
 
@@ -169,7 +169,7 @@ async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_m
         await hands.press("w", "enter", "ctrl+u")
         await hands.type("2")
         await hands.press("f2")
-        assert "Who leads hangs on the weights: Lapwing as they are set; else Wren" in hands.text
+        assert "Who leads hangs on the weights: Lapwing as they are set; else Whio" in hands.text
         drawn = [row for row in hands.rows if row.rstrip().endswith(("WL", "LW"))]
         labels = ["as set", "KV, halved", "KV, doubled", "power at load alone"]
         assert [row[5:26].strip() for row in drawn] == labels
@@ -198,13 +198,13 @@ async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, t
     monkeypatch.setattr(pitbench.desk.comparing.ranking, "compare", noted)
     async with at_the_keys(two_motors) as hands:
         await hands.press("3")
-        assert "club 13.5T" in hands.text and "Wren" in hands.text
+        assert "club 13.5T" in hands.text and "Whio" in hands.text
         await hands.press("tab", "tab")  # over the card for the main
-        assert "no class named" in hands.text and "Curlew" in hands.text and "Wren" not in hands.text
+        assert "no class named" in hands.text and "Curlew" in hands.text and "Whio" not in hands.text
         await hands.press("w")
         assert "1 Curlew" in hands.text or "1 Ruff" in hands.text
         await hands.press("escape", "tab", "tab")
-        assert "Wren" in hands.text and "Curlew" not in hands.text
+        assert "Whio" in hands.text and "Curlew" not in hands.text
         await hands.press("2", "shift+tab")
         assert "BENCH PLAN" in hands.text
         # each once, whoever asks; and draws of every class for the form of the weights
@@ -248,7 +248,7 @@ async def test_a_weight_that_cannot_be_read_gives_no_ranking_for_other_weights(a
         await hands.type("1x")
         await hands.settle()
         assert "WITH THESE" in hands.text and "The ranking waits for a number." in hands.text
-        assert "1 Lapwing" not in hands.text and "1 Wren" not in hands.text and "puts another motor" not in hands.text
+        assert "1 Lapwing" not in hands.text and "1 Whio" not in hands.text and "puts another motor" not in hands.text
         await hands.press("backspace")
         assert "1 Lapwing" in hands.text and "waits for a number" not in hands.text
 
@@ -295,19 +295,19 @@ async def test_weights_hold_for_every_class_and_the_form_says_whose_leader_chang
 
 async def test_a_mistyped_run_is_marked_and_named_where_it_moves_others(at_the_keys, two_motors):
     with open_for_writing(two_motors) as book:
-        wrong = max(book.records("bench_run"), key=lambda run: run.taken_at)  # of Wren
+        wrong = max(book.records("bench_run"), key=lambda run: run.taken_at)  # of Whio
         book.save("a digit too many", [wrong.with_(kv_rpm_per_v=39480, kept=("kv_rpm_per_v",))])
-    said = "Wren's two runs differ tenfold in KV: check the one of 10 May 18:15."
+    said = "Whio's two runs differ tenfold in KV: check the one of 10 May 18:15."
     async with at_the_keys(two_motors) as hands:
         assert said in " ".join(hands.text.split("motor built from")[0].split())
-        assert any(row[3:].startswith("Wren ! ") for row in hands.rows)
+        assert any(row[3:].startswith("Whio ! ") for row in hands.rows)
         assert any(row[3:].startswith("Lapwing  ") for row in hands.rows)
         await hands.press("3")
-        assert said in hands.text and any("1  Wren ! run, no R " in row for row in hands.rows)
+        assert said in hands.text and any("1  Whio ! run, no R " in row for row in hands.rows)
         await hands.press("2", "x")
         await hands.enter("typing error")
         await hands.press("1")
-        assert "Wren's two runs" not in hands.text and "Wren !" not in hands.text
+        assert "Whio's two runs" not in hands.text and "Whio !" not in hands.text
 
 
 async def test_a_wild_figure_is_never_cut_to_a_wrong_one(at_the_keys, two_motors):
@@ -315,7 +315,7 @@ async def test_a_wild_figure_is_never_cut_to_a_wrong_one(at_the_keys, two_motors
         runs = book.records("bench_run")
         book.save("wild", [run.with_(kv_rpm_per_v=(50000, 2000, 90000, 700)[at % 4]) for at, run in enumerate(runs)])
     async with at_the_keys(two_motors) as hands:
-        rows = [row[3:] for row in hands.rows if row[3:].startswith(("Lapwing ", "Wren "))]
+        rows = [row[3:] for row in hands.rows if row[3:].startswith(("Lapwing ", "Whio "))]
         assert len(rows) == 2 and all(re.search(r" \d{5} ±… ", row) for row in rows), rows
 
 

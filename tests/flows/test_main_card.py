@@ -7,13 +7,13 @@ GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 6
 
 
 def race_day(path):
-    """Wren drove every round of today; the main is at 14:30."""
+    """Whio drove every round of today; the main is at 14:30."""
     with open_for_writing(path) as book:
         ids = {row["name"]: row["id"] for row in book.rows("motor")}
         builds = {row["motor_id"]: row["id"] for row in book.rows("build")}
         car = Car(name="No. 4")
         event = Event(name="Saltmouth", date="2026-05-17", start_times="main 14:30")
-        made = {"motor_id": ids["Wren"], "build_id": builds[ids["Wren"]], "car_id": car.id, "event_id": event.id}
+        made = {"motor_id": ids["Whio"], "build_id": builds[ids["Whio"]], "car_id": car.id, "event_id": event.id}
         runs = [
             TrackRun(
                 **GEARED, **made, started_at=f"2026-05-17T{hour}:00", round_kind="qualifier", round=str(hour - 9),
@@ -34,7 +34,7 @@ async def test_the_card_says_what_to_bolt_in_and_what_speaks_against_it(at_the_k
         leader = shown.split("motor ", 1)[1].split(",")[0]
         assert "in 100 that it is the best of two" in shown and "nine in ten" in shown
         assert "CHANGES from qualifier 4 at Saltmouth, today 13:00" in shown
-        assert ("motor Wren to Lapwing" in shown) == (leader == "Lapwing")
+        assert ("motor Whio to Lapwing" in shown) == (leader == "Lapwing")
         await hands.press("p")
         assert "gears 31/72" in hands.text and "gears 30/72 to 31/72" in hands.text
         await hands.press("5")

@@ -127,7 +127,7 @@ async def _event(racer: Racer) -> None:
 async def _bench(racer: Racer) -> None:
     """One run of each motor, conditions as last week."""
     for time, motor, figures in (
-        ("08:20", "Wren", ("3941", "4.01", "27")),
+        ("08:20", "Whio", ("3941", "4.01", "27")),
         ("08:26", "Lapwing", ("3952", "4.1", "28")),
     ):
         racer.at(time)

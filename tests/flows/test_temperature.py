@@ -12,7 +12,7 @@ GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 6
 
 @pytest.fixture
 def between_rounds(two_motors):
-    """Lapwing came in eleven minutes ago, Wren drove yesterday; the main starts at 14:30."""
+    """Lapwing came in eleven minutes ago, Whio drove yesterday; the main starts at 14:30."""
     with open_for_writing(two_motors) as book:
         ids = {row["name"]: row["id"] for row in book.rows("motor")}
         builds = {row["motor_id"]: row["id"] for row in book.rows("build")}
@@ -26,7 +26,7 @@ def between_rounds(two_motors):
                 finish_reading_c=hot, finish_reading_after_s=60,
             )  # fmt: skip
 
-        yesterday = [run("Wren", f"2026-05-16T1{nth}:00", 66 + nth % 2) for nth in range(4)]
+        yesterday = [run("Whio", f"2026-05-16T1{nth}:00", 66 + nth % 2) for nth in range(4)]
         today = [run("Lapwing", f"2026-05-17T{at}", hot) for at, hot in (("11:00", 69), ("12:10", 70), ("13:46", 71))]
         cooling = Cooling(track_run_id=today[-1].id, after_s=480, temp_c=44)
         gears = [Gear(kind="pinion", teeth=teeth, module=0.5) for teeth in (29, 30, 31, 32)]
@@ -48,7 +48,7 @@ async def test_the_answer_stands_on_top_and_follows_single_keys(at_the_keys, bet
     async with at_the_keys(between_rounds) as hands:
         await hands.press("5")
         assert "Main at 14:30: Lapwing will be cool by 14:" in hands.text
-        assert re.search(r"qualifier 2 13:51 71 ±[12] °C", hands.text) and "Wren not today" in hands.text
+        assert re.search(r"qualifier 2 13:51 71 ±[12] °C", hands.text) and "Whio not today" in hands.text
         assert planned(hands) == ["30", "72", "5:00", "24"]
         cool = comes_in(hands)
         await hands.press("p")
@@ -68,7 +68,7 @@ async def test_the_answer_stands_on_top_and_follows_single_keys(at_the_keys, bet
 async def test_another_motor_has_its_own_plan(at_the_keys, between_rounds):
     async with at_the_keys(between_rounds) as hands:
         await hands.press("5", "p", "down")
-        assert "PLAN for Wren" in hands.text and planned(hands)[0] == "30" and "Wren is cool" in hands.text
+        assert "PLAN for Whio" in hands.text and planned(hands)[0] == "30" and "Whio is cool" in hands.text
         await hands.press("up")
         assert "PLAN for Lapwing" in hands.text and planned(hands)[0] == "31"
 

@@ -115,7 +115,7 @@ def test_a_damaged_logbook_ends_with_a_sentence_and_status_2(two_motors, environ
 def test_lists_and_rankings_are_shown_without_numpy_in_the_process(two_motors, environment):
     """What numpy and the draws take is taken by a second process, which ends when nothing is asked any more."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("Wren leads")
+    terminal.wait_for("Whio leads")
     for key, words in (("2", "newest first"), ("4", "c writes down"), ("3", "Best for the main")):
         terminal.press(key)
         terminal.wait_for(words)
@@ -314,7 +314,7 @@ def test_letters_in_one_burst_behind_the_slash_go_to_the_filter(two_motors, envi
         terminal.press("2")
         terminal.wait_for("newest first")
     before = two_motors.read_bytes()
-    terminal.press("/dxu wren")
-    terminal.wait_for("0 of 4 runs: dxu wren")
+    terminal.press("/dxu whio")
+    terminal.wait_for("0 of 4 runs: dxu whio")
     terminal.press("\x11")
     assert terminal.status() == 0 and two_motors.read_bytes() == before

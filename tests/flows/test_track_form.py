@@ -329,10 +329,10 @@ async def test_another_motor_brings_its_own_timing_and_leaves_what_was_typed(on_
         await hands.press("t", "enter", "enter")
         await hands.enter("22/5:03.4")
         await hands.press("f6")
-        await hands.enter("wren")
+        await hands.enter("whio")
         await hands.press("f2", "f2")
         run = newest(hands)
-        assert hands.book.row("motor", run["motor_id"])["name"] == "Wren"
+        assert hands.book.row("motor", run["motor_id"])["name"] == "Whio"
         assert (run["laps"], run["pinion"], run["tyre_runs"]) == (22, 31, 4)  # the car is the same
 
 

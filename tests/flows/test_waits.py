@@ -32,15 +32,15 @@ async def test_mistyped_and_saved_at_once_it_waits_and_is_corrected_from_runs(at
         await hands.type("39820")
         assert "Enter goes on and keeps 39820 as typed" in hands.text
         await hands.press("f2")
-        assert "Saved 14:02: bench run of Wren. 1 number waits for your answer." in hands.text
+        assert "Saved 14:02: bench run of Whio. 1 number waits for your answer." in hands.text
         assert "F4 puts" not in hands.text and "as typed" not in hands.text  # Enter is "same again" now
         assert (newest(hands)["kv_rpm_per_v"], newest(hands)["waits"]) == (39820, ["kv_rpm_per_v"])
         await hands.press("escape")
-        assert WAITS in hands.text and any("Wren ! waits" in row for row in hands.rows)
+        assert WAITS in hands.text and any("Whio ! waits" in row for row in hands.rows)
         figures = [row[22:] for row in hands.rows if row[3:].startswith(("1  ", "2  "))]
         assert figures == [row[22:] for row in before]  # in no figure
         await hands.press("1")
-        assert WAITS in hands.text and any(row[3:].startswith("Wren !") for row in hands.rows)
+        assert WAITS in hands.text and any(row[3:].startswith("Whio !") for row in hands.rows)
         await hands.press("2")
         assert WAITS in hands.text and "! waits: KV" in hands.text and "39820 rpm/V" in hands.text
         await hands.press("q")
@@ -155,5 +155,5 @@ async def test_a_motor_s_own_winding(at_the_keys, two_motors):
         await hands.press("q")
         assert any(row.startswith(" ▸ resistance") for row in hands.rows)
         await hands.press("enter")
-        wren = next(row for row in hands.book.rows("motor") if row["name"] == "Wren")
-        assert wren["kept"] == ["resistance_mohm"] and "for your answer" not in hands.text
+        whio = next(row for row in hands.book.rows("motor") if row["name"] == "Whio")
+        assert whio["kept"] == ["resistance_mohm"] and "for your answer" not in hands.text

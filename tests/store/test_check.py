@@ -243,7 +243,7 @@ def test_the_way_back_is_named_where_something_else_stands_in_the_place_of_a_log
 
 def test_backups_say_what_they_hold_and_none_is_good_is_said(good):
     with Logbook.open(good) as logbook:
-        logbook.save("one more", [Motor(name="Wren")])
+        logbook.save("one more", [Motor(name="Whio")])
     lines = [backup_words(*found) for found in list_backups(good)]
     assert [line.split("good: ")[1] for line in lines] == [
         "1 motor, 2 bench runs",

@@ -259,10 +259,10 @@ def test_a_file_changed_by_another_program_is_not_overwritten(good):
             other.save("from elsewhere", [Motor(id="m3", name="Siskin")])
         copy.replace(good)
         with pytest.raises(refusals.NotSaved, match="another program changed it meanwhile"):
-            logbook.save("mine", [Motor(id="m4", name="Wren")])
+            logbook.save("mine", [Motor(id="m4", name="Whio")])
         assert {row["id"] for row in logbook.rows("motor")} == {"m1", "m3"}
         assert logbook.unchecked, "what another program wrote is checked before it is built on"
-        logbook.save("mine", [Motor(id="m4", name="Wren")])
+        logbook.save("mine", [Motor(id="m4", name="Whio")])
         assert {row["id"] for row in logbook.rows("motor")} == {"m1", "m3", "m4"}
 
 
@@ -271,7 +271,7 @@ def test_a_file_broken_by_another_program_is_not_overwritten(good):
         good.write_bytes(b"scribble")
         for _ in range(2):
             with pytest.raises(refusals.Damaged, match="no readable JSON"):
-                logbook.save("mine", [Motor(name="Wren")])
+                logbook.save("mine", [Motor(name="Whio")])
             assert good.read_bytes() == b"scribble"
             assert len(logbook.rows("motor")) == 1
 
@@ -283,7 +283,7 @@ def test_what_is_held_of_a_file_broken_meanwhile_can_be_written_beside_it(good, 
     with Logbook.open(good) as logbook:
         good.write_bytes(damage)
         with pytest.raises(Refusal) as refused:
-            logbook.save("mine", [Motor(name="Wren")])
+            logbook.save("mine", [Motor(name="Whio")])
         assert refused.value.can_rescue
         beside = rescue(logbook.snapshot(), logbook.path, datetime(2026, 4, 12, 14, 2))
         assert (beside.name, good.read_bytes()) == ("logbook.json.rescued-20260412T140200.json", damage)
@@ -297,7 +297,7 @@ def test_what_is_held_of_a_file_broken_meanwhile_can_be_written_beside_it(good, 
 def test_a_file_deleted_meanwhile_is_written_anew(good):
     with Logbook.open(good) as logbook:
         good.unlink()
-        logbook.save("mine", [Motor(name="Wren")])
+        logbook.save("mine", [Motor(name="Whio")])
     assert len(Logbook.open(good, write=False).rows("motor")) == 2
 
 
@@ -336,7 +336,7 @@ def test_a_sealed_file_is_checked_behind_the_list(good):
         logbook.take_check(logbook.revision, logbook.snapshot().flaw())
         assert not logbook.unchecked
     with Logbook.open(good) as logbook:
-        logbook.save("one", [Motor(name="Wren")])
+        logbook.save("one", [Motor(name="Whio")])
         assert not logbook.unchecked
 
 
@@ -350,7 +350,7 @@ def test_a_seal_over_a_record_no_model_takes(good):
     with Logbook.open(good) as logbook:
         for _ in range(2):
             with pytest.raises(refusals.Damaged, match="bench_run 'r0': kv_rpm_per_v is 398200"):
-                logbook.save("one", [Motor(name="Wren")])
+                logbook.save("one", [Motor(name="Whio")])
         with pytest.raises(refusals.Damaged, match="r0"):
             logbook.records("bench_run")
     assert len(json.loads(good.read_bytes())["motor"]) == 1

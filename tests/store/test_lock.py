@@ -38,7 +38,7 @@ def test_a_second_process_is_refused_until_the_first_is_gone(good):
         first.kill()
         first.communicate()
     with Logbook.open(good) as logbook:
-        logbook.save("after it died", [Motor(name="Wren")])
+        logbook.save("after it died", [Motor(name="Whio")])
 
 
 def test_a_second_start_in_this_process_is_refused(good):
@@ -70,7 +70,7 @@ def test_opened_in_a_worker_saved_and_closed_in_another_thread(good):
     worker.join()
     with pytest.raises(refusals.OpenElsewhere):
         Logbook.open(good)
-    opened[0].save("from here", [Motor(name="Wren")])
+    opened[0].save("from here", [Motor(name="Whio")])
     kept = opened[0]._lock  # so that closing releases it and not its end
     opened[0].close()
     Logbook.open(good).close()
@@ -120,7 +120,7 @@ def test_a_disk_without_locks_is_read_and_says_so(good, monkeypatch, number):
     assert logbook.read_only_why == said
     assert len(logbook.rows("motor")) == 1
     with pytest.raises(refusals.ReadOnly, match="has no locks"):
-        logbook.save("no", [Motor(name="Wren")])
+        logbook.save("no", [Motor(name="Whio")])
     with pytest.raises(refusals.NotLocked):
         bootstrap.open_for_app(good.with_name("new.json"))
 

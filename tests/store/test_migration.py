@@ -47,7 +47,7 @@ def test_the_file_is_written_at_the_next_save_only_and_the_old_one_is_a_backup(o
         assert logbook.journal.undo() is None
         assert old.read_bytes() == raw
         assert not list(old.parent.glob("*.bak-*"))
-        logbook.save("one more", [Motor(id="m2", name="Wren")])
+        logbook.save("one more", [Motor(id="m2", name="Whio")])
     assert json.loads(old.read_bytes())["pitbench"]["logbook"]["schema"] == migrations.SCHEMA
     assert [file.read_bytes() for file in old.parent.glob("*.bak-*")] == [raw]
     assert len(Logbook.open(old, write=False).rows("bench_run")) == 4
@@ -55,7 +55,7 @@ def test_the_file_is_written_at_the_next_save_only_and_the_old_one_is_a_backup(o
 
 def test_an_old_backup_can_be_brought_back(old):
     with Logbook.open(old) as logbook:
-        logbook.save("one more", [Motor(id="m2", name="Wren")])
+        logbook.save("one more", [Motor(id="m2", name="Whio")])
     restore(old, "1")
     logbook = Logbook.open(old, write=False)
     assert len(logbook.rows("motor")) == 1

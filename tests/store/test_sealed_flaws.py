@@ -90,7 +90,7 @@ def test_what_a_list_or_undo_would_stumble_over_is_refused_at_opening(good, caps
         assert str(good) in str(found.value) and "`pitbench restore 1 " in str(found.value)
     mine = good.with_name("mine.json")
     with Logbook.open(mine, create=True) as logbook:
-        logbook.save("one", [Motor(name="Wren")])
+        logbook.save("one", [Motor(name="Whio")])
     for words in (["rank", "--logbook", str(good)], ["merge", str(good), "--logbook", str(mine)]):
         assert main(words) == 2
         assert re.search(AT_OPENING[name][1], capsys.readouterr().err)
@@ -110,7 +110,7 @@ def test_what_only_the_models_can_tell_is_found_apart_and_before_the_first_save(
         assert check(good).problems[0].startswith(f"{apart}; the newest good backup is from ")
         assert re.search(words, apart)
         for act in (
-            lambda: logbook.save("one", [Motor(name="Wren")]),
+            lambda: logbook.save("one", [Motor(name="Whio")]),
             logbook.journal.undo,
             logbook.journal.redo,
             logbook.journal.seal_again,
@@ -170,7 +170,7 @@ def test_any_flaw_is_found_by_check_and_before_the_first_save_alike(sample, data
             logbook.verify()
             assert whole
             logbook.journal.listed()
-            for act in (logbook.journal.undo, logbook.journal.redo, lambda: logbook.save("one", [Motor(name="Wren")])):
+            for act in (logbook.journal.undo, logbook.journal.redo, lambda: logbook.save("one", [Motor(name="Whio")])):
                 with suppress(refusals.NotSaved):
                     act()
         assert not examine(path).problems
@@ -223,7 +223,7 @@ def test_a_record_of_settings_no_model_takes_is_a_refusal(good):
 def test_a_backup_with_such_a_flaw_is_not_offered(good, capsys, name):
     change, words = {**AT_OPENING, **BEHIND_THE_LIST}[name]
     with Logbook.open(good) as logbook:
-        logbook.save("one", [Motor(name="Wren")])
+        logbook.save("one", [Motor(name="Whio")])
     newest = good.parent / check(good).backups[0]
     sealed_again(newest, change)
     assert check(good).problems == [f"{newest.name} is a damaged backup; delete it, the others do not need it."]

@@ -44,7 +44,7 @@ def test_a_copy_is_a_whole_logbook(tmp_path, capsys):
     assert target.read_bytes() == demo_logbook().read_bytes()
     assert main(["--logbook", str(target), "check"]) == 0
     assert main(["rank", "--logbook", str(target)]) == 0
-    assert "Wren" in capsys.readouterr().out
+    assert "Whio" in capsys.readouterr().out
 
 
 def test_an_existing_file_stays_as_it_is(tmp_path, refused):

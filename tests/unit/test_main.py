@@ -142,7 +142,7 @@ def stocked(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     (tmp_path / "b.csv").write_text(SHEET, encoding="utf-8")
     assert front.main(["load", "b.csv", "--logbook", "l.json"]) == 0
-    (tmp_path / "c.csv").write_text(SHEET.replace("Heron", "Wren"), encoding="utf-8")
+    (tmp_path / "c.csv").write_text(SHEET.replace("Heron", "Whio"), encoding="utf-8")
     assert front.main(["load", "c.csv", "--logbook", "l.json"]) == 0
     edited = (tmp_path / "l.json").read_bytes().replace(b"4000", b"4001")
     (tmp_path / "edited.json").write_bytes(edited)

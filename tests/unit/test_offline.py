@@ -33,7 +33,7 @@ def run(*words):
         statuses[" ".join(words)] = main([*words, "--logbook", book])
 
 for words in (["load", *sys.argv[4:]], ["load", "--check", *sys.argv[4:]], ["rank"], ["rank", "--json"], ["check"],
-              ["forecast", "--motor", "Wren"], ["merge", other], ["export", sheets], ["restore"]):
+              ["forecast", "--motor", "Whio"], ["merge", other], ["export", sheets], ["restore"]):
     run(*words)
 
 from pitbench.app.app import PitbenchApp

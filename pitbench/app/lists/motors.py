@@ -156,8 +156,8 @@ def _name(motor: MotorLine, room: int) -> Cell:
 def marked(name: str, room: int) -> str:
     """A name with the mark of doubt, which is never cut.
 
-    >>> marked("Wren", 10), marked("Turnstone", 10), marked("Oystercatcher", 10)
-    ('Wren !', 'Turnstone!', 'Oysterca…!')
+    >>> marked("Whio", 10), marked("Turnstone", 10), marked("Oystercatcher", 10)
+    ('Whio !', 'Turnstone!', 'Oysterca…!')
     """
     return f"{name} !" if len(name) <= room - 2 else f"{fitted(name, room - 1)}!"
 

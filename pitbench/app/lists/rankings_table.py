@@ -86,8 +86,8 @@ def rows_of(answer: RankAnswer, table: Table[RankedMotor]) -> tuple[list[str | N
 def _marked(name: str, flags: Collection[str], width: int) -> str:
     """A name with all its marks where they fit, else with the first and how many more there are; a mark is never cut.
 
-    >>> _marked("1  Wren", ["no_timing", "no_resistance", "run_does_not_fit"], 20)
-    '1  Wren ! run +2'
+    >>> _marked("1  Whio", ["no_timing", "no_resistance", "run_does_not_fit"], 20)
+    '1  Whio ! run +2'
     """
     marks = [words for flag, words in MARKS.items() if flag in flags]
     last = ["check"] if "check_motor" in flags else []

@@ -23,7 +23,7 @@ def narrowed(texts: Sequence[str], words: str, among: Sequence[int] | None = Non
 def grown(before: str, words: str) -> bool:
     """Whether the words typed so far only grew, so that the hits there are can be narrowed.
 
-    >>> grown("lap", "lapw"), grown("lap", "wren"), grown("lap", "lap -main")
+    >>> grown("lap", "lapw"), grown("lap", "whio"), grown("lap", "lap -main")
     (True, False, False)
     """
     return bool(before) and words.startswith(before) and "-" not in words

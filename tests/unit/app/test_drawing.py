@@ -71,7 +71,7 @@ def test_a_margin_stands_whole_or_not_at_all(mean, margin):
 def test_an_interval_is_drawn_inside_its_room_in_the_right_order(ends, width):
     """Ends and best guess stand on one scale that fills the room: in order, and as far apart as they are, to a cell."""
     low90, low50, mean, high50, high90 = ends
-    lines = interval_bars("POWER AT LOAD, %", [Interval("Wren", low90, low50, mean, high50, high90)], width)
+    lines = interval_bars("POWER AT LOAD, %", [Interval("Whio", low90, low50, mean, high50, high90)], width)
     bar = "".join(text for text, _ in lines[-1])
     assert len(bar) <= width - 1
     assert [text for text, ink in lines[-1] if ink == "accent"] == ["█"]
@@ -104,7 +104,7 @@ def test_plot_limits_hold_the_data_and_ticks_stand_on_cells_of_their_own(low, sp
 
 
 def test_letters_are_ones_own_and_differ():
-    assert letters(["Lapwing", "Linnet", "Wren", "Wren 2"]) == ["L", "I", "W", "R"]
+    assert letters(["Lapwing", "Linnet", "Whio", "Whio 2"]) == ["L", "I", "W", "H"]
     assert len(set(letters([f"M{n}" for n in range(30)]))) == 30
 
 

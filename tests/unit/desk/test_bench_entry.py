@@ -80,8 +80,8 @@ def test_the_timing_mark_is_the_motor_s_own_last_one(book):
     heron, plover = (next(m for m in book.rows("motor") if m["name"] == name) for name in ("Heron", "Plover"))
     assert new_entry(book.snapshot(), NOW, heron["id"]).texts["timing_mark_deg"] == "35"
     assert new_entry(book.snapshot(), NOW, plover["id"]).texts["timing_mark_deg"] == "40"
-    wren = add_motor(book, "Wren")
-    assert "timing_mark_deg" not in new_entry(book.snapshot(), NOW, wren).texts
+    whio = add_motor(book, "Whio")
+    assert "timing_mark_deg" not in new_entry(book.snapshot(), NOW, whio).texts
 
 
 def test_of_runs_at_the_same_minute_the_one_typed_last_is_the_last(book):
@@ -370,10 +370,10 @@ def test_a_number_that_was_kept_stays_kept_until_it_changes(book):
 
 
 def test_a_run_keeps_its_build_after_a_swap_and_a_moved_one_follows_its_time(book):
-    heron = add_motor(book, "Wren", rotor="R1")
-    early = add_run(book, "Wren", "2026-05-01 10:00", **KV_AND_CURRENT)
+    heron = add_motor(book, "Whio", rotor="R1")
+    early = add_run(book, "Whio", "2026-05-01 10:00", **KV_AND_CURRENT)
     edit_motor(book, heron, rotor="R2", since="2026-05-10")
-    late = add_run(book, "Wren", "2026-05-11 10:00", **KV_AND_CURRENT)
+    late = add_run(book, "Whio", "2026-05-11 10:00", **KV_AND_CURRENT)
     first, second = early["build_id"], late["build_id"]
     assert first != second and book.row("bench_run", early["id"])["build_id"] == first
     entry = edit_entry(book.snapshot(), early["id"])

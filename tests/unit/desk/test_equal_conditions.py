@@ -51,7 +51,7 @@ def test_one_motor_without_timing_and_nobody_is_equalised():
     bench = Bench()
     run_four(bench, "Heron")
     run_four(bench, "Plover", factor=1.01, amps=1.04, **sensors(44.0))
-    run_four(bench, "Wren", **dict.fromkeys(sensors(0.0)))
+    run_four(bench, "Whio", **dict.fromkeys(sensors(0.0)))
     answer = ranked(bench)
     assert answer.basis.timing_deg is None
     assert of(answer, "Plover").mean > 1.007 * of(answer, "Heron").mean

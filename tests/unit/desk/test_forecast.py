@@ -40,7 +40,7 @@ def run(name, at, hot, **more):
 @pytest.fixture
 def book():
     with Logbook.in_memory() as logbook:
-        motors = [Motor(id=name.lower(), name=name) for name in ("Heron", "Wren")]
+        motors = [Motor(id=name.lower(), name=name) for name in ("Heron", "Whio")]
         builds = [Build(id=f"{motor.id}-b", motor_id=motor.id) for motor in motors]
         days = {"e1": "2026-04-12", "e2": "2026-05-03"}
         events = [Event(id=key, name="Saltmouth", date=day) for key, day in days.items()]
@@ -128,9 +128,9 @@ def test_what_is_given_goes_before_the_last_run(book):
 
 
 def test_a_motor_without_a_run_names_the_options_it_needs(book):
-    with pytest.raises(Refusal, match="Wren's last track run does not tell --pinion and --spur and --minutes and"):
-        asked(book, "Wren")
-    answer = asked(book, "Wren", **PLAN, internal_ratio=2.4)
+    with pytest.raises(Refusal, match="Whio's last track run does not tell --pinion and --spur and --minutes and"):
+        asked(book, "Whio")
+    answer = asked(book, "Whio", **PLAN, internal_ratio=2.4)
     assert "new_motor" in answer.flags and answer.basis.same_motor == 0
 
 
@@ -198,7 +198,7 @@ def test_readings_warm_starts_and_missing_ambients_are_gathered(book):
             run("heron", "2026-04-12T15:15", 80, id="warm", ambient_c=None),
             run("heron", "2026-04-12T16:00", None, id="unread", finish_reading_after_s=None),
             run("heron", "2026-04-12T17:00", 200, id="out", excluded_why="thermometer fell"),
-            run("wren", "2026-04-12T17:00", 165, id="odd"),
+            run("whio", "2026-04-12T17:00", 165, id="odd"),
         ],
     )
     heat = heat_of(book.snapshot(), None)
@@ -212,7 +212,7 @@ def test_readings_warm_starts_and_missing_ambients_are_gathered(book):
 
 
 def test_an_unknown_motor_is_told_the_names_there_are(book):
-    with pytest.raises(Refusal, match="No motor is called Xyz; one of Heron and Wren would be right"):
+    with pytest.raises(Refusal, match="No motor is called Xyz; one of Heron and Whio would be right"):
         forecast_of(book.snapshot(), "Xyz", None, CEILING, PLAN)
 
 

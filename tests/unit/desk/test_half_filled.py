@@ -70,10 +70,10 @@ def test_what_was_typed_in_other_units_means_the_same(warm, across, before, afte
 
 
 def test_drafts_of_before_are_read(book):
-    book.save_draft({"texts": {"motor": "Wren"}, "fields": []})  # as when bench runs alone had one
-    assert kept(book, About("bench_run"))["texts"] == {"motor": "Wren"} and kept(book, About("track_run")) is None
+    book.save_draft({"texts": {"motor": "Whio"}, "fields": []})  # as when bench runs alone had one
+    assert kept(book, About("bench_run"))["texts"] == {"motor": "Whio"} and kept(book, About("track_run")) is None
     keep(book, About("track_run"), {"texts": {"laps": "22"}}, NOW)
-    assert kept(book, About("bench_run"))["texts"] == {"motor": "Wren"}
+    assert kept(book, About("bench_run"))["texts"] == {"motor": "Whio"}
     units(book, "F", "mm")
     was = {"track_run": {"texts": {"ambient_c": "20"}, "units": {"temperature": "C", "length": "mm"}}}
     book.save_draft(was)  # as when it named no record
@@ -99,10 +99,10 @@ def test_a_draft_that_is_none_is_passed_over(draft, alone):
 
 def test_one_whose_record_is_there_is_not_offered_and_not_saved_twice(book):
     about = About("motor", None, new_id())
-    keep(book, about, {"texts": {"motor": "Wren"}}, NOW)
+    keep(book, about, {"texts": {"motor": "Whio"}}, NOW)
     later = About("motor", None, new_id())  # the form opened again
     assert kept(book, later)["becomes"] == about.becomes and not about.is_there(book)
-    book.save("motor", [Motor(id=about.becomes, name="Wren")])
+    book.save("motor", [Motor(id=about.becomes, name="Whio")])
     assert kept(book, later) is None and about.is_there(book)
     assert there_already(about, book) == "This motor is in the logbook already; nothing was saved twice."
     book.journal.bin("away", [("motor", about.becomes)])

@@ -53,7 +53,7 @@ def test_a_run_that_changes_nothing_anybody_would_read_is_told_in_one_sentence()
     assert with_it != without and sure(with_it) == sure(without)  # else this shows nothing
     assert [m.motor for m in with_it.motors] == [m.motor for m in without.motors]
     assert said_of(bench, run.id) == "It would change nothing in the ranking."
-    swapped = replace(without, motors=[without.motors[0], replace(without.motors[1], motor="Wren")])
+    swapped = replace(without, motors=[without.motors[0], replace(without.motors[1], motor="Whio")])
     assert without_words(with_it, swapped) == (
         f"Without it others change places. {with_it.leader} leads as before: {sure(with_it)}."
     )

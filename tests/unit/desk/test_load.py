@@ -231,7 +231,7 @@ def test_an_unknown_id_is_another_run_even_at_the_same_time(logbook):
 
 
 def test_an_id_is_one_records(logbook):
-    assert "stands on line 2 too" in whys(put(logbook, "id,motor\na,Wren\na,Siskin\n"))[0]
+    assert "stands on line 2 too" in whys(put(logbook, "id,motor\na,Whio\na,Siskin\n"))[0]
 
 
 # builds
@@ -380,7 +380,7 @@ def test_earlier_runs_of_the_logbook_and_of_the_file_both_count(logbook):
     three = "motor,taken_at,no_load_current_a\n" + "".join(f"Heron,2026-05-01 10:0{i},4.1\n" for i in range(3))
     put(logbook, three)
     assert suspects(put(logbook, "motor,taken_at,no_load_current_a\nHeron,2026-05-02,5.1\n"))
-    mixed = three.replace("Heron", "Wren") + "Wren,2026-05-01 11:00,1.4\n"
+    mixed = three.replace("Heron", "Whio") + "Whio,2026-05-01 11:00,1.4\n"
     assert suspects(put(logbook, mixed)) == [(5, "no_load_current_a", "1.4")]
 
 
@@ -440,7 +440,7 @@ TRACK = "motor,started_at,pinion\nHeron,2026-05-01 10:00,22\n"
         ("motor;taken_at;kv_rpm_per_v", "Heron;2026-05-01 10:00;3950"),
         ("motor;started_at;pinion", "Heron;2026-05-02 10:00;22"),
         ("motor;since;rotor", "Heron;2026-05-01 10:00;R5"),
-        ("motor;note", "Wren;x"),
+        ("motor;note", "Whio;x"),
         ("class;note", "club;x"),
     ],
 )

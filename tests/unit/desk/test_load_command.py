@@ -208,7 +208,7 @@ def test_every_command_takes_a_logbook_and_a_folder_whose_names_are_not_utf8(tmp
         ("check",),
         ("check", "--json"),
         ("rank",),
-        ("forecast", "--motor", "Wren", "--pinion", "30", "--spur", "72"),
+        ("forecast", "--motor", "Whio", "--pinion", "30", "--spur", "72"),
         ("restore",),
         ("restore", "newest"),
         ("export", tmp_path / "d\udce9p\udcf4t"),

@@ -277,7 +277,7 @@ def test_what_a_track_row_may_not_say(logbook, column, value, why):
 
 
 def test_setup_entries_of_a_motor_in_the_bin_are_exported_without_it(logbook):
-    motor = Motor(name="Wren")
+    motor = Motor(name="Whio")
     logbook.save("typed", [motor, SetupEntry(id="e", written_at="2026-04-12", what="fan", motor_id=motor.id)])
     logbook.journal.bin("gone", [("motor", motor.id)])
     assert sheets_of(logbook.snapshot())["setup"].splitlines()[1] == "e,2026-04-12,,,,,fan,,,,"

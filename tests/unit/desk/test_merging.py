@@ -137,13 +137,13 @@ def test_a_description_that_differs_is_reported_and_the_newer_stands():
 
 def test_one_part_in_two_motors_is_told():
     one, other = book(), book(TUESDAY)
-    for logbook, name, key in ((one, "Heron", "m1"), (other, "Wren", "x1")):
+    for logbook, name, key in ((one, "Heron", "m1"), (other, "Whio", "x1")):
         rotor = Part(id=f"{key}-r", kind="rotor", name="R1")
         build = Build(id=f"{key}-b", motor_id=key, rotor_id=rotor.id)
         logbook.save("a motor", [Motor(id=key, name=name), rotor, build])
     found = merge(one, other.snapshot(), "merge")
     assert len(one.rows("part")) == 1
-    assert found.doubts == ["Heron and Wren are built with one rotor R1 now; rename it where it is another one."]
+    assert found.doubts == ["Heron and Whio are built with one rotor R1 now; rename it where it is another one."]
     assert merge(one, other.snapshot(), "merge").doubts == []
 
 

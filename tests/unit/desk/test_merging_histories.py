@@ -21,7 +21,7 @@ EXAMPLES = int(os.environ.get("PITBENCH_MERGES", "60"))
 AT = "2026-05-03T18:00"
 BASE = [
     Motor(id="m1", name="Heron"),
-    Motor(id="m2", name="Wren", turns=13.5),
+    Motor(id="m2", name="Whio", turns=13.5),
     Build(id="b1", motor_id="m1"),
     Build(id="b2", motor_id="m2"),
     BenchRun(

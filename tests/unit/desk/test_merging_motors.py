@@ -30,7 +30,7 @@ def put(book, key, day, name="Red", parts=None, **more):
 def two():
     mine, kims = Logbook.in_memory(), Logbook.in_memory()
     put(mine, "m1", 1)
-    put(mine, "m2", 1, "Wren")
+    put(mine, "m2", 1, "Whio")
     put(kims, "x1", 2)
     put(kims, "x2", 2, "Blue", {"rotor": "R1"})
     return mine, kims
@@ -44,7 +44,7 @@ def test_without_a_record_in_common_nobody_pours_them_together(two, tmp_path, ca
     mine, kims = two
     with pytest.raises(Refusal, match="Red stands in both logbooks without a record in common; --same Red if") as told:
         merge(mine, kims.snapshot(), "merge")
-    assert told.value.status == 2 and names(mine) == ["Red", "Wren"]
+    assert told.value.status == 2 and names(mine) == ["Red", "Whio"]
     for name, book in (("a.json", mine), ("b.json", kims)):
         with Logbook.open(tmp_path / name, create=True) as file:
             file.save("all", [one for kind in ("motor", "part", "build", "bench_run") for one in book.records(kind)])
@@ -53,7 +53,7 @@ def test_without_a_record_in_common_nobody_pours_them_together(two, tmp_path, ca
     assert "--apart Red to keep both would be right." in capsys.readouterr().err
     assert main([*words, "--apart", "red", "--owner", "Kim"]) == 0
     with Logbook.open(tmp_path / "a.json", write=False) as file:
-        assert names(file) == ["Blue", "Red", "Red (Kim)", "Wren"]
+        assert names(file) == ["Blue", "Red", "Red (Kim)", "Whio"]
         assert {row["name"] for row in file.rows("motor") if row.get("owner") == "Kim"} == {"Blue", "Red (Kim)"}
     assert main([*words, "--apart", "red", "--owner", "Kim"]) == 0
     assert "Nothing new in b.json." in capsys.readouterr().out
@@ -80,7 +80,7 @@ def test_the_same_time_alone_is_no_run_in_common():
 def test_said_to_be_one_they_stay_one_in_either_direction(two):
     mine, kims = two
     merge(mine, kims.snapshot(), "merge", Told(same=["Red"]))
-    assert names(mine) == ["Blue", "Red", "Wren"] and len(mine.rows("bench_run")) == 4
+    assert names(mine) == ["Blue", "Red", "Whio"] and len(mine.rows("bench_run")) == 4
     merge(kims, mine.snapshot(), "merge")
     assert names(kims) == names(mine) and len(kims.rows("bench_run")) == 4
     for a, b in ((mine, kims), (kims, mine)):
@@ -92,7 +92,7 @@ def test_kept_apart_they_and_their_parts_stay_two_in_either_direction(two):
     mine, kims = two
     mine.save("a rotor of the same name", [Part(kind="rotor", name="R1")])
     merge(mine, kims.snapshot(), "merge", Told(apart=["Red"], owner="Kim"))
-    assert names(mine) == ["Blue", "Red", "Red (Kim)", "Wren"]
+    assert names(mine) == ["Blue", "Red", "Red (Kim)", "Whio"]
     parts = {row["name"] for row in mine.rows("part")}
     assert parts >= {"Red stator", "Red (Kim) stator", "R1", "R1 (Kim)"}
     snapshot = mine.snapshot()
@@ -108,7 +108,7 @@ def test_somebodys_motors_are_listed_and_not_ranked_among_mine(two):
     mine, kims = two
     merge(mine, kims.snapshot(), "merge", Told(apart=["Red"], owner="Kim"))
     ranked = {motor.motor for motor in rank(mine.snapshot()).motors}
-    assert ranked == {"Red", "Wren"}
+    assert ranked == {"Red", "Whio"}
     merge(kims, mine.snapshot(), "back", Told(owner="Ann"))
     assert {motor.motor for motor in rank(kims.snapshot()).motors} == {"Red (Kim)", "Blue"}, "Kim's stay Kim's own"
 
@@ -126,7 +126,7 @@ def test_whose_a_motor_is_goes_along_as_an_edit_of_a_motor_both_know():
     ("told", "says"),
     [
         (Told(same=["Grey"]), "Grey is no motor of both logbooks"),
-        (Told(apart=["Wren"]), "Wren is no motor of both logbooks"),
+        (Told(apart=["Whio"]), "Whio is no motor of both logbooks"),
         (Told(same=["Red"], apart=["red"]), "stands behind --same and behind --apart"),
     ],
 )

@@ -67,7 +67,7 @@ def test_everything_typed_is_stored_as_one_action(book):
 
 
 def test_a_class_is_made_once_and_found_without_case(book):
-    first, second = add_motor(book, **{"class": "Club 13.5T"}), add_motor(book, "Wren", **{"class": " club  13.5t "})
+    first, second = add_motor(book, **{"class": "Club 13.5T"}), add_motor(book, "Whio", **{"class": " club  13.5t "})
     assert len(book.rows("class_sheet")) == 1
     assert book.row("motor", first)["class_id"] == book.row("motor", second)["class_id"]
 
@@ -238,14 +238,14 @@ def test_a_new_motor_takes_a_known_part_from_now_on(book):
 
 
 def test_a_part_in_two_motors_from_the_same_time_on_is_refused(book):
-    wren, heron = add_motor(book, "Wren", rotor="R8"), add_motor(book, rotor="R7")
+    whio, heron = add_motor(book, "Whio", rotor="R8"), add_motor(book, rotor="R7")
     add_motor(book, "Plover", rotor="R1")
-    edit_motor(book, wren, rotor="R1", since="2026-05-10 09:00")
+    edit_motor(book, whio, rotor="R1", since="2026-05-10 09:00")
     with pytest.raises(Refusal) as refused:
         edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
-    said = "Rotor R1 is in Wren from the same time on; another part or another time would be right."
+    said = "Rotor R1 is in Whio from the same time on; another part or another time would be right."
     assert str(refused.value) == said
-    put_in_bin(book, wren)
+    put_in_bin(book, whio)
     edit_motor(book, heron, rotor="R1", since="2026-05-10 09:00")
 
 
@@ -292,7 +292,7 @@ def test_a_motor_goes_to_the_bin_with_its_runs_and_comes_back_in_one_step(book):
     assert [row["name"] for row in book.rows("motor")] == ["Plover"]
     assert book.journal.undo() == "motor Heron with 2 runs to the bin" and everything(book) == before
     assert put_in_bin(book, plover) == "motor Plover with 1 run to the bin"
-    assert put_in_bin(book, add_motor(book, "Wren")) == "motor Wren to the bin"
+    assert put_in_bin(book, add_motor(book, "Whio")) == "motor Whio to the bin"
 
 
 def test_the_winding_temperature_is_typed_in_the_unit_the_team_has_set(book):

@@ -81,7 +81,7 @@ def test_what_the_motor_is_built_from_and_when_it_was_on_the_bench():
 def test_order_by_class_and_name_those_resting_last_whoever_leads(ranked):
     book = new_book()
     for name, class_name, in_use in (
-        ("wren", "stock", "yes"),
+        ("whio", "stock", "yes"),
         ("Avocet", "", "yes"),
         ("Siskin", "club", "no"),
         ("Heron", "Stock", "yes"),
@@ -89,11 +89,11 @@ def test_order_by_class_and_name_those_resting_last_whoever_leads(ranked):
         ("Dunlin", "Ünder", "yes"),
     ):
         add_motor(book, name, **{"class": class_name, "in_use": in_use})
-    assert [line.name for line in lines_of(book)] == ["Plover", "Heron", "wren", "Dunlin", "Avocet", "Siskin"]
+    assert [line.name for line in lines_of(book)] == ["Plover", "Heron", "whio", "Dunlin", "Avocet", "Siskin"]
     _, ranks = ranked
     heron, plover = (next(m for m in ranks["club 13.5T"].motors if m.motor == name) for name in ("Heron", "Plover"))
-    placed = replace(ranks["club 13.5T"], motors=[replace(plover, motor="wren", place=1), replace(heron, place=2)])
-    assert [line.name for line in lines_of(book, {"stock": placed})][1:3] == ["Heron", "wren"]
+    placed = replace(ranks["club 13.5T"], motors=[replace(plover, motor="whio", place=1), replace(heron, place=2)])
+    assert [line.name for line in lines_of(book, {"stock": placed})][1:3] == ["Heron", "whio"]
 
 
 def test_classes_of_motors_that_stand():

@@ -35,23 +35,23 @@ def flagged(bench):
 
 
 def test_of_two_runs_that_differ_tenfold_the_one_far_from_the_other_motors_is_named():
-    bench = bench_of(Finch=(3120, 3128), Wren=(3090, 31020))
-    assert odd_of(bench) == [("Wren", "20:03", KV, "apart")]
-    assert flagged(bench) == {"Wren"}
+    bench = bench_of(Finch=(3120, 3128), Whio=(3090, 31020))
+    assert odd_of(bench) == [("Whio", "20:03", KV, "apart")]
+    assert flagged(bench) == {"Whio"}
     (odd,) = ranking_of(bench).odd_runs
     assert (odd.times, odd.runs, odd.value) == (pytest.approx(31020 / 3090), 2, 31020)
-    assert odd_of(bench_of(Finch=(3120, 3128), Wren=(310.2, 3090))) == [("Wren", "20:02", KV, "apart")]
+    assert odd_of(bench_of(Finch=(3120, 3128), Whio=(310.2, 3090))) == [("Whio", "20:02", KV, "apart")]
 
 
 def test_of_more_runs_the_one_off_their_middle_is_named():
-    bench = bench_of(Finch=(3120, 3128, 3124), Wren=(3090, 30920, 3094))
-    assert odd_of(bench) == [("Wren", "20:04", KV, "apart")] and flagged(bench) == {"Wren"}
+    bench = bench_of(Finch=(3120, 3128, 3124), Whio=(3090, 30920, 3094))
+    assert odd_of(bench) == [("Whio", "20:04", KV, "apart")] and flagged(bench) == {"Whio"}
 
 
 def test_a_run_doubted_when_it_came_is_the_one_named():
-    bench = bench_of(Finch=(3090,), Wren=(3120,))
+    bench = bench_of(Finch=(3090,), Whio=(3120,))
     bench.run("Finch", "2026-05-16T20:30", **BARE, kv_rpm_per_v=1030, no_load_current_a=2.2)
-    bench.run("Wren", "2026-05-16T20:40", **BARE, rpm=3120 * 7.4, no_load_current_a=2.2)
+    bench.run("Whio", "2026-05-16T20:40", **BARE, rpm=3120 * 7.4, no_load_current_a=2.2)
     assert odd_of(bench) == [("Finch", "20:30", KV, "apart")]
     (record,) = (r for r in bench.logbook.records("bench_run") if r.taken_at.endswith("20:00"))
     bench.logbook.save("kept", [record.with_(kept=(KV,))])
@@ -59,30 +59,30 @@ def test_a_run_doubted_when_it_came_is_the_one_named():
 
 
 def test_a_current_with_its_comma_lost_is_named_too():
-    bench = bench_of(Finch=(3120, 3128), Wren=(3090, 3094))
-    bench.run("Wren", "2026-05-16T20:30", **BARE, kv_rpm_per_v=3092, no_load_current_a=22)
-    assert odd_of(bench) == [("Wren", "20:30", "no_load_current_a", "apart")]
+    bench = bench_of(Finch=(3120, 3128), Whio=(3090, 3094))
+    bench.run("Whio", "2026-05-16T20:30", **BARE, kv_rpm_per_v=3092, no_load_current_a=22)
+    assert odd_of(bench) == [("Whio", "20:30", "no_load_current_a", "apart")]
 
 
 def test_a_lone_unlikely_number_that_was_kept_is_named_until_another_run_says_the_same():
     bench = bench_of(Finch=(3120, 3128))
-    bench.run("Wren", "2026-05-16T20:30", **BARE, kv_rpm_per_v=920, no_load_current_a=2.2, kept=(KV,))
-    assert odd_of(bench) == [("Wren", "20:30", KV, "kept")]
-    assert flagged(bench) == set() and ranking_of(bench).doubtful == {"Wren"}  # there is no other it could not fit
-    bench.run("Wren", "2026-05-16T20:40", **BARE, kv_rpm_per_v=924, no_load_current_a=2.2, kept=(KV,))
+    bench.run("Whio", "2026-05-16T20:30", **BARE, kv_rpm_per_v=920, no_load_current_a=2.2, kept=(KV,))
+    assert odd_of(bench) == [("Whio", "20:30", KV, "kept")]
+    assert flagged(bench) == set() and ranking_of(bench).doubtful == {"Whio"}  # there is no other it could not fit
+    bench.run("Whio", "2026-05-16T20:40", **BARE, kv_rpm_per_v=924, no_load_current_a=2.2, kept=(KV,))
     assert odd_of(bench) == []
 
 
 def test_what_was_kept_of_a_figure_that_power_does_not_take_is_not_named():
-    bench = bench_of(Finch=(3120, 3128), Wren=(3090,))
-    bench.run("Wren", "2026-05-16T20:30", **BARE, kv_rpm_per_v=3094, motor_temp_c=95, kept=("motor_temp_c",))
+    bench = bench_of(Finch=(3120, 3128), Whio=(3090,))
+    bench.run("Whio", "2026-05-16T20:30", **BARE, kv_rpm_per_v=3094, motor_temp_c=95, kept=("motor_temp_c",))
     assert odd_of(bench) == []
 
 
 def test_a_run_left_out_or_of_another_voltage_is_not_held_against_the_others():
-    bench = bench_of(Finch=(3120, 3128), Wren=(3090, 3094))
-    bench.run("Wren", "2026-05-16T20:30", **BARE, kv_rpm_per_v=30920, excluded_why="typing error")
-    bench.run("Wren", "2026-05-16T20:40", tester="box", test_voltage_v=3.7, kv_rpm_per_v=31900)
+    bench = bench_of(Finch=(3120, 3128), Whio=(3090, 3094))
+    bench.run("Whio", "2026-05-16T20:30", **BARE, kv_rpm_per_v=30920, excluded_why="typing error")
+    bench.run("Whio", "2026-05-16T20:40", tester="box", test_voltage_v=3.7, kv_rpm_per_v=31900)
     assert odd_of(bench) == []
 
 
@@ -91,10 +91,10 @@ def test_a_run_that_only_fits_badly_is_known_by_its_time():
     for i in range(6):
         bench.run("Heron", f"2026-05-16T20:0{i}", **USUAL)
         pole = 2.1 if i != 3 else 4.1
-        bench.run("Wren", f"2026-05-16T20:1{i}", **(USUAL | {"pole_imbalance_pct": pole}))
-    assert odd_of(bench) == [("Wren", "20:13", "pole_imbalance_pct", "fit")] and flagged(bench) == {"Wren"}
+        bench.run("Whio", f"2026-05-16T20:1{i}", **(USUAL | {"pole_imbalance_pct": pole}))
+    assert odd_of(bench) == [("Whio", "20:13", "pole_imbalance_pct", "fit")] and flagged(bench) == {"Whio"}
 
 
 @given(st.lists(st.floats(3000, 3000 * FACTORS[KV]), min_size=1, max_size=5))
 def test_runs_within_the_factor_are_never_said_to_lie_apart(kvs):
-    assert not [odd for odd in ranking_of(bench_of(Finch=(3100, 3110), Wren=kvs)).odd_runs if odd.why == "apart"]
+    assert not [odd for odd in ranking_of(bench_of(Finch=(3100, 3110), Whio=kvs)).odd_runs if odd.why == "apart"]

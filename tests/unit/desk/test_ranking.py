@@ -163,7 +163,7 @@ def test_who_is_not_ranked_and_why():
     bench = two_motors()
     bench.motor("Siskin")
     bench.motor("Curlew", in_use=False)
-    bench.run("Wren", "2026-04-11T19:00", **(USUAL | {"test_voltage_v": 7.4}))
+    bench.run("Whio", "2026-04-11T19:00", **(USUAL | {"test_voltage_v": 7.4}))
     for name in ("Knot", "Teal"):
         bench.run(name, "2026-04-11T19:10", **USUAL)
     parts = {f"{kind}_id": f"new {kind}" for kind in ("stator", "rotor", "end_bell")}
@@ -177,7 +177,7 @@ def test_who_is_not_ranked_and_why():
     )
     bench.logbook.save("builds", [rebuilt, taken])
     answer = asked(bench)
-    assert why(answer) == {"Siskin": "no_run", "Wren": "other_voltage", "Knot": "new_build", "Teal": "part_missing"}
+    assert why(answer) == {"Siskin": "no_run", "Whio": "other_voltage", "Knot": "new_build", "Teal": "part_missing"}
     assert {motor.motor for motor in answer.motors} == {"Heron", "Plover"}
 
 
@@ -208,12 +208,12 @@ def test_speed_comes_from_kv_else_rpm_else_erpm():
     bench.run("Knot", "2026-04-11T18:05", rpm=3900.0 * 3.7, **rest)
     bench.motor("Teal", poles=4)
     bench.run("Teal", "2026-04-11T18:10", erpm=3900.0 * 3.7 * 2, **rest)
-    bench.run("Wren", "2026-04-11T18:15", rpm=14_000.0, **without("kv_rpm_per_v", "test_voltage_v"))
+    bench.run("Whio", "2026-04-11T18:15", rpm=14_000.0, **without("kv_rpm_per_v", "test_voltage_v"))
     answer = asked(bench)
     means = {motor.motor: motor.figures["kv_rpm_per_v"].mean for motor in answer.motors}
     assert means["Heron"] == pytest.approx(means["Knot"], rel=1e-3) == pytest.approx(means["Teal"], rel=1e-3)
     assert means["Heron"] == pytest.approx(3900, rel=0.005)
-    assert means["Wren"] is None
+    assert means["Whio"] is None
 
 
 def test_a_tester_that_assumed_other_poles_is_put_right():
@@ -226,15 +226,15 @@ def test_a_tester_that_assumed_other_poles_is_put_right():
 
 def test_a_blank_voltage_is_the_tester_s_most_used_and_flagged():
     bench = two_motors()
-    bench.run("Wren", "2026-04-11T19:00", **without("test_voltage_v"))
+    bench.run("Whio", "2026-04-11T19:00", **without("test_voltage_v"))
     answer = asked(bench)
-    assert "voltage_assumed" in motor_of(answer, "Wren").flags
+    assert "voltage_assumed" in motor_of(answer, "Whio").flags
     assert "voltage_assumed" not in motor_of(answer, "Heron").flags
 
 
 def test_voltages_within_a_tenth_are_one():
     bench = two_motors()
-    bench.run("Wren", "2026-04-11T19:00", **(USUAL | {"test_voltage_v": 3.8}))
+    bench.run("Whio", "2026-04-11T19:00", **(USUAL | {"test_voltage_v": 3.8}))
     bench.run("Knot", "2026-04-11T19:05", **(USUAL | {"test_voltage_v": 3.81}))
     answer = asked(bench)
     assert why(answer) == {"Knot": "other_voltage"}
@@ -282,13 +282,13 @@ def test_a_kv_with_a_digit_too_many_is_flagged_and_breaks_nothing(runs):
     bench = two_motors()
     for i in range(runs):
         kv = 39200.0 if i == 0 else 3920.0
-        bench.run("Wren", f"2026-04-11T19:0{i}", **(USUAL | {"kv_rpm_per_v": kv}))
+        bench.run("Whio", f"2026-04-11T19:0{i}", **(USUAL | {"kv_rpm_per_v": kv}))
     answer = asked(bench)
     json.dumps(plain(answer), allow_nan=False)
-    flagged = "run_does_not_fit" in motor_of(answer, "Wren").flags
+    flagged = "run_does_not_fit" in motor_of(answer, "Whio").flags
     assert flagged == (runs > 1)  # a lone run has no other of its motor to fit to
     if runs > 2:
-        assert motor_of(answer, "Wren").figures["kv_rpm_per_v"].mean == pytest.approx(3915, rel=0.01)
+        assert motor_of(answer, "Whio").figures["kv_rpm_per_v"].mean == pytest.approx(3915, rel=0.01)
 
 
 def test_without_a_thermometer_anywhere_nobody_is_corrected():
@@ -300,9 +300,9 @@ def test_without_a_thermometer_anywhere_nobody_is_corrected():
 
 def test_unevenness_is_compared_within_one_tester():
     bench = two_motors()
-    bench.run("Wren", "2026-04-11T19:00", **(USUAL | {"tester": "other box", "pole_imbalance_pct": 9.0}))
-    wren = motor_of(asked(bench), "Wren")
-    assert wren.figures["pole_imbalance_pct"].runs == 0 and wren.figures["kv_rpm_per_v"].runs == 1
+    bench.run("Whio", "2026-04-11T19:00", **(USUAL | {"tester": "other box", "pole_imbalance_pct": 9.0}))
+    whio = motor_of(asked(bench), "Whio")
+    assert whio.figures["pole_imbalance_pct"].runs == 0 and whio.figures["kv_rpm_per_v"].runs == 1
 
 
 def test_weights_and_margins_are_the_team_s():

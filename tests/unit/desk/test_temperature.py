@@ -40,7 +40,7 @@ def run(key, motor, at, hot, **more):
 def book():
     with Logbook.in_memory() as logbook:
         sheet = ClassSheet(id="c1", name="Club", max_rollout_mm=35.5)
-        motors = [Motor(id=name.lower(), name=name, class_id="c1") for name in ("Heron", "Wren", "Plover", "Siskin")]
+        motors = [Motor(id=name.lower(), name=name, class_id="c1") for name in ("Heron", "Whio", "Plover", "Siskin")]
         builds = [Build(id=f"{motor.id}-b", motor_id=motor.id) for motor in motors]
         event = Event(id="e1", name="Saltmouth", date="2026-05-16", start_times="Qualifier 2: 13.00; main A 14:30")
         earlier = [run(f"h{nth}", "heron", f"2026-05-16T1{nth}:00", 68 + nth % 3) for nth in range(6)]
@@ -49,7 +49,7 @@ def book():
         ]
         today = [
             run("h9", "heron", "2026-05-17T13:15", 70),
-            run("w1", "wren", "2026-05-17T13:20", None, finish_reading_after_s=None),
+            run("w1", "whio", "2026-05-17T13:20", None, finish_reading_after_s=None),
             run("p1", "plover", "2026-05-17T13:28", 70),  # still on the track
         ]
         logbook.save("all", [sheet, *motors, *builds, event, *earlier, *cooling, *today])
@@ -91,15 +91,15 @@ def test_a_fan_blew_where_most_readings_say_so(book):
 
 def test_a_finish_nobody_read_is_guessed_and_said_to_be(book):
     _, found = stand(book)
-    wren = found["Wren"]
-    assert wren.guessed and 55 < wren.finish_c < 85
-    later = stand(book, datetime(2026, 5, 17, 13, 35))[1]["Wren"]  # ten minutes after its finish, as Heron now
+    whio = found["Whio"]
+    assert whio.guessed and 55 < whio.finish_c < 85
+    later = stand(book, datetime(2026, 5, 17, 13, 35))[1]["Whio"]  # ten minutes after its finish, as Heron now
     assert later.now.high90 - later.now.low90 > found["Heron"].now.high90 - found["Heron"].now.low90
 
 
 def test_what_is_not_over_or_not_run_today_stands_at_ambient(book):
     _, found = stand(book)
-    assert list(found) == ["Plover", "Wren", "Heron", "Siskin"]  # the one run last on top
+    assert list(found) == ["Plover", "Whio", "Heron", "Siskin"]  # the one run last on top
     assert found["Siskin"].run is None and found["Plover"].run is None
     assert warm_start(found["Siskin"]) is None and found["Siskin"].cool_at is None
 
@@ -195,6 +195,6 @@ def test_a_delay_not_stated_is_told_and_taken_as_the_class_states_its_own(book):
     assert untold == ["h8"] and heat.delays.stated == 8
     told, untold = heat.finishes["h9"], heat.finishes["h8"]
     assert untold.temp_c == pytest.approx(told.temp_c, abs=1.0) and untold.doubt_k > told.doubt_k
-    late = [run(f"l{nth}", "wren", f"2026-05-15T1{nth}:00", 60, finish_reading_after_s=200) for nth in range(9)]
+    late = [run(f"l{nth}", "whio", f"2026-05-15T1{nth}:00", 60, finish_reading_after_s=200) for nth in range(9)]
     book.save("late", late)
     assert heat_of(book.snapshot(), "c1").finishes["h8"].temp_c > untold.temp_c + 3

@@ -42,7 +42,7 @@ BLANK = {"motor": "Lapwing", "temp_c": "", "after_s": "", "fan": ""}
 @pytest.fixture
 def book():
     with Logbook.in_memory() as book:
-        motors = [Motor(name="Lapwing"), Motor(name="Wren")]
+        motors = [Motor(name="Lapwing"), Motor(name="Whio")]
         workshop = Workshop(book)
         builds = [workshop.first_build(motor.row(), {}) for motor in motors]
         bench = BenchRun(
@@ -93,13 +93,13 @@ def test_an_edit_that_types_nothing_changes_nothing_in_any_unit(reading, across,
 
 def test_the_motor_brings_gears_and_timing_the_car_brings_its_tyres(book):
     car = book.rows("car")[0]["id"]
-    wren = book.rows("motor")[1]
+    whio = book.rows("motor")[1]
     on_car = {"car_id": car, "spur": 72.0, "internal_ratio": 1.9}
     own = {"pinion": 31, "timing_mark_deg": 35, "tyre": "old", "tyre_runs": 9}
     run_of(book, started_at="2026-04-12T10:00", **on_car, **own)
-    wren_build = next(row["id"] for row in book.rows("build") if row["motor_id"] == wren["id"])
-    of_wren = {"motor_id": wren["id"], "build_id": wren_build, "pinion": 29, "tyre": "new", "tyre_runs": 1}
-    run_of(book, started_at="2026-05-17T10:00", **on_car, **of_wren)
+    whio_build = next(row["id"] for row in book.rows("build") if row["motor_id"] == whio["id"])
+    of_whio = {"motor_id": whio["id"], "build_id": whio_build, "pinion": 29, "tyre": "new", "tyre_runs": 1}
+    run_of(book, started_at="2026-05-17T10:00", **on_car, **of_whio)
     texts = new_track_entry(book.snapshot(), NOW, book.rows("motor")[0]["id"]).texts
     taken = [texts.get(name) for name in ("car", "pinion", "spur", "timing_mark_deg", "tyre", "tyre_runs")]
     assert taken == ["grey car", "31", "72", "35", "new", "2"]
@@ -108,7 +108,7 @@ def test_the_motor_brings_gears_and_timing_the_car_brings_its_tyres(book):
 def test_a_motor_never_on_the_track_takes_its_mark_from_the_bench(book):
     run_of(book, pinion=31, timing_mark_deg=35)
     entry = new_track_entry(book.snapshot(), NOW)
-    entry.texts |= {"motor": "wren", "result": "third"}
+    entry.texts |= {"motor": "whio", "result": "third"}
     change_motor(entry, book.snapshot(), NOW)
     assert (entry.texts["timing_mark_deg"], entry.texts["pinion"], entry.texts["result"]) == ("38", "31", "third")
 
@@ -144,7 +144,7 @@ def test_what_cannot_be_is_refused_in_one_sentence(book, field, typed, sentence)
 def test_a_run_is_one_action_with_its_new_car(book):
     entry = new_track_entry(book.snapshot(), NOW)
     entry.texts["car"] = "blue car"
-    assert save_track_run(book, entry, NOW, ()) == "track run of Wren"
+    assert save_track_run(book, entry, NOW, ()) == "track run of Whio"
     book.journal.undo()
     assert [row["name"] for row in book.rows("car")] == ["grey car"] and book.rows("track_run") == []
 
@@ -199,8 +199,8 @@ def test_a_reading_is_of_the_newest_run_today_of_the_motor_named(book):
     assert run_to_read(book, book.rows("motor")[1]["id"], NOW)["id"] == run.id
     reading = read_cooling({**BLANK, "temp_c": "41"}, book.snapshot(), NOW)
     assert reading.row == {"temp_c": 41, "after_s": 21 * 60} and not reading.problems  # 13:41 to 14:02
-    wren = read_cooling({**BLANK, "motor": "Wren", "temp_c": "41"}, book.snapshot(), NOW)
-    assert wren.problems["motor"] == "Motor Wren has no track run today, t writes one down."
+    whio = read_cooling({**BLANK, "motor": "Whio", "temp_c": "41"}, book.snapshot(), NOW)
+    assert whio.problems["motor"] == "Motor Whio has no track run today, t writes one down."
 
 
 def test_a_second_reading_at_the_same_time_is_refused(book):

@@ -23,12 +23,12 @@ from tests.unit.desk.by_hand import NOW
 from tests.unit.desk.race_days import RaceDays
 from tests.unit.desk.test_load import DAY, counts, put, suspects
 
-MOTORS = "motor,class\nHeron,club\nPlover,club\nWren,club\n"
+MOTORS = "motor,class\nHeron,club\nPlover,club\nWhio,club\n"
 HEAD = "motor,taken_at,test_voltage_v,kv_rpm_per_v,no_load_current_a,timing_c_deg,timing_mark_deg\n"
 LINES = [
     *(f"Heron,2026-05-01 10:{at:02d},3.7,{3946 + at},4.1{at},42.{at},35" for at in range(4)),
     *(f"Plover,2026-05-01 11:{at:02d},3.7,{3921 + at},4.0{at},42.{at},35" for at in range(4)),
-    *(f"Wren,2026-05-01 12:{at:02d},3.7,{3930 + at},4.0{at},42.{at},35" for at in range(4)),
+    *(f"Whio,2026-05-01 12:{at:02d},3.7,{3930 + at},4.0{at},42.{at},35" for at in range(4)),
 ]
 BENCH = HEAD + "\n".join(LINES) + "\n"
 
@@ -190,7 +190,7 @@ def test_a_run_whose_only_figure_waits_is_none_yet():
     ],
 )
 def test_of_a_track_run_neither_heat_nor_pace_know_it(column, value):
-    days = RaceDays("Heron", "Plover", "Wren")
+    days = RaceDays("Heron", "Plover", "Whio")
     own = {"ambient_c": 20.0, "finish_reading_c": 70.0, "finish_reading_after_s": 40.0, "run_time_s": 300.0}
     runs = [days.race(n, f"2026-04-12T1{at}:00", 15.0 + at / 10, **own) for at, n in enumerate(days.motors)]
     days.cool(runs[0], 90.0, 64.0)

@@ -126,7 +126,7 @@ def test_any_text_is_stored_or_refused(texts):
 
 def bench_with_three():
     bench = two_motors()
-    bench.run("Wren", "2026-04-11T18:30", **(USUAL | {"kv_rpm_per_v": 3990, "no_load_current_a": 4.4}))
+    bench.run("Whio", "2026-04-11T18:30", **(USUAL | {"kv_rpm_per_v": 3990, "no_load_current_a": 4.4}))
     return bench
 
 
@@ -162,10 +162,10 @@ def trial(label, *order):
 
 
 def test_words_say_whether_the_order_hangs_on_the_weights():
-    as_set, swapped = trial("as set", "Wren", "Plover", "Siskin"), trial("KV, halved", "Wren", "Siskin", "Plover")
-    other = trial("KV, doubled", "Plover", "Wren", "Siskin")
+    as_set, swapped = trial("as set", "Whio", "Plover", "Siskin"), trial("KV, halved", "Whio", "Siskin", "Plover")
+    other = trial("KV, doubled", "Plover", "Whio", "Siskin")
     assert trials_words([as_set, as_set]).endswith("nobody changes place.")
     assert trials_words([as_set, swapped]).endswith("by power at load alone; others change places.")
     assert trials_words([as_set, swapped, other]) == (
-        "Who leads hangs on the weights: Wren as they are set; else Plover (KV, doubled)."
+        "Who leads hangs on the weights: Whio as they are set; else Plover (KV, doubled)."
     )

@@ -198,6 +198,7 @@ def test_a_further_reading_lies_where_the_readings_so_far_were_taken():
         spreads=(1.0,),
         freedom=1,
         weight=np.ones(2),
+        between=np.ones(2),
     )
     assert found.further_reading(0).tolist() == pytest.approx([102.0, 106.4])
     assert found.further_reading(1).tolist() == pytest.approx([97.0, 96.2])

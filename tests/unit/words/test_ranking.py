@@ -145,10 +145,10 @@ def odd(motor, why, runs=3, times=None):
 @pytest.mark.parametrize(
     "found, said",
     [
-        (odd("Wren", "apart", 2, 9.99), "Wren's two runs differ tenfold in KV: check the one of today 21:46."),
-        (odd("Wren", "apart", 3, 2.41), "Wren's run of today 21:46 differs by a factor of 2.4 from its others in KV"),
-        (odd("Wren", "kept", 1), "Wren's run of today 21:46 has an unlikely KV, 30920: check it."),
-        (odd("Wren", "fit"), "Wren's run of today 21:46 does not fit its others in KV: check it."),
+        (odd("Whio", "apart", 2, 9.99), "Whio's two runs differ tenfold in KV: check the one of today 21:46."),
+        (odd("Whio", "apart", 3, 2.41), "Whio's run of today 21:46 differs by a factor of 2.4 from its others in KV"),
+        (odd("Whio", "kept", 1), "Whio's run of today 21:46 has an unlikely KV, 30920: check it."),
+        (odd("Whio", "fit"), "Whio's run of today 21:46 does not fit its others in KV: check it."),
     ],
 )
 def test_an_odd_run_is_named_by_motor_and_time(found, said):
@@ -157,9 +157,9 @@ def test_an_odd_run_is_named_by_motor_and_time(found, said):
 
 def test_on_top_only_plainly_odd_runs_are_named_and_not_too_many():
     now = datetime(2026, 5, 17)
-    assert words.odd_words([odd("Wren", "fit")], now) == ""
-    many = [odd(name, "kept") for name in ("Wren", "Finch", "Knot", "Ruff", "Teal")]
-    first = "Wren's run of 16 May 21:46 has an unlikely KV, 30920: check it."
+    assert words.odd_words([odd("Whio", "fit")], now) == ""
+    many = [odd(name, "kept") for name in ("Whio", "Finch", "Knot", "Ruff", "Teal")]
+    first = "Whio's run of 16 May 21:46 has an unlikely KV, 30920: check it."
     assert words.odd_words(many[:1], now) == first
     assert words.odd_words([*many[:2], odd("Rail", "fit")], now) == f"{first} Check Finch's of 16 May 21:46 too."
     assert words.odd_words(many, now).endswith(" Check Finch's of 16 May 21:46, Knot's of 16 May 21:46 and 2 more too.")

@@ -1,0 +1,190 @@
+"""Which build to test next: by what it is expected to bring to the best build known, for the minutes it takes.
+
+A test runs one build beside the best one that stands together, in one session, since the mood of the tester is as large
+as what parts differ by. Source: knowledge gradient for correlated normal beliefs, Frazier, Powell & Dayanik (2009),
+INFORMS J. Computing 21(4); per minute, and by reweighting draws in place of the closed form: ours.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pitbench.figures import foresight
+from pitbench.figures.arrays import Floats, Ints
+from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
+from pitbench.figures.foresight import Bins
+from pitbench.figures.next_test import Minutes, best_guess, come_with_a_run
+from pitbench.figures.swaps import Swaps
+
+RUNS = (1, 2, 3, 4)
+"""Runs of each of the two builds that a test may ask for."""
+ASKED, OPTIMISM = 24, 1.5
+"""How many builds are looked at as tests and as winners: those with the highest score at so many sd above its mean."""
+WORTH_PCT = 0.01
+"""Gain in percent of power below which no test is worth the evening. Ours."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """motors [m × 3]: stator, rotor and end bell that every motor has now, −1 for a gap. closed: motors that are not to
+    be opened, such as the check motor."""
+
+    motors: Ints
+    closed: Collection[int] = ()
+
+
+@dataclass(frozen=True)
+class NextSwap:
+    """Build `build` in `motor`, kinds of part that are moved into it, opened: the motors that are taken apart.
+
+    beside: the build to run it against; rival: the best build that was tested. runs of each. gain_pct: expected rise of
+    the best score, from knowing; chance_now, chance_expected: highest chance of being the best. chance_better, by_pct:
+    that the build beats the rival, and by how much if so.
+    """
+
+    build: int
+    motor: int
+    moved: tuple[int, ...]
+    opened: tuple[int, ...]
+    beside: int | None
+    rival: int
+    runs: int
+    minutes: float
+    gain_pct: float
+    chance_now: float
+    chance_expected: float
+    chance_better: float
+    by_pct: float
+
+
+@dataclass(frozen=True)
+class _Way:
+    """How a build comes about: in which motor, which kinds of part are moved into it, which motors are opened."""
+
+    motor: int
+    moved: tuple[int, ...]
+    opened: tuple[int, ...]
+
+
+def next_swap(found: Swaps, standing: Standing, minutes: Minutes, *, within: float = np.inf) -> NextSwap | None:
+    """The test of one build that gains most a minute; None if none is worth it, or none takes at most `within`."""
+    bench = _Bench(found, standing, minutes)
+    tests = [(build, way) for build in bench.asked if (way := bench.way(build)) is not None]
+    options = [(build, way, runs, bench.minutes_of(way, runs)) for build, way in tests for runs in RUNS]
+    options = [each for each in options if each[3] <= within]
+    if not options:
+        return None
+    gains, chances = bench.after([(build, runs) for build, _, runs, _ in options])
+    best = int(np.argmax(gains / [each[3] for each in options]))
+    if gains[best] < WORTH_PCT:
+        return None
+    build, way, runs, took = options[best]
+    beside, rival = bench.beside(build), bench.rival(build)
+    better, by = _ahead(found, build, rival)
+    return NextSwap(
+        build=build,
+        motor=way.motor,
+        moved=way.moved,
+        opened=way.opened,
+        beside=beside,
+        rival=rival,
+        runs=runs,
+        minutes=took,
+        gain_pct=float(gains[best]),
+        chance_now=float(found.best.mean(axis=0).max()),
+        chance_expected=float(chances[best]),
+        chance_better=better,
+        by_pct=by,
+    )
+
+
+def _ahead(found: Swaps, build: int, rival: int) -> tuple[float, float]:
+    """Chance that a build is truly better than another, and by how much in percent if so."""
+    lead = found.score[:, build] - found.score[:, rival]
+    total = lead + found.unseen[:, build] - found.unseen[:, rival]
+    better = total > 0
+    return float(better.mean()), float(lead[better].mean()) if better.any() else 0.0
+
+
+class _Bench:
+    """The builds that stand together, and what a test of another beside them would say."""
+
+    def __init__(self, found: Swaps, standing: Standing, minutes: Minutes) -> None:
+        self.found, self.standing, self.minutes, drawn = found, standing, minutes, found.drawn
+        assert drawn.asked.parts is not None
+        self.of, self.tested = drawn.asked.parts.of, drawn.asked.n_motors
+        self.mean = found.score.mean(axis=0)
+        hopeful = self.mean + OPTIMISM * found.score.std(axis=0)
+        self.asked: list[int] = np.argsort(-hopeful, kind="stable")[:ASKED].tolist()
+        together = {tuple(parts): build for build, parts in enumerate(self.of.tolist())}
+        self.built = [together.get(tuple(parts), -1) for parts in standing.motors.tolist()]
+        names = [name for name in come_with_a_run(drawn) if name != RESISTANCE or drawn.counts[RESISTANCE].any()]
+        self.names = [name for name in names if name in (KV, CURRENT, RESISTANCE)]
+
+    def rival(self, build: int) -> int:
+        """The best build that was tested, another one than this."""
+        return max((b for b in range(self.tested) if b != build), key=lambda b: self.mean[b], default=build)
+
+    def beside(self, build: int) -> int | None:
+        """The best tested build that stands together now, another one than this; else the best of any that do."""
+        there = [b for b in self.built if b not in (-1, build)]
+        return max(there, key=lambda b: (b < self.tested, self.mean[b]), default=None)
+
+    def way(self, build: int) -> _Way | None:
+        """The way that opens fewest motors; None where a motor would be opened that is not to be."""
+        if build in self.built:
+            return _Way(self.built.index(build), (), ())
+        ways = [self._into(motor, self.of[build].tolist()) for motor in range(len(self.built))]
+        able = [way for way in ways if way is not None and not set(way.opened) & set(self.standing.closed)]
+        return min(able, key=lambda way: (len(way.opened), len(way.moved), way.motor), default=None)
+
+    def _into(self, motor: int, wanted: Sequence[int]) -> _Way | None:
+        has = self.standing.motors
+        moved = tuple(kind for kind in range(3) if has[motor, kind] != wanted[kind])
+        if len(moved) == 3:
+            return None
+        givers = [int(m) for kind in moved for m in np.flatnonzero(has[:, kind] == wanted[kind])]
+        return _Way(motor, moved, tuple(sorted({motor, *givers})))
+
+    def minutes_of(self, way: _Way, runs: int) -> float:
+        """A swap between two motors opens both; then both builds of the test are clamped and run."""
+        minutes = self.minutes
+        return minutes.swap * len(way.opened) / 2 + 2 * (minutes.clips + runs * minutes.run)
+
+    def after(self, options: Sequence[tuple[int, int]]) -> tuple[Floats, Floats]:
+        """Expected rise of the best mean score, and highest chance of being best, after each test [options]."""
+        found = self.found
+        read = {build: self._read(build) for build in {build for build, _ in options}}
+        order, noise = list(read), []
+        for build, runs in options:
+            slopes = read[build][1]
+            noise.append(np.sqrt(max(float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0]), 1e-18)))
+        table = np.concatenate([found.score[:, self.asked], found.best[:, self.asked]], axis=1)
+        bins = foresight.binned(np.array([read[build][0] for build in order]), table)
+        of = [order.index(build) for build, _ in options]
+        means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), np.array(noise))
+        count = len(self.asked)
+        gains = means[:, :, :count].max(axis=2) @ probability - self.mean.max()
+        return np.asarray(gains), np.asarray(means[:, :, count:].max(axis=2) @ probability)
+
+    def _read(self, build: int) -> tuple[Floats, Floats]:
+        """What a test of a build says of its score [draws], and the slopes on its figures."""
+        beside = self.beside(build)
+        of = [self.found.drawn.estimates[name] for name in self.names]
+        figures = [each.further_reading(build) for each in of]
+        score = self.found.score[:, build]
+        if beside is not None:
+            figures = [figure - each.further_reading(beside) for figure, each in zip(figures, of, strict=True)]
+            score = score - self.found.score[:, beside]
+        return best_guess(score, np.array(figures), self._variance(build, np.array(RUNS)))
+
+    def _variance(self, build: int, runs: Ints) -> Floats:
+        """Noise variance of reading a build beside another, both clamped anew, by figure [figures × runs]."""
+        motors = np.zeros(1 if self.beside(build) is None else 2, dtype=np.int64)
+        found = []
+        for name in self.names:
+            each = self.found.drawn.estimates[name]
+            alone = each.spreads[1] ** 2 if motors.size == 1 else 0.0
+            found.append(foresight.further_runs(each.noise**2, each.spreads[-1] ** 2, motors, runs, alone))
+        return np.array(found)

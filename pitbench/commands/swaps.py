@@ -77,7 +77,7 @@ def builds_table(answer: PartsAnswer) -> list[str]:
     rows = [
         (
             words.build_words(build),
-            words.tested_words(build, motor),
+            words.place_of_build(build, motor),
             words.margin_words(Spread(build.score_pct, build.score_low90, build.score_high90), 1),
             words.place_words(build.even_place),
             chance_number(build.chance_best),

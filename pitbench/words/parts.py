@@ -36,8 +36,8 @@ MOST_NAMED = 4
 def short_name(kind: str, part: str) -> str:
     """A part where its kind is said already: a motor's own part by the motor alone.
 
-    >>> short_name("end_bell", "Wren end bell"), short_name("rotor", "R8")
-    ('Wren', 'R8')
+    >>> short_name("end_bell", "Whio end bell"), short_name("rotor", "R8")
+    ('Whio', 'R8')
     """
     ending = f" {KINDS[kind]}"
     return part.removesuffix(ending) if len(part) > len(ending) else part
@@ -46,8 +46,8 @@ def short_name(kind: str, part: str) -> str:
 def part_words(kind: str, part: str) -> str:
     """A part in a sentence, its kind said once.
 
-    >>> part_words("rotor", "R8"), part_words("end_bell", "Wren end bell")
-    ('rotor R8', 'the Wren end bell')
+    >>> part_words("rotor", "R8"), part_words("end_bell", "Whio end bell")
+    ('rotor R8', 'the Whio end bell')
     """
     short = short_name(kind, part)
     return f"{KINDS[kind]} {part}" if short == part else f"the {short} {KINDS[kind]}"
@@ -120,7 +120,8 @@ def _chance(advice: SwapAdvice) -> str:
         return "it is the best build tested so far, and no swap tells more for its minutes"
     against = {None: "the best build tested so far", advice.motor: f"{advice.motor} as it is"}
     rival = against.get(advice.rival, advice.rival)
-    return f"{in_100(advice.chance_better)} that it beats {rival}, by {advice.gain_pct:+.1f} % if so"
+    gain = f"{advice.gain_pct:+.1f} %" if advice.gain_pct >= 0.05 else "less than 0.1 %"
+    return f"{in_100(advice.chance_better)} that it beats {rival}, by {gain} if so"
 
 
 def _beside(advice: SwapAdvice) -> str:
@@ -183,7 +184,7 @@ def more_builds_words(rest: Sequence[BuildChance]) -> str:
     return f"{counted_words(len(rest), 'more build')}, {chances}"
 
 
-def tested_words(build: BuildChance, motor: str | None) -> str:
+def place_of_build(build: BuildChance, motor: str | None) -> str:
     """The motor that is built so, or whether it was tested."""
     return motor or ("tested" if build.tested else "not tested")
 

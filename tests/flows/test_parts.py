@@ -31,7 +31,7 @@ async def test_the_swap_to_try_stands_on_top_and_the_parts_of_a_kind_below(at_th
     async with at_the_keys(two_motors) as hands:
         await hands.press("7")
         assert "▸7 Parts" in hands.rows[0]
-        assert hands.rows[2].strip() == "Try rotor R8 in Wren: 41 in 100 that it beats Wren as it is, by +0.4 % if so."
+        assert hands.rows[2].strip() == "Try rotor R8 in Whio: 41 in 100 that it beats Whio as it is, by +0.4 % if so."
         assert "▸ R8 Turnstone 1 " in " ".join(row_of(hands, "▸ R8").split())
         assert "spare" in row_of(hands, " R1 ")
         assert "Tab end bells" in hands.rows[-1]

@@ -11,7 +11,7 @@ from pitbench.app.widgets.paint import Line, fitted, line
 from pitbench.app.widgets.table import GAP, Cell, Column, Table, with_margin
 from pitbench.desk.answers import BuildChance, PartsAnswer, PartWorth, Spread
 from pitbench.records.fields import PART_KINDS
-from pitbench.words.parts import KINDS, UNITS, margin_words, place_words, short_name, tested_words
+from pitbench.words.parts import KINDS, UNITS, margin_words, place_of_build, place_words, short_name
 from pitbench.words.ranking import chance_number
 
 FIGURES = {
@@ -176,4 +176,4 @@ def _built(each: BuildLine) -> Cell:
     """The motor that is built so, whether it was tested, or that it is to be tested next."""
     if each.advised and each.motor is None:
         return ("try next", "accent")
-    return (tested_words(each.build, each.motor), "text" if each.build.tested else "quiet")
+    return (place_of_build(each.build, each.motor), "text" if each.build.tested else "quiet")

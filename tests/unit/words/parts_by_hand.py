@@ -37,21 +37,21 @@ ROTORS = [
         "rotor", "R8", "Turnstone", 1, True,
         kv_rpm_per_v=around(5, 12), no_load_current_a=around(-0.03, 0.05), pole_imbalance_pct=around(-0.9, 1.0),
     ),
-    part("rotor", "R6", "Wren", kv_rpm_per_v=around(2, 15), no_load_current_a=around(-0.02, 0.06)),
+    part("rotor", "R6", "Whio", kv_rpm_per_v=around(2, 15), no_load_current_a=around(-0.02, 0.06)),
     part("rotor", "R3", "Plover", 2, True, kv_rpm_per_v=around(9, 10)),
     part("rotor", "R1", None, 1, True),
 ]  # fmt: skip
 OTHERS = [
-    part("stator", "S1", "Wren", resistance_mohm=around(-0.2, 0.1)),
+    part("stator", "S1", "Whio", resistance_mohm=around(-0.2, 0.1)),
     part("stator", "S6", "Turnstone", 0, True),
     part("stator", "S3", "Plover", 0, True),
-    part("end_bell", "E2", "Wren", sensor_spread_deg=around(0.1, 0.2)),
+    part("end_bell", "E2", "Whio", sensor_spread_deg=around(0.1, 0.2)),
     part("end_bell", "E6", "Turnstone", 0, True),
     part("end_bell", "E5", "Plover", 0, True),
 ]
 BUILDS = [
     (build("S1 R8 E2", False, 0.38, 1.5, 1), None),
-    (build("S1 R6 E2", True, 0.35, 1.2, 3), "Wren"),
+    (build("S1 R6 E2", True, 0.35, 1.2, 3), "Whio"),
     (build("S6 R6 E6", False, 0.11, 0.6, 2), None),
     (build("S6 R8 E6", True, 0.06, 0.1, 5), "Turnstone"),
     (build("S3 R1 E5", True, 0.03, -0.2, 12), None),
@@ -60,11 +60,11 @@ BUILDS = [
 ]
 ADVICE = SwapAdvice(
     build=BuildToTest("S1", "R8", "E2", ""),
-    motor="Wren",
+    motor="Whio",
     moves=[Move("rotor", "R8", "Turnstone")],
     beside="Turnstone",
     opens_it=True,
-    rival="Wren",
+    rival="Whio",
     chance_better=0.41,
     gain_pct=0.4,
     runs=2,

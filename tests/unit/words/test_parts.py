@@ -15,7 +15,7 @@ def advised(**changes):
 
 def test_the_swap_what_it_takes_and_the_most_even_build_are_three_sentences():
     assert words.headline(hand.answer()) == [
-        "Try rotor R8 in Wren: 41 in 100 that it beats Wren as it is, by +0.4 % if so.",
+        "Try rotor R8 in Whio: 41 in 100 that it beats Whio as it is, by +0.4 % if so.",
         "About 15 minutes, two runs each. Run Turnstone in the same session, before you open it: "
         "alone on another evening it tells next to nothing.",
         "Most even would be S1 R8 E2: 96 in 100.",
@@ -25,15 +25,19 @@ def test_the_swap_what_it_takes_and_the_most_even_build_are_three_sentences():
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"rival": "Plover"}, "Try rotor R8 in Wren: 41 in 100 that it beats Plover, by +0.4 % if so."),
+        ({"rival": "Plover"}, "Try rotor R8 in Whio: 41 in 100 that it beats Plover, by +0.4 % if so."),
         ({"rival": None}, "41 in 100 that it beats the best build tested so far, by"),
         (
             {"moves": [Move("rotor", "R8", "Turnstone"), Move("end_bell", "E5", None)]},
-            "Try rotor R8 and end bell E5 in Wren: ",
+            "Try rotor R8 and end bell E5 in Whio: ",
         ),
-        ({"moves": [Move("end_bell", "Plover end bell", "Plover")]}, "Try the Plover end bell in Wren: "),
-        ({"moves": [], "rival": "Plover"}, "Run Wren again as it is: 41 in 100 that it beats Plover"),
-        ({"moves": [], "rival": "Wren"}, "Run Wren again as it is: it is the best build tested so far, and no swap"),
+        ({"moves": [Move("end_bell", "Plover end bell", "Plover")]}, "Try the Plover end bell in Whio: "),
+        ({"moves": [], "rival": "Plover"}, "Run Whio again as it is: 41 in 100 that it beats Plover"),
+        (
+            {"moves": [], "rival": "Whio"},
+            "Run Whio again as it is: it is the best build tested so far, and no swap",
+        ),
+        ({"gain_pct": 0.04}, "that it beats Whio as it is, by less than 0.1 % if so."),
         ({"chance_better": 0.999}, "over 99 in 100 that it beats"),
     ],
 )
@@ -45,7 +49,7 @@ def test_what_to_try(changes, said):
     ("changes", "said"),
     [
         ({"beside": "Plover", "opens_it": False}, "Run Plover beside it in the same session: "),
-        ({"beside": "Wren"}, "Run Wren before you open it and again after, in one session: "),
+        ({"beside": "Whio"}, "Run Whio before you open it and again after, in one session: "),
         ({"beside": None, "opens_it": False}, "two runs. No other motor can be run beside it"),
         ({"runs": 1}, "About 15 minutes, one run each. "),
         ({"minutes": 22.4}, "About 22 minutes"),
@@ -58,7 +62,7 @@ def test_what_to_run_beside_it_and_why(changes, said):
 
 def test_the_reason_is_one_sentence_with_the_chance_the_motor_beside_and_what_no_swap_has_told():
     assert words.why_words(hand.ADVICE) == (
-        "Try rotor R8 in Wren: 41 in 100 that it beats Wren as it is, by +0.4 % if so; run Turnstone in the same "
+        "Try rotor R8 in Whio: 41 in 100 that it beats Whio as it is, by +0.4 % if so; run Turnstone in the same "
         "session, before you open it: alone on another evening it tells next to nothing; what S1 and E2 are worth is "
         "known from what such a part causes, not from a swap."
     )
@@ -71,7 +75,7 @@ def test_the_most_even_build_may_be_a_motor_or_unknown():
         replace(build, even_place={1: 3, 3: 1}.get(build.even_place, build.even_place)) for build, _ in hand.BUILDS
     ]
     swaps = replace(hand.answer().swaps, builds=builds)
-    assert words.even_words(hand.answer(swaps=swaps)) == "Most even is Wren as it is: 96 in 100."
+    assert words.even_words(hand.answer(swaps=swaps)) == "Most even is Whio as it is: 96 in 100."
     unknown = [replace(build, even_place=None) for build in builds]
     assert words.even_words(hand.answer(swaps=replace(swaps, builds=unknown), even_chance=None)) == ""
 
@@ -84,17 +88,17 @@ MOTORS_AS_THEY_ARE = [hand.BUILDS[nth] for nth in (1, 3, 5)]
     ("parts", "builds", "said"),
     [
         ([], [], "No parts yet: "),
-        (hand.ROTORS, [(replace(WREN[0], tested=False), "Wren")], "Nothing to say of parts yet"),
+        (hand.ROTORS, [(replace(WREN[0], tested=False), "Whio")], "Nothing to say of parts yet"),
         (
             [*hand.OTHERS[:1], hand.ROTORS[1]],
             [WREN],
-            "Only Wren: nothing to swap. It takes a second motor of the class",
+            "Only Whio: nothing to swap. It takes a second motor of the class",
         ),
         (hand.ROTORS, MOTORS_AS_THEY_ARE, "let no part go into another motor"),
         (
             hand.ROTORS,
             hand.BUILDS,
-            "No swap is worth the evening: nothing within 30 min would tell more. Best so far: Wren",
+            "No swap is worth the evening: nothing within 30 min would tell more. Best so far: Whio",
         ),
     ],
 )
@@ -104,10 +108,10 @@ def test_why_there_is_no_swap_to_try(parts, builds, said):
 
 def test_which_parts_no_swap_has_told_of_and_which_single_swap_would():
     answer = hand.answer(advice=None)
-    swap = Move("rotor", "R6", "Wren"), Move("rotor", "R3", "Plover")
+    swap = Move("rotor", "R6", "Whio"), Move("rotor", "R3", "Plover")
     assert words.known_words(answer, "rotor", swap) == (
         "R6 never moved: what it is worth is known from what such a part causes, not from a swap. "
-        "One swap that would tell: rotor R6 of Wren for R3 of Plover."
+        "One swap that would tell: rotor R6 of Whio for R3 of Plover."
     )
     assert words.known_words(answer, "rotor", ()).endswith("not from a swap.")
     all_known = replace(answer.swaps, parts=[replace(part, separated=True) for part in answer.swaps.parts])
@@ -117,7 +121,7 @@ def test_which_parts_no_swap_has_told_of_and_which_single_swap_would():
 def test_the_advised_swap_is_the_one_that_tells_where_it_parts_them():
     above = "The swap above would begin to tell."
     assert words.known_words(hand.answer(), "stator", ()).endswith(above)
-    swap = Move("rotor", "R6", "Wren"), Move("rotor", "R8", "Turnstone")
+    swap = Move("rotor", "R6", "Whio"), Move("rotor", "R8", "Turnstone")
     assert words.known_words(hand.answer(), "rotor", swap).endswith(above)
 
 
@@ -135,7 +139,7 @@ def test_many_parts_of_one_kind_are_counted_not_named():
 
 
 def test_a_part_that_moved_with_its_neighbours_did_move():
-    parts = [hand.part("rotor", "R1", "Wren", 1), hand.part("rotor", "R2", "Plover", 1, True)]
+    parts = [hand.part("rotor", "R1", "Whio", 1), hand.part("rotor", "R2", "Plover", 1, True)]
     assert words.known_words(hand.of(parts, hand.BUILDS), "rotor", ()).startswith("R1 stood with the same neighbours")
 
 
@@ -148,11 +152,11 @@ def test_the_builds_there_is_no_room_for_are_counted():
 
 def test_all_that_a_part_is_worth():
     assert words.worth_words(hand.ROTORS[1], hand.around(0.1, 0.8)) == (
-        "Rotor R6, in Wren: power at load +0.1 ±0.8 %, KV +2 ±15 rpm/V, no-load current -0.02 ±0.06 A."
+        "Rotor R6, in Whio: power at load +0.1 ±0.8 %, KV +2 ±15 rpm/V, no-load current -0.02 ±0.06 A."
     )
     assert words.worth_words(hand.ROTORS[3], None) == "Rotor R1, spare: no figure of it yet."
 
 
 def test_a_build_of_own_parts_is_told_by_kinds():
-    build = replace(hand.BUILDS[0][0], stator="Wren stator", rotor="R8", end_bell="Plover end bell")
-    assert words.build_words(build) == "the Wren stator, rotor R8, the Plover end bell"
+    build = replace(hand.BUILDS[0][0], stator="Whio stator", rotor="R8", end_bell="Plover end bell")
+    assert words.build_words(build) == "the Whio stator, rotor R8, the Plover end bell"

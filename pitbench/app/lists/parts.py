@@ -43,7 +43,7 @@ class PartsScreen(ListScreen):
         super().__init__()
         self._answer: PartsAnswer | None = None
         self._class: str | None = None
-        self._kind = "rotor"
+        self._kind, self._begun = "rotor", False
         self._builds: list[Line] = []
 
     def compose_list(self) -> ComposeResult:
@@ -62,10 +62,19 @@ class PartsScreen(ListScreen):
         key = ("parts", self.pit.answers.ranking_key(self._class)[1])
         found = self.asking.answer_to(key, partial(parts_answer, class_name=key[1]), apart=True)
         if found is not None:
-            self._answer = found.value
-            self._show(found.value)
+            self._take(found.value)
         elif self._answer is None:
             self.pane.say_waiting(key)
+
+    def _take(self, answer: PartsAnswer) -> None:
+        """Show an answer; the very first one with the mark on the part to try."""
+        moves = answer.advice.moves if answer.advice is not None and not self._begun else []
+        self._answer, self._begun = answer, True
+        if moves:
+            self._kind = moves[0].kind
+        self._show(answer)
+        if moves:
+            self.pane.list.put_mark(moves[0].part)
 
     # showing
 
@@ -106,7 +115,7 @@ class PartsScreen(ListScreen):
 
     def _notes(self, answer: PartsAnswer) -> list[Line]:
         """What is known by no swap; where there is room, all that the marked part is worth."""
-        marked = self._marked(answer)
+        marked = self._marked()
         told = [known_words(answer, self._kind, parting_swap(answer, self._kind))]
         if marked is not None and self.size.height >= 30:
             told.insert(0, worth_words(marked.worth, marked.power))
@@ -130,13 +139,32 @@ class PartsScreen(ListScreen):
     def class_choices(self) -> list[str]:
         return class_choices(self.pit.snapshot) if self.pit.logbook is not None else []
 
-    def _marked(self, answer: PartsAnswer) -> PartLine | None:
-        lines, key = part_lines(answer, self._kind), self.pane.key
+    def _marked(self) -> PartLine | None:
+        """The part the mark stands on."""
+        if self._answer is None:
+            return None
+        lines, key = part_lines(self._answer, self._kind), self.pane.key
         return next((each for each in lines if each.worth.part == key), lines[0] if lines else None)
 
     def marked_motor(self) -> str | None:
-        marked = self._marked(self._answer) if self._answer is not None else None
+        marked = self._marked()
         return motor_named(self.pit.snapshot, marked.worth.in_) if marked else None
+
+    def action_add_setup_entry(self) -> None:
+        """A swap is a change: the marked part goes into another motor, the one named on top where that is advised."""
+        marked = self._marked()
+        if marked is None:
+            super().action_add_setup_entry()
+            return
+        part, advice = marked.worth.part, self._answer.advice if self._answer else None
+        moves = {(move.kind, move.part): advice.motor for move in advice.moves} if advice else {}
+        motor = motor_named(self.pit.snapshot, moves.get((self._kind, part)))
+        self.pit.routes.open_form("swap-form", motor, self._kind, part)
+
+    def action_open_record(self) -> None:
+        marked = self._marked()
+        if marked is not None:
+            self.pit.routes.open("part-page", self._kind, marked.worth.part)
 
     def action_next_part(self) -> None:
         self._step_kind(1)
@@ -156,4 +184,8 @@ class PartsScreen(ListScreen):
             return
         now = str(self.pit.answers.ranking_key(self._class)[1])
         self._class = classes[(classes.index(now) + way) % len(classes)]
+        self._answer, self._builds = None, []  # a key means the parts of the other class from now on
+        for name in ("#builds", "#more"):
+            self.query_one(name, Lines).show([])
+        self.pane.show()
         self.ask()

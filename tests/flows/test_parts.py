@@ -1,8 +1,12 @@
 """Parts, driven by keys. The answer is written by hand where what the screen makes of it matters, else worked out."""
 
+from dataclasses import replace
+
 import pytest
+from textual import events
 
 from pitbench.bootstrap import open_for_writing
+from pitbench.desk.answers import Move
 from pitbench.desk.parts import swaps
 from pitbench.records.models import Motor
 from tests.unit.words import parts_by_hand as hand
@@ -90,3 +94,31 @@ async def test_long_names_are_cut_and_no_column_is_lost(at_the_keys, two_motors,
     async with at_the_keys(two_motors, size) as hands:
         await hands.press("7")
         assert row_of(hands, "+1.0 ±1.0").split()[-1] == "30"
+
+
+async def test_keys_typed_at_once_mean_the_parts_of_the_class_they_went_to(at_the_keys, two_motors, by_hand):
+    with open_for_writing(two_motors) as book:
+        book.save("one more", [Motor(name="Heron")])
+    async with at_the_keys(two_motors) as hands:
+        for key in ("7", "tab", "down", "down", "tab", "down"):
+            hands.app.post_message(events.Key(key, key if key == "7" else None))
+        await hands.settle()
+        assert by_hand == ["club 13.5T", ""]
+        assert row_of(hands, "▸ S").split()[1] == "S6"
+
+
+async def test_the_first_look_is_at_the_part_to_try(at_the_keys, two_motors, monkeypatch):
+    advice = replace(hand.ADVICE, moves=[Move("end_bell", "E5", "Plover")])
+    monkeypatch.setattr(swaps, "parts_answer", lambda *_, **__: hand.answer(advice=advice))
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("7")
+        assert row_of(hands, "▸ E5").split()[2] == "Plover"
+        await hands.press("up", "1", "7")
+        assert "▸ E6" in hands.text, "what was marked stays marked"
+
+
+async def test_nothing_to_say_is_said_and_no_key_stumbles(at_the_keys, empty, monkeypatch):
+    monkeypatch.setattr(swaps, "parts_answer", lambda *_, **__: hand.of([], []))
+    async with at_the_keys(empty) as hands:
+        await hands.press("7", "tab", "enter", "down", "i", "escape", "b")
+        assert "No parts yet: " in hands.text

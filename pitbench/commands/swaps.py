@@ -64,7 +64,7 @@ def page(answer: PartsAnswer) -> list[str]:
     if answer.swaps.builds:
         lines += ["", answer.class_ or "no class", *builds_table(answer)]
     for kind in PART_KINDS:
-        found = [each for each in zip(answer.swaps.parts, answer.power_pct, strict=True) if each[0].kind == kind]
+        found = words.best_parts(answer, kind)
         if found:
             known = words.known_words(answer, kind, parting_swap(answer, kind))
             lines += ["", *parts_table(kind, found), *filter(None, [known])]

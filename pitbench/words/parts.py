@@ -6,6 +6,7 @@ import, as the ranking's words are.
 
 from __future__ import annotations
 
+from math import inf
 from typing import TYPE_CHECKING
 
 from pitbench.records.fields import PART_KINDS
@@ -77,13 +78,21 @@ def place_words(place: int | None) -> str:
     return "·" if place is None else PLACES[place] if 0 < place < len(PLACES) else str(place)
 
 
+def best_parts(answer: PartsAnswer, kind: str) -> list[tuple[PartWorth, Spread | None]]:
+    """The parts of a kind with what each is worth at load, the best first, those nobody knows last."""
+    found = [each for each in zip(answer.swaps.parts, answer.power_pct, strict=True) if each[0].kind == kind]
+    return sorted(
+        found, key=lambda each: -inf if each[1] is None or each[1].mean is None else each[1].mean, reverse=True
+    )
+
+
 # what to try next
 
 
 def headline(answer: PartsAnswer) -> list[str]:
     """What to try next, what it takes and what to run beside it, and the most even build: another claim."""
     advice = answer.advice
-    first = [_no_advice(answer)] if advice is None else [advice_words(advice), effort_words(advice)]
+    first = [_no_advice(answer)] if advice is None else [advice_words(advice), effort_words(advice, answer.minutes)]
     return [*first, *filter(None, [even_words(answer)])]
 
 
@@ -92,11 +101,12 @@ def advice_words(advice: SwapAdvice) -> str:
     return f"{_what(advice)}: {_chance(advice)}."
 
 
-def effort_words(advice: SwapAdvice) -> str:
-    """The time it takes, and what to run it against."""
+def effort_words(advice: SwapAdvice, minutes: float) -> str:
+    """The time it takes, of the minutes the user has, and what to run it against."""
     runs = f"{number_word(advice.runs)} run{'' if advice.runs == 1 else 's'}"
-    each = " each" if advice.beside else ""
-    return f"About {advice.minutes:.0f} minutes, {runs}{each}. {capital(_beside(advice))}."
+    each = f"{' and the winding' if advice.winding else ''}{' each' if advice.beside else ''}"
+    yours = f", more than your {minutes:.0f}" if advice.minutes > minutes else ""
+    return f"About {advice.minutes:.0f} minutes{yours}: {runs}{each}. {capital(_beside(advice))}."
 
 
 def why_words(advice: SwapAdvice) -> str:
@@ -162,7 +172,7 @@ def _no_advice(answer: PartsAnswer) -> str:
     best = max(range(len(builds)), key=lambda nth: (builds[nth].tested, builds[nth].chance_best))
     name = answer.in_motor[best] or build_words(builds[best])
     return (
-        f"No swap is worth the evening: nothing within {answer.minutes:.0f} min would tell more. "
+        "No swap is worth the evening: no test would gain anything to speak of. "
         f"Best so far: {name}, {in_100(builds[best].chance_best)} of {len(builds)} builds."
     )
 
@@ -203,9 +213,11 @@ def known_words(answer: PartsAnswer, kind: str, swap: Sequence[Move]) -> str:
     else:
         named = [short_name(kind, part.part) for part in alone]
         more = [f"{number_word(len(named) - MOST_NAMED)} more"] if len(named) > MOST_NAMED else []
-        verb = "never moved" if all(part.moved == 0 for part in alone) else "stood with the same neighbours always"
-        they = "it is" if len(alone) == 1 else "they are"
-        told = f"{capital(listed([*named[:MOST_NAMED], *more]))} {verb}: what {they} worth {FROM_NO_SWAP}."
+        names, one = listed([*named[:MOST_NAMED], *more]), len(alone) == 1
+        if all(part.moved == 0 for part in alone):
+            told = f"{capital(names)} never moved: what {'it is' if one else 'they are'} worth {FROM_NO_SWAP}."
+        else:
+            told = f"No swap has told yet what {names} {'is' if one else 'are'} worth: that {FROM_NO_SWAP}."
     advised = {(move.kind, move.part) for move in answer.advice.moves} if answer.advice else set()
     unparted = set(answer.advice.unparted) if advised and answer.advice else set()
     if {part.part for part in alone} & unparted or advised & {(move.kind, move.part) for move in swap}:
@@ -222,12 +234,12 @@ def parting_words(swap: Sequence[Move]) -> str:
 
 
 def worth_words(part: PartWorth, power: Spread | None) -> str:
-    """All that a part is worth beside the average of its kind, figure by figure."""
+    """All that a part is worth beside the average of its kind, figure by figure, but what such a part cannot cause."""
     where = f"in {part.in_}" if part.in_ else "spare"
     told = [f"power at load {margin_words(power, 1)} %"] if power is not None else []
     for name, (unit, decimals) in UNITS.items():
         spread = part.figures.get(name)
-        if spread is not None and spread.mean is not None:
+        if spread is not None and spread.mean is not None and spread.low90 != spread.high90:
             told.append(f"{FIGURES[name]} {margin_words(spread, decimals)} {unit}")
     name = capital(part_words(part.kind, part.part))
     return f"{name}, {where}: {', '.join(told) or 'no figure of it yet'}."

@@ -22,6 +22,7 @@ from pitbench.desk.answers import PartsAnswer
 from pitbench.desk.classes import class_choices
 from pitbench.desk.lists.motors import motor_named
 from pitbench.desk.parts.parting import parting_swap
+from pitbench.desk.parts.worths import worths
 from pitbench.records.fields import PART_KINDS
 from pitbench.words.parts import KINDS, headline, known_words, more_builds_words, worth_words
 
@@ -55,12 +56,10 @@ class PartsScreen(ListScreen):
     # asking
 
     def ask(self) -> None:
-        from pitbench.desk.parts.swaps import parts_answer
-
         if self._class not in self.class_choices():
             self._class = None  # its class is gone: that of the newest run then
         key = ("parts", self.pit.answers.ranking_key(self._class)[1])
-        found = self.asking.answer_to(key, partial(parts_answer, class_name=key[1]), apart=True)
+        found = self.asking.answer_to(key, partial(worths, class_name=key[1]), apart=True)
         if found is not None:
             self._take(found.value)
         elif self._answer is None:

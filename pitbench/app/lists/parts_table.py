@@ -11,7 +11,7 @@ from pitbench.app.widgets.paint import Line, fitted, line
 from pitbench.app.widgets.table import GAP, Cell, Column, Table, with_margin
 from pitbench.desk.answers import BuildChance, PartsAnswer, PartWorth, Spread
 from pitbench.records.fields import PART_KINDS
-from pitbench.words.parts import KINDS, UNITS, margin_words, place_of_build, place_words, short_name
+from pitbench.words.parts import KINDS, UNITS, best_parts, margin_words, place_of_build, place_words, short_name
 from pitbench.words.ranking import chance_number
 
 FIGURES = {
@@ -59,9 +59,8 @@ class BuildLine:
 
 
 def part_lines(answer: PartsAnswer, kind: str) -> list[PartLine]:
-    """The parts of a kind in the order of the answer."""
-    both = zip(answer.swaps.parts, answer.power_pct, strict=True)
-    return [PartLine(worth, power) for worth, power in both if worth.kind == kind]
+    """The parts of a kind, worth most at load first."""
+    return [PartLine(worth, power) for worth, power in best_parts(answer, kind)]
 
 
 def part_widths(kind: str, lines: Sequence[PartLine]) -> tuple[int, int, int]:

@@ -68,6 +68,7 @@ ADVICE = SwapAdvice(
     chance_better=0.41,
     gain_pct=0.4,
     runs=2,
+    winding=False,
     minutes=15.0,
     unparted=["S1", "E2"],
 )
@@ -81,7 +82,7 @@ def answer(**changes):
         as_of="2026-05-17T09:20",
         swaps=SwapsAnswer(parts, [each for each, _ in BUILDS], ADVICE.build),
         in_motor=[motor for _, motor in BUILDS],
-        power_pct=[around(0.1 * nth - 0.3, 0.6) for nth in range(len(parts))],
+        power_pct=[around(0.9 - 0.1 * nth, 0.6) for nth in range(len(parts))],
         advice=ADVICE,
         even_chance=0.96,
         minutes=30.0,

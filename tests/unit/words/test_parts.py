@@ -16,7 +16,7 @@ def advised(**changes):
 def test_the_swap_what_it_takes_and_the_most_even_build_are_three_sentences():
     assert words.headline(hand.answer()) == [
         "Try rotor R8 in Whio: 41 in 100 that it beats Whio as it is, by +0.4 % if so.",
-        "About 15 minutes, two runs each. Run Turnstone in the same session, before you open it: "
+        "About 15 minutes: two runs each. Run Turnstone in the same session, before you open it: "
         "alone on another evening it tells next to nothing.",
         "Most even would be S1 R8 E2: 96 in 100.",
     ]
@@ -51,8 +51,10 @@ def test_what_to_try(changes, said):
         ({"beside": "Plover", "opens_it": False}, "Run Plover beside it in the same session: "),
         ({"beside": "Whio"}, "Run Whio before you open it and again after, in one session: "),
         ({"beside": None, "opens_it": False}, "two runs. No other motor can be run beside it"),
-        ({"runs": 1}, "About 15 minutes, one run each. "),
-        ({"minutes": 22.4}, "About 22 minutes"),
+        ({"runs": 1}, "About 15 minutes: one run each. "),
+        ({"minutes": 22.4}, "About 22 minutes: "),
+        ({"minutes": 45.0}, "About 45 minutes, more than your 30: "),
+        ({"winding": True}, "two runs and the winding each. "),
     ],
 )
 def test_what_to_run_beside_it_and_why(changes, said):
@@ -98,7 +100,7 @@ MOTORS_AS_THEY_ARE = [hand.BUILDS[nth] for nth in (1, 3, 5)]
         (
             hand.ROTORS,
             hand.BUILDS,
-            "No swap is worth the evening: nothing within 30 min would tell more. Best so far: Whio",
+            "No swap is worth the evening: no test would gain anything to speak of. Best so far: Whio",
         ),
     ],
 )
@@ -140,7 +142,9 @@ def test_many_parts_of_one_kind_are_counted_not_named():
 
 def test_a_part_that_moved_with_its_neighbours_did_move():
     parts = [hand.part("rotor", "R1", "Whio", 1), hand.part("rotor", "R2", "Plover", 1, True)]
-    assert words.known_words(hand.of(parts, hand.BUILDS), "rotor", ()).startswith("R1 stood with the same neighbours")
+    assert words.known_words(hand.of(parts, hand.BUILDS), "rotor", ()).startswith(
+        "No swap has told yet what R1 is worth: that is known from what such a part causes"
+    )
 
 
 def test_the_builds_there_is_no_room_for_are_counted():
@@ -154,9 +158,17 @@ def test_all_that_a_part_is_worth():
     assert words.worth_words(hand.ROTORS[1], hand.around(0.1, 0.8)) == (
         "Rotor R6, in Whio: power at load +0.1 ±0.8 %, KV +2 ±15 rpm/V, no-load current -0.02 ±0.06 A."
     )
+    nothing = replace(hand.ROTORS[3], figures={"resistance_mohm": hand.around(0.0, 0.0)})
+    assert words.worth_words(nothing, hand.around(0.1, 0.8)) == "Rotor R1, spare: power at load +0.1 ±0.8 %."
     assert words.worth_words(hand.ROTORS[3], None) == "Rotor R1, spare: no figure of it yet."
 
 
 def test_a_build_of_own_parts_is_told_by_kinds():
     build = replace(hand.BUILDS[0][0], stator="Whio stator", rotor="R8", end_bell="Plover end bell")
     assert words.build_words(build) == "the Whio stator, rotor R8, the Plover end bell"
+
+
+def test_parts_stand_in_the_order_of_their_worth_at_load():
+    power = [hand.around(0.1, 1.0), None, hand.around(-0.1, 1.0), hand.around(0.3, 1.0)]
+    answer = hand.of(hand.ROTORS, hand.BUILDS, power_pct=power)
+    assert [part.part for part, _ in words.best_parts(answer, "rotor")] == ["R1", "R8", "R3", "R6"]

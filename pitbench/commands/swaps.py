@@ -77,20 +77,21 @@ def builds_table(answer: PartsAnswer) -> list[str]:
     rows = [
         (
             words.build_words(build),
-            words.place_of_build(build, motor),
+            words.place_of_build(answer, nth),
             words.margin_words(Spread(build.score_pct, build.score_low90, build.score_high90), 1),
             words.place_words(build.even_place),
             chance_number(build.chance_best),
         )
-        for build, motor in zip(builds[:MOST_BUILDS], answer.in_motor, strict=False)
+        for nth, build in enumerate(builds[:MOST_BUILDS])
     ]
     more = words.more_builds_words(builds[MOST_BUILDS:])
     return [*_aligned([("build", "in", "power at load, %", "even", "chance of best"), *rows]), *filter(None, [more])]
 
 
 def parts_table(kind: str, found: Sequence[tuple[PartWorth, Spread | None]]) -> list[str]:
-    """The parts of one kind with what each is worth; a figure nobody measured of any of them has no column."""
-    figures = [(head, name) for head, name in FIGURES if any(part.figures.get(name) is not None for part, _ in found)]
+    """The parts of one kind with what each is worth; what no such part can cause, and what nobody measured, has no
+    column."""
+    figures = [(head, name) for head, name in FIGURES if any(words.tells(part.figures.get(name)) for part, _ in found)]
     heads = (words.KINDS[kind], "in", "moved", "power at load, %", *(head for head, _ in figures))
     rows = [
         (

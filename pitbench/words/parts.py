@@ -30,6 +30,7 @@ UNITS = {
 }
 """Unit and decimals of what a part adds to a figure."""
 FROM_NO_SWAP = "is known from what such a part causes, not from a swap"
+TRY_NEXT = "try next"
 MOST_NAMED = 4
 """Parts of one kind called by name in one sentence."""
 
@@ -67,6 +68,11 @@ def margin_words(spread: Spread | None, decimals: int) -> str:
     if spread is None or spread.mean is None or spread.low90 is None or spread.high90 is None:
         return "·"
     return f"{spread.mean:+z.{decimals}f} ±{(spread.high90 - spread.low90) / 2:.{decimals}f}"
+
+
+def tells(spread: Spread | None) -> bool:
+    """Whether it is known and anything at all: what a part cannot cause is nothing exactly."""
+    return spread is not None and spread.mean is not None and spread.low90 != spread.high90
 
 
 def place_words(place: int | None) -> str:
@@ -194,9 +200,14 @@ def more_builds_words(rest: Sequence[BuildChance]) -> str:
     return f"{counted_words(len(rest), 'more build')}, {chances}"
 
 
-def place_of_build(build: BuildChance, motor: str | None) -> str:
-    """The motor that is built so, or whether it was tested."""
-    return motor or ("tested" if build.tested else "not tested")
+def place_of_build(answer: PartsAnswer, nth: int) -> str:
+    """The motor that is built like the nth build, that it is to be tried, or whether it was tested."""
+    build, advised = answer.swaps.builds[nth], answer.swaps.test_next
+    if answer.in_motor[nth]:
+        return answer.in_motor[nth] or ""
+    if advised is not None and all(getattr(advised, kind) == getattr(build, kind) for kind in PART_KINDS):
+        return TRY_NEXT
+    return "tested" if build.tested else "not tested"
 
 
 def known_words(answer: PartsAnswer, kind: str, swap: Sequence[Move]) -> str:
@@ -239,7 +250,7 @@ def worth_words(part: PartWorth, power: Spread | None) -> str:
     told = [f"power at load {margin_words(power, 1)} %"] if power is not None else []
     for name, (unit, decimals) in UNITS.items():
         spread = part.figures.get(name)
-        if spread is not None and spread.mean is not None and spread.low90 != spread.high90:
+        if tells(spread):
             told.append(f"{FIGURES[name]} {margin_words(spread, decimals)} {unit}")
     name = capital(part_words(part.kind, part.part))
     return f"{name}, {where}: {', '.join(told) or 'no figure of it yet'}."

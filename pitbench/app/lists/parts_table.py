@@ -45,10 +45,10 @@ class PartLine:
 
 @dataclass(frozen=True)
 class BuildLine:
-    """A build, the motor that is built so, whether it scores best, and whether it is the one to test next."""
+    """A build, what it is in (a motor, or whether it was tested), whether it scores best, and is to be tried next."""
 
     build: BuildChance
-    motor: str | None
+    place: str
     first: bool
     advised: bool
 
@@ -94,8 +94,8 @@ def build_lines(answer: PartsAnswer, most: int) -> tuple[list[BuildLine], list[B
     test = answer.swaps.test_next
     wanted = (test.stator, test.rotor, test.end_bell) if test else None
     lines = [
-        BuildLine(build, motor, nth == 0, (build.stator, build.rotor, build.end_bell) == wanted)
-        for nth, (build, motor) in enumerate(zip(answer.swaps.builds, answer.in_motor, strict=True))
+        BuildLine(build, place_of_build(answer, nth), nth == 0, (build.stator, build.rotor, build.end_bell) == wanted)
+        for nth, build in enumerate(answer.swaps.builds)
     ]
     shown, rest = lines[:most], lines[most:]
     late = next((each for each in rest if each.advised), None)
@@ -172,7 +172,4 @@ def _place(each: PartLine) -> Cell:
 
 
 def _built(each: BuildLine) -> Cell:
-    """The motor that is built so, whether it was tested, or that it is to be tested next."""
-    if each.advised and each.motor is None:
-        return ("try next", "accent")
-    return (place_of_build(each.build, each.motor), "text" if each.build.tested else "quiet")
+    return (each.place, "accent" if each.advised else "text" if each.build.tested else "quiet")

@@ -8,18 +8,29 @@ import pytest
 from pitbench.__main__ import main
 from pitbench.commands.swaps import page, with_why
 from pitbench.desk.answers import BuildChance, BuildToTest, PartWorth, plain
+from pitbench.desk.workshop import Workshop
+from pitbench.records.models import ClassSheet, Motor
 from pitbench.store.logbook import Logbook
 from pitbench.words.parts import why_words
-from tests.unit.desk.bench_side import two_motors
+from tests.flows.conftest import bench_run
 from tests.unit.words import parts_by_hand as hand
 
 
 @pytest.fixture
 def path(tmp_path):
-    path, bench = tmp_path / "logbook.json", two_motors()
-    with Logbook.open(path, create=True) as logbook:
-        kinds = ("class_sheet", "motor", "part", "build", "bench_run")
-        logbook.save("all", [record for kind in kinds for record in bench.logbook.records(kind)])
+    """Heron and Plover, two runs each, parts nobody named."""
+    path = tmp_path / "logbook.json"
+    with Logbook.open(path, create=True) as book:
+        sheet = ClassSheet(name="club 13.5T", cells=2)
+        motors = [Motor(name=name, class_id=sheet.id, turns=13.5, poles=2) for name in ("Heron", "Plover")]
+        workshop = Workshop(book)
+        builds = [workshop.first_build(motor.row(), {}) for motor in motors]
+        runs = [
+            bench_run(motor.id, build["id"], f"2026-05-10T18:{minute:02d}", 3950.0 + minute, 4.1)
+            for nth, (motor, build) in enumerate(zip(motors, builds, strict=True))
+            for minute in (5 * nth, 5 * nth + 10)
+        ]
+        book.save("two motors", [sheet, *motors, *workshop.to_save.values(), *runs])
     return path
 
 
@@ -29,7 +40,7 @@ def test_words_then_builds_then_every_kind_of_part_with_what_no_swap_has_told():
     heads = [line.split()[0] for line in lines if "power at load, %" in line]
     assert heads == ["build", "stator", "rotor", "end"]
     assert sum(line.startswith("R6 never moved") for line in lines) == 1
-    assert any(line.split() == ["S1", "R8", "E2", "not", "tested", "+1.5", "±1.0", "first", "38"] for line in lines)
+    assert any(line.split() == ["S1", "R8", "E2", "try", "next", "+1.5", "±1.0", "first", "38"] for line in lines)
 
 
 def test_a_figure_nobody_measured_of_a_kind_has_no_column():
@@ -91,6 +102,6 @@ def test_a_logbook_that_does_not_exist_is_refused_naming_load(tmp_path, capsys):
 def test_a_class_without_motors_is_status_0(tmp_path, capsys):
     path = tmp_path / "logbook.json"
     with Logbook.open(path, create=True) as logbook:
-        logbook.save("class", two_motors().logbook.records("class_sheet"))
+        logbook.save("class", [ClassSheet(name="club 13.5T", cells=2)])
     assert main(["swaps", "--logbook", str(path)]) == 0
     assert capsys.readouterr().out.startswith("No parts yet")

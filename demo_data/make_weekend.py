@@ -5,8 +5,8 @@ and numbers are invented. The same script always writes the same bytes: the seed
 numpy's `RandomState`, which numpy promises never to change.
 
 Each part gets a true nature once (`motor_nature`); each bench run is that nature at the tester's voltage, blurred by
-what a tester does. The race days are planned in `race_days` and driven in `track_days`. Nothing here is taken from
-pitbench's own figures, so the two can disagree.
+what a tester does. `swap_log` tells what came of swaps; the race days are planned in `race_days` and driven in
+`track_days`. Nothing here is taken from pitbench's own figures, so the two can disagree.
 """
 
 import csv
@@ -17,7 +17,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-from motor_nature import MOTORS, POLES, SEED, SWAPS, VOLTAGE, MotorPlan, Parts, fitted_rotor, spin_free, winding_ohm
+from motor_nature import MOTORS, POLES, SEED, SWAPS, VOLTAGE, MotorPlan, Parts, build_at, spin_free, winding_ohm
+from swap_log import swap_rows
 from track_days import track_sheets
 
 
@@ -31,6 +32,7 @@ class Sitting:
     rotor: str = ""  # another motor's or a spare rotor, on trial
     bad_contact: bool = False  # on the first run, which is then left out
     thermometer: bool = True
+    opened_min: int = 0  # what it takes before that to open motors and change parts
     note: str = ""
 
 
@@ -69,6 +71,22 @@ SESSIONS = (
             Sitting("Lapwing", 3, note="with the new rotor"),
             Sitting("Turnstone", 3, note="first time on the bench"),
             Sitting("Dunlin", 2, note="check motor last"),
+        ),
+    ),
+    Session(
+        "2026-05-09T18:20",
+        "parts evening",
+        22,
+        (
+            Sitting("Dunlin", 2, measured=True, note="check motor first"),
+            Sitting("Plover", 2, measured=True, note="before the rotor swap"),
+            Sitting("Siskin", 2, measured=True, note="before the rotor swap"),
+            Sitting("Turnstone", 2),
+            Sitting("Siskin", 2, opened_min=12, note="with the rotor of Plover"),
+            Sitting("Plover", 2, note="with the rotor of Siskin"),
+            Sitting("Turnstone", 2, opened_min=10, note="with the end bell of Siskin"),
+            Sitting("Siskin", 2, note="with the end bell of Turnstone"),
+            Sitting("Dunlin", 2, opened_min=10, note="check motor last"),
         ),
     ),
     Session(
@@ -128,6 +146,7 @@ def bench_rows(draw: np.random.RandomState, parts: Parts) -> list[dict[str, obje
         clock = datetime.fromisoformat(session.start)
         for sitting in session.sittings:
             plan = next(motor for motor in MOTORS if motor.name == sitting.motor)
+            clock += timedelta(minutes=sitting.opened_min)
             for number in range(sitting.runs):
                 conditions = {"session": session.name, "ambient_c": round(session.ambient + 0.4 * draw.randn())}
                 rows.append(conditions | one_run(draw, parts, tester, plan, sitting, number, session.ambient, clock))
@@ -147,12 +166,14 @@ def one_run(
     clock: datetime,
 ) -> dict[str, object]:
     """The cells of one run; the sitting warms the can, quickly at first."""
-    rotor = sitting.rotor or fitted_rotor(plan, clock)
+    build = build_at(plan, clock)
+    build = build._replace(rotor=sitting.rotor) if sitting.rotor else build
+    nature = parts.of(build)
     lost = sitting.bad_contact and number == 0
-    mean_timing = plan.mark + parts.scale_error[plan.end_bell]
-    sensors = mean_timing + parts.sensors[plan.end_bell] + 0.12 * draw.randn(3)
+    mean_timing = plan.mark + nature.scale_error
+    sensors = mean_timing + nature.sensors + 0.12 * draw.randn(3)
     temp = ambient + 11.5 * (1 - math.exp(-(number + 1) / 1.7)) + 0.5 * draw.randn()
-    kv, current = spin_free(parts, plan, rotor, mean_timing, temp, 0.06 if lost else 0)
+    kv, current = spin_free(nature, plan.turns, mean_timing, temp, 0.06 if lost else 0)
     row: dict[str, object] = {
         "motor": plan.name,
         "taken_at": clock.isoformat(timespec="minutes"),
@@ -166,16 +187,16 @@ def one_run(
         "no_load_current_a": f"{current * tester.current * (1 + 0.008 * draw.randn()):.2f}",
         "timing_mark_deg": plan.mark,
         "timing_deg": f"{sensors.mean():.1f}",
-        "pole_imbalance_pct": f"{abs(parts.imbalance[rotor] + 0.2 * draw.randn()):.1f}",
-        "hall_level_spread_pct": f"{abs(parts.levels[plan.end_bell] + 0.2 * draw.randn()):.1f}",
+        "pole_imbalance_pct": f"{abs(nature.imbalance + 0.2 * draw.randn()):.1f}",
+        "hall_level_spread_pct": f"{abs(nature.levels + 0.2 * draw.randn()):.1f}",
         "note": sitting.note if number == 0 else "",
     }
     row |= {f"timing_{letter}_deg": f"{angle:.1f}" for letter, angle in zip("abc", sensors, strict=True)}
     if sitting.measured and number == 0:
-        milliohm = 1000 * winding_ohm(parts, plan, ambient) * tester.resistance * (1 + 0.006 * draw.randn())
+        milliohm = 1000 * winding_ohm(nature, plan.turns, ambient) * tester.resistance * (1 + 0.006 * draw.randn())
         row |= {"resistance_mohm": f"{milliohm:.2f}", "resistance_temp_c": round(ambient)}
     if sitting.rotor:
-        row |= {"stator": plan.stator, "rotor": rotor, "end_bell": plan.end_bell, "fitted": "no"}
+        row |= build._asdict() | {"fitted": "no"}
     if lost:
         row["excluded_why"] = "a test lead had slipped, run again"
     return row
@@ -200,20 +221,24 @@ def motor_rows() -> list[dict[str, object]]:
 
 
 def build_rows() -> list[dict[str, object]]:
-    return [{"motor": motor, "since": since, kind: part, "note": note} for motor, since, kind, part, note in SWAPS]
+    return [{"motor": swap.motor, "since": swap.since, swap.kind: swap.part, "note": swap.why} for swap in SWAPS]
 
 
 def sheets() -> dict[str, str]:
     """File name to its text."""
     draw = np.random.RandomState(SEED)  # the one stream of numpy that never changes
     parts = Parts(draw)
+    runs = bench_rows(draw, parts)
+    raced = track_sheets(parts)
+    columns, changes = raced["setup.csv"]
+    raced["setup.csv"] = (columns, sorted([*changes, *swap_rows(runs)], key=lambda row: str(row["written_at"])))
     bench: dict[str, tuple[str, list[dict[str, object]]]] = {
         "classes.csv": (CLASS_COLUMNS, CLASS_ROWS),
         "motors.csv": (MOTOR_COLUMNS, motor_rows()),
         "builds.csv": (BUILD_COLUMNS, build_rows()),
-        "bench.csv": (BENCH_COLUMNS, bench_rows(draw, parts)),
+        "bench.csv": (BENCH_COLUMNS, runs),
     }
-    return {name: text_of(columns, rows) for name, (columns, rows) in {**bench, **track_sheets(parts)}.items()}
+    return {name: text_of(columns, rows) for name, (columns, rows) in {**bench, **raced}.items()}
 
 
 def text_of(columns: str, rows: list[dict[str, object]]) -> str:

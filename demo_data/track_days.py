@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 import numpy as np
-from motor_nature import MOTORS, MotorPlan, Parts, fitted_rotor, spin_free, winding_ohm
+from motor_nature import MOTORS, MotorPlan, Nature, Parts, build_at, spin_free, winding_ohm
 from race_days import CARS, GEARS, RACE_DAYS, CarPlan, Change, Outing, RaceDay
 from two_bodies import USUAL_MM, Load, TwoBodies
 
@@ -161,30 +161,33 @@ class Driver:
             + RUN_PCT * self.draw.randn()
         )
 
+    def _nature(self, run: Run, plan: MotorPlan) -> Nature:
+        return self.parts.of(build_at(plan, run.start))
+
     def _power_pct(self, run: Run, plan: MotorPlan) -> float:
         """Shaft power at load against a plain motor without losses, percent."""
-        warm = winding_ohm(self.parts, plan, 60)
-        plain = warm / self.parts.winding[plan.stator]
+        nature = self._nature(run, plan)
+        warm = winding_ohm(nature, plan.turns, 60)
+        plain = warm / nature.winding
         amps = LOAD_SHARE * PACK_V / (plain + LEADS_OHM)
-        timing = run.mark + self.parts.scale_error[plan.end_bell]
-        _, idle = spin_free(self.parts, plan, fitted_rotor(plan, run.start), timing, 40, 0)
+        _, idle = spin_free(nature, plan.turns, run.mark + nature.scale_error, 40, 0)
         power = (PACK_V - amps * (warm + LEADS_OHM)) * (amps - idle)
         return 100 * math.log(power / (amps * (PACK_V - amps * (plain + LEADS_OHM))))
 
     def _heat(self, run: Run, motor: Raced, laps: Sequence[float]) -> Row:
         """Warm the motor over the run and read it afterwards; the cells of what was read."""
         plan, longer, more = motor.plan, run.rollout / USUAL_MM, run.mark - run.car.usual_mark
-        flux = self.parts.flux[fitted_rotor(plan, run.start)]
+        nature = self._nature(run, plan)
         effort = run.car.pull * run.day.grip * (1 + DRIVER * self.draw.randn())
         load = Load(
-            current=effort * longer**1.1 * math.exp(0.008 * more) / (flux * plan.turns / 13.5),
-            iron=self.parts.drag[plan.end_bell] * flux**2 * math.exp(0.015 * more) / longer,
+            current=effort * longer**1.1 * math.exp(0.008 * more) / (nature.flux * plan.turns / 13.5),
+            iron=nature.drag * nature.iron * nature.flux**2 * math.exp(0.015 * more) / longer,
             breeze=1 + BREEZE * self.draw.randn(),
             fan=run.car.fan,
         )
         seconds = sum(laps)
         charge = motor.bodies.drive(
-            seconds, seconds / len(laps), load, lambda temp: winding_ohm(self.parts, plan, temp), run.air
+            seconds, seconds / len(laps), load, lambda temp: winding_ohm(nature, plan.turns, temp), run.air
         )
         motor.since, motor.fan = run.start + timedelta(seconds=seconds), run.outing.pit_fan
         finish, delay = motor.since, 5 * round(self.draw.uniform(20, 90) / 5)

@@ -266,10 +266,10 @@ class SwapAdvice:
     """What to build next, in which motor, and what it is expected to bring against the best build that was tested.
 
     moves: what must be fitted, nothing for a build that stands. beside: the motor to run it against in the same
-    session, None where there is none; `opens_it`: whether that motor is opened for it, and so is run before. rival: the
+    session, None where there is none; opens_it: whether that motor is opened for it, and so is run before. rival: the
     motor that is the best tested build now, None where that is not together any more. chance_better, gain_pct: that
-    the build beats the rival, and by how much in percent of power if so. unparted: names of parts of it that no build
-    has parted from their neighbours yet.
+    the build beats the rival, and by how much in percent of power if so. runs of each; winding: whether the windings
+    are read once besides. unparted: names of parts of it that no build has parted from their neighbours yet.
     """
 
     build: BuildToTest
@@ -281,6 +281,7 @@ class SwapAdvice:
     chance_better: float
     gain_pct: float
     runs: int
+    winding: bool
     minutes: float
     unparted: list[str]
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pitbench.figures import foresight
+from pitbench.figures import chances, foresight
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.criteria import CURRENT, KV, RESISTANCE
 from pitbench.figures.foresight import Bins
@@ -38,8 +38,10 @@ class Standing:
 class NextSwap:
     """Build `build` in `motor`, kinds of part that are moved into it, opened: the motors that are taken apart.
 
-    beside: the build to run it against; rival: the best build that was tested. runs of each. gain_pct: expected rise of
-    the best score, from knowing; chance_now, chance_expected: highest chance of being the best. chance_better, by_pct:
+    beside: the build to run it against; rival: the best build that was tested. runs of each; winding: whether the
+    windings are read once besides, where runs are usually made without. gain_pct: expected rise of the best score, from
+    knowing; chance_now, chance_expected: highest chance of being the best of this build and those that stand now.
+    chance_better, by_pct:
     that the build beats the rival, and by how much if so.
     """
 
@@ -48,8 +50,9 @@ class NextSwap:
     moved: tuple[int, ...]
     opened: tuple[int, ...]
     beside: int | None
-    rival: int
+    rival: int | None
     runs: int
+    winding: bool
     minutes: float
     gain_pct: float
     chance_now: float
@@ -75,13 +78,14 @@ def next_swap(found: Swaps, standing: Standing, minutes: Minutes, *, within: flo
     options = [each for each in options if each[3] <= within]
     if not options:
         return None
-    gains, chances = bench.after([(build, runs) for build, _, runs, _ in options])
+    gains = bench.gains([(build, runs) for build, _, runs, _ in options])
     best = int(np.argmax(gains / [each[3] for each in options]))
     if gains[best] < WORTH_PCT:
         return None
     build, way, runs, took = options[best]
     beside, rival = bench.beside(build), bench.rival(build)
     better, by = _ahead(found, build, rival)
+    now, expected = bench.in_the_race(build, runs)
     return NextSwap(
         build=build,
         motor=way.motor,
@@ -90,21 +94,34 @@ def next_swap(found: Swaps, standing: Standing, minutes: Minutes, *, within: flo
         beside=beside,
         rival=rival,
         runs=runs,
+        winding=bench.winding,
         minutes=took,
         gain_pct=float(gains[best]),
-        chance_now=float(found.best.mean(axis=0).max()),
-        chance_expected=float(chances[best]),
+        chance_now=now,
+        chance_expected=expected,
         chance_better=better,
         by_pct=by,
     )
 
 
-def _ahead(found: Swaps, build: int, rival: int) -> tuple[float, float]:
-    """Chance that a build is truly better than another, and by how much in percent if so."""
+def _ahead(found: Swaps, build: int, rival: int | None) -> tuple[float, float]:
+    """Chance that a build is truly better than another, and by how much in percent if so; 0 without another."""
+    if rival is None:
+        return 0.0, 0.0
     lead = found.score[:, build] - found.score[:, rival]
     total = lead + found.unseen[:, build] - found.unseen[:, rival]
     better = total > 0
     return float(better.mean()), float(lead[better].mean()) if better.any() else 0.0
+
+
+def rise_of_best(about: Floats, of: Ints, noise: Floats, score: Floats) -> Floats:
+    """How far readings are expected to raise the highest mean score [r].
+
+    about [a × draws]: what may be read; of [r]: which of them each reading is of, noise [r] its σ; score [draws × b].
+    """
+    bins = foresight.binned(about, score)
+    means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), noise)
+    return np.asarray(means.max(axis=2) @ probability - score.mean(axis=0).max())
 
 
 class _Bench:
@@ -112,24 +129,27 @@ class _Bench:
 
     def __init__(self, found: Swaps, standing: Standing, minutes: Minutes) -> None:
         self.found, self.standing, self.minutes, drawn = found, standing, minutes, found.drawn
-        assert drawn.asked.parts is not None
-        self.of, self.tested = drawn.asked.parts.of, drawn.asked.n_motors
+        self.of, self.tested = found.of, found.at < drawn.asked.n_motors
         self.mean = found.score.mean(axis=0)
         hopeful = self.mean + OPTIMISM * found.score.std(axis=0)
         self.asked: list[int] = np.argsort(-hopeful, kind="stable")[:ASKED].tolist()
         together = {tuple(parts): build for build, parts in enumerate(self.of.tolist())}
         self.built = [together.get(tuple(parts), -1) for parts in standing.motors.tolist()]
-        names = [name for name in come_with_a_run(drawn) if name != RESISTANCE or drawn.counts[RESISTANCE].any()]
-        self.names = [name for name in names if name in (KV, CURRENT, RESISTANCE)]
+        usual = come_with_a_run(drawn)
+        self.winding = RESISTANCE not in usual and bool(drawn.counts[RESISTANCE].any())
+        self.names = [
+            name for name in (KV, CURRENT, RESISTANCE) if name in usual or (name == RESISTANCE and self.winding)
+        ]
 
-    def rival(self, build: int) -> int:
+    def rival(self, build: int) -> int | None:
         """The best build that was tested, another one than this."""
-        return max((b for b in range(self.tested) if b != build), key=lambda b: self.mean[b], default=build)
+        tested = (int(b) for b in np.flatnonzero(self.tested) if b != build)
+        return max(tested, key=lambda b: self.mean[b], default=None)
 
     def beside(self, build: int) -> int | None:
         """The best tested build that stands together now, another one than this; else the best of any that do."""
         there = [b for b in self.built if b not in (-1, build)]
-        return max(there, key=lambda b: (b < self.tested, self.mean[b]), default=None)
+        return max(there, key=lambda b: (self.tested[b], self.mean[b]), default=None)
 
     def way(self, build: int) -> _Way | None:
         """The way that opens fewest motors; None where a motor would be opened that is not to be."""
@@ -150,32 +170,40 @@ class _Bench:
     def minutes_of(self, way: _Way, runs: int) -> float:
         """A swap between two motors opens both; then both builds of the test are clamped and run."""
         minutes = self.minutes
-        return minutes.swap * len(way.opened) / 2 + 2 * (minutes.clips + runs * minutes.run)
+        reading = minutes.winding if self.winding else 0.0
+        return minutes.swap * len(way.opened) / 2 + 2 * (minutes.clips + runs * minutes.run + reading)
 
-    def after(self, options: Sequence[tuple[int, int]]) -> tuple[Floats, Floats]:
-        """Expected rise of the best mean score, and highest chance of being best, after each test [options]."""
-        found = self.found
-        read = {build: self._read(build) for build in {build for build, _ in options}}
-        order, noise = list(read), []
-        for build, runs in options:
-            slopes = read[build][1]
-            noise.append(np.sqrt(max(float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0]), 1e-18)))
-        table = np.concatenate([found.score[:, self.asked], found.best[:, self.asked]], axis=1)
-        bins = foresight.binned(np.array([read[build][0] for build in order]), table)
-        of = [order.index(build) for build, _ in options]
-        means, probability = foresight.futures(Bins(bins.centre[of], bins.mean[of]), np.array(noise))
-        count = len(self.asked)
-        gains = means[:, :, :count].max(axis=2) @ probability - self.mean.max()
-        return np.asarray(gains), np.asarray(means[:, :, count:].max(axis=2) @ probability)
+    def gains(self, options: Sequence[tuple[int, int]]) -> Floats:
+        """Expected rise of the best mean score by each test: a build and how many runs [options]."""
+        read = {build: self._read(build) for build in dict.fromkeys(build for build, _ in options)}
+        order = list(read)
+        noise = np.array([self._noise(build, runs, read[build][1]) for build, runs in options])
+        about = np.array([each for each, _ in read.values()])
+        of = np.array([order.index(build) for build, _ in options])
+        return rise_of_best(about, of, noise, self.found.score[:, self.asked])
+
+    def in_the_race(self, build: int, runs: int) -> tuple[float, float]:
+        """Highest chance of being the best of a build and those that stand now, and the one expected after its test."""
+        racing = [*dict.fromkeys([*(b for b in self.built if b >= 0), build])]
+        best = chances.best_of(self.found.score[:, racing], self.found.unseen[:, racing])
+        about, slopes = self._read(build)
+        after = foresight.chances_after(about[None, :], np.array([self._noise(build, runs, slopes)]), best)
+        return float(best.mean(axis=0).max()), float(after[0])
+
+    def _noise(self, build: int, runs: int, slopes: Floats) -> float:
+        """σ of what so many runs of a build and of the one beside it say."""
+        variance = float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0])
+        return float(np.sqrt(max(variance, 1e-18)))
 
     def _read(self, build: int) -> tuple[Floats, Floats]:
         """What a test of a build says of its score [draws], and the slopes on its figures."""
         beside = self.beside(build)
         of = [self.found.drawn.estimates[name] for name in self.names]
-        figures = [each.further_reading(build) for each in of]
+        figures = [each.further_reading(int(self.found.at[build])) for each in of]
         score = self.found.score[:, build]
         if beside is not None:
-            figures = [figure - each.further_reading(beside) for figure, each in zip(figures, of, strict=True)]
+            there = int(self.found.at[beside])
+            figures = [figure - each.further_reading(there) for figure, each in zip(figures, of, strict=True)]
             score = score - self.found.score[:, beside]
         return best_guess(score, np.array(figures), self._variance(build, np.array(RUNS)))
 
@@ -186,5 +214,6 @@ class _Bench:
         for name in self.names:
             each = self.found.drawn.estimates[name]
             alone = each.spreads[1] ** 2 if motors.size == 1 else 0.0
-            found.append(foresight.further_runs(each.noise**2, each.spreads[-1] ** 2, motors, runs, alone))
+            counts = np.ones_like(runs) if name == RESISTANCE and self.winding else runs
+            found.append(foresight.further_runs(each.noise**2, each.spreads[-1] ** 2, motors, counts, alone))
         return np.array(found)

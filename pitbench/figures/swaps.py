@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from pitbench.figures import chances
-from pitbench.figures.arrays import Floats
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.comparison import Drawn, part_effects
 from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.intervals import Interval, intervals
@@ -41,9 +41,14 @@ class Worth:
 
 @dataclass(frozen=True)
 class Swaps:
-    """Builds in the order of the comparison. score, unseen, best: draws behind them [draws × builds]."""
+    """The builds asked about, `of` [builds × 3] their parts and `at` [builds] their places in the comparison.
+
+    score, unseen, best: draws behind them [draws × builds].
+    """
 
     drawn: Drawn
+    of: Ints
+    at: Ints
     score: Floats
     unseen: Floats
     best: Floats
@@ -63,17 +68,16 @@ class Swaps:
             return None
         return float(np.mean(self._uneven.argmin(axis=1) == self._even_places.index(1)))
 
-    @cached_property
-    def worths(self) -> list[list[Worth]]:
-        """Of every stator, rotor and end bell."""
-        return [_worths(self.drawn, kind) for kind in range(len(part_effects(self.drawn.estimates[KV])))]
+    def worths(self, kind: int, count: int) -> list[Worth]:
+        """Of the first so many stators (kind 0), rotors (1) or end bells (2), beside their mean."""
+        return _worths(self.drawn, kind, count)
 
     @cached_property
     def _uneven(self) -> Floats | None:
         known = [name for name in EVEN if measured(self.drawn, name)]
         if not known:
             return None
-        return np.asarray(np.sum([self.drawn.values[name] / self.margins[name] for name in known], axis=0))
+        return np.asarray(np.sum([self.drawn.values[name][:, self.at] / self.margins[name] for name in known], axis=0))
 
     @cached_property
     def _even_places(self) -> list[int] | None:
@@ -87,13 +91,24 @@ class Swaps:
 
 
 def swaps(
-    drawn: Drawn, weights: Mapping[str, float] | None = None, margins: Mapping[str, float] | None = None
+    drawn: Drawn,
+    weights: Mapping[str, float] | None = None,
+    margins: Mapping[str, float] | None = None,
+    among: Sequence[int] | None = None,
 ) -> Swaps:
-    """Score every build of a comparison of parts; weights and margins as in a ranking."""
+    """Score the builds of a comparison of parts; weights and margins as in a ranking.
+
+    among: the builds that are asked about, one or more, by their places; None: all. The others tell, but do not count.
+    """
+    if drawn.asked.parts is None:
+        raise ValueError("a comparison of motors has no parts")
     weight, margin = weights_of(weights or {}), margins_of(margins or {})
-    score = score_of(drawn, weight, margin)
+    of = drawn.asked.parts.of
+    at = np.arange(of.shape[0]) if among is None else np.asarray(among, dtype=np.int64)
+    score = score_of(drawn, weight, margin)[:, at]
+    score = np.asarray(score - score.mean(axis=1, keepdims=True), order="C")
     unseen = chances.unseen_part(score.shape[0], score.shape[1], UNSEEN_PCT)
-    return Swaps(drawn, score, unseen, chances.best_of(score, unseen), margin)
+    return Swaps(drawn, of[at], at, score, unseen, chances.best_of(score, unseen), margin)
 
 
 def measured(drawn: Drawn, name: str) -> bool:
@@ -101,15 +116,14 @@ def measured(drawn: Drawn, name: str) -> bool:
     return any(drawn.known(name, build) for build in range(drawn.asked.n_motors))
 
 
-def _worths(drawn: Drawn, kind: int) -> list[Worth]:
-    """Of the parts of one kind, with all else average."""
-    level = {name: each.centre[:, None] + part_effects(each)[kind] for name, each in drawn.estimates.items()}
+def _worths(drawn: Drawn, kind: int, count: int) -> list[Worth]:
+    """Of the first parts of one kind, with all else average."""
+    level = {name: each.centre[:, None] + part_effects(each)[kind][:, :count] for name, each in drawn.estimates.items()}
     values = {name: np.exp(each / 100) if MEASURED[name].relative else each for name, each in level.items()}
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, drawn.asked.load).watts
     values |= {"load_power_w": power, "speed_per_amp": values[KV] / values[CURRENT]}
     found = {name: _apart(values[name]) if name in values and measured(drawn, name) else None for name in GOALS}
     percent = _apart(100 * power / power.mean(axis=1, keepdims=True)) if found["load_power_w"] else None
-    count = power.shape[1]
     return [
         Worth({name: each[part] if each else None for name, each in found.items()}, percent[part] if percent else None)
         for part in range(count)

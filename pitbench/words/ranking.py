@@ -217,6 +217,7 @@ def next_test_words(test: NextTest) -> str:
         "session": f"Another day: {number_word(test.count)} {runs}",
         "winding": f"Next: winding of {names}{_times(test.count)}, clips off and on",
         "timing": f"Next: timing of {names}{_times(test.count)}",
+        "swap": f"Next: the swap that Parts names, {names}",
     }[test.test]
     return f"{what}, {test.minutes:.0f} min: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
 

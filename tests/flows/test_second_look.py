@@ -386,10 +386,10 @@ async def test_find_pressed_on_another_screen_takes_the_words_at_once(at_the_key
         await hands.press("slash")
         await hands.type("dun")
         await hands.settle()
-        assert "12 of 86 runs of Dunlin: dun" in hands.text
+        assert "16 of 104 runs of Dunlin: dun" in hands.text
     async with at_the_keys(path) as hands:
         await burst(hands, "/dun")
-        assert len(hands.book.rows("bench_run")) == 55 and len(hands.book.rows("track_run")) == 31
+        assert len(hands.book.rows("bench_run")) == 73 and len(hands.book.rows("track_run")) == 31
 
 
 async def test_after_a_look_into_the_bin_the_runs_are_those_that_count(at_the_keys, two_motors):

@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
-from typing import Any
+from typing import Any, TypeVar
 
 from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import NotRanked
@@ -22,6 +22,8 @@ from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import GEARING
 from pitbench.records.stamps import time_key
 from pitbench.store.logbook import Snapshot
+
+Of = TypeVar("Of")
 
 
 @dataclass(frozen=True)
@@ -65,15 +67,15 @@ def gather(
     counted = [run for run in counting(every_run) if run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))
     why, as_built = _as_built(motors, counted, history)
-    usual = _usual_voltages(counted)
-    test_voltage, at_voltage = _at_one_voltage(as_built, usual)
+    usual = usual_voltages(counted)
+    test_voltage, at_voltage = at_one_voltage(as_built, usual)
     why |= {motor_id: "other_voltage" for motor_id, runs in at_voltage.items() if not runs}
     ranked = [motor for motor in motors if motor["id"] not in why]
     session_of = sessions(every_run)
     state_of, state_now = _states(snapshot, {motor["id"]: as_built[motor["id"]] for motor in ranked})
     return Gathered(
         class_row=class_row,
-        gearing_limit=_gearing_limit(class_row, gearing_limit),
+        gearing_limit=gearing_limit_of(class_row, gearing_limit),
         motors=ranked,
         runs=[run for motor in ranked for run in at_voltage[motor["id"]]],
         session_of=session_of,
@@ -88,10 +90,10 @@ def gather(
     )
 
 
-def _at_one_voltage(
-    as_built: Mapping[str, Sequence[Row]], usual: Mapping[str | None, float]
-) -> tuple[float | None, dict[str, list[Row]]]:
-    """The test voltage that most motors share, and the runs of every motor at it."""
+def at_one_voltage(
+    as_built: Mapping[Of, Sequence[Row]], usual: Mapping[str | None, float]
+) -> tuple[float | None, dict[Of, list[Row]]]:
+    """The test voltage that most motors, or builds, share, and the runs of each of them at it."""
     voltages = {motor_id: [_voltage(run, usual) for run in runs] for motor_id, runs in as_built.items()}
     counts = Counter(voltage for found in voltages.values() for voltage in found)
     test_voltage = _shared_voltage(counts)
@@ -114,7 +116,7 @@ def _states(snapshot: Snapshot, runs: Mapping[str, Sequence[Row]]) -> tuple[dict
     return state_of, state_now
 
 
-def _gearing_limit(class_row: Row | None, wanted: str | None) -> str:
+def gearing_limit_of(class_row: Row | None, wanted: str | None) -> str:
     """What was asked for, else what the class sheet says; rules where it caps rollout or final drive ratio."""
     if wanted is not None:
         if wanted not in GEARING:
@@ -149,7 +151,7 @@ def _as_built(
     return why, found
 
 
-def _usual_voltages(runs: Sequence[Row]) -> dict[str | None, float]:
+def usual_voltages(runs: Sequence[Row]) -> dict[str | None, float]:
     """The test voltage most used by every tester that ever wrote one down, and by all together under None."""
     counts: dict[str | None, Counter[float]] = defaultdict(Counter)
     pairs = Counter((run.get("tester"), run["test_voltage_v"]) for run in runs if "test_voltage_v" in run)

@@ -54,6 +54,7 @@ class Compared:
     """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
 
     track: what the track runs of the class say; None without any. waiting: ids of motors with a number that waits.
+    swap: the swap of parts that tells most; see `swap_test`.
     """
 
     gathered: Gathered
@@ -61,6 +62,7 @@ class Compared:
     drawn: Drawn | None
     track: "TrackEvidence | None" = None
     waiting: Collection[str] = ()
+    swap: NextTest | None = None
 
     @property
     def warmth_slope(self) -> float | None:
@@ -126,7 +128,18 @@ def compare(
     drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
     if track is not None:
         drawn = track.beside(drawn, gathered.motors, snapshot)
-    return Compared(gathered, settings, drawn, track, waiting)
+    return Compared(gathered, settings, drawn, track, waiting, _swap(snapshot, gathered, class_name, leave_out))
+
+
+def _swap(
+    snapshot: Snapshot, gathered: Gathered, class_name: str | None, leave_out: Collection[str]
+) -> NextTest | None:
+    """A question of its own, asked of the logbook as it stands."""
+    if leave_out or len(gathered.motors) < 2:
+        return None
+    from pitbench.desk.comparing.swap_test import swap_test
+
+    return swap_test(snapshot, class_name, snapshot.team())
 
 
 def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
@@ -173,12 +186,19 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
         settle=Settle(found.settle.runs, found.settle.why) if found.settle else Settle(),
         bench=BenchLead(names[bench[0]], bench[1]) if bench else BenchLead(),
-        next_test=_next_test(names, found.next_test),
+        next_test=_sooner(_next_test(names, found.next_test), compared.swap) if found.verdict else None,
         would_tell_most=_would_tell(names, found.would_tell_most),
         figures=_figure_bases(found.repeatability, found.weights, found.margins),
         motors=motors,
         not_ranked=gathered.not_ranked,
     )
+
+
+def _sooner(test: NextTest | None, swap: NextTest | None) -> NextTest | None:
+    """What tells more a minute; what takes another day comes last."""
+    if swap is None or test is None or test.test == "session":
+        return swap or test
+    return max(test, swap, key=lambda each: (each.chance_expected - each.chance_now) / each.minutes)
 
 
 def _next_test(names: Sequence[str], test: next_test.NextTest | None) -> NextTest | None:

@@ -1,1 +1,1 @@
-"""Parts: what goes where by a swap, where each has been, what it is worth, and which swap to try next."""
+"""Parts: what each is worth, swaps, and the page of one."""

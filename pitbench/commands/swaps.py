@@ -2,12 +2,12 @@
 
 import argparse
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from pitbench import bootstrap
 from pitbench.desk.answers import PartsAnswer, PartWorth, Spread, SwapsAnswer, plain
-from pitbench.desk.parts.parting import parting_swap
+from pitbench.desk.parts.parting import check_motors, parting_swap
 from pitbench.desk.parts.swaps import parts_answer
 from pitbench.records.fields import PART_KINDS
 from pitbench.words import parts as words
@@ -42,11 +42,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Ask the desk and print."""
     with bootstrap.open_for_reading(args.logbook) as logbook:
-        answer = parts_answer(logbook.snapshot(), args.class_name)
+        snapshot = logbook.snapshot()
+        answer = parts_answer(snapshot, args.class_name)
     if args.json:
         print(json.dumps(plain(with_why(answer)), ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(page(answer)))
+        print("\n".join(page(answer, check_motors(snapshot))))
     return 0
 
 
@@ -58,15 +59,18 @@ def with_why(answer: PartsAnswer) -> SwapsAnswer:
     return replace(swaps, test_next=replace(swaps.test_next, why=words.why_words(advice)))
 
 
-def page(answer: PartsAnswer) -> list[str]:
-    """The answer for a person: sentences, the builds, then the parts kind by kind, each with what no swap has told."""
+def page(answer: PartsAnswer, closed: Collection[str] = ()) -> list[str]:
+    """The answer for a person: sentences, the builds, then the parts kind by kind, each with what no swap has told.
+
+    closed: names of motors that are not to be opened.
+    """
     lines = words.headline(answer)
     if answer.swaps.builds:
         lines += ["", answer.class_ or "no class", *builds_table(answer)]
     for kind in PART_KINDS:
         found = words.best_parts(answer, kind)
         if found:
-            known = words.known_words(answer, kind, parting_swap(answer, kind))
+            known = words.known_words(answer, kind, parting_swap(answer, kind, closed))
             lines += ["", *parts_table(kind, found), *filter(None, [known])]
     return lines
 
@@ -91,7 +95,9 @@ def builds_table(answer: PartsAnswer) -> list[str]:
 def parts_table(kind: str, found: Sequence[tuple[PartWorth, Spread | None]]) -> list[str]:
     """The parts of one kind with what each is worth; what no such part can cause, and what nobody measured, has no
     column."""
-    figures = [(head, name) for head, name in FIGURES if any(words.tells(part.figures.get(name)) for part, _ in found)]
+    figures = [
+        (head, name) for head, name in FIGURES if any(words.tells(name, part.figures.get(name)) for part, _ in found)
+    ]
     heads = (words.KINDS[kind], "in", "moved", "power at load, %", *(head for head, _ in figures))
     rows = [
         (

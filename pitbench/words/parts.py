@@ -70,9 +70,9 @@ def margin_words(spread: Spread | None, decimals: int) -> str:
     return f"{spread.mean:+z.{decimals}f} ±{(spread.high90 - spread.low90) / 2:.{decimals}f}"
 
 
-def tells(spread: Spread | None) -> bool:
-    """Whether it is known and anything at all: what a part cannot cause is nothing exactly."""
-    return spread is not None and spread.mean is not None and spread.low90 != spread.high90
+def tells(name: str, spread: Spread | None) -> bool:
+    """Whether anything but nought is known of this figure: what such a part cannot cause is nought exactly."""
+    return any(digit in "123456789" for digit in margin_words(spread, UNITS[name][1]))
 
 
 def place_words(place: int | None) -> str:
@@ -111,7 +111,7 @@ def effort_words(advice: SwapAdvice, minutes: float) -> str:
     """The time it takes, of the minutes the user has, and what to run it against."""
     runs = f"{number_word(advice.runs)} run{'' if advice.runs == 1 else 's'}"
     each = f"{' and the winding' if advice.winding else ''}{' each' if advice.beside else ''}"
-    yours = f", more than your {minutes:.0f}" if advice.minutes > minutes else ""
+    yours = f", you have {minutes:.0f}" if advice.minutes > minutes else ""
     return f"About {advice.minutes:.0f} minutes{yours}: {runs}{each}. {capital(_beside(advice))}."
 
 
@@ -240,8 +240,13 @@ def parting_words(swap: Sequence[Move]) -> str:
     """The single swap that would tell parts from their neighbours; empty where there is none."""
     if not swap:
         return ""
-    first, second = (f"{short_name(move.kind, move.part)} of {move.from_}" for move in swap)
-    return f"One swap that would tell: {KINDS[swap[0].kind]} {first} for {second}."
+    first, second = swap
+    kind = KINDS[first.kind]
+    if short_name(first.kind, first.part) != first.part or short_name(second.kind, second.part) != second.part:
+        told = f"{part_words(first.kind, first.part)} for {part_words(second.kind, second.part)}"
+    else:
+        told = f"{kind} {first.part} of {first.from_} for {second.part} of {second.from_}"
+    return f"One swap would tell: {told}."
 
 
 def worth_words(part: PartWorth, power: Spread | None) -> str:
@@ -250,7 +255,7 @@ def worth_words(part: PartWorth, power: Spread | None) -> str:
     told = [f"power at load {margin_words(power, 1)} %"] if power is not None else []
     for name, (unit, decimals) in UNITS.items():
         spread = part.figures.get(name)
-        if tells(spread):
+        if tells(name, spread):
             told.append(f"{FIGURES[name]} {margin_words(spread, decimals)} {unit}")
     name = capital(part_words(part.kind, part.part))
     return f"{name}, {where}: {', '.join(told) or 'no figure of it yet'}."

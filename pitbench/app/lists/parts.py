@@ -21,7 +21,7 @@ from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 from pitbench.desk.answers import PartsAnswer
 from pitbench.desk.classes import class_choices
 from pitbench.desk.lists.motors import motor_named
-from pitbench.desk.parts.parting import parting_swap
+from pitbench.desk.parts.parting import check_motors, parting_swap
 from pitbench.desk.parts.worths import worths
 from pitbench.records.fields import PART_KINDS
 from pitbench.words.parts import KINDS, headline, known_words, more_builds_words, worth_words
@@ -46,6 +46,7 @@ class PartsScreen(ListScreen):
         self._class: str | None = None
         self._kind, self._begun = "rotor", False
         self._builds: list[Line] = []
+        self._tight = False
 
     def compose_list(self) -> ComposeResult:
         with Horizontal(id="beside"):
@@ -59,7 +60,7 @@ class PartsScreen(ListScreen):
         if self._class not in self.class_choices():
             self._class = None  # its class is gone: that of the newest run then
         key = ("parts", self.pit.answers.ranking_key(self._class)[1])
-        found = self.asking.answer_to(key, partial(worths, class_name=key[1]), apart=True)
+        found = self.asking.answer_to(key, partial(worths, class_name=str(key[1])), apart=True)
         if found is not None:
             self._take(found.value)
         elif self._answer is None:
@@ -90,7 +91,7 @@ class PartsScreen(ListScreen):
         rows = [table.row(each) for each in lines]
         self.query_one("#parts").styles.width = taken if beside else width
         self.pane.show([each.worth.part for each in lines], rows.__getitem__, table.heads() if lines else [])
-        shown, left_out = build_lines(answer, self._room(len(lines), len(self._notes(answer)), beside=beside))
+        shown, left_out = build_lines(answer, self._room(answer, len(lines), beside=beside))
         self._builds = drawn_builds(shown, aside if beside else width, beside=beside, even=even) if shown else []
         if left_out:
             self._builds.append(line((f"   {more_builds_words(left_out)}", "quiet")))
@@ -102,20 +103,22 @@ class PartsScreen(ListScreen):
         """What stands below: the builds, unless they stand beside, and the notes of the marked part."""
         if self._answer is not None:
             builds = self._builds if self.size.width < BESIDE_FROM else []
-            self.pane.below([*builds, *([()] if builds else []), *self._notes(self._answer)])
+            gap: list[Line] = [()] if builds and not self._tight else []
+            self.pane.below([*builds, *gap, *self._notes(self._answer)])
 
-    def _room(self, parts: int, notes: int, *, beside: bool) -> int:
-        """How many builds there is room for."""
-        words = len(self.query_one("#words", Lines).lines)
-        rows = self.size.height - self.FRAME_LINES - (words + 1) - 3 - 1
-        if beside:
-            return max(LEAST_BUILDS, rows - notes - 1)
-        return max(LEAST_BUILDS, rows - max(LEAST_PARTS, parts) - notes - 3)
+    def _room(self, answer: PartsAnswer, parts: int, *, beside: bool) -> int:
+        """How many builds there is room for, which stand close to the notes where it is little."""
+        words, notes = len(self.query_one("#words", Lines).lines), len(self._notes(answer))
+        rows = self.size.height - self.FRAME_LINES - (words + 1) - 3 - 1 - notes
+        left = rows - 1 if beside else rows - max(LEAST_PARTS, parts) - 3
+        self._tight = left < LEAST_BUILDS
+        return max(LEAST_BUILDS, left)
 
     def _notes(self, answer: PartsAnswer) -> list[Line]:
         """What is known by no swap; where there is room, all that the marked part is worth."""
         marked = self._marked()
-        told = [known_words(answer, self._kind, parting_swap(answer, self._kind))]
+        swap = parting_swap(answer, self._kind, check_motors(self.pit.snapshot))
+        told = [known_words(answer, self._kind, swap)]
         if marked is not None and self.size.height >= 30:
             told.insert(0, worth_words(marked.worth, marked.power))
         rows: list[Line] = []

@@ -9,9 +9,10 @@ from pitbench.desk.answers import Move
 from pitbench.records.fields import PART_KINDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Collection, Iterator
 
     from pitbench.desk.answers import PartsAnswer
+    from pitbench.store.logbook import Snapshot
 
 Build = tuple[str, str, str]
 """Names of its stator, rotor and end bell."""
@@ -24,18 +25,28 @@ class _Candidate:
     score_pct: float
 
 
-def parting_swap(answer: PartsAnswer, kind: str) -> tuple[Move, Move] | tuple[()]:
+def check_motors(snapshot: Snapshot) -> set[str]:
+    """Names of the motors that are never opened."""
+    return {motor["name"] for motor in snapshot.rows("motor") if motor.get("check_motor")}
+
+
+def parting_swap(answer: PartsAnswer, kind: str, closed: Collection[str] = ()) -> tuple[Move, Move] | tuple[()]:
     """Two parts of one kind, each with the motor it is in, whose change of places parts most parts that no build has.
 
     Only builds that are legal, one of which at least was never tested; of equal ones that whose new builds score best.
+    closed: names of motors that are not to be opened.
     """
-    found = max(_candidates(answer, kind), key=lambda each: (each.unparted, each.score_pct), default=None)
+    found = max(_candidates(answer, kind, closed), key=lambda each: (each.unparted, each.score_pct), default=None)
     return found.parts if found and found.unparted else ()
 
 
-def _candidates(answer: PartsAnswer, kind: str) -> Iterator[_Candidate]:
+def _candidates(answer: PartsAnswer, kind: str, closed: Collection[str]) -> Iterator[_Candidate]:
     builds = {(build.stator, build.rotor, build.end_bell): build for build in answer.swaps.builds}
-    standing = [(motor, parts) for motor, parts in zip(answer.in_motor, builds, strict=True) if motor is not None]
+    standing = [
+        (motor, parts)
+        for motor, parts in zip(answer.in_motor, builds, strict=True)
+        if motor is not None and motor not in closed
+    ]
     loose = {(part.kind, part.part) for part in answer.swaps.parts if not part.separated}
     for nth, (motor, first) in enumerate(standing):
         for other, second in standing[nth + 1 :]:

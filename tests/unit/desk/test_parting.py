@@ -44,6 +44,10 @@ def test_only_what_the_class_allows():
     assert parting_swap(answer(ROTORS_CROSSED), "stator") == ()
 
 
+def test_a_motor_that_is_never_opened_stays_closed():
+    assert parting_swap(answer(ROTORS_CROSSED), "rotor", {"Plover"})[1] == Move("rotor", "R3", "Siskin")
+
+
 def test_not_what_was_tested_already():
     tested = ("S1 R2 E1", "S2 R1 E2")
     assert parting_swap(answer(ROTORS_CROSSED, tested), "rotor")[1] == Move("rotor", "R3", "Siskin")

@@ -53,7 +53,7 @@ def test_what_to_try(changes, said):
         ({"beside": None, "opens_it": False}, "two runs. No other motor can be run beside it"),
         ({"runs": 1}, "About 15 minutes: one run each. "),
         ({"minutes": 22.4}, "About 22 minutes: "),
-        ({"minutes": 45.0}, "About 45 minutes, more than your 30: "),
+        ({"minutes": 45.0}, "About 45 minutes, you have 30: "),
         ({"winding": True}, "two runs and the winding each. "),
     ],
 )
@@ -113,9 +113,11 @@ def test_which_parts_no_swap_has_told_of_and_which_single_swap_would():
     swap = Move("rotor", "R6", "Whio"), Move("rotor", "R3", "Plover")
     assert words.known_words(answer, "rotor", swap) == (
         "R6 never moved: what it is worth is known from what such a part causes, not from a swap. "
-        "One swap that would tell: rotor R6 of Whio for R3 of Plover."
+        "One swap would tell: rotor R6 of Whio for R3 of Plover."
     )
     assert words.known_words(answer, "rotor", ()).endswith("not from a swap.")
+    own = Move("rotor", "Whio rotor", "Whio"), Move("rotor", "Plover rotor", "Plover")
+    assert words.parting_words(own) == "One swap would tell: the Whio rotor for the Plover rotor."
     all_known = replace(answer.swaps, parts=[replace(part, separated=True) for part in answer.swaps.parts])
     assert words.known_words(replace(answer, swaps=all_known), "rotor", swap) == ""
 

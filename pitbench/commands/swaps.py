@@ -93,8 +93,7 @@ def builds_table(answer: PartsAnswer) -> list[str]:
 
 
 def parts_table(kind: str, found: Sequence[tuple[PartWorth, Spread | None]]) -> list[str]:
-    """The parts of one kind with what each is worth; what no such part can cause, and what nobody measured, has no
-    column."""
+    """The parts of one kind with what each is worth; a figure they cannot cause or nobody measured has no column."""
     figures = [
         (head, name) for head, name in FIGURES if any(words.tells(name, part.figures.get(name)) for part, _ in found)
     ]

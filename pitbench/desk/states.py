@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
@@ -17,6 +18,8 @@ INSIDE = ("bearing", "rotor", "shim", "magnet", "rebuilt", "rebuild", "commutat"
 """What is changed inside a motor, as the first letters of a word of `what`."""
 DONE = ("clean", "oil", "rebuil", "new", "rest", "out and in", "apart")
 """What may be done to a motor that is named as a whole, or to its can or end bell."""
+PARTS = tuple(kind.replace("_", " ") for kind in PART_KINDS)
+"""To swap one of these the motor is opened."""
 OF_THE_CAR = ("wheel", "axle", "diff", "gearbox", "hub", "shock", "steering")
 """An entry that names one of these is about the car, whatever motor was in it."""
 
@@ -32,7 +35,7 @@ def is_motor_work(entry: Mapping[str, Any]) -> bool:
     what = name_key(entry["what"])
     if "motor_id" not in entry or any(word in what for word in OF_THE_CAR):
         return False
-    if any(word.startswith(INSIDE) for word in what.split()):
+    if what in PARTS or any(word.startswith(INSIDE) for word in what.split()):
         return True
     whole = any(word in what for word in ("motor", "can", "end bell"))
     return whole and any(done in f"{what} {name_key(entry.get('now', ''))}" for done in DONE)

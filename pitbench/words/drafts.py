@@ -12,6 +12,7 @@ NOUNS = {
     "track_run": "track run of",
     "cooling": "temperature reading of",
     "setup_entry": "setup entry",
+    "swap": "swap of parts of",
     "gear": "list of gears",
     "weights": "form of weights and margins",
     "settings": "form of units and settings",

@@ -21,6 +21,7 @@ SHOTS = {
     "runs": ("2",),
     "rankings": ("3",),
     "rankings-plot": ("3", "v"),
+    "swap-form": ("down", "down", "enter", "c", "r", "r", "2"),
     "bench-form": ("b", "3", "9", "5", "3", "enter", "4", "comma", "1", "0", "enter"),
     "conditions": ("b", "f6"),
     "motor-form": ("m",),

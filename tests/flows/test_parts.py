@@ -122,3 +122,19 @@ async def test_nothing_to_say_is_said_and_no_key_stumbles(at_the_keys, empty, mo
     async with at_the_keys(empty) as hands:
         await hands.press("7", "tab", "enter", "down", "i", "escape", "b")
         assert "No parts yet: " in hands.text
+
+
+async def test_c_swaps_the_marked_part_and_enter_opens_its_history(at_the_keys, two_motors):
+    """Worked out, not by hand: two motors of their own parts, of which nothing was ever moved."""
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("7")
+        assert "Nothing was ever moved" in hands.text
+        await hands.press("enter")
+        assert "2 bench runs and 0 track runs were made with it." in hands.text
+        await hands.press("escape", "c")
+        assert "Swap of parts" in hands.rows[0] and "comes out of" in hands.text
+        await hands.press("f2", "escape")
+        moved = [build for build in hands.book.rows("build") if "since" in build]
+        assert len(moved) == 2 and "Nothing was ever moved" not in hands.text
+        await hands.press("u")
+        assert "Nothing was ever moved" in hands.text

@@ -19,7 +19,7 @@ INSIDE = ("bearing", "rotor", "shim", "magnet", "rebuilt", "rebuild", "commutat"
 DONE = ("clean", "oil", "rebuil", "new", "rest", "out and in", "apart")
 """What may be done to a motor that is named as a whole, or to its can or end bell."""
 PARTS = tuple(kind.replace("_", " ") for kind in PART_KINDS)
-"""To swap one of these the motor is opened."""
+"""What an entry calls the parts that a swap changes."""
 OF_THE_CAR = ("wheel", "axle", "diff", "gearbox", "hub", "shock", "steering")
 """An entry that names one of these is about the car, whatever motor was in it."""
 
@@ -35,7 +35,7 @@ def is_motor_work(entry: Mapping[str, Any]) -> bool:
     what = name_key(entry["what"])
     if "motor_id" not in entry or any(word in what for word in OF_THE_CAR):
         return False
-    if what in PARTS or any(word.startswith(INSIDE) for word in what.split()):
+    if any(word.startswith(INSIDE) for word in what.split()):
         return True
     whole = any(word in what for word in ("motor", "can", "end bell"))
     return whole and any(done in f"{what} {name_key(entry.get('now', ''))}" for done in DONE)

@@ -1,8 +1,10 @@
 """A swap of parts: into which motor, which part. Where it comes from and what becomes of the old one is said below."""
 
+from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line
+from pitbench.desk.entry.half_filled import About, Written
 from pitbench.desk.parts.swapping import FIELDS, Shelf, SwapRead, nearest_part, read_swap, save_swap, swap_texts
 from pitbench.words.swapping import standing_words, swap_words
 
@@ -12,10 +14,18 @@ KIND = Field("kind", "kind", meaning="Stator, rotor or end bell; s, r or e will 
 OWN = {field.name: field for field in (PART, MOTOR, KIND)}
 
 
+class SwapDraft(FormDraft):
+    """What it becomes is told by an entry of the setup log."""
+
+    def about(self) -> About:
+        return About(self.form.KIND, None, self.form.entry.becomes, "setup_entry")
+
+
 class SwapForm(FormScreen):
     """One action saves all; u takes it back."""
 
     KIND = "swap"
+    DRAFT = SwapDraft
     TITLE_WORDS = "Swap of parts"
     ABOVE = " A part out of another motor changes places with the old one. F2 saves."
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
@@ -29,7 +39,8 @@ class SwapForm(FormScreen):
 
     def begin(self) -> None:
         self._shelf = Shelf(self.pit.snapshot)
-        self.values = swap_texts(self.pit.snapshot, *self._known)
+        self.entry = Written(swap_texts(self.pit.snapshot, *self._known))
+        self.values = self.entry.texts
         self.fields = [OWN.get(name) or field_of(name) for name in FIELDS]
         self.at = next((at for at, name in enumerate(FIELDS) if not self.values[name]), 0)
         self.value_changed()
@@ -71,4 +82,4 @@ class SwapForm(FormScreen):
             self.draw()
 
     def store(self) -> str:
-        return save_swap(self.pit.book, self.values, self.pit.clock())
+        return save_swap(self.pit.book, self.values, self.pit.clock(), self.entry.becomes)

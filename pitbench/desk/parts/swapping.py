@@ -16,6 +16,7 @@ from pitbench.desk.named import must_be_named
 from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
 from pitbench.records.fields import PART_KINDS
+from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import Gap, clean_name, clean_note, clean_text, name_key, nearest
 from pitbench.records.reading import read_choice
@@ -220,8 +221,11 @@ def _after_what_was_done(source: Source, at: str) -> str:
     return at if last is None else stamp_of(moment(last) + timedelta(seconds=1), seconds=True)
 
 
-def save_swap(logbook: Logbook, texts: Mapping[str, str], now: datetime) -> str:
-    """Store the swap as one action: builds, runs made since, entries of the setup log. The words of what was done."""
+def save_swap(logbook: Logbook, texts: Mapping[str, str], now: datetime, becomes: str | None = None) -> str:
+    """Store the swap as one action: builds, runs made since, entries of the setup log. The words of what was done.
+
+    becomes: id of the entry of the motor that the part goes into, where it was chosen already.
+    """
     snapshot = logbook.snapshot()
     read = read_swap(texts, snapshot, now)
     refuse(read.problems)
@@ -236,7 +240,8 @@ def save_swap(logbook: Logbook, texts: Mapping[str, str], now: datetime) -> str:
             raise Refusal(str(refusal), field="written_at") from None
     for change in swap.changes:
         must_not_share(workshop, snapshot, change.motor["id"])
-    entries = [_entry(swap, change, snapshot, now) for change in swap.changes]
+    ids = (becomes or new_id(), new_id())
+    entries = [_entry(swap, change, key, snapshot, now) for change, key in zip(swap.changes, ids, strict=False)]
     words = swap_said(swap)
     logbook.save(words, [*fitted_records(workshop, snapshot), *entries])
     return words
@@ -247,14 +252,14 @@ def swap_said(swap: Swap) -> str:
     return "; ".join(f"{change.motor['name']}, {change_words(swap.entry(change))}" for change in swap.changes)
 
 
-def _entry(swap: Swap, change: Changed, source: Source, now: datetime) -> "Record":
+def _entry(swap: Swap, change: Changed, key: str, source: Source, now: datetime) -> "Record":
     """What the setup log says. Of a swap corrected at its own time the entry that stands there says what came of it;
     it goes to the bin where all is as it was before."""
     row: Row = {"written_at": swap.at, "motor_id": change.motor["id"], **swap.entry(change)}
     event = event_on(source, moment(swap.at))
     row |= ({"event_id": event["id"]} if event else {}) | ({"why": swap.why} if swap.why else {})
     old = next((entry for entry in source.rows("setup_entry") if _told_by(entry) == _told_by(row)), {})
-    row = {**old, **row, "was": old.get("was", row["was"])}
+    row = {"id": key, **old, **row, "was": old.get("was", row["was"])}
     if row["was"] == row["now"]:
         row |= {"binned_at": stamp_of(now, seconds=True), "binned_why": "deleted"}
     return made(model_of("setup_entry"), row)

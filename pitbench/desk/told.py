@@ -33,6 +33,8 @@ _CALLED = {name_key(label_of(name)): name for name in TELLING} | {
     "spur gear": "spur",
     "motor fan": "fan",
 }
+CALLED = tuple(label_of(name) for name in TELLING)
+"""What entries call them, first of all."""
 _BOTH_GEARS = ("gears", "gearing", "gear")
 _GEARS = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")
 _TEETH = re.compile(r"\s*(?:t|z|tooth|teeth)$", re.IGNORECASE)

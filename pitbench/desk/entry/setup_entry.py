@@ -18,7 +18,7 @@ from pitbench.desk.states import PARTS
 from pitbench.desk.told import OF_THE_MOTOR, fields_named
 from pitbench.records.fields import RECORDS
 from pitbench.records.kinds import Row, Source, model_of
-from pitbench.records.names import clean_note, clean_text, name_key, nearest
+from pitbench.records.names import clean_note, clean_text, name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import shown_stamp, stamp_of, time_key
@@ -50,10 +50,12 @@ class SetupChange(Written):
 
 
 def new_change(snapshot: Source, now: datetime, what: str = "", motor_id: str | None = None) -> SetupChange:
-    """Event, track, car and motor from the newest event and track run, unless the motor is known; `was` from the last
-    `now` of `what`."""
+    """Event, track, car and motor from the newest event and track run; of a motor that is known, its car from its own
+    newest run; `was` as it is on the car now."""
     here = here_of(snapshot, now)
-    run = max(snapshot.rows("track_run"), key=in_order, default={})
+    runs = snapshot.rows("track_run")
+    own = [run for run in runs if run["motor_id"] == motor_id]
+    run = max(own or runs, key=in_order, default={})
     texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
     if here.event is not None and here.on:
         texts |= {
@@ -150,15 +152,6 @@ def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> di
 def is_part(what: str) -> bool:
     """Whether what is changed is a part of a motor: then a swap tells more than an entry alone."""
     return name_key(what) in PARTS
-
-
-def suggestion(change: SetupChange, snapshot: Source, name: str) -> str | None:
-    """What was most likely meant where no motor or event has the name typed."""
-    if name == "motor" and named(snapshot, "motor", change.texts.get("motor", "")) is None:
-        return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
-    if name == "event" and not event_names.events_meant(change.texts.get("event", ""), snapshot.rows("event")):
-        return nearest(change.texts.get("event", ""), [row["name"] for row in snapshot.rows("event")])
-    return None
 
 
 def _read(change: SetupChange, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:

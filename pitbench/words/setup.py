@@ -29,7 +29,7 @@ def last_time_words(here: "Here", found: "LastTime | None", now: datetime, units
         return [f"First time at {here.spoken}: no earlier event here is in the logbook."]
     event, ran = found.event, "no track run was written down"
     if found.run is not None:
-        ran = ", ".join(text for text in (found.motor, *_ran(found.run, units)) if text)
+        ran = ", ".join(text for text in (found.motor, *_ran(found, found.run, units)) if text)
     where = event["name"]
     if name_key(where) != here.place.name and "track" in event:
         where = f"{event['track']}, at {where}"  # the race day of another name was here too
@@ -37,10 +37,11 @@ def last_time_words(here: "Here", found: "LastTime | None", now: datetime, units
     return [*sentences, f"You noted: {'; '.join(found.noted)}."] if found.noted else sentences
 
 
-def _ran(run: Row, units: Units) -> tuple[str, ...]:
-    temperature = run.get("finish_reading_c")
+def _ran(found: "LastTime", run: Row, units: Units) -> tuple[str, ...]:
+    temperature, average = run.get("finish_reading_c"), found.average_lap_s
     return (
         gears_text(run),
+        "" if average is None else f"{average:.2f} s a lap",
         f"mark {shown(run['timing_mark_deg'])}°" if "timing_mark_deg" in run else "",
         "" if temperature is None else units.degrees(temperature),
         run.get("result", ""),

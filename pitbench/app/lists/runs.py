@@ -23,7 +23,7 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("note", 7, lambda r: _note(r), grow=True),
 )
 FILTER_WORDS = (
-    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
     "! marks a number kept although it was out of this motor's usual, or one that waits.",
 )

@@ -14,7 +14,7 @@ from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.entry.waiting import Kept, unchanged, waits_of
-from pitbench.desk.track_figures import rollout_of
+from pitbench.desk.track_figures import average_lap_of, rollout_of
 from pitbench.figures.gearing import final_drive_ratio
 from pitbench.figures.laps import better_half_mean
 from pitbench.records.fields import QUANTITIES
@@ -156,10 +156,7 @@ def _earlier(
 def _run_line(run: Row, now: datetime, units: Units) -> tuple[str, str]:
     gears = gears_text(run)
     hot = units.degrees(run["finish_reading_c"]) if "finish_reading_c" in run else ""
-    times = run.get("lap_times_s", ())
-    average = sum(times) / len(times) if times else run.get("average_lap_s")
-    if average is None and run.get("laps") and "run_time_s" in run:
-        average = run["run_time_s"] / run["laps"]
+    average = average_lap_of(run)
     texts = (f"{gears:<6}", f"{hot:>6}", "" if average is None else f"{average:.2f} s")
     day, kind = friendly(run["started_at"][:10], now), round_text(run)
     short = f"{day} {SHORT.get(run.get('round_kind', ''), '')}{run.get('round', '')}".strip()

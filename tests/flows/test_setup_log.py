@@ -165,7 +165,7 @@ async def test_tab_shows_what_is_on_the_car_and_c_changes_the_marked(at_the_keys
         await hands.enter("31", "", "")
         assert entries(hands)[-1]["was"] == "30" and "▸4 Setup log" in hands.rows[0]
         assert any("pinion" in row and " 31 " in row for row in hands.rows)
-        await hands.press("tab")
+        await hands.press("tab", "tab")
         assert "Last time at Saltmouth" in hands.text
 
 

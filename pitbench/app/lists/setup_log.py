@@ -1,4 +1,5 @@
-"""Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now."""
+"""Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now; the season
+event by event."""
 
 from functools import partial
 from typing import Any, ClassVar, cast
@@ -7,6 +8,7 @@ from rich.cells import cell_len
 
 from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.lists.find_screen import FindScreen
+from pitbench.app.lists.season_part import SeasonPart
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 from pitbench.desk.comparing.pace import TrackPace, pace_of
@@ -31,6 +33,8 @@ CAR_COLUMNS: tuple[Column[CarLine], ...] = (
     Column("since", 12, lambda t: t.since),
     Column("motor", 10, lambda t: t.motor, role="quiet"),
 )
+LOG, CAR, SEASON = PARTS = ("log", "car", "season")
+"""Tab goes from one to the next."""
 DETAIL_LINES = 4
 """The marked entry always takes these, so that nothing moves under the eye."""
 FILTER_WORDS = (
@@ -40,7 +44,7 @@ FILTER_WORDS = (
 
 
 class SetupLogScreen(FindScreen):
-    """The entries, or with Tab what is on the car."""
+    """The entries, or with Tab what is on the car, then the season."""
 
     SHOWN = "setup-log"
     LINES_REST_ON_ANSWERS = False
@@ -53,14 +57,18 @@ class SetupLogScreen(FindScreen):
         "next-part=on the car",
         "show-keys",
     )
-    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=the log", "undo-change", "show-keys")
+    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=season", "undo-change", "show-keys")
     BINDINGS: ClassVar = bindings_for(SETUP_LOG)
 
     _log: SetupLog | None = None
     _revision: int = -1
     _here_only: bool = False
-    _on_car: bool = False
+    _part: str = LOG
     _on: dict[str, CarLine] | None = None
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._season = SeasonPart(self)
 
     # asking
 
@@ -76,10 +84,11 @@ class SetupLogScreen(FindScreen):
     def show_found(self) -> None:
         if self._log is None:
             return
-        if self._on_car and not self.finding:
-            self._show_car()
-        else:
+        shows = {CAR: self._show_car, SEASON: self._season.show}
+        if self._part == LOG or self.finding:
             self._show_log(self._log)
+        else:
+            shows[self._part]()
 
     # the log
 
@@ -153,16 +162,24 @@ class SetupLogScreen(FindScreen):
         self.pane.below([line((note, "quiet"))] if things else [])
         self.pane.footer(self.CAR_FOOTER)
 
-    def action_next_part(self) -> None:
-        self._on_car = not self._on_car
+    def _go_to_part(self, step: int) -> None:
+        self._part = PARTS[(PARTS.index(self._part) + step) % len(PARTS)]
         self.pane.show()
         self.show_found()
+
+    def action_next_part(self) -> None:
+        self._go_to_part(1)
+
+    def action_previous_part(self) -> None:
+        self._go_to_part(-1)
 
     # what is done
 
     def mark_moved(self) -> None:
-        if not self._on_car:
+        if self._part == LOG or self.finding:
             self._show_detail()
+        elif self._part == SEASON:
+            self._season.show_best()
 
     def action_toggle_here_only(self) -> None:
         self._here_only = not self._here_only
@@ -170,8 +187,8 @@ class SetupLogScreen(FindScreen):
 
     def action_go_back(self) -> None:
         """Clear the filter, then what else narrows the list."""
-        if not self.clear_filter() and (self._on_car or self._here_only):
-            self._on_car = self._here_only = False
+        if not self.clear_filter() and (self._part != LOG or self._here_only):
+            self._part, self._here_only = LOG, False
             self.show_found()
 
     def marked_motor(self) -> str | None:
@@ -183,11 +200,11 @@ class SetupLogScreen(FindScreen):
         key, thing = self.pane.key, self._thing()
         if not key or not self.pit.logbook:
             return None
-        kind = "track_run" if thing and thing.by_run else "setup_entry"
+        kind = "track_run" if self._part == SEASON or (thing and thing.by_run) else "setup_entry"
         return self.pit.snapshot.row(kind, thing.by if thing else key)
 
     def _thing(self) -> CarLine | None:
-        return (self._on or {}).get(self.pane.key or "") if self._on_car else None
+        return (self._on or {}).get(self.pane.key or "") if self._part == CAR else None
 
     def action_open_record(self) -> None:
         self.action_edit_record()
@@ -204,8 +221,8 @@ class SetupLogScreen(FindScreen):
             self.pit.routes.open_form("setup-form", entry_id=str(row["id"]))
 
     def action_delete_record(self) -> None:
-        row, thing = self._marked(), self._thing()
-        if thing and thing.by_run:
+        row = self._marked()
+        if row and "started_at" in row:
             self.pit.say("A track run says so: e shows it, Runs can put it in the bin.")
         elif row:
             self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))

@@ -55,7 +55,7 @@ def _tried(compared: "list[GearsTried]") -> str:
 def _against(each: "GearsTried") -> str:
     assert each.seconds is not None
     half = (each.seconds.high90 - each.seconds.low90) / 2
-    return f"{each.gears} {each.seconds.mean:+.2f} ±{half:.2f} s, {_runs(each)}"
+    return f"{each.gears} {each.seconds.mean:+z.2f} ±{half:.2f} s, {_runs(each)}"
 
 
 def _runs(each: "GearsTried") -> str:

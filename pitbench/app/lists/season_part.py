@@ -23,14 +23,14 @@ BEST_LINES = 4
 def columns(now: datetime, units: Units) -> list[Column[SeasonLine]]:
     return [
         Column("when", 8, lambda e: friendly(e.date, now)),
-        Column("event", 13, lambda e: e.event, grow=True),
+        Column("event", 11, lambda e: e.event, grow=True),
         Column("class", 12, lambda e: e.class_name, role="quiet", from_width=100),
-        Column("motor", 9, lambda e: e.motor),
+        Column("motor", 8, lambda e: e.motor),
         Column("gears", 6, lambda e: e.gears),
-        Column("lap s", 6, lambda e: number(e.average_lap_s, 2), "right"),
+        Column("lap s", 5, lambda e: number(e.average_lap_s, 2), "right"),
         Column(f"end °{units.temperature}", 6, lambda e: units.short("finish_reading_c", e.finish_c, 0), "right"),
         Column("pace s", 11, _pace, "right"),
-        Column("result", 8, lambda e: e.result, grow=True),
+        Column("result", 7, lambda e: e.result, grow=True),
     ]
 
 
@@ -38,7 +38,7 @@ def _pace(each: SeasonLine) -> str:
     if each.against is None:
         return "·"
     seconds = each.against.seconds
-    return f"{seconds.mean:+.2f} ±{(seconds.high90 - seconds.low90) / 2:.2f}"
+    return f"{seconds.mean:+z.2f} ±{(seconds.high90 - seconds.low90) / 2:.2f}"
 
 
 class SeasonPart:
@@ -74,6 +74,6 @@ class SeasonPart:
         width = max(20, screen.size.width - 4)
         rows = [row for words in best_gearing_words(marked) for row in wrapped(words, width)]
         told: list[Line] = [line("   ", row) for row in rows]
-        note = "end: as read.  pace: against its day at its own gears.  Told by the last main."
+        note = "end: as read.  pace: against its day, at its own gears.  Of the last main."
         told += [()] * (BEST_LINES - len(told))
         screen.pane.below([*told, line("   ", (fitted(note, width), "quiet"))])

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any, ClassVar, cast
 
 from rich.cells import cell_len
+from textual import events
 
 from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.lists.find_screen import FindScreen
@@ -47,7 +48,6 @@ class SetupLogScreen(FindScreen):
     """The entries, or with Tab what is on the car, then the season."""
 
     SHOWN = "setup-log"
-    LINES_REST_ON_ANSWERS = False
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",
@@ -158,7 +158,7 @@ class SetupLogScreen(FindScreen):
         rows = [table.row(thing) for thing in things]
         self._places, self._on = {}, {thing.key: thing for thing in things}
         self.pane.show([t.key for t in things], rows.__getitem__, table.heads() if things else [])
-        note = "   What the last of the two says, setup log or track run. c changes the marked one."
+        note = "   As the last of the two says, log or track run. c changes the marked one."
         self.pane.below([line((note, "quiet"))] if things else [])
         self.pane.footer(self.CAR_FOOTER)
 
@@ -180,6 +180,14 @@ class SetupLogScreen(FindScreen):
             self._show_detail()
         elif self._part == SEASON:
             self._season.show_best()
+
+    def action_find_records(self) -> None:
+        self._part = LOG
+        super().action_find_records()
+
+    def awaits(self, event: events.Key | events.Paste) -> bool:
+        """Only the season is worked out."""
+        return self._part == SEASON and super().awaits(event)
 
     def action_toggle_here_only(self) -> None:
         self._here_only = not self._here_only

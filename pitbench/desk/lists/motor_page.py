@@ -13,6 +13,7 @@ from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_said
 from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
+from pitbench.desk.lists.since_work import SinceWork, since_work
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
 from pitbench.records.kinds import Row, Source
@@ -43,7 +44,7 @@ class MotorAnswer:
     """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
-    lacks: kinds of part it lacks.
+    lacks: kinds of part it lacks; worked: what it ran since its last work.
     """
 
     name: str
@@ -64,6 +65,7 @@ class MotorAnswer:
     raced: Raced | None
     against: "Against | None"
     lacks: Sequence[str] = ()
+    worked: Sequence[SinceWork] = ()
 
 
 def motor_answer(
@@ -107,6 +109,7 @@ def motor_answer(
         raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
         lacks=lacks,
+        worked=since_work(snapshot, motor_id),
     )
 
 

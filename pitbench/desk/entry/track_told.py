@@ -49,7 +49,8 @@ def _stood(source: Source, run: Row, earlier: list[Row], at: "datetime") -> Row:
     motor_id = run["motor_id"]
     stood = taken_over(source, source.row("motor", motor_id), earlier, at)
     said = {name for each in earlier if each["motor_id"] == motor_id for name in each}
-    said |= {name for _, told in log_told(source, run.get("car_id"), motor_id, at) for name in told}
+    log = [told for _, told in log_told(source, run.get("car_id"), motor_id, at)]
+    said |= {name for told in log for name in told.keys() & stood if agrees(name, stood[name], told[name])}
     return {name: value for name, value in stood.items() if name in said or name not in OF_THE_MOTOR}
 
 

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from pitbench.desk.entry.setup_entry import Before, new_change
 from pitbench.desk.entry.track_entry import change_motor, new_track_entry, save_track_run
+from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_told import tell_log, untold
 from pitbench.desk.lists.on_car import on_the_car
 from pitbench.desk.lists.setup_log import open_entries
@@ -186,6 +187,7 @@ def test_what_the_log_says_already_is_not_offered(season):
 
 
 def test_another_motor_in_the_car_is_no_change_of_its_pinion(season):
+    season.change("2026-05-01", "pinion", season.today, now="37")  # of whichever motor was in it then
     entry = form(season, "Plover")
     entry.texts |= {"pinion": "30", "spur": "70"}
     save_track_run(season.book, entry, NOW, ())
@@ -216,3 +218,16 @@ def test_whatever_the_order_the_last_of_the_two_is_right(steps):
     assert on_car(season)["pinion"] == last and form(season).texts["pinion"] == last
     change = new_change(season.snapshot, NOW, "pinion", season.motors["Heron"])
     assert change.texts["was"] == last
+
+
+def test_what_no_field_of_a_run_tells_stands_beside_the_form(season):
+    season.change("2026-05-17T12:10", "rear spring", season.today, "Heron", now="2.2", car_id=season.car.id)
+    season.change("2026-05-17T12:20", "front toe", season.today, now="1°")
+    season.change("2026-05-17T12:30", "Rear spring", season.today, now="2.4")
+    season.change("2026-05-17T12:31", "bearings", season.today, "Heron", now="oiled")
+    season.change("2026-05-17T12:32", "pinion", season.today, "Heron", now="39")
+    season.change("2026-05-17T12:33", "wing", season.today, now="low", car_id="other car")
+    assert also_on_car(form(season), season.snapshot) == "Rear spring 2.4, front toe 1°"
+    entry = form(season)
+    entry.texts["car"] = "a new one"
+    assert also_on_car(entry, season.snapshot) == ""

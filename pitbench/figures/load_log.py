@@ -81,9 +81,9 @@ class Doubt:
 class LoadFit:
     """What a log came to. Every sample is one of `used` [n] or counted in part_throttle, unsettled or unlikely.
 
-    basis: None where nothing could be used. pulls: first sample of each stretch used, and the one after its last. kv: rpm/V;
-    resistance: ohm; correlation of the two; None unless separated, then `why` is None. charge: Ah, energy: Wh, of the
-    battery. current_offset: A taken off; lag: samples by which speed came later than current, and was moved back.
+    basis: None where nothing could be used. pulls: first sample of each stretch used, and the one after its last. kv:
+    rpm/V; resistance: ohm; correlation of the two; None unless separated, then `why` is None. charge: Ah, energy: Wh,
+    of the battery. current_offset: A taken off; lag: samples by which speed came later, and was moved back.
     """
 
     used: Bools

@@ -21,7 +21,7 @@ WAYS = {KV: UPWARD, CURRENT: UPWARD, "pole_imbalance_pct": UPWARD, "sensor_sprea
 may move either way. Ours, from how a motor is made."""
 LEAST_SESSIONS = 4
 """In one state, with track minutes between them. Ours."""
-WEAR_SURE, STEP_SURE = 0.993, 0.9974
+WEAR_SURE, STEP_SURE = 0.994, 0.998
 """Chance that Student's t passes neither of them by luck; so that, with four figures and every place where a step may
 be, about 5 % of steady motors carry a flag at the end of a season (tests/benchmarks/wear.py, chosen seeds)."""
 
@@ -47,12 +47,12 @@ class Fits:
 class Drift:
     """A change of a figure that luck does not explain: from first to last session, on the scale of the engine.
 
-    step: place of the first session after it, None: with the track minutes.
+    since: use before the first session after a step, None: with the track minutes.
     """
 
     change: float
     sd: float
-    step: int | None
+    since: float | None
 
 
 def against(levels: Levels, shapes: Floats) -> Fits:
@@ -100,4 +100,6 @@ def drift(levels: Levels, ways: Sequence[float]) -> Drift | None:
     best = int(passed.argmax())
     if passed[best] < 1:
         return None
-    return Drift(float(found.change[best]), float(found.sd[best]), None if best == 0 else places[best - 1])
+    return Drift(
+        float(found.change[best]), float(found.sd[best]), None if best == 0 else float(levels.use[places[best - 1]])
+    )

@@ -14,6 +14,7 @@ import numpy as np
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.estimate import Estimate, Prior
 from pitbench.figures.layout import Layout
+from pitbench.figures.posterior import PRIOR_FREEDOM
 
 CENTRE_SD = 100.0
 """Of what all motors have in common, percent or the figure's unit: as good as unknown."""
@@ -23,7 +24,8 @@ CENTRE_SD = 100.0
 class Levels:
     """One motor's clampings [k] in order of use: level, covariance [k × k] of the levels if the motor stays as it is,
     use (as given), and state. The level that all have in common is as good as unknown. squares, freedom: what the
-    clampings of all other motors come to in units of their expected variance, and how many they are.
+    clampings of all other motors come to in units of their expected variance, and how many they are; with them the
+    three repeats that stand for what is believed, as in the engine, so that figures read without scatter are no proof.
     """
 
     use: Floats
@@ -87,7 +89,17 @@ def _by_motor(
         level, use = covariance @ pull[rows], clampings.use[rows]
         rest, freedom = max(squares - float(level @ pull[rows]), 0.0), own.size - rows.size - 1
         covariance -= np.outer(wear_sd * use, wear_sd * use)  # that of this motor is what is asked about
-        yield motor, Levels(use, level, covariance, clampings.state[rows], rest, max(freedom, 0))
+        yield (
+            motor,
+            Levels(
+                use,
+                level,
+                covariance,
+                clampings.state[rows],
+                rest + PRIOR_FREEDOM,
+                max(freedom, 0) + int(PRIOR_FREEDOM),
+            ),
+        )
 
 
 def _summed(layout: Layout, prior: Prior, found: Estimate, use: Floats, state: Ints, wear_sd: float) -> _Clampings:

@@ -20,9 +20,10 @@ from pitbench.figures.load_power import power_at_load
 from pitbench.figures.normals import antithetic
 from pitbench.figures.session_levels import Levels, session_levels
 
-WEAR_SD = {KV: 0.15, CURRENT: 1.5, "pole_imbalance_pct": 0.15, "sensor_spread_deg": 0.1}
+WEAR_SD = {KV: 0.1, CURRENT: 1.0, "pole_imbalance_pct": 0.1, "sensor_spread_deg": 0.07}
 """How much motors wear in an hour on the track, either way: percent, of the last two points and degrees. Ours."""
-SEED = 8800
+SEED, NINE_IN_TEN = 8800, 1.645
+POWER = "load_power_w"
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class Wear:
     """One motor: sessions and hours of use that its levels span; power: percent an hour, low90 the faster fall.
 
     falls: chance that the next hour costs it at least a margin of power. figures: those in WAYS that were read often
-    enough.
+    enough, and power at load in percent, where KV and current were read in the same sessions.
     """
 
     sessions: int
@@ -57,6 +58,10 @@ def wear(drawn: Drawn, hours: Floats, margin_pct: float) -> dict[int, Wear]:
     if not motors:
         return {}
     watts = _worn(drawn, {name: _an_hour(drawn, levels[name], name) for name in (KV, CURRENT)})
+    one = np.ones((1, drawn.asked.n_motors))
+    weighs = [
+        _worn(drawn, {KV: one * (name == KV), CURRENT: one * (name == CURRENT)}).mean(axis=0) for name in (KV, CURRENT)
+    ]
     power = intervals(watts)
     falls = (watts <= -margin_pct).mean(axis=0)
     state = drawn.asked.states
@@ -68,6 +73,9 @@ def wear(drawn: Drawn, hours: Floats, margin_pct: float) -> dict[int, Wear]:
             for name, each in levels.items()
             if motor in each and long_enough(each[motor])
         }
+        both = [levels[name][motor] for name in (KV, CURRENT)]
+        if np.array_equal(both[0].use, both[1].use):
+            figures[POWER] = _of_power(both, [float(each[motor]) for each in weighs])
         found[motor] = Wear(own.level.size, float(np.ptp(own.use)), power[motor], float(falls[motor]), figures)
     return found
 
@@ -110,6 +118,19 @@ def _worn(drawn: Drawn, hour: Mapping[str, Floats]) -> Floats:
     return np.asarray(100 * (after / before - 1))
 
 
+def _of_power(both: Sequence[Levels], weighs: Sequence[float]) -> Moved:
+    """Power at load, percent, of levels of KV and current: what a percent of each weighs there."""
+    fits = [against(each, wear_shape(each)) for each in both]
+    mean = sum(weigh * float(fit.change[0]) for weigh, fit in zip(weighs, fits, strict=True))
+    sd = sum((weigh * float(fit.sd[0])) ** 2 for weigh, fit in zip(weighs, fits, strict=True)) ** 0.5
+    level = np.array(weighs) @ np.array([each.level for each in both])
+    return Moved(tuple(level.tolist()), _between(mean, sd), None)
+
+
+def _between(mean: float, sd: float) -> Interval:
+    return Interval(mean, mean - NINE_IN_TEN * sd, mean + NINE_IN_TEN * sd)
+
+
 def _moved(levels: Levels, state: int, ways: Sequence[float]) -> Moved:
     found = drift(levels.of_state(state), ways)
     if found is None:
@@ -117,5 +138,4 @@ def _moved(levels: Levels, state: int, ways: Sequence[float]) -> Moved:
         mean, sd = float(fits.change[0]), float(fits.sd[0])
     else:
         mean, sd = found.change, found.sd
-    far = 1.645 * sd
-    return Moved(tuple(levels.level.tolist()), Interval(mean, mean - far, mean + far), found)
+    return Moved(tuple(levels.level.tolist()), _between(mean, sd), found)

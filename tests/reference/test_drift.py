@@ -38,11 +38,11 @@ def test_a_shift_is_dated_where_the_cusum_speaks(published):
     """NIST/SEMATECH e-Handbook 6.3.2.3: the process ran high from group 13 on, and the CUSUM speaks from 14 on."""
     assert all(drift(independent(SHIFTED[:n]), EITHER) is None for n in range(4, 14))
     found = drift(independent(SHIFTED[:14]), EITHER)
-    assert found.step == 12
+    assert found.since == 12
     before, after = SHIFTED[:12], SHIFTED[12:14]
     judge = stats.ttest_ind(after, before)
     published("step in standard errors, scipy", found.change / found.sd, judge.statistic, relative=1e-9)
-    assert drift(independent(SHIFTED), EITHER).step == 12
+    assert drift(independent(SHIFTED), EITHER).since == 12
 
 
 def test_a_chart_in_control_carries_no_flag():
@@ -111,4 +111,4 @@ def test_what_is_asked_about_is_kept_out_of_the_scatter():
     layout, prior, found, hours, state = made(1)
     levels = session_levels(layout, prior, found, hours, state, 0.7)
     assert set(levels) == set(range(5))
-    assert all(each.freedom == 5 * 7 - 7 - 1 for each in levels.values())
+    assert all(each.freedom == 5 * 7 - 7 - 1 + 3 for each in levels.values())

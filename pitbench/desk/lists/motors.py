@@ -22,6 +22,7 @@ from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
+    from pitbench.desk.comparing.worn import MotorWear
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
     odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
-    work: the setup entry of the last work on it, where no bench run came after it.
+    work: the setup entry of the last work on it, where no bench run came after it. wear: whether it gets slower.
     """
 
     id: str
@@ -51,11 +52,13 @@ class MotorLine:
     odd_run: OddRun | None = None
     waits: int = 0
     work: Row | None = None
+    wear: MotorWear | None = None
 
     @property
     def doubtful(self) -> bool:
-        """Whether its figures, and those of others, stand on a plainly odd run, or a number of it waits."""
-        return bool(self.waits) or (self.odd_run is not None and self.odd_run.plain)
+        """Whether its figures, and those of others, stand on a plainly odd run, a number of it waits, or it drifts."""
+        plainly_odd = self.odd_run is not None and self.odd_run.plain
+        return bool(self.waits) or plainly_odd or (self.wear is not None and self.wear.drifts)
 
 
 def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
@@ -75,7 +78,10 @@ def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
 
 
 def motor_lines(
-    snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None], odd: Sequence[OddRun] = ()
+    snapshot: Snapshot,
+    ranks: Mapping[str | None, RankAnswer | None],
+    odd: Sequence[OddRun] = (),
+    wear: Mapping[str, MotorWear] = {},
 ) -> list[MotorLine]:
     """Every motor: by class, within it by name, those not in use last; a ranking that comes later moves no line."""
     classes, motors = class_names(snapshot), snapshot.rows("motor")
@@ -111,6 +117,7 @@ def motor_lines(
                 odd_run=next((each for each in odd if each.motor == motor["name"]), None),
                 waits=waits.get(motor["id"], 0),
                 work=work.get(motor["id"]),
+                wear=wear.get(motor["name"]),
             )
         )
 

@@ -168,10 +168,10 @@ def pace_words(against: Against) -> str:
 
 
 def trend_words(trend: Trend, minutes: float, now: datetime) -> str:
-    """How a figure moved over its track minutes; as read, first and last, where nothing tells luck from wear."""
+    """How a figure moved over its track minutes; first and last run, and no word on it, where nothing tells why."""
     if trend.wear is None:
         places = f".{trend.decimals}f"
-        return f"{trend.values[0]:{places}} first, {trend.values[-1]:{places}} last, in {trend.unit}, as read"
+        return f"{trend.values[0]:{places}} first, {trend.values[-1]:{places}} last, in {trend.unit}"
     return moved_words(trend.wear, trend.decimals, trend.unit, minutes, now)
 
 

@@ -90,4 +90,4 @@ def moved_words(figure: FigureWear, decimals: int, unit: str, minutes: float, no
     return f"{('level', 'up', 'down')[change.way]}: {numbers}, {between}"
 
 
-TOO_EARLY = "Too early to say whether it gets slower: four bench sessions with track runs between tell."
+TOO_EARLY = "Too early to say if it gets slower: it takes four sessions, raced between."

@@ -60,8 +60,8 @@ def session_levels(
     """Levels of every motor with three clampings or more, by motor; prior, found: of the same readings [n].
 
     use [n]: track minutes, or whatever else wears, of the motor before each reading, counted so that a motor wears by
-    N(0, wear_sd²) for each. state [n]: how many pieces of work had been done on it. Readings that do not fit weigh
-    less, as in the engine.
+    N(0, wear_sd²) for each. state [n]: how many pieces of work had been done on it. A reading that
+    does not fit those of its clamping weighs less; a clamping that does not fit is what is looked for.
     """
     if not layout.value.size:
         return {}
@@ -104,8 +104,11 @@ def _by_motor(
 
 def _summed(layout: Layout, prior: Prior, found: Estimate, use: Floats, state: Ints, wear_sd: float) -> _Clampings:
     """Clamping means, and columns scaled so that what each stands for is N(0, 1)."""
-    seat, weight = layout.seats, layout.weight * found.weight
+    seat = layout.seats
     size = int(seat.max()) + 1
+    fits = np.zeros(size)
+    np.maximum.at(fits, seat, found.weight)
+    weight = layout.weight * found.weight / fits[seat]
     total: Floats = np.bincount(seat, weight, size).astype(np.float64, copy=False)
 
     def mean(column: Floats) -> Floats:

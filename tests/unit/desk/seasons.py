@@ -28,8 +28,7 @@ def season(worn=None, evenings=8, worn_name="Heron", names=FOUR, minutes=12.0, s
                     "kv_rpm_per_v": (3900.0 + 12 * place) * mood[0] * off[0],
                     "no_load_current_a": (3.9 + 0.06 * place) * mood[1] * off[1],
                     "motor_temp_c": 25.0,
-                    "timing_a_deg": 42.3 + 0.1 * rng.standard_normal(),
-                }
+                } | {f"timing_{each}_deg": USUAL[f"timing_{each}_deg"] + 0.1 * rng.standard_normal() for each in "abc"}
                 if name == worn_name:
                     for figure, factors in (worn or {}).items():
                         figures[figure] = figures.get(figure, USUAL.get(figure)) * factors[evening]

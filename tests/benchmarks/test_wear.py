@@ -13,7 +13,7 @@ SEASONS = 60
 
 
 def test_steady_motors_are_seldom_flagged_and_steps_are_found():
-    """Full size: at most 5 % and at least 70 % wanted; without the mood of the evening 96 % of steady motors were."""
+    """Full size: at most 5 % and at least 70 % wanted."""
     steady, stepped = (wear.sample(wear.ROWS[name], SEASONS, wear.REPORTED) for name in ("steady", "one steps"))
     assert steady.steady.value < 0.09 and steady.steady.cases > 200
     assert stepped.changed.value > 0.55 and stepped.steady.value < 0.09

@@ -39,7 +39,7 @@ def page_of(days, name="Heron"):
 
 
 def test_steady_motors_are_seldom_flagged_through_the_moods():
-    """About 5 of 100 are; without the moods taken out nearly all would be. Those of Heron's tests carry none."""
+    """About 5 of 100 are (tests/benchmarks/wear.py); those that the tests below change are steady otherwise."""
     flags = [flagged(season(seed=seed)) for seed in range(5, 11)]
     assert sum(map(len, flags)) <= 2 and flags[0] == set()
 

@@ -21,10 +21,9 @@ WAYS = {KV: UPWARD, CURRENT: UPWARD, "pole_imbalance_pct": UPWARD, "sensor_sprea
 may move either way. Ours, from how a motor is made."""
 LEAST_SESSIONS = 4
 """In one state, with track minutes between them. Ours."""
-WEAR_SURE, STEP_SURE = 0.994, 0.9977
-"""Chance that Student's t passes neither of them by luck; so that, with four figures and every place where a step may
-be, about 5 % of steady motors carry a flag at the end of a season (tests/benchmarks/wear.py, chosen seeds)."""
-
+LUCK = 0.0066
+"""Chance that luck passes for wear, and for a step at any of its places (Bonferroni); so that, with four figures, about
+5 % of steady motors carry a flag at the end of a season (tests/benchmarks/wear.py, chosen seeds)."""
 MOST_FREEDOM = 100
 """Degrees of freedom beyond which Student's t is taken for what it is there."""
 
@@ -95,7 +94,7 @@ def drift(levels: Levels, ways: Sequence[float]) -> Drift | None:
     steps = np.arange(levels.level.size)[:, None] >= np.array(places, dtype=np.int64)
     found = against(levels, np.concatenate([wear_shape(levels), steps], axis=1))
     freedom = min(found.freedom, MOST_FREEDOM)
-    sure = np.array([t_point(WEAR_SURE, freedom), *[t_point(STEP_SURE, freedom)] * len(places)])
+    sure = np.array([t_point(1 - LUCK, freedom), *[t_point(1 - LUCK / max(len(places), 1), freedom)] * len(places)])
     passed = max((way * found.t / sure for way in ways), key=lambda each: float(each.max()))
     best = int(passed.argmax())
     if passed[best] < 1:

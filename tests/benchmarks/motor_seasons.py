@@ -27,7 +27,9 @@ WORKED = {KV: 0.2, CURRENT: 5.0, RESISTANCE: 0.0, IMBALANCE: 0.0, SPREAD: 0.0}
 LEVEL = {KV: 3920.0, CURRENT: 4.0, RESISTANCE: 11.6, IMBALANCE: 5.0, SPREAD: 3.0}
 RELATIVE = {KV, CURRENT, RESISTANCE}
 CHANGES = {"magnets": (KV, CURRENT), "bearings": (CURRENT,), "board": (SPREAD,), "poles": (IMBALANCE,)}
-PER_K, KV_PER_DEG, CURRENT_PER_DEG = 0.07, 0.5, 2.0
+PER_K, PER_DEG = 0.07, {KV: 0.5, CURRENT: 2.0}
+MARK_DEG = 0.2
+"""How exactly the timing is set anew for every evening, too near to be seen by those who read it."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,8 @@ class World:
 
     there: chance that a motor is on the bench on an evening. raced: minutes between two evenings, lowest and highest.
     worked: pieces of work on a motor in a season, on average. changed: how many motors change, each by `size`
-    session-corrected standard deviations: √(clamping² + σ²/runs).
+    session-corrected standard deviations: of the mean of an evening's runs with its clamping and its timing, less the
+    mood as the other motors there show it.
     """
 
     motors: tuple[int, ...] = (3, 4, 6, 8)
@@ -85,7 +88,7 @@ def draw_season(world: World, seed: int) -> Season:
     motor, evening, nth = motor[kept], evening[kept], nth[kept]
     n = motor.size
     warm = rng.normal(26, 3, n) + 2 * nth
-    mark = rng.normal(0, 0.2, (motors, evenings))[motor, evening]
+    mark = rng.normal(0, MARK_DEG, (motors, evenings))[motor, evening]
     readings = {}
     for name, noise in NOISE.items():
         noise = noise * world.noise
@@ -99,7 +102,7 @@ def draw_season(world: World, seed: int) -> Season:
         value = value + rng.normal(0, MOOD[name] * world.mood, evenings)[evening]
         value = value + WORKED[name] * worked[name][motor, state[motor, evening]] * (state[motor, evening] > 0)
         value = value + PER_K * (warm - 25) * (name == KV)
-        value = value + mark * {KV: KV_PER_DEG, CURRENT: CURRENT_PER_DEG}.get(name, 0.0)
+        value = value + mark * PER_DEG.get(name, 0.0)
         value = value + truth[name][motor, evening]
         value = LEVEL[name] * np.exp(value / 100) if name in RELATIVE else np.abs(LEVEL[name] + value)
         row = np.arange(n) if name != RESISTANCE else np.flatnonzero((nth == 0) & (evening % 3 == 0))
@@ -148,7 +151,9 @@ def _changes(
         course = (minutes[motor] - first) / (minutes[motor, own[-1]] - first)
         course = np.clip(course, 0, 1) if world.kind == "wear" else (np.arange(course.size) >= own[at]).astype(float)
         for name in CHANGES[what]:
-            sd = NOISE[name] * world.noise * np.sqrt(world.clamping**2 + 1 / runs) * np.sqrt(1 + 1 / max(others, 1))
+            square = (NOISE[name] * world.noise) ** 2 * (world.clamping**2 + 1 / runs)
+            square += (MARK_DEG * PER_DEG.get(name, 0.0)) ** 2
+            sd = np.sqrt(square * (1 + 1 / max(others, 1)))
             found[name][motor] = way * world.size * sd * course
     return found
 

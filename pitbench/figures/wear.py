@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pitbench.figures.arrays import Floats
+from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 from pitbench.figures.drift import WAYS, Drift, against, drift, long_enough, wear_shape
@@ -24,6 +24,8 @@ WEAR_SD = {KV: 0.1, CURRENT: 1.0, "pole_imbalance_pct": 0.1, "sensor_spread_deg"
 """How much motors wear in an hour on the track, either way: percent, of the last two points and degrees. Ours."""
 SEED, NINE_IN_TEN = 8800, 1.645
 POWER = "load_power_w"
+PAIRS = 250
+"""Pairs of draws that the power at load is worked out for: enough for a chance to the hundredth or two."""
 
 
 @dataclass(frozen=True)
@@ -103,14 +105,21 @@ def _an_hour(drawn: Drawn, levels: Mapping[int, Levels], name: str) -> Floats:
             told, believed = (span / found.sd[0]) ** 2, 1 / WEAR_SD[name] ** 2
             mean[motor] = told / (told + believed) * found.change[0] / span
             sd[motor] = (told + believed) ** -0.5
-    z = antithetic(drawn.values[KV].shape[0], mean.size, SEED + list(MEASURED).index(name))
+    z = antithetic(_rows(drawn).size, mean.size, SEED + list(MEASURED).index(name))
     return np.asarray(mean + sd * z)
+
+
+def _rows(drawn: Drawn) -> Ints:
+    """Some of the draws, a row with its pair, in order."""
+    half = drawn.values[KV].shape[0] // 2
+    some = np.arange(0, half, max(half // PAIRS, 1))
+    return np.concatenate([some, half + some])
 
 
 def _worn(drawn: Drawn, hour: Mapping[str, Floats]) -> Floats:
     """By how much an hour changes the power at load of every motor, percent [draws × motors], all at the working point
     of today."""
-    now = [drawn.values[name] for name in (KV, CURRENT, RESISTANCE)]
+    now = [drawn.values[name][_rows(drawn)] for name in (KV, CURRENT, RESISTANCE)]
     worn = [now[0] * np.exp(hour[KV] / 100), now[1] * np.exp(hour[CURRENT] / 100), now[2]]
     kv, current, ohms = (np.concatenate(both, axis=1) for both in zip(now, worn, strict=True))
     watts = power_at_load(kv, current, ohms / 1000, drawn.asked.load).watts

@@ -253,6 +253,31 @@ class SwapsAnswer:
 
 
 @dataclass(frozen=True)
+class LinkedFigure:
+    """How well a bench figure told of one target, inside events that were left out; None: it could not be tried.
+
+    skill: how much smaller the error than that of the event's mean; p_value: that luck alone would do it, corrected for
+    all that was tried; better: whether motors with the higher or the lower figure did better.
+    """
+
+    figure: str
+    skill: float | None
+    p_value: float | None
+    better: str | None
+
+
+@dataclass(frozen=True)
+class LinkAnswer:
+    """Which bench figures told about the track, by target; lists are empty until there is enough."""
+
+    enough: bool
+    missing_runs: int
+    missing_motors: int
+    missing_events: int
+    targets: dict[str, list[LinkedFigure]]
+
+
+@dataclass(frozen=True)
 class Move:
     """One part that goes into a motor, and where it comes from: a motor, or None for a spare."""
 

@@ -1,7 +1,7 @@
 """Which motor for the main, and how sure: from a snapshot of the logbook to the answer other programs rely on."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -25,7 +25,6 @@ from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
 from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
-from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.figures.intervals import Interval
 from pitbench.figures.next_test import Minutes
 from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
@@ -35,6 +34,7 @@ from pitbench.records.team import Team
 from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
+    from pitbench.desk.comparing.link import Linked
     from pitbench.desk.comparing.track_evidence import TrackEvidence
 
 Tried = Mapping[str, float] | None
@@ -53,7 +53,8 @@ class WeightOrder:
 class Compared:
     """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
 
-    track: what the track runs of the class say; None without any. waiting: ids of motors with a number that waits.
+    track: what the track runs of the class say; None without any. link: whether the bench told how they came out.
+    waiting: ids of motors with a number that waits.
     swap: the swap of parts that tells most; see `swap_test`.
     """
 
@@ -63,6 +64,7 @@ class Compared:
     track: "TrackEvidence | None" = None
     waiting: Collection[str] = ()
     swap: NextTest | None = None
+    link: "Linked | None" = None
 
     @property
     def warmth_slope(self) -> float | None:
@@ -126,20 +128,26 @@ def compare(
     if not gathered.motors:
         return Compared(gathered, settings, None, track, waiting)
     drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
+    link = None
     if track is not None:
+        from pitbench.desk.comparing.link import linked
+
         drawn = track.beside(drawn, gathered.motors, snapshot)
-    return Compared(gathered, settings, drawn, track, waiting, _swap(snapshot, gathered, class_name, leave_out))
+        link = linked(drawn, track, gathered.motors, snapshot)
+        drawn = replace(drawn, unseen_pct=link.unseen_pct)
+    swap = _swap(snapshot, gathered, class_name, leave_out, drawn.unseen_pct)
+    return Compared(gathered, settings, drawn, track, waiting, swap, link)
 
 
 def _swap(
-    snapshot: Snapshot, gathered: Gathered, class_name: str | None, leave_out: Collection[str]
+    snapshot: Snapshot, gathered: Gathered, class_name: str | None, leave_out: Collection[str], unseen_pct: float
 ) -> NextTest | None:
     """A question of its own, asked of the logbook as it stands."""
     if leave_out or len(gathered.motors) < 2:
         return None
     from pitbench.desk.comparing.swap_test import swap_test
 
-    return swap_test(snapshot, class_name, snapshot.team())
+    return swap_test(snapshot, class_name, snapshot.team(), unseen_pct)
 
 
 def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
@@ -221,7 +229,7 @@ def _basis(drawn: Drawn, track: "TrackEvidence | None") -> Basis:
     return Basis(
         voltage_v=load.voltage,
         leads_mohm=load.leads * 1000,
-        unseen_pct=UNSEEN_PCT,
+        unseen_pct=drawn.unseen_pct,
         current_a=drawn.power.current,
         timing_deg=drawn.timing.timing_deg,
         motor_temp_c=drawn.warmth.motor_temp_c,

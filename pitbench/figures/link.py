@@ -89,9 +89,18 @@ class Season:
     def levels(self) -> Floats:
         """Every motor against the mean of those that ran beside others, least squares; NaN of the others [motors]."""
         found = np.full(self.motors.size, np.nan)
-        own = np.flatnonzero(self.motors)
-        found[own] = np.linalg.pinv(self.information[np.ix_(own, own)]) @ self.pull.sum(axis=0)[own]
-        return found - np.nanmean(found) if own.size else found
+        own = self.motors
+        found[own] = (self._inverse @ self.pull.sum(axis=0))[own]
+        return found - np.nanmean(found) if own.any() else found
+
+    @property
+    def level_variance(self) -> Floats:
+        """Of every level, over σ² [motors]."""
+        return np.maximum(np.diag(self._inverse), 0.0)
+
+    @cached_property
+    def _inverse(self) -> Floats:
+        return np.asarray(np.linalg.pinv(self.information))
 
 
 def season(runs: Beside, n_motors: int) -> Season:

@@ -4,7 +4,7 @@ Asked of the draws of a ranking and the track evidence beside them; which runs c
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -33,6 +33,7 @@ BENCH = (
     "hall_level_spread_pct",
 )
 """Bench figures that are tried. The winding is in the power at load, and is read too seldom to be tried alone."""
+POWER = BENCH[0]
 PACE, FINISH = "track_pace_s", "finish_temp_c"
 TARGETS = (PACE, FINISH)
 NONE_YET = LinkAnswer(False, LEAST_RUNS, LEAST_MOTORS, LEAST_EVENTS, {name: [] for name in TARGETS})
@@ -40,12 +41,13 @@ NONE_YET = LinkAnswer(False, LEAST_RUNS, LEAST_MOTORS, LEAST_EVENTS, {name: [] f
 
 @dataclass(frozen=True)
 class Linked:
-    """What was found. seasons: track runs by target; bench [motors × BENCH], NaN unknown, and its 5 and 95 % points.
-
-    power: percent of power at load of every motor against the mean, [draws × motors].
+    """What was found. seasons: track runs by target, in percent of a lap and of the rise; scale: seconds a lap and °C
+    in one percent; bench: of every motor [motors × BENCH], NaN unknown; power: at load, percent against the mean [draws
+    × motors].
     """
 
     seasons: Mapping[str, Season]
+    scale: Mapping[str, float]
     bench: Floats
     power: Floats
 
@@ -59,11 +61,25 @@ class Linked:
         """Of the target that lacks least."""
         return min(self.seasons.values(), key=lambda each: (sum(each.missing), -each.runs))
 
+    def told_by(self, name: str, target: str = PACE) -> Told | None:
+        """What a figure told of a target; None where it could not be tried."""
+        return self.told[target][BENCH.index(name)]
+
+    def unit(self, name: str) -> float:
+        """What margins are counted in, in the figure's unit: one, of power at load a percent of the mean."""
+        return float(np.nanmean(self.bench[:, BENCH.index(POWER)])) / 100 if name == POWER else 1.0
+
     @property
     def power_known(self) -> bool:
         """Whether it is known that more power at load was faster."""
-        found = self.told[PACE][BENCH.index("load_power_w")]
+        found = self.told_by(POWER)
         return found is not None and found.known and found.better == "higher"
+
+    @property
+    def power_slope(self) -> float:
+        """Percent of a lap that one percent of power brought, below 0 where it made motors faster."""
+        found = self.told_by(POWER)
+        return found.slope * self.unit(POWER) if found else 0.0
 
     @cached_property
     def unseen_pct(self) -> float:
@@ -109,40 +125,54 @@ def linked(drawn: Drawn, track: "TrackEvidence", motors: Sequence[Row], source: 
             return None
         return place[run["motor_id"]]
 
-    found = {
-        name: season(_labelled(runs, motor_of_runs, *beside), len(motors))
-        for name, runs, beside in ((PACE, *_paces(track)), (FINISH, *_finishes(track)))
-        for motor_of_runs in [[motor_of(run) for run in runs]]
+    beside = {PACE: _paces(track), FINISH: _finishes(track)}
+    seasons = {
+        name: season(_labelled(each, [motor_of(run) for run in each.runs]), len(motors))
+        for name, each in beside.items()
     }
     known = np.array([[drawn.known(name, at) for name in BENCH] for at in range(len(motors))])
     bench = np.column_stack([drawn.values[name].mean(axis=0) for name in BENCH])
     watts = drawn.power.watts
     power = 100 * (watts / watts.mean(axis=1, keepdims=True) - 1)
-    return Linked(found, np.where(known, bench, np.nan), power)
+    return Linked(seasons, {name: each.scale for name, each in beside.items()}, np.where(known, bench, np.nan), power)
 
 
-def _labelled(runs: Sequence[Row], motor: Sequence[int | None], value: Floats, weight: Floats, noise: float) -> Beside:
+@dataclass(frozen=True)
+class _Runs:
+    """Rows with how far each lies beside its day or event [n] and its weight, in percent; noise and scale as above."""
+
+    runs: Sequence[Row] = ()
+    value: Floats = field(default_factory=lambda: np.zeros(0))
+    weight: Floats = field(default_factory=lambda: np.zeros(0))
+    noise: float = 1.0
+    scale: float = 1.0
+
+
+def _labelled(of: _Runs, motor: Sequence[int | None]) -> Beside:
     """Runs in columns, those of other motors and those that were not used left out."""
-    told = [(at, place) for at, place in enumerate(motor) if place is not None and weight[at] > 0]
+    told = [(at, place) for at, place in enumerate(motor) if place is not None and of.weight[at] > 0]
     rows = [at for at, _ in told]
     events: dict[str, int] = {}
     days: dict[tuple[str, str], int] = {}
-    event = [events.setdefault(event_of(runs[at]), len(events)) for at in rows]
-    day = [days.setdefault((event_of(runs[at]), runs[at]["started_at"][:10]), len(days)) for at in rows]
-    return Beside([place for _, place in told], day, event, value[rows], weight[rows], noise)
+    event = [events.setdefault(event_of(of.runs[at]), len(events)) for at in rows]
+    day = [days.setdefault((event_of(of.runs[at]), of.runs[at]["started_at"][:10]), len(days)) for at in rows]
+    return Beside([place for _, place in told], day, event, of.value[rows], of.weight[rows], of.noise)
 
 
-def _paces(track: "TrackEvidence") -> tuple[list[Row], tuple[Floats, Floats, float]]:
-    """Runs with a pace, and by how much each is slower than its day gave, percent."""
+def _paces(track: "TrackEvidence") -> _Runs:
+    """By how much each run was slower than its day gave, percent of a lap."""
     found = track.pace.pace
     if found is None:
-        return [], (np.zeros(0), np.zeros(0), 1.0)
-    return list(track.pace.rows), (*found.beside_its_day(), found.noise)
+        return _Runs()
+    return _Runs(track.pace.rows, *found.beside_its_day(), found.noise, found.lap_s / 100)
 
 
-def _finishes(track: "TrackEvidence") -> tuple[list[Row], tuple[Floats, Floats, float]]:
-    """Runs, and by how much each finished hotter than its event gave, percent of the rise."""
-    if not track.heat.runs:
-        return [], (np.zeros(0), np.zeros(0), 1.0)
-    value, weight, noise = track.heat.fit_for(1.0).beside_its_event()
-    return track.heat.runs, (100 * value, weight, 100 * noise)
+def _finishes(track: "TrackEvidence") -> _Runs:
+    """By how much each run finished hotter than its event gave, percent of the rise of the can."""
+    heat = track.heat
+    if not heat.runs:
+        return _Runs()
+    value, weight, noise = heat.fit_for(1.0).beside_its_event()
+    rise = np.asarray(heat.columns.finish_c) - np.asarray(heat.columns.ambient_c)
+    used = weight > 0
+    return _Runs(heat.runs, 100 * value, weight, 100 * noise, float(rise[used].mean()) / 100 if used.any() else 1.0)

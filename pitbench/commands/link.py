@@ -46,13 +46,14 @@ def tables(page: LinkPage, units: Units) -> list[str]:
                 FIGURES[each.figure],
                 words.side_words(each),
                 words.skill_cell(each.skill),
-                "·" if each.p_value is None else words.luck_words(each.p_value),
+                words.luck_cell(each.p_value),
+                words.margin_words(page, each.figure),
                 words.brought_words(page, target, each.figure, units),
             )
             for each in page.answer.targets[target]
         ]
         if rows:
-            heads = (capital(spoken), "better", "than guessing", "luck alone", "one margin")
+            heads = (capital(spoken), "better", "than guessing", "luck alone", "one margin more", "brought")
             widths = [max(len(row[i]) for row in (heads, *rows)) for i in range(len(heads))]
             lines += ["", *(_line(row, widths) for row in (heads, *rows))]
     return lines

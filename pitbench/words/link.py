@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES, capital, listed, number_word
 
 if TYPE_CHECKING:
@@ -22,20 +23,20 @@ UNITS = {
     "no_load_current_a": "A",
     "speed_per_amp": "",
     "sensor_spread_deg": "°",
-    "pole_imbalance_pct": "points",
-    "hall_level_spread_pct": "points",
+    "pole_imbalance_pct": "%",
+    "hall_level_spread_pct": "%",
 }
 _PLACES = {"kv_rpm_per_v": 0, "speed_per_amp": 0, "no_load_current_a": 2}
 
 
-def headline(page: LinkPage) -> list[str]:
-    """The answer in sentences: what told about pace, about temperature, what is left over, and the weights offered."""
+def headline(page: LinkPage, *targets: str) -> list[str]:
+    """The answer in sentences: what told about these targets (none: about all), what is left over, weights offered."""
     if not page.answer.enough:
         return [
             not_enough(page.answer),
             "It compares motors run beside each other at one event, as they are built now.",
         ]
-    told = [_told(page, target) for target in TARGETS]
+    told = [_told(page, target) for target in targets or TARGETS]
     return [*told, *filter(None, [unseen_words(page), offers_words(page)])]
 
 
@@ -99,28 +100,52 @@ def skill_cell(skill: float | None) -> str:
     return "none" if skill < 0.005 else f"{100 * skill:.0f} %"
 
 
+def luck_cell(p_value: float | None) -> str:
+    """How often luck alone would do as much, in a table.
+
+    >>> luck_cell(0.04), luck_cell(0.0005), luck_cell(None)
+    ('1 in 25', '< 1 in 1000', '·')
+    """
+    if p_value is None:
+        return "·"
+    return luck_words(p_value).replace("less than", "<").replace("1 time in", "1 in")
+
+
 def brought_words(page: LinkPage, target: str, figure: str, units: Units) -> str:
     """What one margin more of the figure brought, on average; a point where it was not tried."""
     brought = page.per_margin.get(target, {}).get(figure)
     if brought is None:
         return "·"
-    margin = f"{margin_words(page, figure)} more: "
     if target == "track_pace_s":
-        return f"{margin}{abs(brought):.3f} s a lap {'slower' if brought > 0 else 'faster'}"
-    factor = 9 / 5 if units.temperature == "F" else 1
-    return f"{margin}{abs(brought) * factor:.1f} °{units.temperature} {'hotter' if brought > 0 else 'cooler'}"
+        return f"{abs(brought):.3f} s {'slower' if brought > 0 else 'faster'}"
+    return f"{abs(brought) * degrees_in(units):.1f} °{units.temperature} {'hotter' if brought > 0 else 'cooler'}"
+
+
+def degrees_in(units: Units) -> float:
+    """Degrees shown in one K."""
+    return 9 / 5 if units.temperature == "F" else 1.0
+
+
+def place_words(name: str, units: Units | None = None) -> str:
+    """A figure, or what it told about, as an axis is named."""
+    if name == "track_pace_s":
+        return "pace, s a lap, below 0 is faster"
+    if name == "finish_temp_c" and units is not None:
+        return f"finish temperature, °{units.temperature} off the others"
+    return ", ".join(filter(None, [FIGURES[name], UNITS[name]]))
 
 
 def margin_words(page: LinkPage, figure: str) -> str:
     """One margin of a figure with its unit."""
-    return f"{page.margins[figure]:.{_PLACES.get(figure, 1)}f} {UNITS[figure]}".strip()
+    margin = shown(round(page.margins[figure], _PLACES.get(figure, 1)))
+    return f"{margin} {UNITS[figure]}".strip()
 
 
 def unseen_words(page: LinkPage) -> str:
     """What the link leaves over, once it is known."""
     if not page.unseen_learned or page.unseen_pct is None:
         return ""
-    return f"What the bench cannot see is {page.unseen_pct:.2f} % of power by these runs: Rankings counts with it."
+    return f"What the bench cannot see is {page.unseen_pct:.2f} % of power by these runs; Rankings counts with it."
 
 
 def offers_words(page: LinkPage) -> str:
@@ -128,4 +153,4 @@ def offers_words(page: LinkPage) -> str:
     if not page.offers:
         return ""
     each = listed([f"{FIGURES[offer.figure]} {offer.weight:g}" for offer in page.offers])
-    return f"Weight this would justify, not counted before you take it: {each}. w opens the weights."
+    return f"Offered as weight, not counted yet: {each} (w)."

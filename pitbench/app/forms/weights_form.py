@@ -147,8 +147,8 @@ class WeightsForm(FormScreen):
 
     def below(self) -> list[Line]:
         put = self._offered()
-        offered = f" By the link to the track {put}: F4 puts it." if put else ""
-        return self.wrong_lines() or self.body.folded(f"{self.field.meaning}{offered}")
+        words = f"F4 puts {put}, which the link to the track offers." if put else self.field.meaning
+        return self.wrong_lines() or self.body.folded(words)
 
     def store(self) -> str:
         return save_weights(self.pit.book, self.values)

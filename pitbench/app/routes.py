@@ -23,11 +23,13 @@ MAIN = {
     "setup-log": "lists.setup_log.SetupLogScreen",
     "temperature": "lists.temperature.TemperatureScreen",
     "gearing": "lists.gearing.GearingScreen",
+    "parts": "lists.parts.PartsScreen",
 }
 """Stand once each, and are gone to."""
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
     "sweeps": "pages.sweep.SweepScreen",
+    "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
     "keys": "pages.keys.KeysScreen",
     "bench-form": "forms.bench_form.BenchForm",
@@ -37,6 +39,7 @@ ROUTES = MAIN | {
     "reading-form": "forms.reading_form.ReadingForm",
     "event-form": "forms.event_form.EventForm",
     "setup-form": "forms.setup_form.SetupForm",
+    "swap-form": "forms.swap_form.SwapForm",
     "motor-form": "forms.motor_form.MotorForm",
     "gear-form": "forms.gear_form.GearForm",
     "plan-form": "forms.gear_form.PlanForm",

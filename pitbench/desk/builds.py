@@ -7,12 +7,12 @@ bench run tried. `workshop.py` makes builds and parts; no one else may.
 
 from bisect import insort
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
-from pitbench.records.names import LONGEST_NAME
+from pitbench.records.names import LONGEST_NAME, Gap
 from pitbench.records.stamps import time_key
 
 Parts = tuple[str | None, ...]
@@ -113,6 +113,13 @@ class BuildHistory:
                 return True
         return False
 
+    def holder(self, part_id: str, stamp: str | None = None) -> str | None:
+        """Id of the motor that has this part at that time (None: has it now); None for a spare."""
+        at = END_OF_TIME if stamp is None else time_key(stamp)
+        took = next((motor_id for since, motor_id, _ in reversed(self._takers.get(part_id, ())) if since <= at), None)
+        build = self.in_force(took, stamp) if took else None
+        return took if build is not None and part_id in parts_of(build) else None
+
     def missing(self, motor_id: str, stamp: str | None = None) -> list[str]:
         """Kinds of part the motor lacked at that time (None: lacks now): a part is in one motor at a time."""
         build = self.in_force(motor_id, stamp)
@@ -135,24 +142,46 @@ class BuildHistory:
         return BuildHistory(self._by_id.values())
 
 
-def parts_text(source: Source, build: Row | None) -> str:
-    """The parts of a build in a few letters: `S4 R2 E1`. A gap is `missing`, a part nobody named yet is `own`;
-    a build of nothing but own parts is an empty text."""
-    if build is None:
-        return ""
+OWN = "own"
+
+
+def part_words(source: Source, build: Row, gaps: Collection[str] = ()) -> dict[str, str]:
+    """The parts of a build by kind in a word each: its name, `own` for one nobody has named yet, `missing` for a gap.
+
+    gaps: kinds that the motor lacks though the build has them, since they were fitted elsewhere.
+    """
     motor = source.row("motor", build["motor_id"]) or {}
-    names = [
-        _part_word(source, kind, part_id, motor.get("name", ""))
-        for kind, part_id in zip(PART_KINDS, parts_of(build), strict=True)
-    ]
-    return "" if set(names) == {"own"} else " ".join(names)
+    own = {kind: own_part_name(motor.get("name", ""), kind) for kind in PART_KINDS}
+    names = part_names(source, build)
+    return {
+        kind: Gap.MISSING.value if kind in gaps else OWN if name == own[kind] else name for kind, name in names.items()
+    }
 
 
-def _part_word(source: Source, kind: str, part_id: str | None, motor_name: str) -> str:
-    part = source.row("part", part_id) if part_id else None
-    if part is None:
-        return "missing"
-    return "own" if part["name"] == own_part_name(motor_name, kind) else str(part["name"])
+def part_names(source: Source, build: Row) -> dict[str, str]:
+    """The names of the parts of a build by kind, also of own ones; `missing` for a gap."""
+    rows = {kind: source.row("part", build.get(f"{kind}_id") or "") for kind in PART_KINDS}
+    return {kind: str(row["name"]) if row else Gap.MISSING.value for kind, row in rows.items()}
+
+
+def parts_text(source: Source, build: Row | None, gaps: Collection[str] = ()) -> str:
+    """The parts of a build in a few letters: `S4 R2 E1`; a build of nothing but own parts is an empty text."""
+    words = part_words(source, build, gaps).values() if build else ()
+    return "" if set(words) == {OWN} else " ".join(words)
+
+
+def named_parts(source: Source, build: Row | None, gaps: Collection[str] = ()) -> str:
+    """The same without the own ones, for where that is too long."""
+    return " ".join(word for word in part_words(source, build, gaps).values() if word != OWN) if build else ""
+
+
+def parts_said(source: Source, build: Row | None, gaps: Collection[str] = ()) -> str:
+    """The same where there is room: own parts and gaps say of which kind the others are."""
+    words = part_words(source, build, gaps) if build else {}
+    if not {OWN, Gap.MISSING.value} & set(words.values()):
+        return " ".join(words.values())
+    named = [f"{kind.replace('_', ' ')} {word}" for kind, word in words.items() if word != OWN]
+    return ", ".join([*named, "else its own"] if OWN in words.values() else named) if named else ""
 
 
 def made_at(run: Mapping[str, Any]) -> str:

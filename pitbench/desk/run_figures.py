@@ -136,3 +136,9 @@ SAME_VOLTAGE = 0.1
 def same_voltage(voltage: float | None, shared: float | None) -> bool:
     """Whether two test voltages are one; one that is not known agrees with all."""
     return voltage is None or shared is None or abs(voltage - shared) <= SAME_VOLTAGE + 1e-9
+
+
+def at_one_voltage(runs: Sequence[Row]) -> list[Row]:
+    """Runs at the test voltage of the last of them: speed and current at other voltages are other figures."""
+    voltage = next((r["test_voltage_v"] for r in reversed(runs) if "test_voltage_v" in r), None)
+    return [r for r in runs if same_voltage(r.get("test_voltage_v"), voltage)]

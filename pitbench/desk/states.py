@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
@@ -17,6 +18,8 @@ INSIDE = ("bearing", "rotor", "shim", "magnet", "rebuilt", "rebuild", "commutat"
 """What is changed inside a motor, as the first letters of a word of `what`."""
 DONE = ("clean", "oil", "rebuil", "new", "rest", "out and in", "apart")
 """What may be done to a motor that is named as a whole, or to its can or end bell."""
+PARTS = tuple(kind.replace("_", " ") for kind in PART_KINDS)
+"""What an entry calls the parts that a swap changes."""
 OF_THE_CAR = ("wheel", "axle", "diff", "gearbox", "hub", "shock", "steering")
 """An entry that names one of these is about the car, whatever motor was in it."""
 

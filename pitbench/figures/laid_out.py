@@ -15,7 +15,7 @@ from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 from pitbench.figures.estimate import Prior
 from pitbench.figures.layout import Layout, relabelled
 from pitbench.figures.readings import Comparison, Parts, Readings
-from pitbench.figures.shares import PART_FACTORS, doubted
+from pitbench.figures.shares import PART_FACTORS
 
 STATE = 2
 """Place of the states among the factors, behind motors and sessions, where somebody worked on a motor."""
@@ -145,7 +145,5 @@ def _shares(parts: Parts | None, name: str) -> tuple[float, ...]:
     """Of the remainder of a build, its stator, rotor and end bell."""
     if parts is None:
         return ()
-    if name in parts.shares:
-        *own, remainder = parts.shares[name]
-        return (remainder, *own)
-    return doubted(*criteria.SHARES[name])
+    *own, remainder = parts.shares.get(name, criteria.SHARES[name])
+    return (remainder, *own)

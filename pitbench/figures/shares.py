@@ -15,18 +15,6 @@ PART_FACTORS = 3
 DOUBT, REMAINDER_DOUBT = 1.0, 1.5
 """Standard deviation of the log of each part's share, and of the remainder's, before they are made to add up to one.
 Ours: chosen on simulated pools of parts whose shares were as believed, all equal, or all in the remainder."""
-TABLE_DOUBT = 0.04
-"""How much of the variance is left to the remainder beside what the table says, since the table may be wrong. Ours."""
-
-
-def doubted(stator: float, rotor: float, end_bell: float, remainder: float) -> tuple[float, float, float, float]:
-    """Shares of the remainder, stator, rotor and end bell, from those of the table.
-
-    >>> doubted(0.5, 0.25, 0.0, 0.25)
-    (0.28, 0.48, 0.24, 0.0)
-    """
-    kept = 1 - TABLE_DOUBT
-    return (kept * remainder + TABLE_DOUBT, kept * stator, kept * rotor, kept * end_bell)
 
 
 def roots(believed: Floats, cube: Floats) -> Floats:

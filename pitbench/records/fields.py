@@ -327,6 +327,8 @@ SETTINGS = (
         (0.5, 15), 1, default=_SET.winding_minutes, since=5),
     number("clips_minutes", "clips off and on", "min", "A motor clamped anew, before it is read.", (0, 120),
         (0.5, 20), 1, default=_SET.clips_minutes, since=5),
+    number("swap_minutes", "swap of parts", "min", "Two motors opened, a part of each changed over.", (0, 240),
+        (2, 60), 1, default=_SET.swap_minutes, since=6),
 )
 # fmt: on
 

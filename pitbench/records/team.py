@@ -22,6 +22,7 @@ class Team:
     run_minutes: float = 2.0
     winding_minutes: float = 2.0
     clips_minutes: float = 5.0
+    swap_minutes: float = 15.0
     weights: Mapping[str, float] = field(default_factory=dict)
     margins: Mapping[str, float] = field(default_factory=dict)
 

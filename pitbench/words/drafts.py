@@ -12,6 +12,7 @@ NOUNS = {
     "track_run": "track run of",
     "cooling": "temperature reading of",
     "setup_entry": "setup entry",
+    "swap": "swap of parts of",
     "gear": "list of gears",
     "weights": "form of weights and margins",
     "settings": "form of units and settings",
@@ -32,6 +33,6 @@ def draft_words(about: "About", draft: Mapping[str, Any]) -> str:
 def there_already(about: "About", source: "Source") -> str:
     """Why a draft is not saved whose record is there, in a sentence."""
     noun = NOUNS.get(about.kind, about.kind).removesuffix(" of")
-    row = source.row(about.kind, about.becomes or "") or {}
+    row = source.row(about.told_by or about.kind, about.becomes or "") or {}
     where = "lies in the bin (z)" if "binned_at" in row else "is in the logbook"
     return f"This {noun} {where} already; nothing was saved twice."

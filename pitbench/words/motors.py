@@ -47,7 +47,17 @@ def motors_words(
     more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
     waits = waits_words(sum(m.waits for m in lines), ASKS)
     missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}."
-    return [words, *filter(None, [waits, odd_words(odd, now)]), *([missing] if idle else [])]
+    gaps = " ".join(f"{m.name} {gap_words(m.lacks)}" for m in in_use if m.lacks)
+    return [words, *filter(None, [gaps, waits, odd_words(odd, now)]), *([missing] if idle else [])]
+
+
+def gap_words(lacks: Sequence[str]) -> str:
+    """That a motor lacks parts of these kinds, and what that means.
+
+    >>> gap_words(["rotor", "end_bell"])
+    'lacks its rotor and end bell, so it is not ranked.'
+    """
+    return f"lacks its {listed([kind.replace('_', ' ') for kind in lacks])}, so it is not ranked."
 
 
 def _lead(rank: RankAnswer, many: bool) -> str:
@@ -66,6 +76,10 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         _winding(motor.resistance),
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
+    if motor.lacks:
+        block.append(
+            ("Lacks", f"{listed([kind.replace('_', ' ') for kind in motor.lacks])}: c on its page puts one in")
+        )
     if motor.waits:
         block.append(("Waits", waits_words(motor.waits, ASKS).rstrip(".")))
     if motor.odd_run:
@@ -124,8 +138,9 @@ def standing_words(answer: MotorAnswer) -> str:
 
 
 def page_words(answer: MotorAnswer, now: datetime) -> list[str]:
-    """What the bench says, and the track where it was raced: a paragraph each."""
-    return [_bench_words(answer, now), *([_track_words(answer, now)] if answer.raced else [])]
+    """A part that is missing, what the bench says, and the track where it was raced: a paragraph each."""
+    gap = [f"It {gap_words(answer.lacks)} c puts one in."] if answer.lacks else []
+    return [*gap, _bench_words(answer, now), *([_track_words(answer, now)] if answer.raced else [])]
 
 
 def _bench_words(answer: MotorAnswer, now: datetime) -> str:

@@ -25,7 +25,7 @@ NOT_RANKED = {
     "no_run": "no bench run yet",
     "new_build": "rebuilt since its last bench run",
     "other_voltage": "tested at another voltage only",
-    "part_missing": "a part of it is fitted elsewhere",
+    "part_missing": "a part of it is missing",
 }
 FLAGS = {
     "no_resistance": "winding resistance not measured",

@@ -16,6 +16,7 @@ from pitbench.app.forms.motor_form import MotorForm
 from pitbench.app.forms.reading_form import ReadingForm
 from pitbench.app.forms.settings_form import SettingsForm
 from pitbench.app.forms.setup_form import SetupForm
+from pitbench.app.forms.swap_form import SwapForm
 from pitbench.app.forms.track_form import TrackForm
 from pitbench.app.forms.weights_form import WeightsForm
 from pitbench.desk.lists.gear_plan import first_gearing
@@ -32,6 +33,7 @@ FORMS = {
     "edited motor": lambda app: MotorForm(app.snapshot.rows("motor")[0]["id"]),
     "event": lambda app: EventForm(),
     "setup": lambda app: SetupForm(),
+    "swap": lambda app: SwapForm(app.snapshot.rows("motor")[0]["id"], "rotor"),
     "gears": lambda app: GearForm(),
     "plan": lambda app: PlanForm(first_gearing(app.snapshot), lambda plan: None),
     "settings": lambda app: SettingsForm(),

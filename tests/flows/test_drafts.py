@@ -21,6 +21,7 @@ from pitbench.app.forms.motor_form import MotorForm
 from pitbench.app.forms.reading_form import ReadingForm
 from pitbench.app.forms.settings_form import SettingsForm
 from pitbench.app.forms.setup_form import SetupForm
+from pitbench.app.forms.swap_form import SwapForm
 from pitbench.app.forms.track_form import TrackForm
 from pitbench.app.forms.weights_form import WeightsForm
 from pitbench.bootstrap import open_for_reading, open_for_writing
@@ -40,6 +41,7 @@ FORMS = {
     "track run edited": (lambda book: TrackForm(None, run_id=first(book, "track_run")), {"ambient_c": "23"}),
     "setup entry": (lambda book: SetupForm(), {"what": "wing", "why": "push"}),
     "setup entry edited": (lambda book: SetupForm(entry_id=first(book, "setup_entry")), {"outcome": "better"}),
+    "swap": (lambda book: SwapForm(first(book, "motor"), "rotor"), {"part": "R9", "why": "even"}),
     "event": (lambda book: EventForm(), {"event": "Oyster Dock", "track": "dock"}),
     "event edited": (lambda book: EventForm(event_id=first(book, "event")), {"surface": "clay"}),
     "motor": (lambda book: MotorForm(None), {"motor": "Plover", "note": "spare"}),

@@ -74,6 +74,16 @@ MACHINES = {
     },
 }
 
+# Box, Hunter & Hunter, Statistics for Experimenters (1978), pp. 247-250: reading, additive, car, driver. Data found,
+# sums of squares
+# from memory, means of each level recomputed.
+LATIN_SQUARE = (
+    (21, 1, 1, 1), (26, 2, 2, 1), (20, 4, 3, 1), (25, 3, 4, 1),
+    (23, 4, 1, 2), (26, 3, 2, 2), (20, 1, 3, 2), (27, 2, 4, 2),
+    (15, 2, 1, 3), (13, 4, 2, 3), (16, 3, 3, 3), (16, 1, 4, 3),
+    (17, 3, 1, 4), (15, 1, 2, 4), (20, 2, 3, 4), (20, 4, 4, 4),
+)  # fmt: skip
+
 # NIST/SEMATECH e-Handbook 7.4.4 (found): five batches, three determinations each.
 RANDOM_BATCHES = {"batches": ((74, 76, 75), (68, 71, 72), (75, 77, 77), (72, 74, 73), (79, 81, 79))}
 

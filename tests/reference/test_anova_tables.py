@@ -6,6 +6,7 @@ import pytest
 from pitbench.figures.repeatability import repeatability
 from tests.reference import anova
 from tests.reference.layouts import stacked
+from tests.reference.mixed_models import LATIN_SQUARE
 
 # NIST/ITL Statistical Reference Datasets, analysis of variance, SiRstv: resistance of silicon wafers by instrument
 # (data and certified values found).
@@ -46,15 +47,6 @@ LABORATORIES = (
     ((4.1, 3.9, 4.3), (3.1, 2.8, 3.3), (3.5, 3.2, 3.6)),
     ((2.7, 3.1, 2.6), (1.9, 2.2, 2.3), (2.7, 2.3, 2.5)),
 )
-
-# Box, Hunter & Hunter, Statistics for Experimenters (1978), pp. 247-250: reading, additive, car, driver. Data found,
-# sums of squares from memory.
-LATIN_SQUARE = (
-    (21, 1, 1, 1), (26, 2, 2, 1), (20, 4, 3, 1), (25, 3, 4, 1),
-    (23, 4, 1, 2), (26, 3, 2, 2), (20, 1, 3, 2), (27, 2, 4, 2),
-    (15, 2, 1, 3), (13, 4, 2, 3), (16, 3, 3, 3), (16, 1, 4, 3),
-    (17, 3, 1, 4), (15, 1, 2, 4), (20, 2, 3, 4), (20, 4, 4, 4),
-)  # fmt: skip
 
 
 def ratio(line, error):

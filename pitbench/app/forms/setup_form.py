@@ -7,6 +7,7 @@ from pitbench.desk.entry.setup_entry import (
     FIELDS,
     Before,
     edit_change,
+    is_part,
     new_change,
     save_change,
     setup_problems,
@@ -24,9 +25,10 @@ class SetupForm(FormScreen):
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
     HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
 
-    def __init__(self, entry_id: str | None = None, what: str = "") -> None:
+    def __init__(self, entry_id: str | None = None, what: str = "", motor_id: str | None = None) -> None:
+        """motor_id: of which motor a new one is; None: of the one run last."""
         super().__init__()
-        self.entry_id, self._what = entry_id, what
+        self.entry_id, self._what, self._motor_id = entry_id, what, motor_id
         self._filled = ""
 
     def begin(self) -> None:
@@ -36,7 +38,7 @@ class SetupForm(FormScreen):
         if self.entry_id:
             self.entry = edit_change(snapshot, self.entry_id)
         else:
-            self.entry = new_change(snapshot, self.pit.clock(), self._what)
+            self.entry = new_change(snapshot, self.pit.clock(), self._what, self._motor_id)
         self.values = self.entry.texts
         self._filled = self.values["was"]
         self.fields = [field_of(name) for name in FIELDS]
@@ -58,6 +60,10 @@ class SetupForm(FormScreen):
         if self.field.name == "what":
             known = self._before.whats(self.value)[:MOST_KNOWN]
             lines = self.body.folded(f"Changed before: {', '.join(known)}.") if known else []
+            if is_part(self.value):
+                lines += self.body.folded(
+                    "To swap parts: c on the page of their motor, which then is built so.", "warn"
+                )
             return lines + (self.body.folded(f"F4 puts {meant}.") if meant else [])
         return self.body.folded(f"F4 puts {meant}.") if meant else []
 

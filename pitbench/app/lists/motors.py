@@ -137,7 +137,7 @@ def columns(raced: bool, now: datetime) -> tuple[Column[MotorLine], ...]:
     both: Column[MotorLine] = Column("runs|bench track", 11, lambda m: f"{m.runs:>5} {m.track_runs:>5}")
     return (
         Column("motor", 10, lambda m: partial(_name, m)),
-        Column("built from|", 11, lambda m: m.parts),
+        Column("built from|", 11, lambda m: partial(_built, m)),
         both if raced else Column("runs|bench", 5, lambda m: str(m.runs), "right"),
         Column("KV at 25 °C|rpm/V", 11, lambda m: _ranged(m.kv), "right"),
         Column("current|A", 7, lambda m: _mean(m.current, 2), "right"),
@@ -151,6 +151,10 @@ def columns(raced: bool, now: datetime) -> tuple[Column[MotorLine], ...]:
 
 def _name(motor: MotorLine, room: int) -> Cell:
     return (marked(motor.name, room) if motor.doubtful else motor.name, "text" if motor.in_use else "quiet")
+
+
+def _built(motor: MotorLine, room: int) -> Cell:
+    return motor.parts if len(motor.parts) <= room else motor.named
 
 
 def marked(name: str, room: int) -> str:

@@ -4,6 +4,7 @@ from functools import partial
 
 from pitbench.app.answers import Key
 from pitbench.app.dialogs.bin_motor import bin_motor_asked
+from pitbench.app.dialogs.change_of import ask_change
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, Span, fitted, line, width_of, wrapped
 from pitbench.app.widgets.scale import sparkline
@@ -69,7 +70,14 @@ class MotorPage(ListScreen):
     """Shown on top of the list it was opened from."""
 
     SHOWN = "motors"
-    FOOTER = ("add-bench-run", "edit-record", "open-record=its runs", "next-part=sweeps", "go-back", "show-keys")
+    FOOTER = (
+        "add-bench-run",
+        "add-setup-entry=change",
+        "open-record=its runs",
+        "next-part=sweeps",
+        "go-back",
+        "show-keys",
+    )
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()
@@ -150,6 +158,9 @@ class MotorPage(ListScreen):
 
     def action_edit_record(self) -> None:
         self.pit.routes.open_form("motor-form", self._motor_id)
+
+    def action_add_setup_entry(self) -> None:
+        ask_change(self, self._motor_id)
 
     def action_open_record(self) -> None:
         key = self.pane.key

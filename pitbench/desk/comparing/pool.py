@@ -22,7 +22,6 @@ from pitbench.desk.states import motor_work, states_of
 from pitbench.figures.comparison import Drawn, draw
 from pitbench.figures.estimate import DRAWS
 from pitbench.figures.next_swap import Standing
-from pitbench.figures.next_test import Minutes
 from pitbench.figures.readings import Comparison, Parts
 from pitbench.figures.swaps import Swaps, swaps
 from pitbench.records.kinds import Row
@@ -30,7 +29,7 @@ from pitbench.records.names import name_key
 from pitbench.records.team import Team
 from pitbench.store.logbook import Snapshot
 
-CELLS, LEAST_DRAWS, BLOCK = 2_000_000, 200, 20
+CELLS, LEAST_DRAWS, BLOCK = 1_000_000, 100, 20
 """Draws times builds that are worked out at most, draws made at least, and what draws are a multiple of."""
 
 
@@ -170,11 +169,6 @@ def swapped_of(pool: Pool, drawn: Drawn, settings: Team) -> Swaps:
     """The builds that may be made, scored as the team set weights and margins."""
     place = {build: i for i, build in enumerate(pool.builds)}
     return swaps(drawn, settings.weights, settings.margins, [place[build] for build in pool.legal])
-
-
-def minutes_of(settings: Team) -> Minutes:
-    """What tests take, as the team set it."""
-    return Minutes(settings.test_minutes, settings.run_minutes, settings.winding_minutes, settings.clips_minutes)
 
 
 def _runs_by_build(snapshot: Snapshot, runs: Iterable[Row], motors: Collection[str]) -> dict[Triple, list[Row]]:

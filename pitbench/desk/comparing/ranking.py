@@ -21,12 +21,12 @@ from pitbench.desk.answers import (
     WouldTell,
 )
 from pitbench.desk.comparing.gather import Gathered, as_of, gather
+from pitbench.desk.comparing.minutes import minutes_of
 from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
 from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.intervals import Interval
-from pitbench.figures.next_test import Minutes
 from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
@@ -82,7 +82,7 @@ class Compared:
         weights, margins = self._weights(weights), self._margins(margins)
         if self.drawn is None:
             return _nothing_ranked(self.gathered, self.settings, weights, margins)
-        minutes, session = _minutes(self.settings), newest_session(self.gathered, self.drawn)
+        minutes, session = minutes_of(self.settings), newest_session(self.gathered, self.drawn)
         return _answer(self, self.drawn, ranking.rank(self.drawn, weights, margins, minutes, session))
 
     def leader(self, weights: Tried = None, margins: Tried = None) -> str | None:
@@ -162,11 +162,6 @@ def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -
 def rank(snapshot: Snapshot, class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
     """The ranking of one class with the team's weights and margins; see `compare`."""
     return compare(snapshot, class_name, gearing_limit).answer()
-
-
-def _minutes(settings: Team) -> Minutes:
-    """What tests take, as the team set it."""
-    return Minutes(settings.test_minutes, settings.run_minutes, settings.winding_minutes, settings.clips_minutes)
 
 
 def newest_session(gathered: Gathered, drawn: Drawn) -> int:

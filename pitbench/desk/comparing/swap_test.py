@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from pitbench.desk.answers import NextTest
 from pitbench.desk.builds import parts_of
-from pitbench.desk.comparing.pool import drawn_of, minutes_of, pool_of, swapped_of
+from pitbench.desk.comparing.minutes import minutes_of
+from pitbench.desk.comparing.pool import drawn_of, pool_of, swapped_of
 from pitbench.figures.foresight import WORTH_A_READING
 from pitbench.figures.next_swap import next_swap
 from pitbench.records.kinds import Source

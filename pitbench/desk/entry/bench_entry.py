@@ -20,7 +20,7 @@ from pitbench.desk.entry.bench_fields import (
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.waiting import in_order_of_fields, unchanged
 from pitbench.desk.named import must_be_named, name_of, stored
-from pitbench.records.fields import BENCH_FIGURES, QUANTITIES, led_by
+from pitbench.records.fields import BENCH_FIGURES, PART_KINDS, QUANTITIES, led_by
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
@@ -60,7 +60,8 @@ def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) ->
         motor_id = last["motor_id"] if last else next((m["id"] for m in motors), None)
     motor = snapshot.row("motor", motor_id) if motor_id else None
     own = newest_run(snapshot, motor_id) if motor_id else None
-    texts = {"motor": motor["name"] if motor else "", "taken_at": shown_stamp(stamp_of(now))}
+    taken_at = _after_a_swap(snapshot, motor_id, stamp_of(now))
+    texts = {"motor": motor["name"] if motor else "", "taken_at": shown_stamp(taken_at)}
     taken_over = {name: value for name, value in (last or {}).items() if name != "timing_mark_deg"}
     if last and moment(last["taken_at"]).date() != now.date():
         taken_over.pop("session", None)
@@ -69,6 +70,12 @@ def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) ->
     texts |= _conditions(taken_over, units_of(snapshot))
     carried = {name: taken_over[name] for name in CONDITION_NUMBERS if name in taken_over}
     return Entry(texts, fields=figure_fields(snapshot, last), carried=carried)
+
+
+def _after_a_swap(snapshot: Source, motor_id: str | None, stamp: str) -> str:
+    """A run written down in the very minute in which parts of its motor were swapped comes after that."""
+    builds = (build for build in snapshot.rows("build") if build["motor_id"] == motor_id and build.get("fitted", True))
+    return max([stamp, *(str(build["since"]) for build in builds if build.get("since", "")[:16] == stamp)])
 
 
 def ask_anew(entry: Entry, snapshot: Snapshot) -> None:
@@ -187,8 +194,15 @@ def made_on(snapshot: Snapshot, kind: str, motor: Row, at: str, old: Row | None)
     build_id = tested_build(snapshot, motor["id"], at, old)
     if build_id is None:
         raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
-    place = _free_place(snapshot, kind, motor["id"], at, old)
-    return {"motor_id": motor["id"], "build_id": build_id, "place": place}
+    row: Row = {
+        "motor_id": motor["id"],
+        "build_id": build_id,
+        "place": _free_place(snapshot, kind, motor["id"], at, old),
+    }
+    if old is not None and "parts_named" in old and build_id == old["build_id"] and at != made_at(old):
+        # at another time too it was made with these parts, also with those that were not named
+        row["parts_named"] = (*PART_KINDS, *(name for name in old["parts_named"] if name not in PART_KINDS))
+    return row
 
 
 def checked_run(

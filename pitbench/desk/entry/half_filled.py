@@ -49,12 +49,14 @@ class Written:
 class About:
     """What a form's draft is about: a kind of record, the one it edits, or the id of the one it becomes.
 
-    Without either id it is about something there is one of, or that is no record.
+    Without either id it is about something there is one of, or that is no record. `told_by`: the kind of record that
+    what it makes is told by, where it is no record itself.
     """
 
     kind: str
     edits: str | None = None
     becomes: str | None = None
+    told_by: str = ""
 
     @classmethod
     def entry(cls, kind: str, entry: Written) -> "About":
@@ -73,7 +75,7 @@ class About:
 
     def is_there(self, source: "Logbook | Snapshot") -> bool:
         """Whether the new record stands in the logbook by now, or in its bin."""
-        return self.becomes is not None and source.row(self.kind, self.becomes) is not None
+        return self.becomes is not None and source.row(self.told_by or self.kind, self.becomes) is not None
 
 
 def _drafts(logbook: "Logbook") -> dict[str, Any]:

@@ -1,19 +1,17 @@
 """What a person says of a motor's parts in its form: a name for its own part, a swap, a part out of another motor.
 
-Builds and parts are made by `workshop`, and which is in force `builds` knows; here is only what typed names mean.
+How parts get into a motor knows `fitting`; here is only what typed names mean.
 """
 
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from pitbench.desk.builds import BuildHistory, own_part_name, rehoused, since_key
+from pitbench.desk.builds import BuildHistory, own_part_name
+from pitbench.desk.fitting import fitted_records, must_not_share, put_in
 from pitbench.desk.workshop import Named, Workshop
 from pitbench.records.fields import PART_KINDS
-from pitbench.records.kinds import Row, model_of
+from pitbench.records.kinds import Row
 from pitbench.records.names import Gap, clean_text, name_key
-from pitbench.records.refusal import Refusal
-from pitbench.records.stamps import shown_stamp, time_key
-from pitbench.records.typed import label_of, sentence
 from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
@@ -60,20 +58,12 @@ class Fitting:
         if named or not built:
             self._workshop.describe(self._motor, named)
         if swapped:
-            self._swap(swapped)
-        self._refuse_shared()
+            put_in(self._workshop, self._motor, self._since, swapped)
+        must_not_share(self._workshop, self._snapshot, self._motor["id"])
 
     def records(self) -> "Iterator[Record]":
         """Parts and builds to save, and the runs made on a build that is known only now."""
-
-        before = BuildHistory(self._snapshot.rows("build"))
-        runs = {run["id"]: (kind, run) for kind in ("bench_run", "track_run") for run in self._snapshot.rows(kind)}
-        rows = [run for _, run in runs.values()]
-        moved = self._workshop.settle(rows) | rehoused(before, self._workshop.history, rows)
-        yield from self._workshop.to_save.values()
-        for run_id, build_id in moved.items():
-            kind, run = runs[run_id]
-            yield model_of(kind).of({**run, "build_id": build_id})
+        return fitted_records(self._workshop, self._snapshot)
 
     def _rename_own(self) -> None:
         """Parts nobody named go by the name of their motor."""
@@ -83,29 +73,3 @@ class Fitting:
             has = self._workshop.names(first)
             own = [kind for kind in PART_KINDS if has[kind] == own_part_name(old["name"], kind)]
             self._workshop.describe(old, {kind: own_part_name(self._motor["name"], kind) for kind in own})
-
-    def _swap(self, parts: Mapping[str, Named]) -> None:
-        """Fit parts; a later build that was thought to have the old ones still has the new ones too."""
-        before = self._workshop.names(self._workshop.build_at(self._motor, self._since))
-        self._workshop.fit(self._motor, self._since, parts)
-        for build in self._workshop.history.of(self._motor["id"]):
-            if since_key(build) <= time_key(self._since):
-                continue
-            has = self._workshop.names(build)
-            for kind in parts:
-                if has[kind] != before[kind]:
-                    why = f"cannot be older than the change of its {label_of(kind)} on {shown_stamp(build['since'])}"
-                    raise Refusal(sentence(label_of("since"), shown_stamp(self._since), why))
-            self._workshop.refit(build, parts)
-
-    def _refuse_shared(self) -> None:
-        """A part is in one motor at a time."""
-        for build in self._workshop.history.of(self._motor["id"]):
-            if build["id"] not in self._workshop.to_save:
-                continue
-            names = self._workshop.names(build)
-            for kind, motor_id in self._workshop.history.sharers(build):
-                other = self._snapshot.row("motor", motor_id)
-                if other is not None and "binned_at" not in other:
-                    why = f"is in {other['name']} from the same time on; another part or another time would be right"
-                    raise Refusal(sentence(label_of(kind), str(names[kind]), why))

@@ -11,7 +11,9 @@ from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
+from pitbench.desk.parts.moving import builds_told_by, swap_at
 from pitbench.desk.places import here_of
+from pitbench.desk.states import PARTS
 from pitbench.records.fields import RECORDS
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text, name_key, nearest
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 TABLE = {datum.name: datum for datum in RECORDS["setup_entry"]}
 FIELDS = tuple(TABLE)
 NAMED = ("event", "car", "motor")
+OF_A_SWAP = "cannot be told otherwise here: it was a swap of parts; c on the motor's page swaps them again"
 WRITTEN = {datum.field for datum in TABLE.values()}
 """Fields of an entry that a form writes anew, blank ones too."""
 
@@ -44,8 +47,9 @@ class SetupChange(Written):
         return bool(self.stood.get(name)) and self.texts.get(name) == self.stood[name]
 
 
-def new_change(snapshot: Source, now: datetime, what: str = "") -> SetupChange:
-    """Event, track, car and motor from the newest event and track run; `was` from the last `now` of `what`."""
+def new_change(snapshot: Source, now: datetime, what: str = "", motor_id: str | None = None) -> SetupChange:
+    """Event, track, car and motor from the newest event and track run, unless the motor is known; `was` from the last
+    `now` of `what`."""
     here = here_of(snapshot, now)
     run = max(snapshot.rows("track_run"), key=in_order, default={})
     texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
@@ -56,7 +60,8 @@ def new_change(snapshot: Source, now: datetime, what: str = "") -> SetupChange:
         }
     elif here.event is None:
         texts["track"] = here.spoken
-    texts |= {kind: name_of(snapshot, kind, run.get(f"{kind}_id")) for kind in ("motor", "car")}
+    texts |= {"motor": name_of(snapshot, "motor", motor_id or run.get("motor_id"))}
+    texts |= {"car": name_of(snapshot, "car", run.get("car_id"))}
     change = SetupChange(texts)
     texts["was"] = Before(snapshot).was(change) if what else ""
     return change
@@ -90,15 +95,31 @@ class Before:
         return [what for key, what in self._whats.items() if key.startswith(name_key(typed))]
 
     def was(self, change: SetupChange) -> str:
-        """The last `now` of what is being changed, on the car named; empty if none was written down."""
+        """The last `now` of what is being changed, on the car named, of a part in the motor named; empty if none was
+        written down."""
         key, car = name_key(change.texts.get("what", "")), named(self._source, "car", change.texts.get("car", ""))
         own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
+        if key in PARTS and (motor := named(self._source, "motor", change.texts.get("motor", ""))):
+            own = (e for e in own if e.get("motor_id", motor["id"]) == motor["id"])
         return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
 
 def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> dict[str, str]:
     """What is wrong, a sentence a field."""
-    return sentences(change.texts, _read(change, snapshot, now)[1])
+    read, wrong = _read(change, snapshot, now)
+    old = snapshot.row("setup_entry", change.edits) if change.edits else None
+    if old is not None and builds_told_by(snapshot, old):
+        said = {name: name in wrong or read.get(name) == old.get(name) for name in ("what", "was", "now")}
+        said["motor"] = (
+            change.untouched("motor") or "motor" in wrong or read.get("motor", {}).get("id") == old["motor_id"]
+        )
+        wrong |= {name: OF_A_SWAP for name, as_it_was in said.items() if not as_it_was}
+    return sentences(change.texts, wrong)
+
+
+def is_part(what: str) -> bool:
+    """Whether what is changed is a part of a motor: then a swap tells more than an entry alone."""
+    return name_key(what) in PARTS
 
 
 def suggestion(change: SetupChange, snapshot: Source, name: str) -> str | None:
@@ -143,12 +164,14 @@ def _right(known: list[Row]) -> str:
 
 
 def save_change(logbook: Logbook, change: SetupChange, now: datetime) -> str:
-    """Store the entry, and a car not known yet, as one action; returns the words of what was done."""
+    """Store the entry, a car not known yet, and a swap whose time is put right, as one action; returns the words of
+    what was done."""
     snapshot = logbook.snapshot()
     refuse(setup_problems(change, snapshot, now))
     entry, cars = _made(change, snapshot, now)
     words = f"{'edited ' if change.edits else ''}setup entry: {change_words(entry.row())}"
-    logbook.save(words, [*cars, entry])
+    old = snapshot.row("setup_entry", change.edits) if change.edits else None
+    logbook.save(words, [*cars, *(swap_at(snapshot, old, entry.row()["written_at"]) if old else ()), entry])
     return words
 
 

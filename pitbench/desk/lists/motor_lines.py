@@ -7,21 +7,25 @@ thousand runs opens like one with ten.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import groupby
 from statistics import fmean
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures, track_figures
 from pitbench.desk.answered import counting
-from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.run_figures import Measure, same_voltage
+from pitbench.desk.builds import BuildHistory, part_names, parts_text
+from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import Session, in_time
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
+from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
 from pitbench.records.laps import laps_text
+from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly, time_key
+from pitbench.records.typed import label_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
@@ -84,6 +88,7 @@ class _Entry:
     runs: Sequence[Row] = ()
     run: Row | None = None
     text: str = ""
+    swap: bool = False
 
 
 @dataclass(frozen=True)
@@ -153,7 +158,7 @@ def lines_of(
     track: "TrackEvidence | None",
 ) -> MotorLines:
     """The lines of one motor, given its bench runs in time and the session of each."""
-    everyone = source.rows("track_run")
+    everyone, history = source.rows("track_run"), BuildHistory(source.rows("build"))
     raced = [run for run in everyone if run["motor_id"] == motor["id"]]
     asked = any("internal_ratio" not in run for run in raced)
     return MotorLines(
@@ -161,48 +166,77 @@ def lines_of(
         now=now,
         kv=kv,
         track=track,
-        entries=_entries(source, motor, _by_session(runs, session_of), raced, now),
+        entries=_entries(source, history, motor, _sittings(runs, session_of, history), raced, now),
         events={row["id"]: row for row in source.rows("event")},
         ratios=track_figures.internal_ratios(everyone) if asked else {},
     )
 
 
-def _by_session(runs: Sequence[Row], session_of: Mapping[str, Session]) -> list[list[Row]]:
-    """Runs of every session, the oldest session first."""
-    found: dict[Session, list[Row]] = {}
+def _sittings(runs: Sequence[Row], session_of: Mapping[str, Session], history: BuildHistory) -> list[list[Row]]:
+    """Runs of every session in time, the oldest session first; those on other parts stand apart."""
+    by_session: dict[Session, list[Row]] = {}
     for run in runs:
-        found.setdefault(session_of[run["id"]], []).append(run)
-    return sorted(found.values(), key=lambda own: in_time(own[0]))
+        by_session.setdefault(session_of[run["id"]], []).append(run)
+    found = [
+        [*own] for each in by_session.values() for _, own in groupby(each, lambda run: history.one(run["build_id"]))
+    ]
+    return sorted(found, key=lambda own: in_time(own[0]))
 
 
 def _entries(
-    source: Source, motor: Row, sittings: Sequence[Sequence[Row]], raced: Sequence[Row], now: datetime
+    source: Source,
+    history: BuildHistory,
+    motor: Row,
+    sittings: Sequence[Sequence[Row]],
+    raced: Sequence[Row],
+    now: datetime,
 ) -> list[_Entry]:
-    """Newest first: under a session what came after it, then the builds that came into force before it."""
-    fitted = [b for b in BuildHistory(source.rows("build")).of(motor["id"]) if "since" in b]
+    """Newest first: under a session what came after it; a swap with nothing after it stands over that session."""
     changes = [e for e in source.rows("setup_entry") if e.get("motor_id") == motor["id"]]
-    later = [(_when(run["started_at"]), _Entry(run["id"], run=run)) for run in raced]
-    later += [(_when(e["written_at"]), _Entry(None, text=_change(e, now))) for e in changes]
-    later.sort(key=lambda each: (each[0], each[1].key or "", each[1].text))
-    found, at = [], 0
+    later, told = _swaps(source, history, motor, changes, now)
+    later += [(_when(run["started_at"]), _Entry(run["id"], run=run)) for run in raced]
+    later += [(_when(e["written_at"]), _Entry(None, text=_change(e, now))) for e in changes if _told_by(e) not in told]
+    later.sort(key=lambda each: (each[0], not each[1].swap, each[1].key or "", each[1].text))
     starts = [time_key(own[0]["taken_at"]) for own in sittings]
-    before = [entry for when, entry in later if not starts or when < starts[0]]
-    at = len(before)
-    for nth, own in enumerate(sittings):
-        since, until = own[-1]["taken_at"], starts[nth + 1] if nth + 1 < len(starts) else None
-        under = []
-        while at < len(later) and (until is None or later[at][0] < until):
-            under.append(later[at][1])
+    at = 0
+
+    def until(end: str | None) -> tuple[list[_Entry], list[_Entry]]:
+        """What came up to then, and apart the swaps at its end; one of that very time is before the run of it."""
+        nonlocal at
+        came: list[_Entry] = []
+        while at < len(later) and (end is None or later[at][0] < end or (later[at][1].swap and later[at][0] == end)):
+            came.append(later[at][1])
             at += 1
-        if until is None and raced and not any(entry.run for entry in under):
+        last = next((place for place in range(len(came), 0, -1) if not came[place - 1].swap), 0)
+        return came[:last], came[last:]
+
+    before, first = until(starts[0] if starts else None)
+    found = []
+    for nth, own in enumerate(sittings):
+        under, over = until(starts[nth + 1] if nth + 1 < len(starts) else None)
+        if nth + 1 == len(sittings) and raced and not any(entry.run for entry in under):
             under.append(_Entry(None, text=NO_RUN_YET))
-        last = sittings[nth - 1][-1]["taken_at"] if nth else ""
-        built = [_Entry(None, text=_built(source, b, now)) for b in fitted if last < b["since"] <= since]
-        found.append([_Entry(f"{own[0]['taken_at'][:10]} {nth}", runs=own), *under[::-1], *built])
-    newest = sittings[-1][-1]["taken_at"] if sittings else ""
-    built = [_Entry(None, text=_built(source, b, now)) for b in fitted if b["since"] > newest]
+        tried = _tried(source, history, own[0])
+        found.append([*over[::-1], _Entry(f"{own[0]['taken_at'][:10]} {nth}", runs=own), *tried, *under[::-1]])
     heading = [_Entry(None, text=BEFORE_THE_BENCH)] if before and sittings else []
-    return [*built[::-1], *(entry for each in reversed(found) for entry in each), *heading, *before[::-1]]
+    return [*(entry for each in reversed(found) for entry in each), *first[::-1], *heading, *before[::-1]]
+
+
+def _tried(source: Source, history: BuildHistory, run: Row) -> list[_Entry]:
+    """Which parts were only tried in these runs, if any."""
+    build, stands = source.row("build", run["build_id"]), history.in_force(run["motor_id"], run["taken_at"])
+    moved = _moved(source, stands, build) if build and stands and not build.get("fitted", True) else {}
+    return [_Entry(None, text=f"tried: {', '.join(map(change_words, moved.values()))}")] if moved else []
+
+
+def _moved(source: Source, before: Row, build: Row) -> dict[str, Row]:
+    """How a build differs from one before, by kind, as an entry of the setup log says it; own parts by name too."""
+    had, names = part_names(source, before), part_names(source, build)
+    return {
+        kind: {"what": label_of(kind), "was": had[kind], "now": names[kind]}
+        for kind in PART_KINDS
+        if had[kind] != names[kind]
+    }
 
 
 def _when(stamp: str) -> str:
@@ -215,8 +249,35 @@ def _change(entry: Row, now: datetime) -> str:
     return f"{friendly(entry['written_at'], now)}  {change_words(entry)}: {outcome}"
 
 
-def _built(source: Source, build: Row, now: datetime) -> str:
-    return f"{friendly(build['since'], now)}: {parts_text(source, build)} fitted"
+def _swaps(
+    source: Source, history: BuildHistory, motor: Row, changes: Sequence[Row], now: datetime
+) -> "tuple[list[tuple[str, _Entry]], set[tuple[str, str]]]":
+    """When other parts were fitted, and which; and which entries of the setup log tell of it, which are said here."""
+    entries = {_told_by(entry): entry for entry in changes}
+    found: list[tuple[str, _Entry]] = []
+    told = set()
+    for build in history.of(motor["id"]):
+        if "since" not in build:
+            continue
+        before = history.before(build)
+        moved = _moved(source, before, build) if before else {}
+        said = {(time_key(build["since"]), each["what"]): each for each in moved.values()}
+        texts = [
+            _change(entries[key], now) if key in entries else _said(build, change_words(each), now)
+            for key, each in said.items()
+        ]
+        texts = texts or [_said(build, f"{parts_text(source, build)} fitted", now)]
+        found += [(time_key(build["since"]), _Entry(None, text=text, swap=True)) for text in texts]
+        told |= said.keys() & entries.keys()
+    return found, told
+
+
+def _told_by(entry: Row) -> tuple[str, str]:
+    return time_key(entry["written_at"]), name_key(entry["what"])
+
+
+def _said(build: Row, what: str, now: datetime) -> str:
+    return f"{friendly(build['since'], now)}: {what}"
 
 
 def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:
@@ -236,12 +297,6 @@ def session_line(own: Sequence[Row], kv: Measure, now: datetime) -> SessionLine:
         spread=_mean(_known(run_figures.sensor_spread_of(r) for r in counted)),
         resistance=_mean(_known(r.get("resistance_mohm") for r in counted)),
     )
-
-
-def at_one_voltage(runs: Sequence[Row]) -> list[Row]:
-    """Runs at the test voltage of the last of them: speed and current at other voltages are other figures."""
-    voltage = next((r["test_voltage_v"] for r in reversed(runs) if "test_voltage_v" in r), None)
-    return [r for r in runs if same_voltage(r.get("test_voltage_v"), voltage)]
 
 
 def _known(values: Iterable[float | None]) -> list[float]:

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 from pitbench.desk import run_figures
 from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import RankAnswer
-from pitbench.desk.builds import BuildHistory, parts_text
-from pitbench.desk.lists.motor_lines import MotorLines, at_one_voltage, lines_of
+from pitbench.desk.builds import BuildHistory, parts_said
+from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
-from pitbench.desk.run_figures import Measure
+from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
 from pitbench.records.kinds import Row, Source
 from pitbench.records.units import Units, units_of
@@ -42,7 +42,8 @@ class Trend:
 class MotorAnswer:
     """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
 
-    resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others.
+    resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
+    lacks: kinds of part it lacks.
     """
 
     name: str
@@ -62,6 +63,7 @@ class MotorAnswer:
     units: Units
     raced: Raced | None
     against: "Against | None"
+    lacks: Sequence[str] = ()
 
 
 def motor_answer(
@@ -81,14 +83,15 @@ def motor_answer(
     counted = [*counting(runs)]
     corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
     kv = run_figures.kv_measure(motor, corrected, warmth_slope)
-    build = BuildHistory(snapshot.rows("build")).in_force(motor_id)
+    history = BuildHistory(snapshot.rows("build"))
+    build, lacks = history.in_force(motor_id), history.missing(motor_id)
     lines = lines_of(snapshot, motor, runs, sessions(every), kv, now, track)
     for place in range(min(IN_SIGHT, len(lines))):
         lines.line(place)
     return MotorAnswer(
         name=motor["name"],
         turns=motor.get("turns"),
-        parts=parts_text(snapshot, build),
+        parts=parts_said(snapshot, build, lacks),
         since=(build or {}).get("since"),
         check_motor=bool(motor.get("check_motor")),
         rank=rank,
@@ -103,6 +106,7 @@ def motor_answer(
         units=units_of(snapshot),
         raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
+        lacks=lacks,
     )
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import run_figures
 from pitbench.desk.answered import counting, motors_waiting
-from pitbench.desk.builds import BuildHistory, in_order, parts_text
+from pitbench.desk.builds import BuildHistory, in_order, named_parts, parts_text
 from pitbench.desk.named import class_sheet_of, name_of
 from pitbench.desk.states import work_since
 from pitbench.records.kinds import Row, Source
@@ -29,7 +29,8 @@ class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
     odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
-    work: the setup entry of the last work on it, where no bench run came after it.
+    work: the setup entry of the last work on it, where no bench run came after it. named: parts without those that are
+    its own; lacks: kinds of part it lacks.
     """
 
     id: str
@@ -51,11 +52,13 @@ class MotorLine:
     odd_run: OddRun | None = None
     waits: int = 0
     work: Row | None = None
+    named: str = ""
+    lacks: Sequence[str] = ()
 
     @property
     def doubtful(self) -> bool:
-        """Whether its figures, and those of others, stand on a plainly odd run, or a number of it waits."""
-        return bool(self.waits) or (self.odd_run is not None and self.odd_run.plain)
+        """Whether it has a gap, a number of it waits, or its figures and those of others rest on a plainly odd run."""
+        return bool(self.waits or self.lacks) or (self.odd_run is not None and self.odd_run.plain)
 
 
 def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
@@ -89,6 +92,7 @@ def motor_lines(
     lines = []
     for motor in motors:
         when, angles = taken[motor["id"]], timings[motor["id"]]
+        build, lacks = builds.get(motor["id"]), history.missing(motor["id"])
         ranked = figures.get(classes[motor.get("class_id")], {}).get(motor["name"], {})
         lines.append(
             MotorLine(
@@ -97,7 +101,7 @@ def motor_lines(
                 class_name=class_of(snapshot, motor["id"]),
                 turns=motor.get("turns"),
                 poles=motor.get("poles"),
-                parts=parts_text(snapshot, builds.get(motor["id"])),
+                parts=parts_text(snapshot, build, lacks),
                 runs=len(when),
                 track_runs=raced[motor["id"]],
                 kv=ranked.get("kv_rpm_per_v"),
@@ -111,6 +115,8 @@ def motor_lines(
                 odd_run=next((each for each in odd if each.motor == motor["name"]), None),
                 waits=waits.get(motor["id"], 0),
                 work=work.get(motor["id"]),
+                named=named_parts(snapshot, build, lacks),
+                lacks=lacks,
             )
         )
 

@@ -6,6 +6,7 @@ from datetime import datetime
 from pitbench.desk.builds import in_order
 from pitbench.desk.lists.setup_log import outcome_kind
 from pitbench.desk.named import name_of
+from pitbench.desk.states import PARTS
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import friendly
@@ -30,9 +31,24 @@ def car_now(snapshot: Source) -> str | None:
     return str(newest["car_id"]) if newest else None
 
 
+def _motor_in(snapshot: Source, car_id: str | None) -> str | None:
+    """Id of the motor that was run last, in this car if it is known."""
+    runs = (run for run in snapshot.rows("track_run") if car_id in (None, run.get("car_id", car_id)))
+    newest = max(runs, key=in_order, default=None)
+    return str(newest["motor_id"]) if newest else None
+
+
 def last_of_each(snapshot: Source, car_id: str | None) -> dict[str, Row]:
-    """The newest entry with a `now` of every `what`, by its key, the newest first; entries of another car apart."""
-    told = (e for e in snapshot.rows("setup_entry") if "now" in e and car_id in (None, e.get("car_id", car_id)))
+    """The newest entry with a `now` of every `what`, by its key, the newest first; entries of another car apart, and
+    parts of a motor that is not in the car."""
+    motor_id = _motor_in(snapshot, car_id)
+    told = (
+        entry
+        for entry in snapshot.rows("setup_entry")
+        if "now" in entry
+        and car_id in (None, entry.get("car_id", car_id))
+        and not (name_key(entry["what"]) in PARTS and motor_id not in (None, entry.get("motor_id", motor_id)))
+    )
     found: dict[str, Row] = {}
     for entry in sorted(told, key=in_order, reverse=True):
         found.setdefault(name_key(entry["what"]), entry)

@@ -16,7 +16,8 @@ from pitbench.desk.answers import (
 from pitbench.desk.builds import parts_of, since_key
 from pitbench.desk.comparing.gather import as_of
 from pitbench.desk.comparing.legal_builds import Triple
-from pitbench.desk.comparing.pool import Pool, drawn_of, minutes_of, pool_of, swapped_of
+from pitbench.desk.comparing.minutes import minutes_of
+from pitbench.desk.comparing.pool import Pool, drawn_of, pool_of, swapped_of
 from pitbench.figures.intervals import Interval
 from pitbench.figures.next_swap import NextSwap, next_swap
 from pitbench.figures.swaps import Swaps, Worth

@@ -210,7 +210,7 @@ def test_a_swap_older_than_the_last_one_of_its_kind_is_refused(book):
     before = everything(book)
     with pytest.raises(Refusal) as refused:
         edit_motor(book, motor_id, rotor="R3", since="2026-05-05")
-    said = "Parts fitted 2026-05-05 cannot be older than the change of its rotor on 2026-05-10."
+    said = "Parts fitted 2026-05-05 cannot be older than the change of Heron's rotor on 2026-05-10."
     assert str(refused.value) == said and everything(book) == before
 
 

@@ -26,7 +26,9 @@ from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
 from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
+from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.figures.intervals import Interval
+from pitbench.figures.link import LEAST_MOTORS, LEAST_RUNS
 from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
@@ -127,16 +129,32 @@ def compare(
     track, waiting = _track(snapshot, gathered, leave_out), frozenset(motors_waiting(snapshot))
     if not gathered.motors:
         return Compared(gathered, settings, None, track, waiting)
-    drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
-    link = None
-    if track is not None:
-        from pitbench.desk.comparing.link import linked
-
-        drawn = track.beside(drawn, gathered.motors, snapshot)
-        link = linked(drawn, track, gathered.motors, snapshot)
-        drawn = replace(drawn, unseen_pct=link.unseen_pct)
+    drawn, link = _drawn(snapshot, gathered, settings, track)
     swap = _swap(snapshot, gathered, class_name, leave_out, drawn.unseen_pct)
     return Compared(gathered, settings, drawn, track, waiting, swap, link)
+
+
+def _drawn(
+    snapshot: Snapshot, gathered: Gathered, settings: Team, track: "TrackEvidence | None"
+) -> tuple[Drawn, "Linked | None"]:
+    """Draws of the motors gathered, with what the track says of them, and how it is tied to the bench."""
+    drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
+    if track is None:
+        return drawn, None
+    from pitbench.desk.comparing.link import linked
+
+    drawn = track.beside(drawn, gathered.motors, snapshot)
+    link = linked(drawn, track, gathered.motors, snapshot)
+    return replace(drawn, unseen_pct=link.unseen_pct), link
+
+
+def unseen_pct_of(snapshot: Snapshot, class_name: str | None) -> float:
+    """What the bench cannot see of a class, as its ranking has it; a season too short for a link pays nothing."""
+    gathered = gather(snapshot, class_name)
+    raced = [run for run in snapshot.rows("track_run") if any(run["motor_id"] == m["id"] for m in gathered.motors)]
+    if len({run["motor_id"] for run in raced}) < LEAST_MOTORS or len(raced) < LEAST_RUNS:
+        return UNSEEN_PCT
+    return _drawn(snapshot, gathered, snapshot.team(), _track(snapshot, gathered, ()))[0].unseen_pct
 
 
 def _swap(

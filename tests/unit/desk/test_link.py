@@ -3,13 +3,15 @@
 import json
 import pickle
 import random
+from dataclasses import replace
 
 import pytest
 
 from pitbench.desk.answers import plain
 from pitbench.desk.comparing.link import BENCH, TARGETS
 from pitbench.desk.comparing.link_page import link_page
-from pitbench.desk.comparing.ranking import compare, rank
+from pitbench.desk.comparing.ranking import compare, rank, unseen_pct_of
+from pitbench.figures import ranking
 from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.records.models import Build
 from pitbench.store.logbook import Logbook
@@ -125,6 +127,17 @@ def test_a_figure_nobody_read_and_a_target_nobody_read_stand_there_without_numbe
 def test_where_nothing_told_the_unseen_part_is_as_believed():
     found = compare(draw_season(World(events=6), 3).snapshot())
     assert not found.link.power_known and found.drawn.unseen_pct == UNSEEN_PCT
+
+
+def test_parts_count_with_what_is_left_over_too(plain_link):
+    assert unseen_pct_of(plain_link.snapshot(), None) == rank(plain_link.snapshot()).basis.unseen_pct
+    assert unseen_pct_of(RaceDays("Heron").logbook.snapshot(), None) == UNSEEN_PCT
+
+
+def test_the_more_the_bench_cannot_see_the_nearer_to_even_are_the_chances(plain_link):
+    drawn = compare(plain_link.snapshot()).drawn
+    best = [ranking.rank(replace(drawn, unseen_pct=pct)).motors[0].chance_best for pct in (0.1, 1.0, 100.0)]
+    assert best[0] > best[1] > best[2] and best[2] == pytest.approx(1 / PLAIN.motors, abs=0.05)
 
 
 def test_the_answer_is_plain_and_crosses_to_another_process(plain_link):

@@ -151,8 +151,9 @@ def _drawn(
 def unseen_pct_of(snapshot: Snapshot, class_name: str | None) -> float:
     """What the bench cannot see of a class, as its ranking has it; a season too short for a link pays nothing."""
     gathered = gather(snapshot, class_name)
-    raced = [run for run in snapshot.rows("track_run") if any(run["motor_id"] == m["id"] for m in gathered.motors)]
-    if len({run["motor_id"] for run in raced}) < LEAST_MOTORS or len(raced) < LEAST_RUNS:
+    motors = {motor["id"] for motor in gathered.motors}
+    raced = [run["motor_id"] for run in snapshot.rows("track_run") if run["motor_id"] in motors]
+    if len({*raced}) < LEAST_MOTORS or len(raced) < LEAST_RUNS:
         return UNSEEN_PCT
     return _drawn(snapshot, gathered, snapshot.team(), _track(snapshot, gathered, ()))[0].unseen_pct
 

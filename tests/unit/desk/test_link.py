@@ -6,6 +6,8 @@ import random
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pitbench.desk.answers import plain
 from pitbench.desk.comparing.link import BENCH, TARGETS
@@ -83,9 +85,8 @@ def test_it_is_offered_and_never_applied(plain_link):
     assert all(raced.figures[name].weight == (name == "load_power_w") for name in raced.figures)
     offered = {each.figure: each.weight for each in link_page(plain_link.snapshot()).offers}
     assert 0 < offered["track_pace_s"] <= 3 and "load_power_w" not in offered
-    settings = plain_link.snapshot().settings().with_(weights=offered)
     taken = again(plain_link)
-    taken.save_settings("weights", settings)
+    taken.save_settings("weights", plain_link.snapshot().settings().with_(weights=offered))
     assert {each.figure for each in link_page(taken.snapshot()).offers}.isdisjoint(offered)
 
 
@@ -143,3 +144,29 @@ def test_the_more_the_bench_cannot_see_the_nearer_to_even_are_the_chances(plain_
 def test_the_answer_is_plain_and_crosses_to_another_process(plain_link):
     page = link_page(plain_link.snapshot())
     assert pickle.loads(pickle.dumps(page)) == page
+
+
+LOST = (
+    *("lap_times_s", "finish_reading_c", "event_id", "ambient_c", "pinion", "run_time_s"),
+    *("kv_rpm_per_v", "no_load_current_a", "resistance_mohm", "timing_c_deg", "pole_imbalance_pct", "test_voltage_v"),
+)
+
+
+@given(st.integers(0, 1000), st.floats(0, 1))
+@settings(max_examples=12, deadline=None)
+def test_whatever_was_not_written_down_the_answer_is_whole(plain_link, seed, share):
+    """Fields are lost at random, and times of day."""
+    rng = random.Random(seed)
+
+    def less(record):
+        lost = [name for name in LOST if rng.random() < share and getattr(record, name, None)]
+        some = {name: () if name == "lap_times_s" else None for name in lost}
+        if hasattr(record, "started_at") and rng.random() < share / 2:
+            some |= {"started_at": record.started_at[:10]}
+        return record.with_(**some)
+
+    page = link_page(again(plain_link, change=less).snapshot())
+    found = json.loads(json.dumps(plain(page), allow_nan=False))["answer"]
+    assert found["enough"] == (found["missing_runs"] == found["missing_motors"] == found["missing_events"] == 0)
+    assert {len(figures) for figures in found["targets"].values()} == {7 if found["enough"] else 0}
+    assert all(0 < each.weight <= 3 for each in page.offers) and 0.05 < page.unseen_pct < 2

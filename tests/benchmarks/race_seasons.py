@@ -65,7 +65,7 @@ def draw_season(world: World, seed: int) -> Logbook:
     runs: list[BenchRun | TrackRun] = []
     for nth, event in enumerate(events):
         if nth % 2 == 0:
-            runs += _evening(rng, f"{event.date[:8]}01", made, kv, current, ohms, uneven, nth)
+            runs += _evening(rng, f"{event.date[:8]}{int(event.date[8:]) - 1:02d}", made, kv, current, ohms, uneven)
         runs += _event(world, rng, event, made, follows[world.pace], warmer, liked)
     book.save("season", [sheet, *motors, *builds, *events, *runs])
     return book
@@ -89,7 +89,6 @@ def _evening(
     current: np.ndarray,
     ohms: np.ndarray,
     uneven: np.ndarray,
-    nth: int,
 ) -> list[BenchRun]:
     """Motors in turn, twice; the tester reads a little off that evening."""
     mood, found = rng.normal(0, (0.002, 0.015, 0.01)), []
@@ -99,7 +98,7 @@ def _evening(
             found.append(
                 BenchRun(
                     **which,
-                    taken_at=f"{day}T{9 + nth + again:02d}:{4 * at:02d}",
+                    taken_at=f"{day}T{18 + again}:{4 * at:02d}",
                     tester="bench box",
                     test_voltage_v=TEST_V,
                     ambient_c=22,

@@ -47,11 +47,13 @@ def not_enough(answer: LinkAnswer) -> str:
         _count(answer.missing_motors, "motor", " run beside others"),
         _count(answer.missing_runs, "track run"),
     ]
-    return f"Not enough yet to say which bench figures tell about the track: {listed([m for m in missing if m])} more."
+    return (
+        f"Not enough yet to say which bench figures tell about the track: it takes {listed([m for m in missing if m])}."
+    )
 
 
 def _count(number: int, what: str, rest: str = "") -> str:
-    return f"{number_word(number)} {what}{'s' if number > 1 else ''}{rest}" if number else ""
+    return f"{number_word(number)} more {what}{'s' if number > 1 else ''}{rest}" if number else ""
 
 
 def _told(page: LinkPage, target: str) -> str:

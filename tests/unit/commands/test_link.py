@@ -42,7 +42,7 @@ def test_json_is_one_object_with_the_keys_of_the_contract(season, capsys):
 def test_with_too_little_it_says_what_is_missing(tmp_path, capsys):
     path = written(two_motors().logbook, tmp_path / "logbook.json")
     assert main(["link", "--logbook", path]) == 0
-    assert "three events, six motors run beside others and 18 track runs more" in capsys.readouterr().out
+    assert "three more events, six more motors run beside others and 18 more track runs" in capsys.readouterr().out
     assert main(["link", "--logbook", path, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["enough"] is False
 

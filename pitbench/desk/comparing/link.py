@@ -13,7 +13,7 @@ import numpy as np
 from pitbench.desk.answers import LinkAnswer, LinkedFigure
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.forecasting.heat import event_of
-from pitbench.figures.arrays import Floats
+from pitbench.figures.arrays import Bools, Floats
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.figures.link import LEAST_EVENTS, LEAST_MOTORS, LEAST_RUNS, Beside, Season, Told, season, told
@@ -65,10 +65,6 @@ class Linked:
         """What a figure told of a target; None where it could not be tried."""
         return self.told[target][BENCH.index(name)]
 
-    def unit(self, name: str) -> float:
-        """What margins are counted in, in the figure's unit: one, of power at load a percent of the mean."""
-        return float(np.nanmean(self.bench[:, BENCH.index(POWER)])) / 100 if name == POWER else 1.0
-
     @property
     def power_known(self) -> bool:
         """Whether it is known that more power at load was faster."""
@@ -79,7 +75,7 @@ class Linked:
     def power_slope(self) -> float:
         """Percent of a lap that one percent of power brought, below 0 where it made motors faster."""
         found = self.told_by(POWER)
-        return found.slope * self.unit(POWER) if found else 0.0
+        return found.slope if found else 0.0
 
     @cached_property
     def unseen_pct(self) -> float:
@@ -130,11 +126,19 @@ def linked(drawn: Drawn, track: "TrackEvidence", motors: Sequence[Row], source: 
         name: season(_labelled(each, [motor_of(run) for run in each.runs]), len(motors))
         for name, each in beside.items()
     }
-    known = np.array([[drawn.known(name, at) for name in BENCH] for at in range(len(motors))])
-    bench = np.column_stack([drawn.values[name].mean(axis=0) for name in BENCH])
     watts = drawn.power.watts
     power = 100 * (watts / watts.mean(axis=1, keepdims=True) - 1)
-    return Linked(seasons, {name: each.scale for name, each in beside.items()}, np.where(known, bench, np.nan), power)
+    bench = np.column_stack([power.mean(axis=0), *(drawn.values[name].mean(axis=0) for name in BENCH if name != POWER)])
+    scale = {name: each.scale for name, each in beside.items()}
+    return Linked(seasons, scale, np.where(_known(drawn), bench, np.nan), power)
+
+
+def _known(drawn: Drawn) -> Bools:
+    """Which figures readings carry [motors × BENCH]; power, which is compared in percent, needs no winding read."""
+    as_power = {POWER: "speed_per_amp"}
+    return np.array(
+        [[drawn.known(as_power.get(name, name), at) for name in BENCH] for at in range(drawn.asked.n_motors)]
+    )
 
 
 @dataclass(frozen=True)

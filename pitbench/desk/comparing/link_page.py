@@ -57,15 +57,15 @@ def _margins(compared: Compared, drawn: Drawn) -> dict[str, float]:
 def _brought(found: Linked, target: str, name: str, margin: float) -> float | None:
     """Seconds a lap, or °C, that a margin more of the figure brought."""
     told = found.told_by(name, target)
-    return None if told is None else told.slope * margin * found.unit(name) * found.scale[target]
+    return None if told is None else told.slope * margin * found.scale[target]
 
 
 def _spreads(drawn: Drawn, found: Linked, name: str) -> list[Spread | None]:
     """A figure of every motor; power at load in percent against the mean."""
-    known = drawn.summary.figures[name]
-    shown = intervals(found.power) if name == POWER else known
-    both = zip(shown, known, strict=True)
-    return [Spread(each.mean, each.low90, each.high90) if each and has else None for each, has in both]
+    shown = intervals(found.power) if name == POWER else drawn.summary.figures[name]
+    unknown = np.isnan(found.bench[:, BENCH.index(name)]).tolist()
+    both = zip(shown, unknown, strict=True)
+    return [Spread(each.mean, each.low90, each.high90) if each and not no else None for each, no in both]
 
 
 def _levels(season: Season, scale: float) -> list[Spread | None]:

@@ -13,8 +13,10 @@ from pitbench.figures import (
     load_power,
     losses,
     misfit,
+    next_swap,
     pace,
     posterior,
+    shares,
     unseen,
     warmth,
 )
@@ -100,3 +102,21 @@ def test_when_the_bench_is_tied_to_the_track():
     )
     assert believed == (criteria.UNSEEN_PCT, unseen.UNSEEN_LOG_SD, unseen.SLOPE, unseen.SLOPE_LOG_SD)
     assert numbers(r"variance ÷ \(bench \+ pace variance\)\. At most (\d)\.") == link_weight.MOST
+
+
+def test_how_the_spread_between_builds_is_shared_out():
+    table = DOCS[DOCS.index("| figure | stator | rotor | end bell | remainder |") :].split("\n\n")[0]
+    lines = {cells[0]: tuple(map(float, cells[1:])) for cells in map(_cells, table.split("\n")[2:])}
+    named = {"KV at equal timing": KV, "no-load current": CURRENT, "winding resistance": RESISTANCE}
+    named |= {name: f"{name.lower().replace(' ', '_')}_{unit}" for name, unit in UNITS_OF_PARTS.items()}
+    assert {named[name]: share for name, share in lines.items()} == criteria.SHARES
+    doubts = numbers(r"by a factor e\^([\d.]+) up or down at one σ, that of the remainder by e\^([\d.]+)")
+    assert doubts == (shares.DOUBT, shares.REMAINDER_DOUBT)
+    assert numbers(r"Below ([\d.]+) % of power expected nothing is worth") == next_swap.WORTH_PCT
+
+
+UNITS_OF_PARTS = {"sensor spread": "deg", "pole imbalance": "pct", "Hall level spread": "pct"}
+
+
+def _cells(line):
+    return [cell.strip() for cell in line.split("|")[1:-1]]

@@ -2,17 +2,12 @@
 
 import pytest
 
-from pitbench.bootstrap import open_for_writing
-from tests.benchmarks.race_seasons import draw_season
-from tests.unit.desk.test_link import KINDS, PLAIN
+from tests.unit.desk.test_link import season_file
 
 
 @pytest.fixture
 def season(tmp_path):
-    book, path = draw_season(PLAIN, 5), tmp_path / "logbook.json"
-    with open_for_writing(path) as logbook:
-        logbook.save("season", [record for kind in KINDS for record in book.records(kind)])
-    return path
+    return season_file(tmp_path / "logbook.json")
 
 
 async def test_after_the_card_stands_what_told_about_the_track(at_the_keys, season):

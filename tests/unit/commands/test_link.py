@@ -6,20 +6,13 @@ import pytest
 
 from pitbench.__main__ import main
 from pitbench.store.logbook import Logbook
-from tests.benchmarks.race_seasons import draw_season
 from tests.unit.desk.bench_side import two_motors
-from tests.unit.desk.test_link import KINDS, PLAIN
-
-
-def written(book, path):
-    with Logbook.open(path, create=True) as logbook:
-        logbook.save("all", [record for kind in KINDS for record in book.records(kind)])
-    return str(path)
+from tests.unit.desk.test_link import KINDS, season_file
 
 
 @pytest.fixture(scope="module")
 def season(tmp_path_factory):
-    return written(draw_season(PLAIN, 5), tmp_path_factory.mktemp("season") / "logbook.json")
+    return str(season_file(tmp_path_factory.mktemp("season") / "logbook.json"))
 
 
 def test_words_first_then_a_table_for_each_target(season, capsys):
@@ -40,7 +33,9 @@ def test_json_is_one_object_with_the_keys_of_the_contract(season, capsys):
 
 
 def test_with_too_little_it_says_what_is_missing(tmp_path, capsys):
-    path = written(two_motors().logbook, tmp_path / "logbook.json")
+    path, book = str(tmp_path / "logbook.json"), two_motors().logbook
+    with Logbook.open(tmp_path / "logbook.json", create=True) as logbook:
+        logbook.save("all", [record for kind in KINDS for record in book.records(kind)])
     assert main(["link", "--logbook", path]) == 0
     assert "three more events, six more motors run beside others and 18 more track runs" in capsys.readouterr().out
     assert main(["link", "--logbook", path, "--json"]) == 0

@@ -31,6 +31,14 @@ def plain_link():
     return draw_season(PLAIN, 5)
 
 
+def season_file(path):
+    """That season in a file."""
+    book = draw_season(PLAIN, 5)
+    with Logbook.open(path, create=True) as logbook:
+        logbook.save("season", [record for kind in KINDS for record in book.records(kind)])
+    return path
+
+
 def again(book, change=lambda record: record, order=lambda records: records, without=()):
     """The same records in another logbook, changed."""
     copy = Logbook.in_memory()

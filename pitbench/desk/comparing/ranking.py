@@ -24,6 +24,7 @@ from pitbench.desk.comparing.gather import Gathered, as_of, gather
 from pitbench.desk.comparing.minutes import minutes_of
 from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.desk.comparing.worn import MotorWear
 from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
@@ -56,8 +57,8 @@ class Compared:
     """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
 
     track: what the track runs of the class say; None without any. link: whether the bench told how they came out.
-    waiting: ids of motors with a number that waits.
-    swap: the swap of parts that tells most; see `swap_test`.
+    waiting: ids of motors with a number that waits. swap: the swap of parts that tells most; see `swap_test`. hours: on
+    the track before every bench run, empty where nothing was.
     """
 
     gathered: Gathered
@@ -66,6 +67,7 @@ class Compared:
     track: "TrackEvidence | None" = None
     waiting: Collection[str] = ()
     swap: NextTest | None = None
+    hours: Sequence[float] = ()
     link: "Linked | None" = None
 
     @property
@@ -78,6 +80,16 @@ class Compared:
     def odd_runs(self) -> list[OddRun]:
         """Runs to look at again: they are flagged, and named on the screens."""
         return odd_runs(self.gathered, self.drawn) if self.drawn else []
+
+    @cached_property
+    def wear(self) -> Mapping[str, MotorWear]:
+        """Whether motors get slower, by name; of those with bench sessions and track minutes enough."""
+        if self.drawn is None or not any(self.hours):
+            return {}
+        from pitbench.desk.comparing.wearing import wear_of
+
+        margin = margins_of(self._margins(None))["load_power_w"]
+        return wear_of(self.gathered, self.drawn, self.hours, margin)
 
     def answer(self, weights: Tried = None, margins: Tried = None) -> RankAnswer:
         """The ranking with these weights and margins."""
@@ -131,7 +143,7 @@ def compare(
         return Compared(gathered, settings, None, track, waiting)
     drawn, link = _drawn(snapshot, gathered, settings, track)
     swap = _swap(snapshot, gathered, class_name, leave_out, drawn.unseen_pct)
-    return Compared(gathered, settings, drawn, track, waiting, swap, link)
+    return Compared(gathered, settings, drawn, track, waiting, swap, _hours(snapshot, gathered), link)
 
 
 def _drawn(
@@ -156,6 +168,15 @@ def unseen_pct_of(snapshot: Snapshot, class_name: str | None) -> float:
     if len({*raced}) < LEAST_MOTORS or len(raced) < LEAST_RUNS:
         return UNSEEN_PCT
     return _drawn(snapshot, gathered, snapshot.team(), _track(snapshot, gathered, ()))[0].unseen_pct
+
+
+def _hours(snapshot: Snapshot, gathered: Gathered) -> Sequence[float]:
+    """What a motor was on the track; a logbook without track runs pays nothing for it."""
+    if not snapshot.rows("track_run"):
+        return ()
+    from pitbench.desk.comparing.wearing import track_hours
+
+    return track_hours(snapshot, gathered)
 
 
 def _swap(
@@ -295,6 +316,7 @@ def _flags(compared: Compared, placed: Placed, runs_of: Mapping[str, list[Row]],
         "run_does_not_fit": placed.does_not_fit or motor["name"] in apart,
         "voltage_assumed": motor["id"] in gathered.voltage_assumed,
         "number_waits": motor["id"] in compared.waiting,
+        "drift": motor["name"] in compared.wear and compared.wear[motor["name"]].drifts,
     }
     return [flag for flag, up in raised.items() if up]
 

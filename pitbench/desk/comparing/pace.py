@@ -25,8 +25,10 @@ NOON = 12.0
 
 @dataclass(frozen=True)
 class TrackPace:
-    """runs: place of every run that has a pace, by its id; builds: place of every build of the class, by its id."""
+    """rows: the runs that have a pace; runs: the place of each, by its id; builds: place of every build of the class,
+    by its id."""
 
+    rows: Sequence[Row]
     runs: Mapping[str, int]
     builds: Mapping[str, int]
     pace: "Pace | None"
@@ -52,7 +54,7 @@ def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = (
 
     runs, columns, builds = raced(source, class_id, lambda run: run["id"] not in leave_out)
     places = {run["id"]: at for at, run in enumerate(runs)}
-    return TrackPace(places, builds, pace(columns))
+    return TrackPace(runs, places, builds, pace(columns))
 
 
 def raced(

@@ -17,7 +17,7 @@ from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
-    from pitbench.figures.pace import Against, Pace
+    from pitbench.figures.pace import Against, Pace, TrackRuns
 
 NOON = 12.0
 """Where only the day of a run is known."""
@@ -45,15 +45,52 @@ class TrackPace:
 
 def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = ()) -> TrackPace:
     """Everything about pace of one class (None: of the motors without one); leave_out: ids of runs left out."""
+    from pitbench.figures.pace import pace
+
+    told = told_of(source, class_id, leave_out)
+    return TrackPace(told.places, told.builds, pace(told.columns()))
+
+
+@dataclass(frozen=True)
+class Told:
+    """runs of one class that have a pace, in time; builds: place of every build of the class, by its id."""
+
+    runs: Sequence[Row]
+    readings: Sequence[Reading]
+    builds: Mapping[str, int]
+
+    @property
+    def places(self) -> dict[str, int]:
+        """Place of every run by its id."""
+        return {run["id"]: at for at, run in enumerate(self.runs)}
+
+    def columns(self) -> "TrackRuns":
+        """The runs as figures compare them."""
+        from pitbench.figures.pace import TrackRuns
+
+        runs, ratios = self.runs, track_figures.internal_ratios(self.runs)
+        days: dict[tuple[str, str], int] = {}
+        for run in runs:
+            days.setdefault(_day(run), len(days))
+        return TrackRuns(
+            n_motors=len({*self.builds.values()}),
+            motor=[self.builds[run["build_id"]] for run in runs],
+            day=[days[_day(run)] for run in runs],
+            hour=[hour_of(run) for run in runs],
+            reading=self.readings,
+            rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
+        )
+
+
+def told_of(source: Source, class_id: str | None, leave_out: Collection[str] = ()) -> Told:
+    """The runs of one class whose pace is known; see `pace_of`."""
     motors = {motor["id"]: motor for motor in source.rows("motor") if motor.get("class_id") == class_id}
     raced = counting(source.rows("track_run"))
     told = [run for run in raced if run["motor_id"] in motors and run["id"] not in leave_out]
     read = [(run, found) for run in told if (found := reading_of(run)) is not None]
     builds = _builds(source, motors, [run for run, _ in read])
     read.sort(key=lambda each: (time_key(each[0]["started_at"]), builds[each[0]["build_id"]], each[0].get("place", 0)))
-    runs = [run for run, _ in read]
-    places = {run["id"]: at for at, run in enumerate(runs)}
-    return TrackPace(places, builds, _pace(runs, [found for _, found in read], builds))
+    return Told([run for run, _ in read], [found for _, found in read], builds)
 
 
 def reading_of(run: Row) -> Reading | None:
@@ -86,30 +123,12 @@ def _builds(source: Source, motors: Mapping[str, Row], runs: Iterable[Row]) -> d
     return {build_id: places[history.one(build_id)] for build_id in used}
 
 
-def _pace(runs: Sequence[Row], readings: Sequence[Reading], builds: Mapping[str, int]) -> "Pace | None":
-    from pitbench.figures.pace import TrackRuns, pace
-
-    ratios = track_figures.internal_ratios(runs)
-    days: dict[tuple[str, str], int] = {}
-    for run in runs:
-        days.setdefault(_day(run), len(days))
-    return pace(
-        TrackRuns(
-            n_motors=len({*builds.values()}),
-            motor=[builds[run["build_id"]] for run in runs],
-            day=[days[_day(run)] for run in runs],
-            hour=[_hour(run) for run in runs],
-            reading=readings,
-            rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
-        )
-    )
-
-
 def _day(run: Row) -> tuple[str, str]:
     """One calendar day of one event; without an event, of one track."""
     return run.get("event_id") or f"at {name_key(run.get('track', ''))}", run["started_at"][:10]
 
 
-def _hour(run: Row) -> float:
+def hour_of(run: Row) -> float:
+    """When it started, in hours of its day."""
     begun = track_figures.started(run)
     return NOON if begun is None else begun.hour + begun.minute / 60 + begun.second / 3600

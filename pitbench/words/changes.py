@@ -1,0 +1,167 @@
+"""What a change brought, in one or two sentences, and the outcome that is offered for it."""
+
+from collections.abc import Sequence
+
+from pitbench.desk.answers import Change, ChangeOnBench, ChangeOnTrack, Judged, Spread
+from pitbench.records.spoken import FIGURES, capital, change_words, counted_words, listed
+from pitbench.records.units import Units
+from pitbench.words.ranking import in_100
+
+NO_CHANGES = "No change is written down yet."
+HELPED = 0.90
+"""Chance from which a change is said to have helped, or to have made it worse. Ours."""
+SMALL_PCT = 0.5
+"""A margin of power at load, percent: what lies within it either way is no difference."""
+ENOUGH = 2
+"""Bench runs on a side that as a rule tell something."""
+SAID = {
+    "no_load_current_a": ("current", " A", 2, 0.0),
+    "kv_rpm_per_v": ("KV", " rpm/V", 0, 0.0),
+    "resistance_mohm": ("winding", " mΩ", 2, 0.2),
+    "sensor_spread_deg": ("sensor spread", "°", 1, 0.5),
+    "pole_imbalance_pct": ("pole imbalance", " points", 1, 1.0),
+    "hall_level_spread_pct": ("Hall level spread", " points", 1, 1.0),
+}
+"""How a figure is said: its name, unit and decimals, and from which change on it is named at all, about a margin."""
+ALWAYS = ("no_load_current_a", "kv_rpm_per_v")
+
+
+def change_lines(found: Judged, units: Units) -> list[str]:
+    """A change whole, for the command line."""
+    change = found.change
+    about = (f"{capital(change_words(_row(change)))}", change.motor, change.event, change.written_at.replace("T", " "))
+    return [", ".join(text for text in about if text), *(f"  {text}" for text in brought_words(found, units))]
+
+
+def _row(change: Change) -> dict[str, str]:
+    told = {"what": change.what, "was": change.was, "now": change.now}
+    return {name: text for name, text in told.items() if text}
+
+
+def brought_words(found: Judged, units: Units) -> list[str]:
+    """What bench and track say of it, a sentence or two each; what would tell, where neither does."""
+    bench, track = found.change.bench, found.change.track
+    said = [bench_words(bench, found.power_pct, found.bench_with)] if bench else []
+    said += [track_words(track, found.track_with, units)] if track else []
+    if said:
+        return said
+    return ["No telling: " + (TRACK_WOULD_TELL if found.car_change else BENCH_WOULD_TELL)]
+
+
+BENCH_WOULD_TELL = "runs on both sides of it would, on the bench or on the track."
+TRACK_WOULD_TELL = "track runs before it and after it would, on the same day."
+
+
+def bench_words(bench: ChangeOnBench, power_pct: Spread | None, beside: Sequence[str] = ()) -> str:
+    """The bench before and after."""
+    counted = f"Bench{_beside(beside)}, {_counts(bench.before, bench.after)}"
+    if not (bench.before and bench.after):
+        return f"{counted}: no telling; {_missing(bench)}"
+    said = [text for name in SAID if (text := _figure(name, bench.figures[name]))]
+    if power_pct is not None and power_pct.mean is not None and bench.chance_helped is not None:
+        said.append(f"power at load {power_pct.mean:+.1f} % ({_range(power_pct, 1)}): {_chance(bench.chance_helped)}")
+    elif said:
+        said[-1] += ". KV and current on both sides would tell whether it helped"
+    return f"{counted}: {', '.join(said)}." if said else f"{counted}: no figure was read on both sides."
+
+
+def _counts(before: int, after: int) -> str:
+    runs = "run" if before == 1 else "runs"
+    return f"{before or 'no'} {runs} before and {after or 'none'} after"
+
+
+def _missing(bench: ChangeOnBench) -> str:
+    if not bench.before:
+        return "nothing was run before it, so only putting it back would tell."
+    return f"{counted_words(ENOUGH, 'run')} of it now would tell."
+
+
+def _beside(others: Sequence[str]) -> str:
+    return f", together with {listed(list(dict.fromkeys(others)))}" if others else ""
+
+
+def _figure(name: str, found: Spread) -> str:
+    """How far a figure moved; level where its interval holds nought, and then only current and KV are told."""
+    if found.mean is None or found.low90 is None or found.high90 is None:
+        return ""
+    called, unit, decimals, least = SAID[name]
+    if found.low90 <= 0 <= found.high90 or abs(found.mean) < least:
+        return f"{called} level" if name in ALWAYS else ""
+    more = "more" if found.mean > 0 else "less"
+    ends = sorted((abs(found.low90), abs(found.high90)))
+    far = f"{abs(found.mean):.{decimals}f}{unit} {more}"
+    return f"{called} {far} ({ends[0]:.{decimals}f} to {ends[1]:.{decimals}f})"
+
+
+def _range(found: Spread, decimals: int) -> str:
+    return f"{found.low90:+.{decimals}f} to {found.high90:+.{decimals}f}"
+
+
+def _chance(helped: float) -> str:
+    """What the chance says, in either direction."""
+    if helped >= HELPED:
+        return f"{in_100(helped)} that it helped"
+    if helped <= 1 - HELPED:
+        return f"{in_100(1 - helped)} that it made it worse"
+    better = helped >= 0.5
+    return f"may be luck ({in_100(helped if better else 1 - helped)} that it {'helped' if better else 'made it worse'})"
+
+
+def track_words(track: ChangeOnTrack, beside: Sequence[str], units: Units) -> str:
+    """The track before and after."""
+    counted = f"Track{_beside(beside)}, {track.before or 'no'} before and {track.after or 'none'} after"
+    said = [text for text in (_pace(track), _heat(track.finish_temp_c, units)) if text]
+    if said:
+        return f"{counted}: {'; '.join(said)}."
+    if not (track.before and track.after):
+        side = "after" if track.before else "before"
+        return f"{counted}: no telling without a run {side} it."
+    return f"{counted}: no telling, nothing parts it from what else the day did; other motors run beside it would."
+
+
+def _pace(track: ChangeOnTrack) -> str:
+    pace = track.track_pace_s
+    if pace.mean is None or track.chance_helped is None:
+        return ""
+    way = "faster" if pace.mean < 0 else "slower"
+    return f"{abs(pace.mean):.2f} s a lap {way} ({_range(pace, 2)}), {_chance(track.chance_helped)}"
+
+
+def _heat(found: Spread, units: Units) -> str:
+    """Only where the finish is plainly hotter or cooler."""
+    if found.mean is None or found.low90 is None or found.high90 is None or found.low90 <= 0 <= found.high90:
+        return ""
+    ends = sorted((abs(found.low90), abs(found.high90)))
+    way = "hotter" if found.mean > 0 else "cooler"
+    return f"{units.apart(abs(found.mean))} {way} at the finish ({units.apart(ends[0])} to {units.apart(ends[1])})"
+
+
+def offered(found: Judged) -> str:
+    """The outcome that one key takes; empty where nothing can be told yet.
+
+    What was done to a motor is judged by the bench first, what was done to the car by the track alone.
+    """
+    bench, track = found.change.bench, found.change.track
+    by_bench, by_track = _offered_by_bench(bench, found.power_pct), _offered_by_track(track)
+    return by_track if found.car_change else by_bench or by_track
+
+
+def _offered_by_bench(bench: ChangeOnBench | None, power_pct: Spread | None) -> str:
+    if bench is None or bench.chance_helped is None or power_pct is None or power_pct.mean is None:
+        return ""
+    word = _outcome(bench.chance_helped)
+    if word:
+        return f"{word}, {FIGURES['load_power_w']} {power_pct.mean:+.1f} %"
+    within = max(-(power_pct.low90 or 0), power_pct.high90 or 0) < SMALL_PCT
+    return f"no difference, {FIGURES['load_power_w']} {_range(power_pct, 1)} %" if within else ""
+
+
+def _offered_by_track(track: ChangeOnTrack | None) -> str:
+    if track is None or track.chance_helped is None or track.track_pace_s.mean is None:
+        return ""
+    word = _outcome(track.chance_helped)
+    return f"{word}, {abs(track.track_pace_s.mean):.2f} s a lap" if word else ""
+
+
+def _outcome(helped: float) -> str:
+    return "better" if helped >= HELPED else "worse" if helped <= 1 - HELPED else ""

@@ -8,8 +8,8 @@ from pitbench.records.units import Units
 from pitbench.words.ranking import in_100
 
 NO_CHANGES = "No change is written down yet."
-HELPED = 0.90
-"""Chance from which a change is said to have helped, or to have made it worse. Ours."""
+SURE, LIKELY = 0.90, 0.70
+"""Chances from which an outcome is offered as it is, and from which it is offered with its chance. Ours."""
 SMALL_PCT = 0.5
 """A margin of power at load, percent: what lies within it either way is no difference."""
 ENOUGH = 2
@@ -97,14 +97,10 @@ def _range(found: Spread, decimals: int) -> str:
     return f"{found.low90:+.{decimals}f} to {found.high90:+.{decimals}f}"
 
 
-def _chance(helped: float) -> str:
-    """What the chance says, in either direction."""
-    if helped >= HELPED:
-        return f"{in_100(helped)} that it helped"
-    if helped <= 1 - HELPED:
-        return f"{in_100(1 - helped)} that it made it worse"
-    better = helped >= 0.5
-    return f"may be luck ({in_100(helped if better else 1 - helped)} that it {'helped' if better else 'made it worse'})"
+def _chance(helped: float, luck: float = LIKELY) -> str:
+    """What the chance says, in either direction; below `luck` it may be luck."""
+    chance, what = (helped, "it helped") if helped >= 0.5 else (1 - helped, "it made it worse")
+    return f"{in_100(chance)} that {what}" if chance >= luck else f"may be luck ({in_100(chance)} that {what})"
 
 
 def track_words(track: ChangeOnTrack, beside: Sequence[str], units: Units) -> str:
@@ -124,7 +120,7 @@ def _pace(track: ChangeOnTrack) -> str:
     if pace.mean is None or track.chance_helped is None:
         return ""
     way = "faster" if pace.mean < 0 else "slower"
-    return f"{abs(pace.mean):.2f} s a lap {way} ({_range(pace, 2)}), {_chance(track.chance_helped)}"
+    return f"{abs(pace.mean):.2f} s a lap {way} ({_range(pace, 2)}), {_chance(track.chance_helped, SURE)}"
 
 
 def _heat(found: Spread, units: Units) -> str:
@@ -149,9 +145,8 @@ def offered(found: Judged) -> str:
 def _offered_by_bench(bench: ChangeOnBench | None, power_pct: Spread | None) -> str:
     if bench is None or bench.chance_helped is None or power_pct is None or power_pct.mean is None:
         return ""
-    word = _outcome(bench.chance_helped)
-    if word:
-        return f"{word}, {FIGURES['load_power_w']} {power_pct.mean:+.1f} %"
+    if outcome := _outcome(bench.chance_helped):
+        return f"{outcome} {FIGURES['load_power_w']} {power_pct.mean:+.1f} %"
     within = max(-(power_pct.low90 or 0), power_pct.high90 or 0) < SMALL_PCT
     return f"no difference, {FIGURES['load_power_w']} {_range(power_pct, 1)} %" if within else ""
 
@@ -159,9 +154,10 @@ def _offered_by_bench(bench: ChangeOnBench | None, power_pct: Spread | None) -> 
 def _offered_by_track(track: ChangeOnTrack | None) -> str:
     if track is None or track.chance_helped is None or track.track_pace_s.mean is None:
         return ""
-    word = _outcome(track.chance_helped)
-    return f"{word}, {abs(track.track_pace_s.mean):.2f} s a lap" if word else ""
+    outcome = _outcome(track.chance_helped)
+    return f"{outcome} {abs(track.track_pace_s.mean):.2f} s a lap" if outcome else ""
 
 
 def _outcome(helped: float) -> str:
-    return "better" if helped >= HELPED else "worse" if helped <= 1 - HELPED else ""
+    chance, word = (helped, "better") if helped >= 0.5 else (1 - helped, "worse")
+    return f"{word}," if chance >= SURE else f"{word}, {in_100(chance)}:" if chance >= LIKELY else ""

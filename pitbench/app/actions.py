@@ -48,6 +48,7 @@ SCREENS = (
     ("setup-log", "Setup log", "what was changed, and what came of it"),
     ("temperature", "Temp", "finish temperatures, and the plan"),
     ("gearing", "Gearing", "your sets by rollout"),
+    ("parts", "Parts", "what each is worth, and which swap to try"),
 )
 """The main screens in the order of their digits: name, title, help."""
 

@@ -22,6 +22,7 @@ MAIN = {
     "setup-log": "lists.setup_log.SetupLogScreen",
     "temperature": "lists.temperature.TemperatureScreen",
     "gearing": "lists.gearing.GearingScreen",
+    "parts": "lists.parts.PartsScreen",
 }
 """Stand once each, and are gone to."""
 ROUTES = MAIN | {

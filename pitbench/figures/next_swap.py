@@ -7,6 +7,7 @@ INFORMS J. Computing 21(4); per minute, and by reweighting draws in place of the
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from pitbench.figures.swaps import Swaps
 
 RUNS = (1, 2, 3, 4)
 """Runs of each of the two builds that a test may ask for."""
-ASKED, OPTIMISM = 24, 1.5
+ASKED, OPTIMISM = 16, 1.5
 """How many builds are looked at as tests and as winners: those with the highest score at so many sd above its mean."""
 WORTH_PCT = 0.01
 """Gain in percent of power below which no test is worth the evening. Ours."""
@@ -177,7 +178,7 @@ class _Bench:
         """Expected rise of the best mean score by each test: a build and how many runs [options]."""
         read = {build: self._read(build) for build in dict.fromkeys(build for build, _ in options)}
         order = list(read)
-        noise = np.array([self._noise(build, runs, read[build][1]) for build, runs in options])
+        noise = np.array([read[build][1][runs - 1] for build, runs in options])
         about = np.array([each for each, _ in read.values()])
         of = np.array([order.index(build) for build, _ in options])
         return rise_of_best(about, of, noise, self.found.score[:, self.asked])
@@ -186,34 +187,38 @@ class _Bench:
         """Highest chance of being the best of a build and those that stand now, and the one expected after its test."""
         racing = [*dict.fromkeys([*(b for b in self.built if b >= 0), build])]
         best = chances.best_of(self.found.score[:, racing], self.found.unseen[:, racing])
-        about, slopes = self._read(build)
-        after = foresight.chances_after(about[None, :], np.array([self._noise(build, runs, slopes)]), best)
+        about, noise = self._read(build)
+        after = foresight.chances_after(about[None, :], noise[[runs - 1]], best)
         return float(best.mean(axis=0).max()), float(after[0])
 
-    def _noise(self, build: int, runs: int, slopes: Floats) -> float:
-        """σ of what so many runs of a build and of the one beside it say."""
-        variance = float(slopes**2 @ self._variance(build, np.array([runs]))[:, 0])
-        return float(np.sqrt(max(variance, 1e-18)))
-
     def _read(self, build: int) -> tuple[Floats, Floats]:
-        """What a test of a build says of its score [draws], and the slopes on its figures."""
-        beside = self.beside(build)
-        of = [self.found.drawn.estimates[name] for name in self.names]
-        figures = [each.further_reading(int(self.found.at[build])) for each in of]
-        score = self.found.score[:, build]
+        """What a test of a build says of its score [draws], and σ of that after each number of runs [RUNS]."""
+        beside, score = self.beside(build), self.found.score
+        figures, lead = self._figures(build), score[:, build]
         if beside is not None:
-            there = int(self.found.at[beside])
-            figures = [figure - each.further_reading(there) for figure, each in zip(figures, of, strict=True)]
-            score = score - self.found.score[:, beside]
-        return best_guess(score, np.array(figures), self._variance(build, np.array(RUNS)))
+            figures, lead = figures - self._figures(beside), lead - score[:, beside]
+        variance = self._variance[beside is not None]
+        about, slopes = best_guess(lead, figures, variance)
+        return about, np.sqrt(np.maximum(slopes**2 @ variance, 1e-18))
 
-    def _variance(self, build: int, runs: Ints) -> Floats:
-        """Noise variance of reading a build beside another, both clamped anew, by figure [figures × runs]."""
-        motors = np.zeros(1 if self.beside(build) is None else 2, dtype=np.int64)
-        found = []
+    def _figures(self, build: int) -> Floats:
+        """Where a further run of a build would lie, by figure [figures × draws]."""
+        at, estimates = int(self.found.at[build]), self.found.drawn.estimates
+        return np.array([estimates[name].further_reading(at) for name in self.names])
+
+    @cached_property
+    def _variance(self) -> tuple[Floats, Floats]:
+        """Noise variance of reading a build alone, and beside another one, clamped anew, by figure [figures × RUNS]."""
+        runs, found = np.array(RUNS), self.found.drawn.estimates
+        rows: tuple[list[Floats], list[Floats]] = ([], [])
         for name in self.names:
-            each = self.found.drawn.estimates[name]
-            alone = each.spreads[1] ** 2 if motors.size == 1 else 0.0
+            within, session, clamping = (
+                found[name].noise ** 2,
+                found[name].spreads[1] ** 2,
+                found[name].spreads[-1] ** 2,
+            )
             counts = np.ones_like(runs) if name == RESISTANCE and self.winding else runs
-            found.append(foresight.further_runs(each.noise**2, each.spreads[-1] ** 2, motors, counts, alone))
-        return np.array(found)
+            for motors, shared in ((1, session), (2, 0.0)):
+                new = np.zeros(motors, dtype=np.int64)
+                rows[motors - 1].append(foresight.further_runs(within, clamping, new, counts, shared))
+        return np.array(rows[0]), np.array(rows[1])

@@ -87,6 +87,21 @@ EXPLAINED = (
         "Half an hour at the bench. Clips off and on: a winding read again without tells next to nothing.",
     ),
     Explained(
+        "worth of a part",
+        "What a part adds to a figure beside the average part of its kind. Only the rotor has the magnets, only the "
+        "stator the winding, only the end bell the sensors: so what motors differ by is shared out beforehand, and "
+        "anew as parts are moved and tested.",
+        "Bayesian mixed model with crossed parts; the shares are ours and stand in docs/figures.md.",
+        "Which part is worth keeping. It is wide for parts that were never moved: only a swap tells them apart.",
+    ),
+    Explained(
+        "builds, tested or not",
+        "Every build the class sheet allows is scored as the ranking scores motors: its parts' worths and what is the "
+        "build's own, which no part explains. Most even: sensor spread and pole imbalance together, in margins.",
+        "The same model; the next swap by knowledge gradient (Frazier, Powell, Dayanik 2008), a minute.",
+        "Which swap to try next, and beside what: alone on another evening a build tells next to nothing.",
+    ),
+    Explained(
         "rollout",
         "π × tyre diameter ÷ (spur ÷ pinion × internal ratio): how far the car goes in one turn of the motor.",
         "Definition.",

@@ -14,7 +14,7 @@ from tests.flows.conftest import bench_run
 
 async def test_the_digits_go_to_the_screens_and_the_header_says_where(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
-        for digit, name in (("2", "Runs"), ("3", "Rankings"), ("4", "Setup log"), ("6", "Gearing"), ("1", "Motors")):
+        for digit, name in zip("234671", ("Runs", "Rankings", "Setup log", "Gearing", "Parts", "Motors"), strict=True):
             await hands.press(digit)
             assert f"▸{digit} {name}" in hands.rows[0]
             assert len(hands.rows) == 24
@@ -323,7 +323,7 @@ async def test_every_key_is_listed_and_nothing_is_cut(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("question_mark")
         rows = hands.rows
-        assert "1 2 3 4 5 6 go to a screen" in hands.text
+        assert "1 2 3 4 5 6 7 go to a screen" in hands.text
         await hands.press("end")
         listed = hands.app.screen.query_one("VerticalScroll")
         await hands.until(lambda: listed.scroll_y == listed.max_scroll_y)

@@ -116,7 +116,8 @@ def test_lists_and_rankings_are_shown_without_numpy_in_the_process(two_motors, e
     """What numpy and the draws take is taken by a second process, which ends when nothing is asked any more."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
     terminal.wait_for("Whio leads")
-    for key, words in (("2", "newest first"), ("4", "c writes down"), ("3", "Best for the main")):
+    shown = (("2", "newest first"), ("4", "c writes down"), ("3", "Best for the main"), ("7", "chance of best"))
+    for key, words in shown:
         terminal.press(key)
         terminal.wait_for(words)
     assert "multiarray" not in Path(f"/proc/{terminal.child}/maps").read_text()

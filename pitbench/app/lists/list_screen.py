@@ -59,8 +59,7 @@ class ListScreen(Screen[None]):
         yield HeaderLine()
         yield Lines(id="words")
         yield from self.compose_filter()
-        yield Lines(id="columns")
-        yield LineList(id="list")
+        yield from self.compose_list()
         yield Lines(id="more")
         yield MessageLine()
         yield FooterLine()
@@ -68,6 +67,11 @@ class ListScreen(Screen[None]):
     def compose_filter(self) -> ComposeResult:
         """What narrows the list, between the words and the heads."""
         yield from ()
+
+    def compose_list(self) -> ComposeResult:
+        """The list under its heads."""
+        yield Lines(id="columns")
+        yield LineList(id="list")
 
     def on_mount(self) -> None:
         self.query_one(HeaderLine).show_screens(self.SHOWN)

@@ -18,6 +18,7 @@ from pitbench.app.forms.track_form import TrackForm
 from pitbench.app.forms.weights_form import WeightsForm
 from pitbench.app.lists.gearing import GearingScreen
 from pitbench.app.lists.motors import MotorsScreen
+from pitbench.app.lists.parts import PartsScreen
 from pitbench.app.lists.rankings import RankingsScreen
 from pitbench.app.lists.runs import RunsScreen
 from pitbench.app.lists.setup_log import SetupLogScreen
@@ -34,6 +35,7 @@ SCREENS = (
     SetupLogScreen,
     TemperatureScreen,
     GearingScreen,
+    PartsScreen,
     KeysScreen,
 )
 TRACK_FORMS = (TrackForm, CarForm, EventForm, ReadingForm, SettingsForm)

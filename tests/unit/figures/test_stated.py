@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pitbench.figures import criteria, laps, load_power, losses, misfit, pace, posterior, warmth
+from pitbench.figures import criteria, laps, load_power, losses, misfit, next_swap, pace, posterior, shares, warmth
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 
 DOCS = (Path(__file__).parents[3] / "docs" / "figures.md").read_text(encoding="utf-8")
@@ -76,3 +76,21 @@ def test_how_heavy_the_tails_are():
     assert numbers(r"\(scaled inverse χ² with (\d) degrees of freedom\); the others") == posterior.PRIOR_FREEDOM
     assert numbers(r"half-Student distributions with (\d) degrees of freedom") == posterior.SPREAD_FREEDOM
     assert numbers(r"fit counts less, min\(1, \(([\d.]+)/\|r\|\)⁴\)") == misfit.OUTLIER_AT
+
+
+def test_how_the_spread_between_builds_is_shared_out():
+    table = DOCS[DOCS.index("| figure | stator | rotor | end bell | remainder |") :].split("\n\n")[0]
+    lines = {cells[0]: tuple(map(float, cells[1:])) for cells in map(_cells, table.split("\n")[2:])}
+    named = {"KV at equal timing": KV, "no-load current": CURRENT, "winding resistance": RESISTANCE}
+    named |= {name: f"{name.lower().replace(' ', '_')}_{unit}" for name, unit in UNITS_OF_PARTS.items()}
+    assert {named[name]: share for name, share in lines.items()} == criteria.SHARES
+    doubts = numbers(r"by a factor e\^([\d.]+) up or down at one σ, that of the remainder by e\^([\d.]+)")
+    assert doubts == (shares.DOUBT, shares.REMAINDER_DOUBT)
+    assert numbers(r"Below ([\d.]+) % of power expected nothing is worth") == next_swap.WORTH_PCT
+
+
+UNITS_OF_PARTS = {"sensor spread": "deg", "pole imbalance": "pct", "Hall level spread": "pct"}
+
+
+def _cells(line):
+    return [cell.strip() for cell in line.split("|")[1:-1]]

@@ -133,8 +133,9 @@ def test_conditions(answer):
     assert words.conditions(blank) == "timing not equalised, warmth not equalised"
 
 
-def test_words_load_without_numpy():
-    code = "import sys, pitbench.words.ranking; sys.exit('numpy' in sys.modules or 'pydantic' in sys.modules)"
+@pytest.mark.parametrize("module", ["pitbench.words.ranking", "pitbench.words.parts", "pitbench.desk.parts.worths"])
+def test_what_screens_load_at_once_loads_without_numpy(module):
+    code = f"import sys, {module}; sys.exit('numpy' in sys.modules or 'pydantic' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -4,6 +4,7 @@ What stands where is found at once; what a line says is worked out when it comes
 thousand runs opens like one with ten.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -16,6 +17,7 @@ from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory, part_names, parts_text
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import Session, in_time
+from pitbench.desk.states import motor_work
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
 from pitbench.records.fields import PART_KINDS
@@ -166,20 +168,25 @@ def lines_of(
         now=now,
         kv=kv,
         track=track,
-        entries=_entries(source, history, motor, _sittings(runs, session_of, history), raced, now),
+        entries=_entries(source, history, motor, _sittings(source, runs, session_of, history), raced, now),
         events={row["id"]: row for row in source.rows("event")},
         ratios=track_figures.internal_ratios(everyone) if asked else {},
     )
 
 
-def _sittings(runs: Sequence[Row], session_of: Mapping[str, Session], history: BuildHistory) -> list[list[Row]]:
-    """Runs of every session in time, the oldest session first; those on other parts stand apart."""
+def _sittings(
+    source: Source, runs: Sequence[Row], session_of: Mapping[str, Session], history: BuildHistory
+) -> list[list[Row]]:
+    """Runs of every session in time, the oldest session first; those on other parts, or after work, stand apart."""
+    work = motor_work(source).get(runs[0]["motor_id"], []) if runs else []
+
+    def same(run: Row) -> tuple[str, int]:
+        return history.one(run["build_id"]), bisect_right(work, time_key(run["taken_at"]))
+
     by_session: dict[Session, list[Row]] = {}
     for run in runs:
         by_session.setdefault(session_of[run["id"]], []).append(run)
-    found = [
-        [*own] for each in by_session.values() for _, own in groupby(each, lambda run: history.one(run["build_id"]))
-    ]
+    found = [[*own] for each in by_session.values() for _, own in groupby(each, same)]
     return sorted(found, key=lambda own: in_time(own[0]))
 
 

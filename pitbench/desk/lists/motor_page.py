@@ -15,6 +15,7 @@ from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
+from pitbench.desk.states import stands_since
 from pitbench.records.kinds import Row, Source
 from pitbench.records.units import Units, units_of
 
@@ -40,7 +41,8 @@ class Trend:
 
 @dataclass(frozen=True)
 class MotorAnswer:
-    """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
+    """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench; worked_on:
+    the last work on it that a bench run came after.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
     lacks: kinds of part it lacks.
@@ -64,6 +66,7 @@ class MotorAnswer:
     raced: Raced | None
     against: "Against | None"
     lacks: Sequence[str] = ()
+    worked_on: Row | None = None
 
 
 def motor_answer(
@@ -107,6 +110,7 @@ def motor_answer(
         raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
         lacks=lacks,
+        worked_on=stands_since(snapshot, {motor_id: runs[-1]["taken_at"]} if runs else {}).get(motor_id),
     )
 
 

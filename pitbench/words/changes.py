@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from pitbench.desk.answers import Change, ChangeOnBench, ChangeOnTrack, Judged, Spread
-from pitbench.records.spoken import FIGURES, capital, change_words, counted_words, listed
+from pitbench.records.spoken import FIGURES, capital, change_words, counted_words, listed, work_words
 from pitbench.records.units import Units
 from pitbench.words.ranking import in_100
 
@@ -24,6 +24,10 @@ SAID = {
 }
 """How a figure is said: its name, unit and decimals, and from which change on it is named at all, about a margin."""
 ALWAYS = ("no_load_current_a", "kv_rpm_per_v")
+
+
+BENCH_WOULD_TELL = "runs on both sides of it would, on the bench or on the track."
+TRACK_WOULD_TELL = "track runs before it and after it would, on the same day."
 
 
 def change_lines(found: Judged, units: Units) -> list[str]:
@@ -48,8 +52,29 @@ def brought_words(found: Judged, units: Units) -> list[str]:
     return ["No telling: " + (TRACK_WOULD_TELL if found.car_change else BENCH_WOULD_TELL)]
 
 
-BENCH_WOULD_TELL = "runs on both sides of it would, on the bench or on the track."
-TRACK_WOULD_TELL = "track runs before it and after it would, on the same day."
+def tells_track(found: Judged) -> bool:
+    """Whether something is made of the track runs around it."""
+    track = found.change.track
+    return track is not None and track.track_pace_s.mean is not None
+
+
+def in_short(found: Judged) -> str:
+    """The same for one line among others; empty where nothing is told."""
+    bench, track = found.change.bench, found.change.track
+    if not found.car_change and bench and bench.chance_helped is not None and found.power_pct:
+        return f"{found.power_pct.mean:+.1f} % at load, {_chance(bench.chance_helped)}"
+    if track and track.chance_helped is not None and track.track_pace_s.mean is not None:
+        return f"{track.track_pace_s.mean:+.2f} s a lap, {_chance(track.chance_helped, SURE)}"
+    return ""
+
+
+def newest_words(found: Sequence[Judged], units: Units) -> list[str]:
+    """What the newest change of a motor itself brought, on its page: one sentence, nothing without one."""
+    of_motor = [each for each in found if not each.car_change]
+    if not of_motor:
+        return []
+    row = _row(of_motor[-1].change)
+    return [f"{capital(work_words(row))}. {brought_words(of_motor[-1], units)[0]}"]
 
 
 def bench_words(bench: ChangeOnBench, power_pct: Spread | None, beside: Sequence[str] = ()) -> str:
@@ -72,8 +97,8 @@ def _counts(before: int, after: int) -> str:
 
 def _missing(bench: ChangeOnBench) -> str:
     if not bench.before:
-        return "nothing was run before it, so only putting it back would tell."
-    return f"{counted_words(ENOUGH, 'run')} of it now would tell."
+        return "only putting it back would tell."
+    return f"{counted_words(ENOUGH, 'run')} now would tell."
 
 
 def _beside(others: Sequence[str]) -> str:
@@ -110,9 +135,8 @@ def track_words(track: ChangeOnTrack, beside: Sequence[str], units: Units) -> st
     if said:
         return f"{counted}: {'; '.join(said)}."
     if not (track.before and track.after):
-        side = "after" if track.before else "before"
-        return f"{counted}: no telling without a run {side} it."
-    return f"{counted}: no telling, nothing parts it from what else the day did; other motors run beside it would."
+        return f"{counted}: no telling{' yet' if track.before else ''}."
+    return f"{counted}: no telling; other motors beside it would tell."
 
 
 def _pace(track: ChangeOnTrack) -> str:

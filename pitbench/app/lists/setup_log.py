@@ -9,12 +9,16 @@ from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
+from pitbench.desk.answers import Judged
+from pitbench.desk.changes.judged import BROUGHT, judged
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.entry.run_entry import put_in_bin
+from pitbench.desk.entry.setup_entry import write_outcome
 from pitbench.desk.lists.last_time import ambient_here, last_time
 from pitbench.desk.lists.on_car import OnCar, car_named, on_the_car
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
 from pitbench.records.units import units_of
+from pitbench.words.changes import offered
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
 
 HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
@@ -116,7 +120,7 @@ class SetupLogScreen(FindScreen):
             self.pane.below(self._nothing_marked())
             return
         found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
-        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace)
+        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace, self._judged())
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong"))]
         lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
@@ -128,6 +132,11 @@ class SetupLogScreen(FindScreen):
             return None
         found = self.asking.answer_to(("track pace", class_id), partial(pace_of, class_id=class_id or None))
         return cast("TrackPace", found.value) if found else None
+
+    def _judged(self) -> Judged | None:
+        """What the marked change brought, once that was worked out; the entry is shown again when it comes."""
+        found = self.asking.answer_to(BROUGHT, judged, apart=True)
+        return next((each for each in found.value if each.entry_id == self.pane.key), None) if found else None
 
     def _nothing_marked(self) -> list[Line]:
         if self._log is not None and self._log.rows:
@@ -192,6 +201,17 @@ class SetupLogScreen(FindScreen):
         row = self._marked()
         if row:
             self.pit.routes.open_form("setup-form", entry_id=str(row["id"]))
+
+    def action_take_outcome(self) -> None:
+        """What is offered for the marked entry becomes its outcome; what somebody wrote stays."""
+        row, found = self._marked(), None if self._on_car else self._judged()
+        text = offered(found) if found else ""
+        if row and "outcome" in row:
+            self.pit.say("Its outcome is written down already; e puts it right.")
+        elif row and text:
+            self.pit.writing(lambda: write_outcome(self.pit.book, str(row["id"]), text))
+        elif row:
+            self.pit.say("Nothing can be told of it yet, so no outcome is offered; e writes it down.")
 
     def action_delete_record(self) -> None:
         row = self._marked()

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from pitbench.figures.intervals import Interval
 
 Found = TypeVar("Found")
+BROUGHT = ("what changes brought",)
+"""What screens call the question of all changes by."""
 UNKNOWN = Spread(None, None, None)
 ON_THE_BENCH = tuple(name for name in FIGURES if name not in ("track_pace_s", "finish_temp_c"))
 

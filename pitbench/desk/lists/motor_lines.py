@@ -158,8 +158,10 @@ def lines_of(
     kv: Measure,
     now: datetime,
     track: "TrackEvidence | None",
+    brought: Mapping[str, str],
 ) -> MotorLines:
-    """The lines of one motor, given its bench runs in time and the session of each."""
+    """The lines of one motor, given its bench runs in time and the session of each; brought: what each change did, in
+    short, by its id."""
     everyone, history = source.rows("track_run"), BuildHistory(source.rows("build"))
     raced = [run for run in everyone if run["motor_id"] == motor["id"]]
     asked = any("internal_ratio" not in run for run in raced)
@@ -168,7 +170,7 @@ def lines_of(
         now=now,
         kv=kv,
         track=track,
-        entries=_entries(source, history, motor, _sittings(source, runs, session_of, history), raced, now),
+        entries=_entries(source, history, motor, _sittings(source, runs, session_of, history), raced, now, brought),
         events={row["id"]: row for row in source.rows("event")},
         ratios=track_figures.internal_ratios(everyone) if asked else {},
     )
@@ -197,12 +199,17 @@ def _entries(
     sittings: Sequence[Sequence[Row]],
     raced: Sequence[Row],
     now: datetime,
+    brought: Mapping[str, str],
 ) -> list[_Entry]:
     """Newest first: under a session what came after it; a swap with nothing after it stands over that session."""
     changes = [e for e in source.rows("setup_entry") if e.get("motor_id") == motor["id"]]
-    later, told = _swaps(source, history, motor, changes, now)
+    later, told = _swaps(source, history, motor, changes, now, brought)
     later += [(_when(run["started_at"]), _Entry(run["id"], run=run)) for run in raced]
-    later += [(_when(e["written_at"]), _Entry(None, text=_change(e, now))) for e in changes if _told_by(e) not in told]
+    later += [
+        (_when(e["written_at"]), _Entry(None, text=_change(e, now, brought)))
+        for e in changes
+        if _told_by(e) not in told
+    ]
     later.sort(key=lambda each: (each[0], not each[1].swap, each[1].key or "", each[1].text))
     starts = [time_key(own[0]["taken_at"]) for own in sittings]
     at = 0
@@ -251,13 +258,19 @@ def _when(stamp: str) -> str:
     return time_key(stamp) if "T" in stamp else stamp + _END_OF_DAY
 
 
-def _change(entry: Row, now: datetime) -> str:
-    outcome = entry.get("outcome", "outcome still open")
+def _change(entry: Row, now: datetime, brought: Mapping[str, str]) -> str:
+    """A change with its outcome, else with what it brought."""
+    outcome = entry.get("outcome") or brought.get(entry["id"], "outcome still open")
     return f"{friendly(entry['written_at'], now)}  {change_words(entry)}: {outcome}"
 
 
 def _swaps(
-    source: Source, history: BuildHistory, motor: Row, changes: Sequence[Row], now: datetime
+    source: Source,
+    history: BuildHistory,
+    motor: Row,
+    changes: Sequence[Row],
+    now: datetime,
+    brought: Mapping[str, str],
 ) -> "tuple[list[tuple[str, _Entry]], set[tuple[str, str]]]":
     """When other parts were fitted, and which; and which entries of the setup log tell of it, which are said here."""
     entries = {_told_by(entry): entry for entry in changes}
@@ -270,7 +283,7 @@ def _swaps(
         moved = _moved(source, before, build) if before else {}
         said = {(time_key(build["since"]), each["what"]): each for each in moved.values()}
         texts = [
-            _change(entries[key], now) if key in entries else _said(build, change_words(each), now)
+            _change(entries[key], now, brought) if key in entries else _said(build, change_words(each), now)
             for key, each in said.items()
         ]
         texts = texts or [_said(build, f"{parts_text(source, build)} fitted", now)]

@@ -1,6 +1,6 @@
 """One motor whole: what it is, how it stands, its lines, and how KV and current moved. Lines are in `motor_lines`."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
@@ -76,8 +76,10 @@ def motor_answer(
     now: datetime,
     warmth_slope: float | None = None,
     track: "TrackEvidence | None" = None,
+    brought: Mapping[str, str] | None = None,
 ) -> MotorAnswer | None:
-    """Everything known of one motor; None when it is gone. warmth_slope, track: as the ranking of its class has it."""
+    """Everything known of one motor; None when it is gone. warmth_slope, track: as the ranking of its class has it;
+    brought: what each change did, in short, by the id of its entry."""
     motor = snapshot.row("motor", motor_id)
     if motor is None or "binned_at" in motor:
         return None
@@ -88,7 +90,7 @@ def motor_answer(
     kv = run_figures.kv_measure(motor, corrected, warmth_slope)
     history = BuildHistory(snapshot.rows("build"))
     build, lacks = history.in_force(motor_id), history.missing(motor_id)
-    lines = lines_of(snapshot, motor, runs, sessions(every), kv, now, track)
+    lines = lines_of(snapshot, motor, runs, sessions(every), kv, now, track, brought or {})
     for place in range(min(IN_SIGHT, len(lines))):
         lines.line(place)
     return MotorAnswer(

@@ -58,7 +58,7 @@ def test_nothing_on_one_side_is_no_telling_and_says_what_would():
     found = only(cleaned(after=0))
     assert found.change.bench.chance_helped is None and found.change.bench.figures["kv_rpm_per_v"].mean is None
     assert brought_words(found, Units()) == [
-        "Bench, 3 runs before and none after: no telling; 2 runs of it now would tell."
+        "Bench, 3 runs before and none after: no telling; 2 runs now would tell."
     ]
     assert offered(found) == ""
 

@@ -143,6 +143,8 @@ def _pace(track: ChangeOnTrack) -> str:
     pace = track.track_pace_s
     if pace.mean is None or track.chance_helped is None:
         return ""
+    if max(track.chance_helped, 1 - track.chance_helped) < LIKELY:
+        return f"no step in pace to be seen, {_range(pace, 2)} s a lap"
     way = "faster" if pace.mean < 0 else "slower"
     return f"{abs(pace.mean):.2f} s a lap {way} ({_range(pace, 2)}), {_chance(track.chance_helped, SURE)}"
 
@@ -153,7 +155,8 @@ def _heat(found: Spread, units: Units) -> str:
         return ""
     ends = sorted((abs(found.low90), abs(found.high90)))
     way = "hotter" if found.mean > 0 else "cooler"
-    return f"{units.apart(abs(found.mean))} {way} at the finish ({units.apart(ends[0])} to {units.apart(ends[1])})"
+    near, far = (units.apart(end) for end in ends)
+    return f"{units.apart(abs(found.mean))} {way} at the finish ({near.split()[0]} to {far})"
 
 
 def offered(found: Judged) -> str:

@@ -36,7 +36,7 @@ CAR_COLUMNS: tuple[Column[OnCar], ...] = (
     Column("motor", 10, lambda t: t.motor, role="quiet"),
 )
 DETAIL_LINES = 4
-"""The marked entry always takes these, so that nothing moves under the eye."""
+"""The marked entry takes these at least, so that little moves under the eye, and a message covers none of it."""
 FILTER_WORDS = (
     "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
     "A leading - leaves out:  pinion -open",
@@ -124,7 +124,7 @@ class SetupLogScreen(FindScreen):
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong"))]
         lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
-        self.pane.below(lines + [()] * (DETAIL_LINES - len(lines)))
+        self.pane.below(lines + [()] * max(1, DETAIL_LINES - len(lines)))
 
     def _pace(self, class_id: str | None) -> TrackPace | None:
         """The track pace of a class, once it was worked out; the entry is shown again when it comes."""

@@ -57,9 +57,7 @@ def test_cleaning_is_told_from_the_runs_on_both_sides():
 def test_nothing_on_one_side_is_no_telling_and_says_what_would():
     found = only(cleaned(after=0))
     assert found.change.bench.chance_helped is None and found.change.bench.figures["kv_rpm_per_v"].mean is None
-    assert brought_words(found, Units()) == [
-        "Bench, 3 runs before and none after: no telling; 2 runs now would tell."
-    ]
+    assert brought_words(found, Units()) == ["Bench, 3 runs before and none after: no telling; 2 runs now would tell."]
     assert offered(found) == ""
 
 

@@ -11,10 +11,12 @@ import numpy as np
 
 from pitbench.figures.arrays import Floats
 from pitbench.figures.comparison import Drawn
-from pitbench.figures.criteria import MEASURED
+from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 from pitbench.figures.intervals import Interval, intervals
+from pitbench.figures.load_power import power_at_load
 
-ON_THE_BENCH = ("load_power_w", *MEASURED, "speed_per_amp")
+LOAD_POWER = "load_power_w"
+ON_THE_BENCH = (LOAD_POWER, *MEASURED, "speed_per_amp")
 """Figures that are told of a change."""
 
 
@@ -28,17 +30,26 @@ class Brought:
     chance_helped: float | None
 
 
-def brought(drawn: Drawn, before: int, after: int) -> Brought:
-    """By the places of both among what was drawn."""
-    power = None
-    if all(drawn.known("speed_per_amp", place) for place in (before, after)):
-        watts = drawn.power.watts
-        power = 100 * np.log(watts[:, after] / watts[:, before])
-    return Brought(
-        figures={name: _difference(drawn, name, before, after) for name in ON_THE_BENCH},
-        power_pct=None if power is None else _interval(power),
-        chance_helped=None if power is None else float(np.mean(power > 0)),
-    )
+def brought(drawn: Drawn, before: int, after: int, *, same_winding: bool = False) -> Brought:
+    """By the places of both among what was drawn. same_winding: no work on the winding, so that what its resistance was
+    read to change by is no part of the power gained."""
+    told = {name: _difference(drawn, name, before, after) for name in ON_THE_BENCH}
+    if not all(drawn.known("speed_per_amp", place) for place in (before, after)):
+        return Brought(told, None, None)
+    was, now = _watts(drawn, before, after, same_winding).T
+    if told[LOAD_POWER]:
+        told[LOAD_POWER] = _interval(now - was)
+    power = 100 * np.log(now / was)
+    return Brought(told, _interval(power), float(np.mean(power > 0)))
+
+
+def _watts(drawn: Drawn, before: int, after: int, same_winding: bool) -> Floats:
+    """Power before and after [draws × 2]."""
+    both = [before, after]
+    if not same_winding:
+        return drawn.power.watts[:, both]
+    kv, current, resistance = (drawn.values[name] for name in (KV, CURRENT, RESISTANCE))
+    return power_at_load(kv[:, both], current[:, both], resistance[:, [after, after]] / 1000, drawn.asked.load).watts
 
 
 def _difference(drawn: Drawn, name: str, before: int, after: int) -> Interval | None:

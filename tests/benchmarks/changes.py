@@ -32,7 +32,7 @@ CLAMPED = (0.25, 1.25, 1.75)
 class Work:
     """Work on one of `motors` motors after `runs` runs of each, then as many runs again. kv, current, winding: sd of
     what it does, percent; current_by: on top of it. evening: the same for all, the next for all, or the next for that
-    motor alone."""
+    motor alone. touched: whether the winding may be another one."""
 
     motors: int = 4
     runs: int = 3
@@ -42,6 +42,7 @@ class Work:
     current_by: float = 0.0
     evening: Literal["same", "next"] = "same"
     noise_factor: float = 1.0
+    touched: bool = True
 
 
 @dataclass(frozen=True)
@@ -98,10 +99,10 @@ def worked_on(kind: Work, seed: int) -> Told:
     again = np.where(first == 0, kind.motors, first)
     later = number + np.where(np.tile(first, kind.runs) == 0, 0, kind.runs) if sessions == 1 else number
     day = tested(day, np.tile(again, kind.runs), np.full_like(number, sessions - 1), later, rng)
-    return _judged(day, kind.motors)
+    return _judged(day, kind.motors, same_winding=not kind.touched)
 
 
-def _judged(day: Day, last: int) -> Told:
+def _judged(day: Day, last: int, same_winding: bool) -> Told:
     """The last motor of the simulation is the first one after the work."""
     asked = day.tested
     motor = np.array(asked.runs.motor)
@@ -113,7 +114,11 @@ def _judged(day: Day, last: int) -> Told:
     runs = replace(asked.runs, motor=np.where(motor == last, 0, motor).tolist())
     states = [1, *[0] * (last - 1)]
     asked = replace(asked, n_motors=last, runs=runs, readings=readings, states=states, every_state=True)
-    found, true, watts = brought(draw(asked), 0, 1), day.compared(), _power(day.compared(), day)
+    found, true, watts = (
+        brought(draw(asked), 0, 1, same_winding=same_winding),
+        day.compared(),
+        _power(day.compared(), day),
+    )
     power = 100 * float(np.log(watts[last] / watts[0]))
     assert found.power_pct is not None and found.chance_helped is not None
     pairs = [
@@ -152,13 +157,15 @@ def driven(kind: Driven, seed: int) -> Told | None:
 
 
 ROWS: dict[str, Work | Driven] = {
-    "work, as large as believed, same evening": Work(),
-    "work, next evening": Work(evening="next"),
-    "work, next evening, no other motor": Work(motors=1, evening="next"),
-    "work, one run on each side": Work(runs=1),
-    "work that takes 8 % off the current": Work(kv=0.05, current=1.0, winding=0.0, current_by=-8.0),
-    "work that does next to nothing": Work(kv=0.02, current=0.2, winding=0.02),
-    "work, a tester twice as noisy": Work(noise_factor=2.0),
+    "rebuilt, as much as believed, same evening": Work(),
+    "rebuilt, next evening": Work(evening="next"),
+    "rebuilt, next evening, no other motor": Work(motors=1, evening="next"),
+    "rebuilt, one run on each side": Work(runs=1),
+    "bearings, same evening": Work(winding=0.0, touched=False),
+    "bearings, next evening": Work(winding=0.0, touched=False, evening="next"),
+    "bearings, 8 % less current": Work(kv=0.05, current=1.0, winding=0.0, current_by=-8.0, touched=False),
+    "bearings, next to nothing": Work(kv=0.02, current=0.2, winding=0.0, touched=False),
+    "rebuilt, a tester twice as noisy": Work(noise_factor=2.0),
     "a car, step of 0.5 % of a lap": Driven(),
     "a car, step of 1 %": Driven(step=1.0),
     "a car, hardly a step": Driven(step=0.1),

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.changes.together import Group, builds_of
+from pitbench.desk.changes.together import Group, builds_of, same_winding
 from pitbench.desk.comparing.legal_builds import Triple
 from pitbench.desk.comparing.pool import Pool, drawn_of, key_of, pool_of
 from pitbench.figures.brought import Brought, brought
@@ -50,7 +50,10 @@ def on_the_bench(snapshot: Snapshot, class_name: str, groups: Sequence[Group]) -
             found.append(None)
             continue
         before, after = stood.counts(group, *both)
-        differs = brought(drawn, *(place[side] for side in both)) if drawn and before and after else None
+        differs = None
+        if drawn and before and after:
+            had, has = (place[side] for side in both)
+            differs = brought(drawn, had, has, same_winding=same_winding(history, group))
         found.append(OnTheBench(before, after, differs))
     return found
 

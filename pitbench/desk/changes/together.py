@@ -15,6 +15,9 @@ from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
+REBUILT = ("rebuil", "solder", "wind", "wire")
+"""Words of work that may change the winding."""
+
 
 @dataclass(frozen=True)
 class Group:
@@ -61,6 +64,13 @@ def bench_groups(source: Source, runs: Iterable[Row]) -> list[Group]:
         if is_of_the_motor(entry):
             of_motor.setdefault(entry["motor_id"], []).append(entry)
     return [group for motor_id in sorted(of_motor) for group in parted(of_motor[motor_id], made.get(motor_id, ()))]
+
+
+def same_winding(history: BuildHistory, group: Group) -> bool:
+    """Whether nobody touched the winding: the stator stayed, and nothing says that it was rebuilt or soldered."""
+    before, after = builds_of(history, group)
+    told = " ".join(name_key(f"{entry['what']} {entry.get('now', '')}") for entry in group.entries)
+    return before is not None and after is not None and before[0] == after[0] and not any(w in told for w in REBUILT)
 
 
 def builds_of(history: BuildHistory, group: Group) -> tuple[Triple | None, Triple | None]:

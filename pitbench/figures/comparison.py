@@ -252,10 +252,11 @@ def _repeatability(drawn: Drawn) -> dict[str, float | None]:
 
 
 def _correlation_of_repeats(drawn: Drawn) -> float:
-    """How KV and current of one run go together, within motors and sessions; both are always read in a run."""
+    """How KV and current of one run go together, within motors in a state and sessions; both are always read in a run."""
     kv, current = drawn.asked.of(KV), drawn.asked.of(CURRENT)
     current_of_run = np.full(len(drawn.asked.runs.motor), np.nan)
     current_of_run[current.run] = current.value
     both = ~np.isnan(current_of_run[kv.run])
-    group = kv.motor * (int(kv.session.max(initial=0)) + 1) + kv.session
+    state = kv.state if kv.state.size else np.zeros_like(kv.motor)
+    group = (kv.motor * (int(kv.session.max(initial=0)) + 1) + kv.session) * (int(state.max(initial=0)) + 1) + state
     return pooled_correlation(kv.value[both], current_of_run[kv.run[both]], group[both])

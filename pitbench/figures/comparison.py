@@ -252,7 +252,7 @@ def _repeatability(drawn: Drawn) -> dict[str, float | None]:
 
 
 def _correlation_of_repeats(drawn: Drawn) -> float:
-    """How KV and current of one run go together, within motors in a state and sessions; both are always read in a run."""
+    """How KV and current of one run go together, within states and sessions; both are always read in a run."""
     kv, current = drawn.asked.of(KV), drawn.asked.of(CURRENT)
     current_of_run = np.full(len(drawn.asked.runs.motor), np.nan)
     current_of_run[current.run] = current.value

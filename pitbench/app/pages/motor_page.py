@@ -104,6 +104,7 @@ class MotorPage(ListScreen):
         rests_on = (ranked and ranked.revision, track and track.revision, brought and brought.revision)
         answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
         evidence = track.value if track else None
+        wear = ranked.wear.get(self._name) if ranked else None
         asked = partial(
             motor_answer,
             motor_id=self._motor_id,
@@ -112,6 +113,7 @@ class MotorPage(ListScreen):
             warmth_slope=slope,
             track=evidence,
             brought={each.entry_id: text for each in self._judged if (text := in_short(each))},
+            wear=wear,
         )
         found = self.asking.answer_to(key, asked, rests_on)
         if found is None:
@@ -162,9 +164,11 @@ class MotorPage(ListScreen):
 
     def _show_trends(self, answer: MotorAnswer) -> None:
         lines: list[Line] = []
+        minutes = answer.wear.minutes if answer.wear else 0.0
         for trend in answer.trends:
             drawn = sparkline(trend.values)
-            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend_words(trend)}"))
+            told = trend_words(trend, minutes, self.pit.clock())
+            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {told}"))
         if answer.raced:
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:

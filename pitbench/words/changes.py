@@ -84,7 +84,9 @@ def bench_words(bench: ChangeOnBench, power_pct: Spread | None, beside: Sequence
         return f"{counted}: no telling; {_missing(bench)}"
     said = [text for name in SAID if (text := _figure(name, bench.figures[name]))]
     if power_pct is not None and power_pct.mean is not None and bench.chance_helped is not None:
-        said.append(f"power at load {power_pct.mean:+.1f} % ({_range(power_pct, 1)}): {_chance(bench.chance_helped)}")
+        small = ", too little to matter" if _within_a_margin(power_pct) else ""
+        chance = f"{_chance(bench.chance_helped)}{small}"
+        said.append(f"power at load {power_pct.mean:+.1f} % ({_range(power_pct, 1)}): {chance}")
     elif said:
         said[-1] += ". KV and current on both sides would tell whether it helped"
     return f"{counted}: {', '.join(said)}." if said else f"{counted}: no figure was read on both sides."
@@ -172,10 +174,15 @@ def offered(found: Judged) -> str:
 def _offered_by_bench(bench: ChangeOnBench | None, power_pct: Spread | None) -> str:
     if bench is None or bench.chance_helped is None or power_pct is None or power_pct.mean is None:
         return ""
-    if outcome := _outcome(bench.chance_helped):
-        return f"{outcome} {FIGURES['load_power_w']} {power_pct.mean:+.1f} %"
-    within = max(-(power_pct.low90 or 0), power_pct.high90 or 0) < SMALL_PCT
-    return f"no difference, {FIGURES['load_power_w']} {_range(power_pct, 1)} %" if within else ""
+    if _within_a_margin(power_pct):
+        return f"no difference, {FIGURES['load_power_w']} {_range(power_pct, 1)} %"
+    outcome = _outcome(bench.chance_helped)
+    return f"{outcome} {FIGURES['load_power_w']} {power_pct.mean:+.1f} %" if outcome else ""
+
+
+def _within_a_margin(power_pct: Spread) -> bool:
+    """Whether it is no more than a margin either way, nine times in ten."""
+    return max(-(power_pct.low90 or 0), power_pct.high90 or 0) < SMALL_PCT
 
 
 def _offered_by_track(track: ChangeOnTrack | None) -> str:

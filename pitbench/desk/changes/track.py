@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from pitbench.desk.answered import counting
 from pitbench.desk.builds import END_OF_TIME, in_order
 from pitbench.desk.changes.together import Group, is_of_the_motor, parted
-from pitbench.desk.comparing.pace import hour_of, told_of
+from pitbench.desk.comparing.pace import hour_of, raced
 from pitbench.desk.comparing.track_evidence import as_classed
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.desk.lists.setup_since import Since
@@ -169,11 +169,11 @@ def _of_class(
     """asked: places of the groups that are told together."""
     from pitbench.figures.track_steps import heat_steps, pace_steps
 
-    told, heat = told_of(source, class_id), heat_of(source, class_id)
+    (runs, told, builds), heat = raced(source, class_id, lambda run: True), heat_of(source, class_id)
     columns = sorted({at for places in asked for at in places})
     all_of = [_all_of([sides[at] for at in places]) for places in asked]
-    of_pace, of_heat = _Over(told.runs, told.builds), _Over(heat.runs)
-    paces = pace_steps(told.columns(), *of_pace.steps(single, sides, columns, asked, all_of))
+    of_pace, of_heat = _Over(runs, builds), _Over(heat.runs)
+    paces = pace_steps(told, *of_pace.steps(single, sides, columns, asked, all_of))
     hours = [hour_of(run) for run in heat.runs]
     heats = heat_steps(heat.columns, hours, *of_heat.steps(single, sides, columns, asked, all_of))
     both = zip(all_of, paces, heats, strict=True)

@@ -4,7 +4,7 @@ Which runs count is decided here: a run with an incident, left out, or without a
 together anew is another one, as on the bench. Rows are plain dicts as stored.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,8 +25,10 @@ NOON = 12.0
 
 @dataclass(frozen=True)
 class TrackPace:
-    """runs: place of every run that has a pace, by its id; builds: place of every build of the class, by its id."""
+    """rows: the runs that have a pace; runs: the place of each, by its id; builds: place of every build of the class,
+    by its id."""
 
+    rows: Sequence[Row]
     runs: Mapping[str, int]
     builds: Mapping[str, int]
     pace: "Pace | None"
@@ -47,50 +49,22 @@ def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = (
     """Everything about pace of one class (None: of the motors without one); leave_out: ids of runs left out."""
     from pitbench.figures.pace import pace
 
-    told = told_of(source, class_id, leave_out)
-    return TrackPace(told.places, told.builds, pace(told.columns()))
+    runs, columns, builds = raced(source, class_id, lambda run: run["id"] not in leave_out)
+    places = {run["id"]: at for at, run in enumerate(runs)}
+    return TrackPace(runs, places, builds, pace(columns))
 
 
-@dataclass(frozen=True)
-class Told:
-    """runs of one class that have a pace, in time; builds: place of every build of the class, by its id."""
-
-    runs: Sequence[Row]
-    readings: Sequence[Reading]
-    builds: Mapping[str, int]
-
-    @property
-    def places(self) -> dict[str, int]:
-        """Place of every run by its id."""
-        return {run["id"]: at for at, run in enumerate(self.runs)}
-
-    def columns(self) -> "TrackRuns":
-        """The runs as figures compare them."""
-        from pitbench.figures.pace import TrackRuns
-
-        runs, ratios = self.runs, track_figures.internal_ratios(self.runs)
-        days: dict[tuple[str, str], int] = {}
-        for run in runs:
-            days.setdefault(_day(run), len(days))
-        return TrackRuns(
-            n_motors=len({*self.builds.values()}),
-            motor=[self.builds[run["build_id"]] for run in runs],
-            day=[days[_day(run)] for run in runs],
-            hour=[hour_of(run) for run in runs],
-            reading=self.readings,
-            rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
-        )
-
-
-def told_of(source: Source, class_id: str | None, leave_out: Collection[str] = ()) -> Told:
-    """The runs of one class whose pace is known; see `pace_of`."""
+def raced(
+    source: Source, class_id: str | None, which: Callable[[Row], bool]
+) -> tuple[list[Row], "TrackRuns", dict[str, int]]:
+    """The runs of a class that have a pace, of those asked for, in columns; and the place of every build."""
     motors = {motor["id"]: motor for motor in source.rows("motor") if motor.get("class_id") == class_id}
-    raced = counting(source.rows("track_run"))
-    told = [run for run in raced if run["motor_id"] in motors and run["id"] not in leave_out]
+    told = [run for run in counting(source.rows("track_run")) if run["motor_id"] in motors and which(run)]
     read = [(run, found) for run in told if (found := reading_of(run)) is not None]
     builds = _builds(source, motors, [run for run, _ in read])
     read.sort(key=lambda each: (time_key(each[0]["started_at"]), builds[each[0]["build_id"]], each[0].get("place", 0)))
-    return Told([run for run, _ in read], [found for _, found in read], builds)
+    runs = [run for run, _ in read]
+    return runs, _columns(runs, [found for _, found in read], builds), builds
 
 
 def reading_of(run: Row) -> Reading | None:
@@ -121,6 +95,23 @@ def _builds(source: Source, motors: Mapping[str, Row], runs: Iterable[Row]) -> d
     ones = sorted({(motor_id, history.one(build_id)) for build_id, motor_id in used.items()}, key=order)
     places = {build_id: at for at, (_, build_id) in enumerate(ones)}
     return {build_id: places[history.one(build_id)] for build_id in used}
+
+
+def _columns(runs: Sequence[Row], readings: Sequence[Reading], builds: Mapping[str, int]) -> "TrackRuns":
+    from pitbench.figures.pace import TrackRuns
+
+    ratios = track_figures.internal_ratios(runs)
+    days: dict[tuple[str, str], int] = {}
+    for run in runs:
+        days.setdefault(_day(run), len(days))
+    return TrackRuns(
+        n_motors=len({*builds.values()}),
+        motor=[builds[run["build_id"]] for run in runs],
+        day=[days[_day(run)] for run in runs],
+        hour=[hour_of(run) for run in runs],
+        reading=readings,
+        rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
+    )
 
 
 def _day(run: Row) -> tuple[str, str]:

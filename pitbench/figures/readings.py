@@ -11,6 +11,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.conditions import RunConditions
+from pitbench.figures.load_evidence import LogReadings
 from pitbench.figures.load_power import Load
 
 
@@ -61,7 +62,8 @@ class Comparison:
     states [motors]: how many pieces of work were done on each motor up to now; empty: none. What is compared is the
     motor as it is now; with `every_state` every motor in every state, motor by motor, the oldest state first. parts:
     what the motors are built from; then a motor is a build, and draws are of every build that may be made, in every
-    state only where all of them were tested.
+    state only where all of them were tested. logs: what load logs told of these motors as they are now; a comparison of
+    parts leaves them out.
     """
 
     n_motors: int
@@ -73,6 +75,7 @@ class Comparison:
     states: Sequence[int] = ()
     parts: Parts | None = None
     every_state: bool = False
+    logs: LogReadings | None = None
 
     @property
     def n_drawn(self) -> int:

@@ -17,6 +17,7 @@ from pitbench.desk.comparing.pace import hour_of, raced
 from pitbench.desk.comparing.track_evidence import as_classed
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.desk.lists.setup_since import Since
+from pitbench.desk.told import changes_rollout, things
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
@@ -25,10 +26,8 @@ if TYPE_CHECKING:
     from pitbench.figures.arrays import Bools
     from pitbench.figures.track_steps import Brought, Step
 
-GEARING = ("pinion", "spur", "gear", "ratio", "rollout", "tyre", "tire")
-"""A change that names one of these is judged at its own rollout."""
-TIMING = ("timing", "mark")
-"""And one that names one of these at its own timing."""
+TIMING = {"timing_mark_deg", "esc_timing_deg"}
+"""A change of one of these is judged at its own timing, as one of the gears at its own rollout."""
 
 
 @dataclass(frozen=True)
@@ -227,13 +226,13 @@ class _Over:
     ) -> "Step":
         from pitbench.figures.track_steps import Step
 
-        named = " ".join(name_key(e["what"]) for each in groups if not _is_of_motor(each) for e in each.entries)
+        of_car = [entry for each in groups if not _is_of_motor(each) for entry in each.entries]
         return Step(
             of=of,
             before=self._among(sides.before),
             after=self._among(sides.after),
-            geared=any(word in named for word in GEARING),
-            marked=any(word in named for word in TIMING),
+            geared=any(map(changes_rollout, of_car)),
+            marked=any(things(entry) & TIMING for entry in of_car),
             builds=next((pair for at in of if (pair := swapped[at])), None),
         )
 

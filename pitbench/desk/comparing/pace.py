@@ -33,11 +33,14 @@ class TrackPace:
     builds: Mapping[str, int]
     pace: "Pace | None"
 
-    def against_its_day(self, run_id: str) -> "Against | None":
-        """How far a run lies from what its day would have given the mean motor; None where nothing tells."""
+    def against_its_day(self, run_id: str, with_rollout: bool = False) -> "Against | None":
+        """How far a run lies from what its day would have given the mean motor; None where nothing tells.
+
+        with_rollout: what its own gearing brought stays in it.
+        """
         if self.pace is None or run_id not in self.runs:
             return None
-        return self.pace.against_its_day([self.runs[run_id]])[0]
+        return self.pace.against_its_day([self.runs[run_id]], with_rollout=with_rollout)[0]
 
     def of_build(self, build_id: str | None) -> "Against | None":
         """How far a motor as built lies from the mean of those compared."""

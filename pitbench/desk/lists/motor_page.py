@@ -12,6 +12,7 @@ from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_said
 from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
+from pitbench.desk.lists.since_work import SinceWork, since_work
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
 from pitbench.desk.states import stands_since
@@ -45,7 +46,8 @@ class MotorAnswer:
     the last work on it that a bench run came after.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
-    wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks.
+    wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks;
+    worked: what it ran since its last work.
     """
 
     name: str
@@ -68,6 +70,7 @@ class MotorAnswer:
     wear: "MotorWear | None"
     lacks: Sequence[str] = ()
     worked_on: Row | None = None
+    worked: Sequence[SinceWork] = ()
 
 
 def motor_answer(
@@ -116,6 +119,7 @@ def motor_answer(
         wear=wear,
         lacks=lacks,
         worked_on=stands_since(snapshot, {motor_id: runs[-1]["taken_at"]} if runs else {}).get(motor_id),
+        worked=since_work(snapshot, motor_id),
     )
 
 

@@ -219,7 +219,9 @@ async def _second_qualifier(racer: Racer) -> None:
     car = {"pinion": 31, "spur": 72, "tyre_diameter_mm": 62.4, "tyre_runs": 2}
     racer.last("track_run", "started_at", started_at="2026-05-17T13:00:39", round="2", **figures, **car)
     racer.last("setup_entry", "written_at", now="31", outcome="better")
-    assert re.search(r"One track run since: qualifier 2, 69 °C, [+-]\d\.\d\d ±\d\.\d\d s a lap\.", racer.text)
+    assert re.search(
+        r"Track, 2 before and 1 after: no step in pace to be seen, -\d\.\d\d to \+\d\.\d\d s a lap\.", racer.text
+    )
     await racer.press("5")
     assert "Main at 14:30: Lapwing will be cool by" in racer.text
     assert racer.list_rows("Lapwing", "qualifier 2", "13:05", "69 ±", "°C hot")

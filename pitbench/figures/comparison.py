@@ -14,7 +14,7 @@ from pitbench.figures import criteria
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.conditions import Timing, Warmth
 from pitbench.figures.contacts import bad_contact_chance, with_bad_contacts
-from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
+from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.estimate import DRAWS, Estimate, estimates
 from pitbench.figures.intervals import Interval, intervals
 from pitbench.figures.laid_out import STATE, clipped_anew, laid_out, prior, state_levels
@@ -57,7 +57,8 @@ class Drawn:
     """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure; of a comparison
     of parts, values and counts of every build that may be made.
 
-    repeatability: σ of one run of the figures that came from elsewhere.
+    repeatability: σ of one run of the figures that came from elsewhere. unseen_pct: what the bench cannot see, percent
+    of power: as believed, or as the track taught it.
     """
 
     asked: Comparison
@@ -68,6 +69,7 @@ class Drawn:
     power: Power
     counts: Mapping[str, Ints]
     repeatability: Mapping[str, float | None] = field(default_factory=dict)
+    unseen_pct: float = UNSEEN_PCT
 
     def beside(self, found: Mapping[str, Evidence]) -> "Drawn":
         """The same comparison with figures from elsewhere, by name, of as many draws of the same motors."""

@@ -108,6 +108,13 @@ class Pace:
         both = zip(alone, found, laps, strict=True)
         return [None if lone else Against(each, _seconds(each, lap, -1)) for lone, each, lap in both]
 
+    def beside_its_day(self) -> tuple[Floats, Floats]:
+        """How far every run lies from what its day would have given the mean motor, percent, and its weight [n]."""
+        of, rest = self.problem, ~self.problem.group
+        level = (self.drawn.curves.mean(axis=0)[of.day] * of.curve).sum(axis=1)
+        level += of.columns[:, rest] @ self.drawn.columns[:, rest].mean(axis=0) + self.mean.mean()
+        return of.value - level, of.weight * self.drawn.fit
+
 
 def pace(runs: TrackRuns, *, n_draws: int = DRAWS) -> Pace | None:
     """Everything about track pace; None without a run. Deterministic: the same runs always give the same numbers."""

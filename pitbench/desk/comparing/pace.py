@@ -25,8 +25,10 @@ NOON = 12.0
 
 @dataclass(frozen=True)
 class TrackPace:
-    """runs: place of every run that has a pace, by its id; builds: place of every build of the class, by its id."""
+    """rows: the runs that have a pace; runs: the place of each, by its id; builds: place of every build of the class,
+    by its id."""
 
+    rows: Sequence[Row]
     runs: Mapping[str, int]
     builds: Mapping[str, int]
     pace: "Pace | None"
@@ -53,7 +55,7 @@ def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = (
     read.sort(key=lambda each: (time_key(each[0]["started_at"]), builds[each[0]["build_id"]], each[0].get("place", 0)))
     runs = [run for run, _ in read]
     places = {run["id"]: at for at, run in enumerate(runs)}
-    return TrackPace(places, builds, _pace(runs, [found for _, found in read], builds))
+    return TrackPace(runs, places, builds, _pace(runs, [found for _, found in read], builds))
 
 
 def reading_of(run: Row) -> Reading | None:

@@ -154,6 +154,9 @@ def test_a_run_stands_against_its_day():
     seconds = 20 * np.exp(percent[0] / 100) * (1 - np.exp(-against[0].percent.mean / 100))
     assert against[0].seconds.mean == pytest.approx(seconds)
     assert found.against_its_day([4]) == [against[4]]
+    beside, weight = found.beside_its_day()
+    told = [at for at, each in enumerate(against) if each is not None]
+    assert beside[told] == pytest.approx([against[at].percent.mean for at in told], abs=1e-9) and (weight > 0).all()
 
 
 def test_draws_are_the_same_every_time_and_in_seconds_of_the_mean_lap():

@@ -7,6 +7,7 @@ of this room.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 from hashlib import file_digest
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, cast
@@ -17,12 +18,12 @@ from pitbench.sheets import log_dirt
 from pitbench.sheets.files import reading
 from pitbench.sheets.log_columns import COLUMNS, Used
 from pitbench.sheets.log_head import WANTED, LogHead, look, opened
-from pitbench.sheets.log_rows import blocks, is_clock
+from pitbench.sheets.log_rows import DAY_S, EARLIEST_DAY_S, blocks, is_clock
 
 if TYPE_CHECKING:
     from pitbench.sheets.log_rows import Numbers
 
-__all__ = ["LogHead", "LogRead", "Note", "digest", "look", "mapped", "read"]
+__all__ = ["WANTED", "LogHead", "LogRead", "Note", "digest", "look", "mapped", "read"]
 
 Told = Callable[[float], None]
 
@@ -48,6 +49,14 @@ class LogRead:
     unreadable: int = 0
     repeated: int = 0
     notes: list[Note] = field(default_factory=list)
+
+    @property
+    def began(self) -> datetime | None:
+        """When the first sample was taken, where the log has a date and a time of day."""
+        if not len(self.samples["time"]) or self.samples["time"][0] < EARLIEST_DAY_S:
+            return None
+        days, seconds = divmod(float(self.samples["time"][0]), DAY_S)
+        return datetime.fromordinal(int(days)) + timedelta(seconds=seconds)
 
 
 def digest(path: Path) -> str:

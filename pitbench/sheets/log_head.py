@@ -70,7 +70,7 @@ def look(path: Path) -> LogHead:
         lines = list(islice(iter(lambda: file.readline(_LONGEST_LINE), ""), _LOOKED_AT))
     found = [head for delimiter in DELIMITERS if (head := _with(path.name, lines, delimiter)) is not None]
     if not found:
-        raise Refusal(f"{path} holds no rows of numbers under a header, {WANTED} would be right.")
+        raise Refusal(f"{path} holds no rows of numbers, {WANTED} under a header.")
     return max(found, key=lambda head: (len(head.sample) * (head.width - 1), -DELIMITERS.index(head.delimiter)))
 
 

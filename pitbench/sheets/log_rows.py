@@ -23,6 +23,7 @@ _AT_A_TIME = 1 << 18
 _BLANK = frozenset({"", "-", "--", "nan", "na", "n/a", "null", "none", "?"})
 _WITH_UNIT = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*[A-Za-z°%ΩµΩ/]{1,5}")
 DAY_S = 86_400.0
+EARLIEST_DAY_S = DAY_S * date(1970, 1, 1).toordinal()
 
 
 def clock_s(text: str) -> float:

@@ -23,7 +23,8 @@ is added gets the next number as its `since`, and a line here."""
 def names_until(schema: int) -> str:
     """All fields of all models that files of this number may have."""
     later = {(kind, d.field) for kind, data in RECORDS.items() for d in data if d.since > schema}
-    names = [f"{kind} {name}" for kind, model in MODELS.items() for name in model.model_fields]
+    kinds = [kind for kind, data in RECORDS.items() if any(d.since <= schema for d in data)]
+    names = [f"{kind} {name}" for kind in kinds for name in MODELS[kind].model_fields]
     known = sorted(name for name in names if tuple(name.split()) not in later)
     return hashlib.sha256("\n".join(known).encode()).hexdigest()[:16]
 

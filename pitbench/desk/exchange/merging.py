@@ -22,7 +22,7 @@ from pitbench.records.versions import grown, renamed
 from pitbench.store.logbook import Logbook, Snapshot
 
 MERGED = tuple(kind for kind in KINDS if kind != "settings")
-USING = ("cooling", "bench_run", "track_run")
+USING = ("load_log", "cooling", "bench_run", "track_run")
 """What stands on other records: without them it could not be seen. A run that comes back needs its motor."""
 LINKS = {kind: [name for holder, name in BELONGS if holder == kind] for kind in MERGED}
 TOLD_NOTHING = Told()

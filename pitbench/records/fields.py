@@ -291,6 +291,8 @@ LOAD_LOG = (
     Datum("logged_at", TIME, "When it began, as far as it says so; else when it was read.", "time", required=True,
         on_sheet=False, since=7),
     Datum("file", NAME, "What its file was called.", required=True, on_sheet=False, since=7),
+    Datum("digest", ID, "What tells the file from others, whatever it is called.", required=True, on_sheet=False,
+        since=7),
 )
 
 GEARS = (

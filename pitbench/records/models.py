@@ -91,10 +91,12 @@ class LoadLog(Record):
     """
 
     motor_id: str
-    digest: Id = Field(description="What tells the file from others, whatever it is called.")
-    headers: tuple[str, ...] = Field(description="The headers of the file, by which its columns are known again.")
-    columns: dict[str, str] = Field(description="Which of them was taken for which column.")
-    figures: dict[str, Finite] = Field(description="What it came to, by name.")
+    digest: str
+    headers: tuple[str, ...] = Field(
+        default=(), description="Headers of the file: its columns are known again by them."
+    )
+    columns: dict[str, str] = Field(default={}, description="Which of them was taken for which column.")
+    figures: dict[str, Finite] = Field(default={}, description="What it came to, by name.")
     basis: str | None = Field(default=None, description="From which samples KV and resistance were told.")
     why: str | None = Field(default=None, description="Why KV and resistance could not be told.")
     doubts: tuple[str, ...] = Field(default=(), description="What was odd: a name, a colon, a clause.")

@@ -94,7 +94,7 @@ def _evenly(places: "Ints", most: int) -> "Ints":
 
 def answer_of(source: Source, row: Row, stored: bool) -> LoadLogAnswer:
     """The answer of a stored log."""
-    figures: dict[str, float] = row["figures"]
+    figures: dict[str, float] = row.get("figures", {})
     get = figures.get
     run = source.row("track_run", row.get("track_run_id", ""))
 
@@ -107,12 +107,12 @@ def answer_of(source: Source, row: Row, stored: bool) -> LoadLogAnswer:
         run=run["started_at"] if run else None,
         bench=bool(row.get("bench", False)),
         stored=stored,
-        rows=int(figures["rows"]),
-        used=int(figures["used"]),
-        left_out=LeftOut(*(int(figures[name]) for name in LeftOut.__dataclass_fields__)),
-        gaps=int(figures["gaps"]),
-        seconds=figures["seconds"],
-        columns=dict(row["columns"]),
+        rows=int(get("rows", 0)),
+        used=int(get("used", 0)),
+        left_out=LeftOut(*(int(get(name, 0)) for name in LeftOut.__dataclass_fields__)),
+        gaps=int(get("gaps", 0)),
+        seconds=get("seconds", 0.0),
+        columns=dict(row.get("columns", {})),
         kv_rpm_per_v=MeanSe(get("kv_rpm_per_v"), get("kv_se")),
         resistance_mohm=MeanSe(get("resistance_mohm"), get("resistance_se")),
         correlation=get("correlation"),

@@ -60,7 +60,7 @@ def found(source: Source, path: Path, asked: Asked, day: Day, told: Callable[[fl
     digest = load_log.digest(path)
     known = _known(source, digest, motor, path)
     link = {"track_run_id": run["id"]} if run else {"bench": True} if asked.bench else _link_of(known)
-    if known and "binned_at" not in known and known["columns"] == columns and _link_of(known) == link:
+    if known and "binned_at" not in known and known.get("columns") == columns and _link_of(known) == link:
         return Found(known, new=False)
     read = load_log.read(path, head, columns, told)
     if not len(read.samples["time"]):
@@ -80,12 +80,12 @@ def keep(logbook: "Logbook", what: Found) -> LoadLogAnswer:
 def remembered(source: Source, headers: tuple[str, ...]) -> dict[str, str]:
     """Which header was which column in the newest log with these headers."""
     folded = [header.casefold() for header in headers]
-    logs = [row for row in source.rows(KIND) if [header.casefold() for header in row["headers"]] == folded]
+    logs = [row for row in source.rows(KIND) if [header.casefold() for header in row.get("headers", ())] == folded]
     newest = max(logs, key=lambda row: (time_key(row.get("edited_at", "")), row["id"]), default=None)
     if newest is None:
         return {}
     places = {header: at for at, header in enumerate(newest["headers"])}
-    return {column: headers[places[header]] for column, header in newest["columns"].items() if header in places}
+    return {column: headers[places[header]] for column, header in newest.get("columns", {}).items() if header in places}
 
 
 def logs_of(source: Source, run_id: str) -> list[Row]:

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 __all__ = ["WANTED", "LogHead", "LogRead", "Note", "digest", "look", "mapped", "read"]
 
+_FINE = {"ms": 1.0, "us": 1.0}
+"""Parts of a second in a column of their own: below this, in s, they are added to the seconds."""
 Told = Callable[[float], None]
 
 
@@ -145,6 +147,7 @@ def _samples(
     clocks = any(column.what == columns.TIME and is_clock(head, column.place) for column in use)
     dated = any(column.what == columns.DATE for column in use)
     scaled: dict[str, Numbers] = {}
+    timed = False
     dirt.all_bits_set(raw)
     for column, numbers in zip(use, raw, strict=True):
         silent = log_dirt.dead_words(numbers[dirt.good]) if column.what not in (columns.TIME, columns.DATE) else ""
@@ -157,6 +160,10 @@ def _samples(
             found.notes.append(Note(column.column, guessed))
         kept = numbers if (added, by) == (0.0, 1.0) else (numbers + added) * by
         what = columns.TIME if column.what == columns.DATE else column.what
+        if timed and column.unit in _FINE and not (kept[dirt.good] < _FINE[column.unit]).all():
+            found.notes.append(Note(column.column, "is a time of its own beside the other: not used"))
+            continue
+        timed |= column.what == columns.TIME
         scaled[what] = scaled[what] + kept if what in scaled else kept
     names = {column.what: column.column for column in use}
     dirt.impossible(scaled, names)

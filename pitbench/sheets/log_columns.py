@@ -36,6 +36,7 @@ _QUANTITY = {
 }
 COLUMNS: dict[str, tuple[str, str]] = {
     "date": (DATE, ""),
+    "time": (TIME, ""),
     "time_s": (TIME, "s"),
     "time_ms": (TIME, "ms"),
     "time_us": (TIME, "us"),
@@ -198,5 +199,5 @@ def _words(header: str) -> set[str]:
 
 def _column(what: str, unit: str) -> str:
     """The name of the column of a quantity in this unit."""
-    names = [name for name, (each, of) in COLUMNS.items() if each == what and of == unit]
-    return names[0] if names else next(name for name, (each, _) in COLUMNS.items() if each == what)
+    names = [name for name, (each, of) in COLUMNS.items() if each == what and of == unit and name != "time"]
+    return names[0] if names else next(name for name, (each, _) in COLUMNS.items() if each == what and name != "time")

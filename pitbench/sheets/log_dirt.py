@@ -107,19 +107,20 @@ class Dirt:
             scaled[TIME][at] = time
             return
         others = [numbers[at] for what, numbers in scaled.items() if what != TIME]
-        twice = np.concatenate([[False], np.diff(time) == 0])
-        for numbers in others:
-            twice[1:] &= (numbers[1:] == numbers[:-1]) | (np.isnan(numbers[1:]) & np.isnan(numbers[:-1]))
-        self.repeated += int(twice.sum())
-        self._saw("repeated", _over(len(self.good), at[twice]))
+        twice = _as_before(time, others)
         kept = np.flatnonzero(~twice)
         time, behind = self._one_way(time[kept])
-        if behind.any():
-            again = _seen_before(time, behind, [numbers[kept] for numbers in others])
-            self.repeated += int(again.sum())
-            self._saw("repeated", _over(len(self.good), at[kept[again]]))
-            self.backwards += int((behind & ~again).sum())
-            self._saw("backwards", _over(len(self.good), at[kept[behind & ~again]]))
+        others = [numbers[kept] for numbers in others]
+        again = _seen_before(time, behind, others)
+        rest = np.flatnonzero(~behind)
+        more = rest[_as_before(time[rest], [numbers[rest] for numbers in others])]
+        again[more] = behind[more] = True
+        for why, places in (
+            ("repeated", np.concatenate([at[twice], at[kept[again]]])),
+            ("backwards", at[kept[behind & ~again]]),
+        ):
+            setattr(self, why, int(getattr(self, why)) + len(places))
+            self._saw(why, _over(len(self.good), places))
         kept, time = kept[~behind], self._spread(time[~behind])
         self.good[:] = False
         self.good[at[kept]] = True
@@ -207,12 +208,24 @@ def _over(count: int, places: "NDArray[np.int64]") -> "Mask":
     return rows
 
 
+def _as_before(time: "Numbers", others: "list[Numbers]") -> "Mask":
+    """Which rows say the same as the row before, the time too."""
+    import numpy as np
+
+    same: Mask = np.diff(time, prepend=np.nan) == 0
+    for numbers in others if same.any() else ():
+        same[1:] &= (numbers[1:] == numbers[:-1]) | (np.isnan(numbers[1:]) & np.isnan(numbers[:-1]))
+    return same
+
+
 def _seen_before(time: "Numbers", behind: "Mask", others: "list[Numbers]") -> "Mask":
     """Which of the rows that lie behind stand, word for word, among those before."""
     import numpy as np
 
     ahead = np.flatnonzero(~behind)
     again = np.zeros(len(time), dtype=bool)
+    if not behind.any():
+        return again
     rows = np.flatnonzero(behind)
     near = ahead[np.searchsorted(time[ahead], time[rows]).clip(max=len(ahead) - 1)]
     same = (time[near] == time[rows]) & (near < rows)

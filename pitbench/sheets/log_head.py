@@ -55,7 +55,7 @@ def opened(path: Path) -> Iterator[TextIOWrapper]:
         beginning = file.read(_BEGINNING)
         if looks_like_utf16(beginning):
             raise Refusal(f"{path} is UTF-16, {WANTED} in UTF-8: save it again as CSV UTF-8.")
-        if beginning.count(0) > len(beginning) / 4:
+        if 0 < len(beginning) <= 4 * beginning.count(0):
             raise Refusal(f"{path} is a binary file, {WANTED}.")
         if not beginning.strip():
             raise Refusal(f"{path} is empty, {WANTED}.")

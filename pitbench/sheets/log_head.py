@@ -96,7 +96,7 @@ def _with(name: str, lines: Sequence[str], delimiter: str) -> LogHead | None:
     notes: list[tuple[str, str]] = []
     above = sum(any(cell.strip() for cell in row) for row in rows[:first]) - bool(header) - bool(stated)
     if above > 0:
-        notes.append(("header", f"{above} line{'' if above == 1 else 's'} of text before it"))
+        notes.append(("header", f"{above} line{'' if above == 1 else 's'} of text before the rows"))
     headers = _named(header, width, sample, stated, notes)
     decimal, thousands = _signs(sample, delimiter)
     cut = tuple(tuple(cell.strip() for cell in row) for row in sample)

@@ -7,8 +7,8 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from io import TextIOWrapper
-from itertools import islice
-from typing import TYPE_CHECKING, Any
+from itertools import compress, islice
+from typing import TYPE_CHECKING
 
 from pitbench.sheets.log_columns import DATE, TIME, Used
 from pitbench.sheets.log_head import CLOCK, DAY, LogHead, cells_of
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Numbers = NDArray[np.float64]
+
+Reader = Callable[[str], float]
 
 _AT_A_TIME = 1 << 18
 _BLANK = frozenset({"", "-", "--", "nan", "na", "n/a", "null", "none", "?"})
@@ -70,18 +72,28 @@ def blocks(
     for _ in islice(iter(lambda: file.readline(_AT_A_TIME), ""), head.skipped):
         pass
     places = [column.place for column in columns]
+    plain = re.compile(rf"[-+0-9.eE \n{re.escape(head.delimiter)},'\":/TZ]*")
     while lines := file.readlines(_AT_A_TIME):
         found = _all_at_once(lines, head, places, readers)
         if found is not None:
             yield found, np.ones(len(found), dtype=bool)
             continue
-        rows = [_one(line, head, places, readers) for line in lines if line.strip("\n\r\t ,;")]
-        good = np.array([row is not None for row in rows], dtype=bool)
-        blank = [float("nan")] * len(places)
-        yield np.array([row or blank for row in rows], dtype=float).reshape(len(rows), len(places)), good
+        lines = [line for line in lines if line.strip("\n\r\t ,;")]
+        easy = [line.count(head.delimiter) == head.width - 1 and plain.fullmatch(line) is not None for line in lines]
+        good = np.array(easy, dtype=bool)
+        numbers = np.full((len(lines), len(places)), np.nan)
+        found = _all_at_once(list(compress(lines, easy)), head, places, readers)
+        if found is not None:
+            numbers[good] = found
+        for at in range(len(lines)) if found is None else np.flatnonzero(~good):
+            row = _one(lines[at], head, places, readers)
+            good[at] = row is not None
+            if row is not None:
+                numbers[at] = row
+        yield numbers, good
 
 
-def _readers(head: LogHead, columns: Sequence[Used]) -> list[Callable[[str], float] | None]:
+def _readers(head: LogHead, columns: Sequence[Used]) -> list[Reader | None]:
     """Of each column what reads its cells, None for plain numbers."""
     return [
         day_s if column.what == DATE else clock_s if column.what == TIME and is_clock(head, column.place) else None
@@ -89,34 +101,73 @@ def _readers(head: LogHead, columns: Sequence[Used]) -> list[Callable[[str], flo
     ]
 
 
-def _all_at_once(
-    lines: list[str], head: LogHead, places: list[int], readers: list[Callable[[str], float] | None]
-) -> "Numbers | None":
+def _all_at_once(lines: list[str], head: LogHead, places: list[int], readers: list[Reader | None]) -> "Numbers | None":
     """All lines as numbers, or None where one of them needs a closer look."""
     import numpy as np
 
-    separators = head.width - 1
-    if any(line.count(head.delimiter) != separators or '"' in line for line in lines):
+    sign = head.delimiter
+    if not lines or any(line.count(sign) != head.width - 1 for line in lines):
         return None
-    special: dict[int | str, Callable[[str], Any]] = {
-        place: read for place, read in zip(places, readers, strict=True) if read is not None
-    }
-    if head.thousands and head.thousands != head.delimiter:
-        lines = [line.replace(head.thousands, "") for line in lines]
-    if head.decimal == "," != head.delimiter:
-        lines = [line.replace(",", ".") for line in lines]
+    text = "".join(lines)
+    if '"' in text:
+        text = text.replace('"', "")
+    if sign + sign in text or f"{sign}\n" in text or f"\n{sign}" in text or text[0] == sign:
+        text = f"\n{text}".replace(sign + sign, f"{sign}nan{sign}").replace(sign + sign, f"{sign}nan{sign}")
+        text = text.replace(f"{sign}\n", f"{sign}nan\n").replace(f"\n{sign}", f"\nnan{sign}")[1:]
+    if head.thousands and head.thousands != sign:
+        text = text.replace(head.thousands, "")
+    if head.decimal == "," != sign:
+        text = text.replace(",", ".")
+    lines = text.split("\n")[: len(lines)]
+    numbers = [place for place, read in zip(places, readers, strict=True) if read is None]
+    found = np.empty((len(lines), len(places)))
     try:
-        found = np.loadtxt(
-            lines, delimiter=head.delimiter, usecols=places, ndmin=2, comments=None, converters=special or None
-        )
+        read_ = np.loadtxt(lines, delimiter=sign, usecols=numbers, ndmin=2, comments=None)
+        if len(read_) < len(lines):  # blank lines
+            return None
+        found[:, [places.index(place) for place in numbers]] = read_
+        for at, read in enumerate(readers):
+            if read is not None:
+                cells = [line.split(sign, places[at] + 1)[places[at]].strip() for line in lines]
+                found[:, at] = _clocks(cells) if read is clock_s else _each(cells, day_s)
     except ValueError:
         return None
-    return found if len(found) == len(lines) else None
+    return found
 
 
-def _one(
-    line: str, head: LogHead, places: list[int], readers: list[Callable[[str], float] | None]
-) -> list[float] | None:
+def _clocks(cells: list[str]) -> "Numbers":
+    """`clock_s` of many cells, at once where all have one shape."""
+    import numpy as np
+
+    shape = CLOCK.fullmatch(cells[0])
+    width = len(cells[0])
+    if shape is None or any(len(cell) != width for cell in cells):
+        return np.array([clock_s(cell) for cell in cells])
+    codes = np.array(cells, dtype=f"S{width}").view(np.uint8).reshape(len(cells), width)
+    is_digit = codes[0] - ord("0") <= 9
+    digits = codes - np.uint8(ord("0"))
+    if (digits[:, is_digit] > 9).any() or (codes[:, ~is_digit] != codes[0, ~is_digit]).any():
+        return np.array([clock_s(cell) for cell in cells])
+
+    def number(group: int) -> "Numbers":
+        begin, end = shape.span(group)
+        at = [place for place in range(begin, end) if is_digit[place]]
+        behind = len(re.split("[.,]", shape.group(group))[1]) if re.search("[.,]", shape.group(group) or "") else 0
+        return np.asarray(digits[:, at] @ 10.0 ** np.arange(len(at) - 1 - behind, -1 - behind, -1))
+
+    days = _each([cell[slice(*shape.span(1))] for cell in cells], day_s) if shape.group(1) else 0.0
+    return np.asarray(days + 3600 * number(2) + 60 * number(3) + (number(4) if shape.group(4) else 0.0))
+
+
+def _each(cells: list[str], read: Reader) -> "Numbers":
+    """Cells of which most say the same."""
+    import numpy as np
+
+    known = {cell: read(cell) for cell in set(cells)}
+    return np.array([known[cell] for cell in cells])
+
+
+def _one(line: str, head: LogHead, places: list[int], readers: list[Reader | None]) -> list[float] | None:
     """The numbers of one row, or None where it is none."""
     cells = cells_of(line, head.delimiter)
     if len(cells) != head.width:
@@ -127,7 +178,7 @@ def _one(
         return None
 
 
-def _number(cell: str, head: LogHead, read: Callable[[str], float] | None) -> float:
+def _number(cell: str, head: LogHead, read: Reader | None) -> float:
     cell = cell.strip()
     if cell.casefold() in _BLANK:
         return float("nan")

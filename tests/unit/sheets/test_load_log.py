@@ -138,7 +138,7 @@ def test_text_before_the_header_and_a_row_of_units(read):
     assert (found.rows, found.unreadable) == (COUNT, 0)
     assert found.samples["time"][-1] == pytest.approx(11.9)
     assert found.samples["motor_temp_c"][0] == pytest.approx(31.5)
-    assert said(found)["header"] == "2 lines of text before it"
+    assert said(found)["header"] == "2 lines of text before the rows"
 
 
 @pytest.mark.parametrize("joined", ["voltage_v current_a", "voltage_vcurrent_a"])

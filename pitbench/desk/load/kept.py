@@ -19,9 +19,9 @@ POINTS = 600
 _DECIMALS = {"time_s": 2, "voltage_v": 2, "current_a": 1, "rpm": 0, "throttle": 2, "motor_temp_c": 1, "esc_temp_c": 1}
 
 
-def figures_of(read: "LogRead", fit: "LoadFit") -> dict[str, float]:
-    """The figures that are known, by name, in the units their names say."""
-    full = fit.at_full
+def figures_of(read: "LogRead", fit: "LoadFit", pack: "LoadFit") -> dict[str, float]:
+    """The figures that are known, by name, in the units their names say; what the pack gave as its own current says."""
+    full, charge_ah, energy_wh = fit.at_full, pack.charge_ah, pack.energy_wh
     found: dict[str, float | None] = {
         "rows": read.rows,
         "used": int(fit.used.sum()),
@@ -31,11 +31,11 @@ def figures_of(read: "LogRead", fit: "LoadFit") -> dict[str, float]:
         "unsettled": fit.unsettled,
         "unlikely": fit.unlikely,
         "gaps": fit.gaps,
-        "pulls": len(fit.pulls),
+        "pulls": fit.pulls,
         "seconds": fit.seconds,
         "correlation": fit.correlation,
-        "charge_mah": 1000 * fit.charge_ah,
-        "energy_wh": fit.energy_wh,
+        "charge_mah": None if charge_ah is None else 1000 * charge_ah,
+        "energy_wh": energy_wh,
         "current_offset_a": fit.current_offset,
         "lag": fit.lag,
     }

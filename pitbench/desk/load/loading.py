@@ -4,14 +4,14 @@
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pitbench.desk.answers import LoadLogAnswer
 from pitbench.desk.load.kept import answer_of, figures_of, trace_of
-from pitbench.desk.load.samples import doubts_of, samples_of
+from pitbench.desk.load.samples import doubts_of, no_load_current_of, samples_of
 from pitbench.desk.named import must_be_named, name_of
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import LONGEST_NAME, clean_text
@@ -153,10 +153,12 @@ def _row(
     from pitbench.figures.load_log import analyse
     from pitbench.records.ids import new_id
 
-    samples = samples_of(read, motor)
+    samples, pack_current = samples_of(read, motor), read.samples.get("current_a")
     began = read.began
     read.samples.clear()  # of a long log each of them is large
-    fit = analyse(samples)
+    fit = pack = analyse(samples, no_load_current_of(source, motor))
+    if samples.current_is_of_motor and pack_current is not None:
+        pack = analyse(replace(samples, current_a=pack_current, current_is_of_motor=False))
     run = source.row("track_run", link.get("track_run_id", ""))
     ahead = began is not None and began > day.now + timedelta(hours=24)
     own = None if began is None or ahead else stamp_of(began, seconds=True)
@@ -169,7 +171,7 @@ def _row(
         "digest": digest,
         "headers": list(head.headers),
         "columns": read.columns,
-        "figures": figures_of(read, fit),
+        "figures": figures_of(read, fit, pack),
         "basis": fit.basis,
         "why": fit.why,
         "doubts": doubts_of(source, motor, read, fit),

@@ -58,9 +58,19 @@ def doubts_of(source: Source, motor: Row, read: "LogRead", fit: "LoadFit") -> li
 def _found_by_fit(what: str, value: float) -> tuple[str, str]:
     return {
         "current_offset": ("current_a", f"reads {value:.2f} A where nothing turns: taken off"),
-        "lag": ("rpm", f"comes {value:+.1f} samples after voltage and current: moved back"),
+        "lag": ("rpm", f"comes {value:.1f} samples after voltage and current: moved back"),
         "negative_speed": ("rpm", f"is below 0 in {value:.0f} samples: taken as forward"),
     }.get(what, (what, f"{value:g}"))
+
+
+def no_load_current_of(source: Source, motor: Row) -> float | None:
+    """What the motor draws spinning free, in A, as its bench runs say: their median."""
+    currents = [run["no_load_current_a"] for run in _bench_runs(source, motor) if "no_load_current_a" in run]
+    return median(currents) if currents else None
+
+
+def _bench_runs(source: Source, motor: Row) -> list[Row]:
+    return [run for run in counting(source.rows("bench_run")) if run["motor_id"] == motor["id"]]
 
 
 def _wrong_speed(source: Source, motor: Row, column: str, fit: "LoadFit") -> Iterator[tuple[str, str]]:
@@ -71,8 +81,7 @@ def _wrong_speed(source: Source, motor: Row, column: str, fit: "LoadFit") -> Ite
     )
     if loaded is None:
         return
-    runs = [run for run in counting(source.rows("bench_run")) if run["motor_id"] == motor.get("id")]
-    bench = [kv for run in runs if (kv := kv_of(run, motor)) is not None]
+    bench = [kv for run in _bench_runs(source, motor) if (kv := kv_of(run, motor)) is not None]
     usual = median(bench) if bench else None
     likely = QUANTITIES["kv_rpm_per_v"].likely
     if usual is not None and not 1 / _OTHER_SPEED < loaded / usual < _OTHER_SPEED:

@@ -58,7 +58,10 @@ def doubts_of(source: Source, motor: Row, read: "LogRead", fit: "LoadFit") -> li
 def _found_by_fit(what: str, value: float) -> tuple[str, str]:
     return {
         "current_offset": ("current_a", f"reads {value:.2f} A where nothing turns: taken off"),
-        "lag": ("rpm", f"comes {value:.1f} samples after voltage and current: moved back"),
+        "lag": (
+            "rpm",
+            f"comes {abs(value):.1f} samples {'before' if value < 0 else 'after'} voltage and current: put right",
+        ),
         "negative_speed": ("rpm", f"is below 0 in {value:.0f} samples: taken as forward"),
     }.get(what, (what, f"{value:g}"))
 

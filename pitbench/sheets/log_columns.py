@@ -59,6 +59,19 @@ COLUMNS: dict[str, tuple[str, str]] = {
     "esc_temp_f": (ESC_TEMP, "f"),
 }
 """Names of columns: what each is, and its unit; empty where its numbers tell it."""
+MEANINGS = {
+    DATE: "The day, beside a column with the time of day.",
+    TIME: "Since the log began, or the time of day.",
+    VOLTAGE: "Of the battery, at the speed control.",
+    CURRENT: "Out of the battery.",
+    MOTOR_CURRENT: "Into the motor; with duty it tells KV and resistance below full throttle too.",
+    RPM: "Speed of the shaft.",
+    ERPM: "Electrical speed: that of the shaft times pole pairs.",
+    THROTTLE: "What the driver asks for.",
+    DUTY: "The part of the time the speed control puts the battery on the motor.",
+    MOTOR_TEMP: "Of the motor.",
+    ESC_TEMP: "Of the speed control.",
+}
 NEEDED = ((TIME, "time_s"), (VOLTAGE, "voltage_v"), (CURRENT, "current_a"))
 """Without these a log tells nothing; the current may be the motor's."""
 _SPELLINGS = {
@@ -100,6 +113,14 @@ class Used:
     place: int
     unit: str
     stated: bool
+
+
+def described() -> list[tuple[str, str, str]]:
+    """Name, unit and meaning of each column: what a person maps headers to."""
+    said = {"c": "°C", "f": "°F", "us": "µs", "ms": "ms", "s": "s", "min": "min", "rpm": "rpm", "%": "%"}
+    units = {name: said.get(unit, unit.replace("v", "V").replace("a", "A")) for name, (_, unit) in COLUMNS.items()}
+    units["date"] = "a day"
+    return [(name, units[name] or "by its numbers", MEANINGS[what]) for name, (what, _) in COLUMNS.items()]
 
 
 def units_of(what: str) -> list[str]:

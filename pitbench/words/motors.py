@@ -14,6 +14,7 @@ from pitbench.records.spoken import change_words, counted_words, listed
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
 from pitbench.words.waiting import ASKS, waits_words
+from pitbench.words.wear import TOO_EARLY, drift_words, moved_words, short_words, slower_words
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
@@ -86,6 +87,8 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         block.append(("Check", what_is_odd(motor.odd_run, now)))
     if motor.last_on:
         block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
+    if motor.wear and motor.wear.drifts:
+        block.append(("Drift", short_words(motor.wear, now)))
     if motor.work:
         done = f"{change_words(motor.work)}, {friendly(motor.work['written_at'], now)}"
         block.append(("Work", f"{done}; not on the bench since"))
@@ -138,9 +141,11 @@ def standing_words(answer: MotorAnswer) -> str:
 
 
 def page_words(answer: MotorAnswer, now: datetime) -> list[str]:
-    """A part that is missing, what the bench says, and the track where it was raced: a paragraph each."""
-    gap = [f"It {gap_words(answer.lacks)} c puts one in."] if answer.lacks else []
-    return [*gap, _bench_words(answer, now), *([_track_words(answer, now)] if answer.raced else [])]
+    """A part that is missing, what the bench says, and the track where it was raced, and whether it gets slower: a
+    paragraph each."""
+    gap = f"It {gap_words(answer.lacks)} c puts one in." if answer.lacks else ""
+    track = _track_words(answer, now) if answer.raced else ""
+    return [*filter(None, [gap, _bench_words(answer, now), track, _wear_words(answer)])]
 
 
 def _bench_words(answer: MotorAnswer, now: datetime) -> str:
@@ -178,9 +183,16 @@ def pace_words(against: Against) -> str:
     return f"It laps {abs(found.mean):.2f} s {way} the mean of the motors run beside it, by {near:.2f} to {far:.2f}."
 
 
-def trend_words(trend: Trend) -> str:
-    """How a figure moved: the change, or first and last where the runs are too few for one."""
-    places = f".{trend.decimals}f"
-    if trend.change is None:
+def trend_words(trend: Trend, minutes: float, now: datetime) -> str:
+    """How a figure moved over its track minutes; first and last run, and no word on it, where nothing tells why."""
+    if trend.wear is None:
+        places = f".{trend.decimals}f"
         return f"{trend.values[0]:{places}} first, {trend.values[-1]:{places}} last, in {trend.unit}"
-    return f"{trend.change:+z{places}} {trend.unit}, last three runs against first three"
+    return moved_words(trend.wear, trend.decimals, trend.unit, minutes, now)
+
+
+def _wear_words(answer: MotorAnswer) -> str:
+    """Whether a motor that was raced gets slower, and why."""
+    if answer.wear is None:
+        return TOO_EARLY if answer.rank and answer.raced else ""
+    return " ".join(filter(None, [slower_words(answer.wear), drift_words(answer.wear)]))

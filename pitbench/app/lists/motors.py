@@ -15,6 +15,7 @@ from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
+    from pitbench.desk.comparing.worn import MotorWear
     from pitbench.desk.lists.motors import MotorLine
 
 FIRST_START = (
@@ -60,11 +61,13 @@ class MotorsScreen(ListScreen):
 
         ranks: dict[str | None, RankAnswer | None] = {}
         odd: list[OddRun] = []
+        wear: dict[str, MotorWear] = {}
         for name in set(class_names(self.pit.snapshot).values()):
             ranked = self.asking.ranking(name or NO_CLASS)
             ranks[name] = ranked.answer if ranked else None
             odd += ranked.odd_runs if ranked else ()
-        lines = motor_lines(self.pit.snapshot, ranks, odd)
+            wear |= ranked.wear if ranked else {}
+        lines = motor_lines(self.pit.snapshot, ranks, odd, wear)
         self._motors = {m.id: m for m in lines}
         if not lines:
             self._show_first_start()

@@ -98,7 +98,16 @@ class MotorPage(ListScreen):
         rests_on = (ranked and ranked.revision, track and track.revision)
         answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
         evidence = track.value if track else None
-        asked = partial(motor_answer, motor_id=self._motor_id, rank=answer, now=now, warmth_slope=slope, track=evidence)
+        wear = ranked.wear.get(self._name) if ranked else None
+        asked = partial(
+            motor_answer,
+            motor_id=self._motor_id,
+            rank=answer,
+            now=now,
+            warmth_slope=slope,
+            track=evidence,
+            wear=wear,
+        )
         found = self.asking.answer_to(key, asked, rests_on)
         if found is None:
             self.pane.say_waiting(key)
@@ -141,9 +150,11 @@ class MotorPage(ListScreen):
 
     def _show_trends(self, answer: MotorAnswer) -> None:
         lines: list[Line] = []
+        minutes = answer.wear.minutes if answer.wear else 0.0
         for trend in answer.trends:
             drawn = sparkline(trend.values)
-            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {trend_words(trend)}"))
+            told = trend_words(trend, minutes, self.pit.clock())
+            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {told}"))
         if answer.raced:
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:

@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -14,17 +14,22 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
+    from pitbench.desk.comparing.worn import MotorWear
     from pitbench.store.logbook import Snapshot
 
 
 @dataclass(frozen=True, eq=False)
 class Ranked:
-    """The ranking of a class at a revision of the logbook; warmth_slope, odd_runs: see `Compared`."""
+    """The ranking of a class at a revision of the logbook; warmth_slope, odd_runs: see `Compared`.
+
+    wear: of the motors, by name, that were on the bench and the track often enough.
+    """
 
     answer: RankAnswer
     warmth_slope: float | None
     revision: int
     odd_runs: Sequence[OddRun] = ()
+    wear: Mapping[str, MotorWear] = field(default_factory=dict)
 
     @property
     def doubtful(self) -> Collection[str]:
@@ -42,7 +47,7 @@ def compared(snapshot: Snapshot, class_name: str, leave_out: Collection[str] = (
 def ranked(snapshot: Snapshot, class_name: str) -> Ranked:
     """Rank a class with the team's weights and margins."""
     found = compared(snapshot, class_name)
-    return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs)
+    return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs, found.wear)
 
 
 def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:

@@ -24,6 +24,7 @@ from pitbench.desk.comparing.gather import Gathered, as_of, gather
 from pitbench.desk.comparing.minutes import minutes_of
 from pitbench.desk.comparing.odd_runs import odd_runs
 from pitbench.desk.comparing.readings import comparison_of
+from pitbench.desk.comparing.worn import MotorWear
 from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
@@ -54,7 +55,8 @@ class Compared:
     """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
 
     track: what the track runs of the class say; None without any. waiting: ids of motors with a number that waits.
-    swap: the swap of parts that tells most; see `swap_test`.
+    swap: the swap of parts that tells most; see `swap_test`. hours: on the track before every bench run, empty where
+    nothing was.
     """
 
     gathered: Gathered
@@ -63,6 +65,7 @@ class Compared:
     track: "TrackEvidence | None" = None
     waiting: Collection[str] = ()
     swap: NextTest | None = None
+    hours: Sequence[float] = ()
 
     @property
     def warmth_slope(self) -> float | None:
@@ -74,6 +77,16 @@ class Compared:
     def odd_runs(self) -> list[OddRun]:
         """Runs to look at again: they are flagged, and named on the screens."""
         return odd_runs(self.gathered, self.drawn) if self.drawn else []
+
+    @cached_property
+    def wear(self) -> Mapping[str, MotorWear]:
+        """Whether motors get slower, by name; of those with bench sessions and track minutes enough."""
+        if self.drawn is None or not any(self.hours):
+            return {}
+        from pitbench.desk.comparing.wearing import wear_of
+
+        margin = margins_of(self._margins(None))["load_power_w"]
+        return wear_of(self.gathered, self.drawn, self.hours, margin)
 
     def answer(self, weights: Tried = None, margins: Tried = None) -> RankAnswer:
         """The ranking with these weights and margins."""
@@ -128,7 +141,17 @@ def compare(
     drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
     if track is not None:
         drawn = track.beside(drawn, gathered.motors, snapshot)
-    return Compared(gathered, settings, drawn, track, waiting, _swap(snapshot, gathered, class_name, leave_out))
+    swap = _swap(snapshot, gathered, class_name, leave_out)
+    return Compared(gathered, settings, drawn, track, waiting, swap, _hours(snapshot, gathered))
+
+
+def _hours(snapshot: Snapshot, gathered: Gathered) -> Sequence[float]:
+    """What a motor was on the track; a logbook without track runs pays nothing for it."""
+    if not snapshot.rows("track_run"):
+        return ()
+    from pitbench.desk.comparing.wearing import track_hours
+
+    return track_hours(snapshot, gathered)
 
 
 def _swap(
@@ -268,6 +291,7 @@ def _flags(compared: Compared, placed: Placed, runs_of: Mapping[str, list[Row]],
         "run_does_not_fit": placed.does_not_fit or motor["name"] in apart,
         "voltage_assumed": motor["id"] in gathered.voltage_assumed,
         "number_waits": motor["id"] in compared.waiting,
+        "drift": motor["name"] in compared.wear and compared.wear[motor["name"]].drifts,
     }
     return [flag for flag, up in raised.items() if up]
 

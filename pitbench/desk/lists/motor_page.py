@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
-from statistics import fmean
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
@@ -20,6 +19,7 @@ from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_evidence import TrackEvidence
+    from pitbench.desk.comparing.worn import FigureWear, MotorWear
     from pitbench.figures.pace import Against
 
 TREND_LENGTH = 24
@@ -29,13 +29,13 @@ IN_SIGHT = 20
 
 @dataclass(frozen=True)
 class Trend:
-    """A figure over the runs, oldest first; change: its last three against its first three, None for too few runs."""
+    """A figure, oldest first: with `wear` by sessions, moods and conditions taken out; else run by run, as read."""
 
     label: str
     unit: str
     decimals: int
     values: tuple[float, ...]
-    change: float | None
+    wear: "FigureWear | None" = None
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ class MotorAnswer:
     """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
-    lacks: kinds of part it lacks.
+    wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks.
     """
 
     name: str
@@ -63,6 +63,7 @@ class MotorAnswer:
     units: Units
     raced: Raced | None
     against: "Against | None"
+    wear: "MotorWear | None"
     lacks: Sequence[str] = ()
 
 
@@ -73,8 +74,10 @@ def motor_answer(
     now: datetime,
     warmth_slope: float | None = None,
     track: "TrackEvidence | None" = None,
+    wear: "MotorWear | None" = None,
 ) -> MotorAnswer | None:
-    """Everything known of one motor; None when it is gone. warmth_slope, track: as the ranking of its class has it."""
+    """Everything known of one motor; None when it is gone. warmth_slope, track, wear: as the ranking of its class has
+    them."""
     motor = snapshot.row("motor", motor_id)
     if motor is None or "binned_at" in motor:
         return None
@@ -102,33 +105,38 @@ def motor_answer(
         resistance_known="resistance_mohm" in answered(motor) or any("resistance_mohm" in r for r in counted),
         corrected=corrected,
         lines=lines,
-        trends=_trends(counted, kv),
+        trends=_trends(counted, kv, wear),
         units=units_of(snapshot),
         raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
+        wear=wear,
         lacks=lacks,
     )
 
 
-def _trends(counted: Sequence[Row], kv_of: Measure) -> list[Trend]:
-    at_voltage = at_one_voltage(counted)
+def _trends(counted: Sequence[Row], kv_of: Measure, wear: "MotorWear | None") -> list[Trend]:
+    at_voltage, worn = at_one_voltage(counted), wear.figures if wear else {}
     made = [
-        _trend("KV", at_voltage, kv_of, 0, "rpm/V"),
-        _trend("current", at_voltage, lambda run: run.get("no_load_current_a"), 2, "A"),
+        _trend("power", (), _current, 1, "%", worn.get("load_power_w")),
+        _trend("KV", at_voltage, kv_of, 0, "rpm/V", worn.get("kv_rpm_per_v")),
+        _trend("current", at_voltage, _current, 2, "A", worn.get("no_load_current_a")),
     ]
     return [trend for trend in made if trend is not None]
 
 
-def _trend(label: str, runs: Sequence[Row], measure: Measure, decimals: int, unit: str) -> Trend | None:
-    """Last three runs against the first three, from six runs on, so that none counts twice; before, first and last.
+def _current(run: Row) -> float | None:
+    found: float | None = run.get("no_load_current_a")
+    return found
 
-    Only the runs that are shown or counted are worked out.
-    """
+
+def _trend(
+    label: str, runs: Sequence[Row], measure: Measure, decimals: int, unit: str, wear: "FigureWear | None"
+) -> Trend | None:
+    """Only the sessions or runs that are shown are worked out."""
+    if wear is not None:
+        return Trend(label, unit, decimals, wear.levels[-TREND_LENGTH:], wear)
     last = _first_known(map(measure, reversed(runs)), TREND_LENGTH)[::-1]
-    if len(last) < 2:
-        return None
-    change = fmean(last[-3:]) - fmean(_first_known(map(measure, runs), 3)) if len(last) >= 6 else None
-    return Trend(label, unit, decimals, tuple(last), change)
+    return Trend(label, unit, decimals, tuple(last)) if len(last) > 1 else None
 
 
 def _first_known(values: Iterable[float | None], count: int) -> list[float]:

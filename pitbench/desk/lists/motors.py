@@ -22,6 +22,7 @@ from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
+    from pitbench.desk.comparing.worn import MotorWear
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class MotorLine:
 
     odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
     work: the setup entry of the last work on it, where no bench run came after it. named: parts without those that are
-    its own; lacks: kinds of part it lacks.
+    its own; lacks: kinds of part it lacks. wear: whether it gets slower.
     """
 
     id: str
@@ -54,11 +55,13 @@ class MotorLine:
     work: Row | None = None
     named: str = ""
     lacks: Sequence[str] = ()
+    wear: MotorWear | None = None
 
     @property
     def doubtful(self) -> bool:
-        """Whether it has a gap, a number of it waits, or its figures and those of others rest on a plainly odd run."""
-        return bool(self.waits or self.lacks) or (self.odd_run is not None and self.odd_run.plain)
+        """Whether it has a gap, a number of it waits, it drifts, or figures rest on a plainly odd run."""
+        plainly_odd = self.odd_run is not None and self.odd_run.plain
+        return bool(self.waits or self.lacks) or plainly_odd or (self.wear is not None and self.wear.drifts)
 
 
 def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
@@ -78,7 +81,10 @@ def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
 
 
 def motor_lines(
-    snapshot: Snapshot, ranks: Mapping[str | None, RankAnswer | None], odd: Sequence[OddRun] = ()
+    snapshot: Snapshot,
+    ranks: Mapping[str | None, RankAnswer | None],
+    odd: Sequence[OddRun] = (),
+    wear: Mapping[str, MotorWear] = {},
 ) -> list[MotorLine]:
     """Every motor: by class, within it by name, those not in use last; a ranking that comes later moves no line."""
     classes, motors = class_names(snapshot), snapshot.rows("motor")
@@ -117,6 +123,7 @@ def motor_lines(
                 work=work.get(motor["id"]),
                 named=named_parts(snapshot, build, lacks),
                 lacks=lacks,
+                wear=wear.get(motor["name"]),
             )
         )
 

@@ -162,7 +162,9 @@ def _row(
     run = source.row("track_run", link.get("track_run_id", ""))
     ahead = began is not None and began > day.now + timedelta(hours=24)
     own = None if began is None or ahead else stamp_of(began, seconds=True)
+    said: Row = {name: known[name] for name in ("excluded_why", "kept", "extra") if name in known} if known else {}
     row = {
+        **said,
         "id": known["id"] if known else new_id(),
         "motor_id": motor["id"],
         **link,

@@ -1,6 +1,6 @@
 """A load log as it was read, put into the samples the figures take, and what is doubtful about it in clauses."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from statistics import median
 from typing import TYPE_CHECKING
 
@@ -48,22 +48,23 @@ def samples_of(read: "LogRead", motor: Row) -> "Samples":
 def doubts_of(source: Source, motor: Row, read: "LogRead", fit: "LoadFit") -> list[str]:
     """What was odd, each as a name, a colon and a clause."""
     found = [(note.what, note.why) for note in read.notes]
-    found += [_found_by_fit(doubt.what, doubt.value) for doubt in fit.doubts]
+    found += [FOUND_BY_FIT[doubt.what](doubt.value) for doubt in fit.doubts]
     if "erpm" in read.columns and "rpm" not in read.columns and "poles" not in motor:
         found.append(("erpm", "needs the motor's poles, which nobody wrote down: 2 taken"))
     found += _wrong_speed(source, motor, "rpm" if "rpm" in read.columns else "erpm", fit)
     return [f"{what}: {why}" for what, why in found]
 
 
-def _found_by_fit(what: str, value: float) -> tuple[str, str]:
-    return {
-        "current_offset": ("current_a", f"reads {value:.2f} A where nothing turns: taken off"),
-        "lag": (
-            "rpm",
-            f"comes {abs(value):.1f} samples {'before' if value < 0 else 'after'} voltage and current: put right",
-        ),
-        "negative_speed": ("rpm", f"is below 0 in {value:.0f} samples: taken as forward"),
-    }.get(what, (what, f"{value:g}"))
+def _lag(rows: float) -> tuple[str, str]:
+    return "rpm", f"comes {abs(rows):.1f} samples {'before' if rows < 0 else 'after'} voltage and current: put right"
+
+
+FOUND_BY_FIT: dict[str, Callable[[float], tuple[str, str]]] = {
+    "current_offset": lambda amps: ("current_a", f"reads {amps:.2f} A where nothing turns: taken off"),
+    "lag": _lag,
+    "negative_speed": lambda rows: ("rpm", f"is below 0 in {rows:.0f} samples: taken as forward"),
+}
+"""What the figures found and dealt with, as a name and a clause."""
 
 
 def no_load_current_of(source: Source, motor: Row) -> float | None:

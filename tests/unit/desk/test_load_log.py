@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import fields
+from datetime import timedelta
 
 import pytest
 
@@ -9,9 +10,10 @@ from pitbench.desk.answers import LoadLogAnswer, plain
 from pitbench.desk.checking import loose_ends
 from pitbench.desk.entry import run_entry
 from pitbench.desk.exchange.merging import merge
+from pitbench.desk.exchange.merging_copies import OF_ONE_READING
 from pitbench.desk.load.kept import POINTS
 from pitbench.desk.load.loading import Asked, found, keep, logs_of
-from pitbench.records.models import Motor, TrackRun
+from pitbench.records.models import Build, Motor, TrackRun
 from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
 from pitbench.store.logbook import Logbook
@@ -220,6 +222,30 @@ def test_the_same_log_read_on_both_laptops_is_one(book, path):
         loaded(each, path)
     merge(book, other.snapshot(), "merge")
     assert len(book.rows("load_log")) == 1
+
+
+def test_two_readings_of_one_log_are_never_mixed(path):
+    """One laptop took the speed for rpm, the other for erpm and tied it to a run: the newer reading stands whole."""
+    books = []
+    theirs = ("Zeit", "U", "I", "n", "Gas", "T1", "T2")
+    path.write_text(load_log(headers=theirs), encoding="utf-8")
+    for at, column in enumerate(("rpm", "erpm", "rpm")):
+        each = new_book(lambda at=at: NOW + timedelta(hours=at))
+        each.save("as copied", [Motor(id="m", name="Wren", poles=4), Build(id="b", motor_id="m")])
+        each.save("a run", [TrackRun(id="r2", motor_id="m", build_id="b", started_at="2026-05-17T11:00")])
+        columns = dict(zip([column if name == "rpm" else name for name in COLUMNS], theirs, strict=True))
+        loaded(each, path, columns=columns, run="2026-05-17 11:00" if at == 0 else None)
+        books.append(each)
+    newest = books[1].rows("load_log")[0]
+    one, other = books[0].snapshot(), books[1].snapshot()
+    for book, there in ((books[0], other), (books[1], one)):
+        merge(book, there, "merge")
+        (row,) = book.rows("load_log")
+        assert {name: row.get(name) for name in OF_ONE_READING} == {name: newest.get(name) for name in OF_ONE_READING}
+        assert row["track_run_id"] == "r2" and "rpm" not in row["columns"] and row["headers"] == list(theirs)
+        revision = book.revision
+        merge(book, (books[1] if book is books[0] else books[0]).snapshot(), "merge")
+        assert book.rows("load_log") == [row] and book.revision <= revision + 1
 
 
 def test_an_empty_record_of_it_is_answered_all_the_same(book, path):

@@ -21,7 +21,7 @@ from pitbench.sheets.grid import DELIMITERS
 from pitbench.sheets.log_columns import COLUMNS, suggested, unit_in
 
 WANTED = "a load log is a CSV file with one row a sample"
-_LOOKED_AT = 400
+_LOOKED_AT, _SAMPLE = 400, 60
 _LONGEST_LINE = 1 << 16
 _BEGINNING = 1 << 16
 NUMBER = re.compile(r"[+-]?(\d[\d']*)?([.,]\d+)*[.,]?([eE][+-]?\d+)?")
@@ -90,6 +90,7 @@ def _with(name: str, lines: Sequence[str], delimiter: str) -> LogHead | None:
     first = next((at for at in range(len(rows)) if _begins(rows, at)), None)
     if first is None:
         return None
+    rows = rows[: first + _SAMPLE]
     width = Counter(len(row) for row in rows[first:] if _is_data(row)).most_common(1)[0][0]
     sample = [row for row in rows[first:] if len(row) == width and _is_data(row)]
     header, stated = _header(rows[:first], width)
@@ -112,9 +113,11 @@ def _begins(rows: list[list[str]], at: int) -> bool:
 
 
 def _is_data(row: Sequence[str]) -> bool:
+    if len(row) < 3:
+        return False
     cells = [cell.strip() for cell in row if cell.strip()]
     numbers = sum(_is_number(cell) for cell in cells)
-    return len(row) >= 3 and numbers >= 2 and numbers * 2 >= len(cells)
+    return numbers >= 2 and numbers * 2 >= len(cells)
 
 
 def _is_number(cell: str) -> bool:

@@ -106,9 +106,9 @@ def _all_at_once(lines: list[str], head: LogHead, places: list[int], readers: li
     import numpy as np
 
     sign = head.delimiter
-    if not lines or any(line.count(sign) != head.width - 1 for line in lines):
+    if {line.count(sign) for line in lines} != {head.width - 1}:
         return None
-    text = "".join(lines)
+    text = raw = "".join(lines)
     if '"' in text:
         text = text.replace('"', "")
     if sign + sign in text or f"{sign}\n" in text or f"\n{sign}" in text or text[0] == sign:
@@ -118,7 +118,8 @@ def _all_at_once(lines: list[str], head: LogHead, places: list[int], readers: li
         text = text.replace(head.thousands, "")
     if head.decimal == "," != sign:
         text = text.replace(",", ".")
-    lines = text.split("\n")[: len(lines)]
+    if text is not raw:
+        lines = text.split("\n")[: len(lines)]
     numbers = [place for place, read in zip(places, readers, strict=True) if read is None]
     found = np.empty((len(lines), len(places)))
     try:

@@ -197,7 +197,8 @@ def _clean(of: Samples) -> tuple[_Clean, float, int]:
     turning = rpm[np.isfinite(rpm) & (rpm != 0)]
     if turning.size and np.median(turning) < 0:
         rpm, duty, backwards = -rpm, -duty, int((turning < 0).sum())
-    if np.nanmedian(np.append(duty[rpm > 0], np.nan)) < 0 if np.isfinite(duty[rpm > 0]).any() else False:
+    forward = duty[(rpm > 0) & np.isfinite(duty)]
+    if forward.size and np.median(forward) < 0:
         duty = -duty
     offset, offset_doubt = load_samples.standstill(of, rpm)
     known = bool(turning.size)

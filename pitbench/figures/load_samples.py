@@ -21,7 +21,7 @@ GAP = 5
 SETTLE_S = 0.08
 """How long after throttle reached full the current still jumps."""
 LONGEST_INTERVAL_S = 0.5
-"""With rows further apart, a shift of channels is a small part of a row and does not show."""
+"""With rows further apart, a shift of channels and the time to settle are small parts of a row and do not show."""
 BLOCK_S = 4.0
 """What counts as one pull where throttle was never full."""
 LEAST_DUTY, LEAST_SHARE = 0.05, 0.1
@@ -69,6 +69,8 @@ def full_throttle(of: "Samples") -> Bools:
 
 def driven(of: "Samples", known: Bools) -> Bools:
     """Rows in which duty × voltage is what the windings get; known: rows nothing of which is unlikely."""
+    if not known.any():
+        return known
     (least, most), fast = np.percentile(of.current_a[known], (2, 98)), np.percentile(of.rpm[known], 98)
     rows = (of.duty >= LEAST_DUTY) & (of.rpm >= LEAST_SHARE * fast)
     return rows if least < -LEAST_SHARE * most else rows & (of.current_a >= LEAST_SHARE * most)
@@ -91,26 +93,28 @@ def stretches(time: Floats, member: Bools) -> Stretches:
 
 
 def settled(time: Floats, within: Stretches) -> Bools:
-    """Rows with a row of their stretch before them, and SETTLE_S or more after its first."""
+    """Rows with a row of their stretch before them, and SETTLE_S or more after its first; all where rows are so far
+    apart that hardly one of them falls into that time."""
     first = np.flatnonzero(within.member & ~within.follows)
-    if not first.size:
+    if not first.size or interval(time) > LONGEST_INTERVAL_S:
         return within.member
     since = time - time[first[np.maximum(within.number, 0)]]
     return within.follows & (since >= SETTLE_S)
 
 
 def chosen(time: Floats, rows: Bools, within: Stretches, usable: Bools, blocks: bool) -> Chosen:
-    """The rows of a line. A lag is looked for where rows are close: then each needs a usable row on either side.
+    """The rows of a line. Where rows are close each needs a usable row on either side; rows far apart do not explain
+    one another, and show no lag.
 
     usable: rows that may explain their neighbours; blocks: pulls are BLOCK_S of time, else the stretches themselves.
     """
     before, after = np.zeros(time.size, dtype=bool), np.zeros(time.size, dtype=bool)
-    before[1:] = within.follows[1:] & usable[:-1]
-    after[:-1] = within.follows[1:] & usable[1:]
-    lag = interval(time) <= LONGEST_INTERVAL_S
-    if lag:
+    close = interval(time) <= LONGEST_INTERVAL_S
+    if close:
+        before[1:] = within.follows[1:] & usable[:-1]
+        after[:-1] = within.follows[1:] & usable[1:]
         rows = rows & before & after
         rows[: MOST_LAG + 2] = rows[-MOST_LAG - 2 :] = False
     at = np.flatnonzero(rows)
     label = np.floor(time[at] / BLOCK_S) if blocks else within.number[at]
-    return Chosen(at, np.unique(label, return_inverse=True)[1], before[at], after[at], lag)
+    return Chosen(at, np.unique(label, return_inverse=True)[1], before[at], after[at], close)

@@ -12,7 +12,7 @@ import numpy as np
 from pitbench.figures.arrays import Floats
 from pitbench.figures.load_log import Samples
 
-STEP_S = 0.005
+STEP_S = 0.01
 GRAVITY = 9.81
 
 
@@ -89,7 +89,7 @@ def _drive(kv: Floats, ohm: Floats, idle: Floats, logger: Logger, rng: np.random
         name: np.zeros((steps, count)) for name in ("voltage", "current", "motor_current", "rpm", "throttle", "duty")
     }
     for step in range(steps):
-        duty += np.clip(np.maximum(asked[step], 0) - duty, -0.1, 0.05)
+        duty += np.clip(np.maximum(asked[step], 0) - duty, -0.2, 0.1)
         open_v = charged - 0.9 * used_ah / 3
         rpm = 60 * speed / rollout
         total = ohm + duty**2 * inner

@@ -26,10 +26,9 @@ ON_THE_BENCH, NO_CAR = "bench", ""
 def logs_of(snapshot: Snapshot, motors: Sequence[Row], history: BuildHistory) -> list[Row]:
     """Logs of these motors as they are built now, in canonical order, each with its `car`."""
     ids = {motor["id"] for motor in motors}
-    runs = {row["id"]: row for row in snapshot.rows("track_run")}
     found = []
     for log in snapshot.rows("load_log"):
-        run = runs.get(log.get("track_run_id", ""), {})
+        run = snapshot.row("track_run", log.get("track_run_id", "")) or {}
         if log["motor_id"] in ids and _as_built(log, run, history):
             car = ON_THE_BENCH if log.get("bench") else run.get("car_id", NO_CAR)
             found.append({**log, "car": car})

@@ -4,6 +4,7 @@ Bytes all set where the memory held nothing, rows twice, time that runs backward
 are dead. What can be put right without guessing is; the rest is left out. Limits are common practice, no source.
 """
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from pitbench.sheets import log_columns as columns
@@ -40,24 +41,29 @@ _PARTS = 50
 _NEW_START = 20
 """So many rows in a row that lie behind are a new start; fewer are left out."""
 _STEP_V = 0.05
-_FEW = 0.01
 
 
 class Dirt:
     """Which rows are good, and how many are not, and why. Masks are over all rows of the file."""
 
     def __init__(self, good: "Mask") -> None:
+        import numpy as np
+
         self.good = good.copy()
-        self.broken = int((~good).sum())
-        self.rubbish = self.blank = self.backwards = self.repeated = 0
+        self._counts: Counter[str] = Counter()
         self._first: dict[str, int] = {}
         self._notes: list[tuple[str, str]] = []
-        self._saw("broken", ~good)
+        self._count("broken", np.flatnonzero(~good))
 
     @property
     def unreadable(self) -> int:
         """Rows that are no sample."""
-        return self.broken + self.rubbish + self.blank + self.backwards
+        return self._counts.total() - self.repeated
+
+    @property
+    def repeated(self) -> int:
+        """Rows that stand there twice."""
+        return self._counts["repeated"]
 
     def all_bits_set(self, raw: "list[Numbers]") -> None:
         """Rows of cells as memory holds them that was never written: 255, 65535 and so on, whatever their decimals."""
@@ -107,20 +113,12 @@ class Dirt:
             scaled[TIME][at] = time
             return
         others = [numbers[at] for what, numbers in scaled.items() if what != TIME]
-        twice = _as_before(time, others)
+        late = np.concatenate([[False], time[1:] <= np.maximum.accumulate(time)[:-1]])
+        twice = _as_before(time, others) | _seen_before(time, late, others)
         kept = np.flatnonzero(~twice)
         time, behind = self._one_way(time[kept])
-        others = [numbers[kept] for numbers in others]
-        again = _seen_before(time, behind, others)
-        rest = np.flatnonzero(~behind)
-        more = rest[_as_before(time[rest], [numbers[rest] for numbers in others])]
-        again[more] = behind[more] = True
-        for why, places in (
-            ("repeated", np.concatenate([at[twice], at[kept[again]]])),
-            ("backwards", at[kept[behind & ~again]]),
-        ):
-            setattr(self, why, int(getattr(self, why)) + len(places))
-            self._saw(why, _over(len(self.good), places))
+        self._count("repeated", at[twice])
+        self._count("backwards", at[kept[behind]])
         kept, time = kept[~behind], self._spread(time[~behind])
         self.good[:] = False
         self.good[at[kept]] = True
@@ -180,32 +178,23 @@ class Dirt:
             "backwards": "out of the order of time",
             "repeated": "there twice",
         }
-        counts = {name: int(getattr(self, name)) for name in said}
         found = [
             ("rows", f"{_rows(count)} {said[name]}, the first is row {self._first[name] + 1}: left out")
-            for name, count in counts.items()
-            if count
+            for name in said
+            if (count := self._counts[name])
         ]
         return found + self._notes
 
     def _out(self, why: str, rows: "Mask") -> None:
-        gone = rows & self.good
-        if count := int(gone.sum()):
-            setattr(self, why, int(getattr(self, why)) + count)
-            self._saw(why, gone)
-            self.good &= ~gone
+        import numpy as np
 
-    def _saw(self, why: str, rows: "Mask") -> None:
-        if rows.any():
-            self._first[why] = min(int(rows.argmax()), self._first.get(why, len(rows)))
+        self._count(why, np.flatnonzero(rows & self.good))
+        self.good &= ~rows
 
-
-def _over(count: int, places: "NDArray[np.int64]") -> "Mask":
-    import numpy as np
-
-    rows = np.zeros(count, dtype=bool)
-    rows[places] = True
-    return rows
+    def _count(self, why: str, places: "NDArray[np.int64]") -> None:
+        if len(places):
+            self._counts[why] += len(places)
+            self._first[why] = min(int(places.min()), self._first.get(why, int(places[0])))
 
 
 def _as_before(time: "Numbers", others: "list[Numbers]") -> "Mask":

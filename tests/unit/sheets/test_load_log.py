@@ -67,6 +67,7 @@ DIRT = {
     "rubbish row, all bits set": (lambda rows: rows.insert(50, WIDE), 1, 0, BITS),
     "one byte each": (lambda rows: rows.insert(50, NARROW), 1, 0, BITS),
     "a row twice": (lambda rows: rows.insert(50, rows[49]), 0, 1, TWICE),
+    "the log twice": (lambda rows: rows.__setitem__(slice(50, 50), rows[10:50]), 0, 40, TWICE),
     "a block twice": (lambda rows: rows.__setitem__(slice(50, 50), rows[44:50]), 0, 6, TWICE),
     "time backwards": (lambda rows: rows[50].__setitem__(0, "1.0"), 1, 0, BACK),
     "time far ahead": (lambda rows: rows[50].__setitem__(0, "99.0"), 1, 0, BACK),
@@ -149,7 +150,8 @@ def test_a_comma_missing_in_the_header_is_put_back(read, joined):
 
 
 def test_time_that_begins_anew_goes_on_behind_what_came_before(read):
-    found = read(text_of([*good_rows(60), *good_rows(50)]))
+    second = [[row[0], "7.11", *row[2:]] for row in good_rows(50)]
+    found = read(text_of([*good_rows(60), *second]))
     assert len(found.samples["time"]) == 110
     steps = np.diff(found.samples["time"])
     assert steps[59] == pytest.approx(1.0) and np.delete(steps, 59) == pytest.approx(0.1)

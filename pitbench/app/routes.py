@@ -19,6 +19,7 @@ MAIN = {
     "bench-plan": "lists.bench_plan.BenchPlanScreen",
     "rankings": "lists.rankings.RankingsScreen",
     "main-card": "pages.main_card.MainCardScreen",
+    "link": "pages.link.LinkScreen",
     "setup-log": "lists.setup_log.SetupLogScreen",
     "temperature": "lists.temperature.TemperatureScreen",
     "gearing": "lists.gearing.GearingScreen",

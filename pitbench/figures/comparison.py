@@ -14,11 +14,12 @@ from pitbench.figures import criteria
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.conditions import Timing, Warmth
 from pitbench.figures.contacts import bad_contact_chance, with_bad_contacts
-from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
+from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
 from pitbench.figures.estimate import DRAWS, Estimate, estimates
 from pitbench.figures.intervals import Interval, intervals
 from pitbench.figures.laid_out import STATE, clipped_anew, laid_out, prior, state_levels
-from pitbench.figures.load_power import Power, power_at_load
+from pitbench.figures.load_evidence import Benched, informed
+from pitbench.figures.load_power import LEADS_DOUBT, Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.normals import antithetic
 from pitbench.figures.readings import Comparison, Parts
@@ -56,7 +57,8 @@ class Drawn:
     """A comparison with its estimates, and values [draws × motors] and counts [motors] of every figure; of a comparison
     of parts, values and counts of every build that may be made.
 
-    repeatability: σ of one run of the figures that came from elsewhere.
+    repeatability: σ of one run of the figures that came from elsewhere. unseen_pct: what the bench cannot see, percent
+    of power: as believed, or as the track taught it.
     """
 
     asked: Comparison
@@ -67,6 +69,7 @@ class Drawn:
     power: Power
     counts: Mapping[str, Ints]
     repeatability: Mapping[str, float | None] = field(default_factory=dict)
+    unseen_pct: float = UNSEEN_PCT
 
     def beside(self, found: Mapping[str, Evidence]) -> "Drawn":
         """The same comparison with figures from elsewhere, by name, of as many draws of the same motors."""
@@ -129,10 +132,22 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     values = {name: _in_unit(name, _at_common_timing(name, each, off)) for name, each in by_name.items()}
     if comparison.parts is None:
         values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], contacts)
+        values |= _after_logs(comparison, values)
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
     values["speed_per_amp"] = values[KV] / values[CURRENT]
     return Drawn(comparison, warmth, timing, by_name, values, power, _counts(comparison))
+
+
+def _after_logs(comparison: Comparison, values: Mapping[str, Floats]) -> dict[str, Floats]:
+    """KV and resistance as load logs move them; nothing without any."""
+    if comparison.logs is None or not comparison.logs.motor.size:
+        return {}
+    load = comparison.load
+    offset = 1000 * load.leads, 1000 * LEADS_DOUBT * load.leads
+    bench = Benched(values[KV], values[CURRENT], values[RESISTANCE], load.test_voltage, offset)
+    kv, resistance = informed(bench, comparison.logs)
+    return {KV: kv, RESISTANCE: resistance}
 
 
 def _as_now(comparison: Comparison, found: Estimate) -> Estimate:

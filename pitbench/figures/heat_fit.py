@@ -13,7 +13,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Bools, Floats, Ints
 from pitbench.figures.cooling import tells
-from pitbench.figures.heat_cells import COARSE, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
+from pitbench.figures.heat_cells import COARSE, PLAIN, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
 from pitbench.figures.heat_changes import Change, newest_change, rightly_odds, with_change
 from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
 
@@ -76,6 +76,24 @@ class HeatFit:
     def of_event(self, event: int | None) -> int:
         """Runs used of one event."""
         return int((self.used & (np.asarray(self.runs.event) == event)).sum())
+
+    def beside_its_event(self) -> tuple[Floats, Floats, float]:
+        """How far the log rise of every run lies from that of the mean motor at its rollout, timing and length, on any
+        level of its event, and its weight, 0 where it was not used [n]; and the scatter of a run of weight 1."""
+        found, used = self.cells, self.used
+        columns = _columns(self.runs, used, self.rollout_ref_mm, self.timing_ref)
+        if self.change is not None:
+            columns = with_change(columns, self.change)
+        own = slice(PLAIN, PLAIN + columns.motors)
+        rest = found.coefficients.copy()
+        rest[:, own] = 0
+        tau = np.searchsorted(TAU, found.tau_s)
+        off = found.weight @ (columns.off[:, tau].T - rest @ columns.fixed.T)
+        sigma = float(found.weight @ found.sigma)
+        value, weight = np.zeros(used.size), np.zeros(used.size)
+        value[used] = off
+        weight[used] = self.rightly[used] * sigma**2 / (sigma**2 + columns.reading_var)
+        return value, weight, sigma
 
 
 def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:

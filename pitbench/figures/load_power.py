@@ -25,6 +25,7 @@ LEADS_DOUBT, LEAST_LEADS = 0.4, 0.1
 class Load:
     """voltage: of the pack at load, V; leads: ohm as believed (LEADS_DOUBT); test_voltage: of the bench, V, None where
     nobody wrote it down. loss_share: of the no-load loss at one cell that grows with speed squared, mean and sd.
+    working_current: 10 and 90 % points in A at full throttle of a load log, which then take the place of the shares.
     """
 
     gearing: Gearing
@@ -32,6 +33,7 @@ class Load:
     leads: float
     test_voltage: float | None
     loss_share: tuple[float, float] = (losses.SPEED_SQUARED_SHARE, losses.SPEED_SQUARED_SHARE_SD)
+    working_current: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -57,11 +59,11 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     capped = np.full(pairs, load.gearing == "capped")
     if load.gearing == "unknown":
         capped[1::2] = True
-    share = np.tile(_shares(rng, capped), 2)[:, None]
+    share = np.tile(_shares(rng, capped, load.working_current), 2)[:, None]
     s = np.clip(rng.normal(*load.loss_share, pairs), 0, 1)
     loss_share = losses.share_at(test_voltage, np.tile(s, 2)[:, None])
     mean = MotorConstants(motor.kv.mean(axis=1, keepdims=True), 0.0, motor.resistance.mean(axis=1, keepdims=True))
-    current = share * motor_model.stall_current(mean, load.voltage)
+    current = share if load.working_current else share * motor_model.stall_current(mean, load.voltage)
     speed = motor_model.speed_rpm(mean, load.voltage, current)
     own_current = np.where(
         np.tile(capped, 2)[:, None], motor_model.current_at_speed(motor, load.voltage, speed), current
@@ -71,14 +73,15 @@ def power_at_load(kv: Floats, no_load_current: Floats, resistance: Floats, load:
     loaded = MotorConstants(motor.kv, drag, motor.resistance)
     watts = motor_model.shaft_power_w(loaded, load.voltage, own_current)
     stall = load.voltage / float(resistance.mean() + load.leads)
-    return Power(np.asarray(watts), _current_range(load.gearing, stall))
+    return Power(np.asarray(watts), load.working_current or _current_range(load.gearing, stall))
 
 
-def _shares(rng: np.random.Generator, capped: Bools) -> Floats:
-    """Shares of the stall current, evenly spread within each kind of draw and shuffled."""
+def _shares(rng: np.random.Generator, capped: Bools, seen: tuple[float, float] | None) -> Floats:
+    """Shares of the stall current, or currents in A where a log has seen them, evenly spread within each kind of draw
+    and shuffled."""
     share = np.zeros(capped.size)
     for kind, mask in (("free", ~capped), ("capped", capped)):
-        low, high = SHARE[kind]
+        low, high = seen or SHARE[kind]
         count = int(mask.sum())
         share[mask] = low + (high - low) * rng.permutation((np.arange(count) + 0.5) / max(count, 1))
     return share

@@ -93,13 +93,16 @@ class Pace:
         """Whether a ranking lists pace."""
         return self.missing == (0, 0)
 
-    def against_its_day(self, runs: Sequence[int]) -> list[Against | None]:
+    def against_its_day(self, runs: Sequence[int], *, with_rollout: bool = False) -> list[Against | None]:
         """Some runs, by their place, each against what its day would have given the mean motor then, at its rollout.
 
-        A run's own luck is part of it; the interval is the doubt about the day. None for the only run of a day.
+        with_rollout: at the day's middle rollout instead, so that what the run's own gearing brought stays in it. A
+        run's own luck is part of it; the interval is the doubt about the day. None for the only run of a day.
         """
         rows, of = np.asarray(runs, dtype=np.int64), self.problem
         rest = ~of.group
+        if with_rollout:
+            rest[of.group.sum()] = False  # the column behind the motors
         level = np.einsum("rnk,nk->rn", self.drawn.curves[:, of.day[rows]], of.curve[rows])
         level += self.drawn.columns[:, rest] @ of.columns[rows][:, rest].T + self.mean[:, None]
         alone = np.bincount(of.day)[of.day[rows]] == 1
@@ -107,6 +110,13 @@ class Pace:
         laps = np.exp(of.value[rows] / 100).tolist()
         both = zip(alone, found, laps, strict=True)
         return [None if lone else Against(each, _seconds(each, lap, -1)) for lone, each, lap in both]
+
+    def beside_its_day(self) -> tuple[Floats, Floats]:
+        """How far every run lies from what its day would have given the mean motor, percent, and its weight [n]."""
+        of, rest = self.problem, ~self.problem.group
+        level = (self.drawn.curves.mean(axis=0)[of.day] * of.curve).sum(axis=1)
+        level += of.columns[:, rest] @ self.drawn.columns[:, rest].mean(axis=0) + self.mean.mean()
+        return of.value - level, of.weight * self.drawn.fit
 
 
 def pace(runs: TrackRuns, *, n_draws: int = DRAWS) -> Pace | None:

@@ -13,7 +13,7 @@ import numpy as np
 from pitbench.figures import chances, foresight
 from pitbench.figures.arrays import Floats
 from pitbench.figures.comparison import Drawn
-from pitbench.figures.criteria import CURRENT, GOALS, KV, RESISTANCE, UNSEEN_PCT
+from pitbench.figures.criteria import CURRENT, GOALS, KV, RESISTANCE
 from pitbench.figures.intervals import Interval, intervals, points
 from pitbench.figures.next_test import (
     USUAL_MINUTES,
@@ -100,7 +100,7 @@ def rank(
     """
     weight, margin = weights_of(weights or {}), margins_of(margins or {})
     score = score_of(drawn, weight, margin)
-    unseen = chances.unseen_part(score.shape[0], score.shape[1], UNSEEN_PCT)
+    unseen = chances.unseen_part(score.shape[0], score.shape[1], drawn.unseen_pct)
     scored = _Scored(score, unseen, chances.best_of(score, unseen), _order(score))
     verdict = lead = settle = would_tell = to_test = None
     if len(scored.order) >= 2:

@@ -11,6 +11,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.conditions import RunConditions
+from pitbench.figures.load_evidence import LogReadings
 from pitbench.figures.load_power import Load
 
 
@@ -60,7 +61,7 @@ class Comparison:
     Rows stand in canonical order too, so that the order of the logbook never changes a number. Resistances: at 20 °C.
     states [motors]: how many pieces of work were done on each motor up to now; empty: none. What is compared is the
     motor as it is now. parts: what the motors are built from; then a motor is a build, and draws are of every build
-    that may be made.
+    that may be made. logs: what load logs told of these motors; a comparison of parts leaves them out.
     """
 
     n_motors: int
@@ -71,6 +72,7 @@ class Comparison:
     least_resistance_mohm: float | None = None
     states: Sequence[int] = ()
     parts: Parts | None = None
+    logs: LogReadings | None = None
 
     @property
     def n_drawn(self) -> int:

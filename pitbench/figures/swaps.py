@@ -13,7 +13,7 @@ import numpy as np
 from pitbench.figures import chances
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.comparison import Drawn, part_effects
-from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE, UNSEEN_PCT
+from pitbench.figures.criteria import CURRENT, GOALS, KV, MEASURED, RESISTANCE
 from pitbench.figures.intervals import Interval, intervals
 from pitbench.figures.load_power import power_at_load
 from pitbench.figures.ranking import margins_of, score_of, weights_of
@@ -107,7 +107,7 @@ def swaps(
     at = np.arange(of.shape[0]) if among is None else np.asarray(among, dtype=np.int64)
     score = score_of(drawn, weight, margin)[:, at]
     score = np.asarray(score - score.mean(axis=1, keepdims=True), order="C")
-    unseen = chances.unseen_part(score.shape[0], score.shape[1], UNSEEN_PCT)
+    unseen = chances.unseen_part(score.shape[0], score.shape[1], drawn.unseen_pct)
     return Swaps(drawn, of[at], at, score, unseen, chances.best_of(score, unseen), margin)
 
 

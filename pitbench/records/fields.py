@@ -340,6 +340,8 @@ SETTINGS = (
         (0.5, 20), 1, default=_SET.clips_minutes, since=5),
     number("swap_minutes", "swap of parts", "min", "Two motors opened, a part of each changed over.", (0, 240),
         (2, 60), 1, default=_SET.swap_minutes, since=6),
+    number("work_minutes", "work is due after", "min", "Track minutes since the last work on a motor; 0: never marked.",
+        (0, 100_000), (0, 1000), default=_SET.work_minutes, since=7),
 )
 # fmt: on
 

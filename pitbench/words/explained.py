@@ -128,6 +128,13 @@ EXPLAINED = (
         "Below 0 is faster. Runs of different days are never compared.",
     ),
     Explained(
+        "bench and track",
+        "Skill: how much smaller the error inside an event left out of the line through all others, than that of its "
+        "mean. Luck: motors' figures change places, all figures tried counted.",
+        "Leave one out; permutation by whole motors (Westfall & Young, 1993).",
+        "Which bench figure to trust for the main. No skill means anything before luck is ruled out.",
+    ),
+    Explained(
         "clips left on, clamped anew",
         "What one reading usually scatters by (σ: two of three lie within it), pooled over repeats; beside it, what is "
         "added when the clips come off and on, as from one session to the next.",

@@ -49,10 +49,12 @@ async def test_without_room_for_all_its_blocks_stand_close_and_nothing_is_cut_of
         assert "STILL TO TEST" in hands.text and hands.rows[-2].strip().endswith("."), hands.rows
 
 
-async def test_tab_goes_back_to_the_ranking(at_the_keys, two_motors):
+async def test_tab_goes_on_to_bench_and_track_and_back_to_the_ranking(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "tab")
         assert "No plan: no track run tells gears, tyre and ambient." in hands.text
+        await hands.press("tab")
+        assert "Not enough yet" in hands.text and "CARD" not in hands.text
         await hands.press("tab")
         assert "power" in hands.text and "CARD" not in hands.text
         await hands.press("tab", "escape")

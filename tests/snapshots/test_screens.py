@@ -13,6 +13,7 @@ from textual.widgets import Input
 from pitbench.app.app import PitbenchApp
 from pitbench.bootstrap import open_for_app
 from pitbench.demo import demo_logbook
+from tests.unit.desk.test_link import season_file
 
 NOW = datetime(2026, 5, 16, 20, 30)
 SHOTS = {
@@ -39,6 +40,7 @@ BETWEEN_ROUNDS = {
     "temperature-plot": (AFTER_THE_MAIN, ("5", "tab")),
     "main-card": (BEFORE_THE_NEXT, ("3", "tab")),
 }
+BENCH_AND_TRACK = {"link": ("3", "T"), "link-plot": ("3", "T", "v")}
 
 
 def app_on(path, theme="dark", now=NOW):
@@ -88,3 +90,10 @@ def test_rankings_in_every_look(snap_compare, weekend, theme):
 
 def test_first_start(snap_compare, tmp_path):
     assert snap_compare(app_on(tmp_path / "logbook.json"), terminal_size=(80, 24), run_before=settled)
+
+
+@pytest.mark.parametrize("name", BENCH_AND_TRACK)
+def test_screen_of_a_season(snap_compare, tmp_path, name):
+    path = season_file(tmp_path / "logbook.json")
+    shot = partial(settled, keys=BENCH_AND_TRACK[name])
+    assert snap_compare(app_on(path), terminal_size=(80, 24), run_before=shot)

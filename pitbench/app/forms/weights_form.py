@@ -9,7 +9,7 @@ from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.desk.classes import class_choices
-from pitbench.desk.comparing.ranked import compared
+from pitbench.desk.comparing.ranked import compared, offers_of
 from pitbench.desk.comparing.ranking import Compared, WeightOrder
 from pitbench.desk.comparing.weights import (
     raced,
@@ -19,6 +19,7 @@ from pitbench.desk.comparing.weights import (
     weight_problems,
     weight_texts,
 )
+from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES
 from pitbench.words.ranking import chance_number
 
@@ -117,6 +118,27 @@ class WeightsForm(FormScreen):
     def side(self) -> list[Line]:
         return self._ranking
 
+    def _offered(self) -> str:
+        """The weight the bench-to-track link offers for this field, where it is another than stands there."""
+        compared = self._compared(self._class)
+        what, name = self.field.name.split()
+        if compared is None or what != "weight":
+            return ""
+        put = next((shown(each.weight) for each in offers_of(compared) if each.figure == name), "")
+        return "" if put == self.value.strip() else put
+
+    def footer(self) -> tuple[str, ...]:
+        put = self._offered()
+        return (*self.FOOTER[:1], f"take-suggestion=put {put}", *self.FOOTER[1:]) if put else self.FOOTER
+
+    def action_take_suggestion(self) -> None:
+        put = self._offered()
+        if put:
+            self.values[self.field.name] = put
+            self.body.put_input(self.at, put)
+            self.value_changed()
+            self.draw()
+
     def above(self) -> list[Line]:
         text = "Power at load is the score; a figure counts besides if you give it weight."
         if self._others:
@@ -124,7 +146,9 @@ class WeightsForm(FormScreen):
         return [line((f" {text}", "quiet"))]
 
     def below(self) -> list[Line]:
-        return self.wrong_lines() or self.body.folded(self.field.meaning)
+        put = self._offered()
+        words = f"F4 puts {put}, which the link to the track offers." if put else self.field.meaning
+        return self.wrong_lines() or self.body.folded(words)
 
     def store(self) -> str:
         return save_weights(self.pit.book, self.values)

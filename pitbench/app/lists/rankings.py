@@ -71,8 +71,8 @@ class RankingsScreen(ListScreen):
             self.pane.below(self._below(answer, view))
         if view == "plot":
             self._show_plot(answer)
-        elif self.query("KvCurrentPlot"):
-            self.query_one("KvCurrentPlot").display = False
+        elif self.query("MotorPlot"):
+            self.query_one("MotorPlot").display = False
 
     def _show_table(self, answer: RankAnswer) -> None:
         doubtful = self._ranked.doubtful if self._ranked else ()
@@ -100,13 +100,13 @@ class RankingsScreen(ListScreen):
         return bars(answer, self.size.width)
 
     def _show_plot(self, answer: RankAnswer) -> None:
-        from pitbench.app.widgets.plot import KvCurrentPlot
+        from pitbench.app.widgets.plot import MotorPlot
 
         self.pane.say(headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten.")
         measured = points(answer)
         if not measured:
             return
-        self.call_after_refresh(self.pane.plot(KvCurrentPlot).show, measured)
+        self.call_after_refresh(self.pane.plot(MotorPlot).show, measured, "no-load current, A", "KV, rpm/V")
 
     def _show_weights(self, answer: RankAnswer) -> None:
         key = ("order by weight", self._shown_class())
@@ -142,9 +142,17 @@ class RankingsScreen(ListScreen):
         return (self._ranked.answer.class_ if self._ranked else None) or NO_CLASS
 
     def action_next_part(self) -> None:
-        """The card for the main of this class; from there Tab goes on to the next class."""
+        """The card for the main of this class; from there Tab goes on to the link, then to the next class."""
         if self._ranked is not None:
             self.pit.routes.go_to("main-card").show_class(self._class)
+
+    def action_previous_part(self) -> None:
+        self.action_show_link()
+
+    def action_show_link(self) -> None:
+        """Which bench figures of this class told about the track."""
+        if self._ranked is not None:
+            self.pit.routes.go_to("link").show_class(self._class)
 
     def show_next_class(self) -> None:
         """The next class, where there are several."""

@@ -35,7 +35,7 @@ def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
         "the order by weight.",
     ]
     if several_classes:
-        notes.append("Tab shows the card for the main, then the next class.")
+        notes.append("Tab shows the card for the main, then bench and track, then the next class.")
     return [line((f"   {note}", "quiet")) for note in notes]
 
 

@@ -7,7 +7,6 @@ from typing import ClassVar
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
-from pitbench.desk.classes import class_choices
 from pitbench.desk.forecasting.heat import Heat, learned_heat
 from pitbench.desk.forecasting.temperature import last_run, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import plan_answer
@@ -25,8 +24,14 @@ class MainCardScreen(ForecastKeys):
 
     SHOWN = BACK = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
-    FOOTER = ("pinion-up=pinion", "spur-up=spur", "timing-mark-up=mark", "next-part=rankings", "go-back", "show-keys")
-    CLASSES_FOOTER = (*FOOTER[:3], "next-part=next class", "go-back", "show-keys")
+    FOOTER = (
+        "pinion-up=pinion",
+        "spur-up=spur",
+        "timing-mark-up=mark",
+        "next-part=bench, track",
+        "go-back",
+        "show-keys",
+    )
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
     _class: str | None = None
@@ -63,8 +68,7 @@ class MainCardScreen(ForecastKeys):
     # showing
 
     def _show(self) -> None:
-        several = len(class_choices(self.pit.snapshot)) > 1
-        self.pane.footer(self.CLASSES_FOOTER if several else self.FOOTER)
+        self.pane.footer(self.FOOTER)
         card = self._card()
         if card is None:
             self.pane.say("No card yet: nothing is ranked. 3 shows what is missing.")
@@ -128,7 +132,7 @@ class MainCardScreen(ForecastKeys):
         return self._motor
 
     def action_next_part(self) -> None:
-        self.pit.routes.go_to("rankings").show_next_class()
+        self.pit.routes.go_to("link").show_class(self._class)
 
     def action_previous_part(self) -> None:
         self.action_go_back()

@@ -1,4 +1,5 @@
-"""KV against current as a plot, each motor a letter with arms. The plot library is imported with this module only.
+"""One figure of motors against another as a plot, each a letter with arms. The plot library is imported with this
+module only.
 
 The library cuts arms at its limits without a sign, so the limits come from the ends of the arms.
 """
@@ -21,8 +22,8 @@ class Point:
 
     name: str
     letter: str
-    current: tuple[float, float, float]
-    kv: tuple[float, float, float]
+    x: tuple[float, float, float]
+    y: tuple[float, float, float]
     role: Role = "text"
 
 
@@ -93,30 +94,35 @@ class QuietPlot(PlotWidget, can_focus=False):
         return colour if colour.startswith("#") else colour.removeprefix("ansi_") or "default"
 
 
-class KvCurrentPlot(Vertical):
+class MotorPlot(Vertical):
     """The plot and the line that says which letter is whom."""
 
-    DEFAULT_CSS = "KvCurrentPlot { height: 1fr; }"
+    DEFAULT_CSS = "MotorPlot { height: 1fr; }"
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
         yield QuietPlot()
         yield Lines(id="who")
 
-    def show(self, points: Sequence[Point]) -> None:
+    def show(self, points: Sequence[Point], x_name: str, y_name: str) -> None:
         """Draw these motors."""
         plot = self.query_one(QuietPlot)
-        x_ends, y_ends = ends_of([p.current for p in points], 0.05), ends_of([p.kv for p in points], 5.0)
-        plot.begin(x_ends, y_ends, "no-load current, A")
+        xs, ys = [p.x for p in points], [p.y for p in points]
+        plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)), x_name)
         for p in points:
             plot.errorbar(
-                [p.current[0]],
-                [p.kv[0]],
-                xerr=[(p.current[2] - p.current[1]) / 2],
-                yerr=[(p.kv[2] - p.kv[1]) / 2],
+                [p.x[0]],
+                [p.y[0]],
+                xerr=[(p.x[2] - p.x[1]) / 2],
+                yerr=[(p.y[2] - p.y[1]) / 2],
                 marker_style=plot.ink("quiet"),
             )
         for p in reversed(points):  # letters over arms, the leader's over all
-            plot.scatter([p.current[0]], [p.kv[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
-        self.query_one("#axis-name", Lines).show([(("   KV, rpm/V", "quiet"),)])
+            plot.scatter([p.x[0]], [p.y[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
+        self.query_one("#axis-name", Lines).show([((f"   {y_name}", "quiet"),)])
         self.query_one("#who", Lines).show(who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width))
+
+
+def _least(figures: Sequence[tuple[float, float, float]]) -> float:
+    """How far apart the ends are at least: motors all alike are not drawn as if they differed."""
+    return max(abs(mean) for mean, _, _ in figures) / 800 or 0.01

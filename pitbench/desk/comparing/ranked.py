@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import OddRun, RankAnswer
+    from pitbench.desk.answers import LinkPage, OddRun, RankAnswer, WeightOffer
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
@@ -55,6 +55,20 @@ def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:
     from pitbench.desk.comparing.weights import weight_trials
 
     return weight_trials(compared(snapshot, class_name))
+
+
+def link_of(snapshot: Snapshot, class_name: str | None) -> LinkPage:
+    """Which bench figures of a class told about the track; see `link_page`."""
+    from pitbench.desk.comparing.link_page import link_page
+
+    return link_page(snapshot, class_name)
+
+
+def offers_of(compared: Compared) -> list[WeightOffer]:
+    """Weights the link offers; see `link_page.offers`."""
+    from pitbench.desk.comparing.link_page import offers
+
+    return offers(compared)
 
 
 def without_run(snapshot: Snapshot, class_name: str, run_id: str) -> RankAnswer:

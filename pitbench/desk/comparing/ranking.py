@@ -1,7 +1,7 @@
 """Which motor for the main, and how sure: from a snapshot of the logbook to the answer other programs rely on."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -29,6 +29,7 @@ from pitbench.figures import comparison, next_test, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
 from pitbench.figures.intervals import Interval
+from pitbench.figures.link import LEAST_MOTORS, LEAST_RUNS
 from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import FIGURES
@@ -36,6 +37,7 @@ from pitbench.records.team import Team
 from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
+    from pitbench.desk.comparing.link import Linked
     from pitbench.desk.comparing.track_evidence import TrackEvidence
 
 Tried = Mapping[str, float] | None
@@ -54,9 +56,9 @@ class WeightOrder:
 class Compared:
     """One comparison, drawn once: weights and margins are tried as often as the user likes without drawing anew.
 
-    track: what the track runs of the class say; None without any. waiting: ids of motors with a number that waits.
-    swap: the swap of parts that tells most; see `swap_test`. hours: on the track before every bench run, empty where
-    nothing was.
+    track: what the track runs of the class say; None without any. link: whether the bench told how they came out.
+    waiting: ids of motors with a number that waits. swap: the swap of parts that tells most; see `swap_test`. hours: on
+    the track before every bench run, empty where nothing was.
     """
 
     gathered: Gathered
@@ -66,6 +68,7 @@ class Compared:
     waiting: Collection[str] = ()
     swap: NextTest | None = None
     hours: Sequence[float] = ()
+    link: "Linked | None" = None
 
     @property
     def warmth_slope(self) -> float | None:
@@ -138,11 +141,33 @@ def compare(
     track, waiting = _track(snapshot, gathered, leave_out), frozenset(motors_waiting(snapshot))
     if not gathered.motors:
         return Compared(gathered, settings, None, track, waiting)
+    drawn, link = _drawn(snapshot, gathered, settings, track)
+    swap = _swap(snapshot, gathered, class_name, leave_out, drawn.unseen_pct)
+    return Compared(gathered, settings, drawn, track, waiting, swap, _hours(snapshot, gathered), link)
+
+
+def _drawn(
+    snapshot: Snapshot, gathered: Gathered, settings: Team, track: "TrackEvidence | None"
+) -> tuple[Drawn, "Linked | None"]:
+    """Draws of the motors gathered, with what the track says of them, and how it is tied to the bench."""
     drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
-    if track is not None:
-        drawn = track.beside(drawn, gathered.motors, snapshot)
-    swap = _swap(snapshot, gathered, class_name, leave_out)
-    return Compared(gathered, settings, drawn, track, waiting, swap, _hours(snapshot, gathered))
+    if track is None:
+        return drawn, None
+    from pitbench.desk.comparing.link import linked
+
+    drawn = track.beside(drawn, gathered.motors, snapshot)
+    link = linked(drawn, track, gathered.motors, snapshot)
+    return replace(drawn, unseen_pct=link.unseen_pct), link
+
+
+def unseen_pct_of(snapshot: Snapshot, class_name: str | None) -> float:
+    """What the bench cannot see of a class, as its ranking has it; a season too short for a link pays nothing."""
+    gathered = gather(snapshot, class_name)
+    motors = {motor["id"] for motor in gathered.motors}
+    raced = [run["motor_id"] for run in snapshot.rows("track_run") if run["motor_id"] in motors]
+    if len({*raced}) < LEAST_MOTORS or len(raced) < LEAST_RUNS:
+        return UNSEEN_PCT
+    return _drawn(snapshot, gathered, snapshot.team(), _track(snapshot, gathered, ()))[0].unseen_pct
 
 
 def _hours(snapshot: Snapshot, gathered: Gathered) -> Sequence[float]:
@@ -155,14 +180,14 @@ def _hours(snapshot: Snapshot, gathered: Gathered) -> Sequence[float]:
 
 
 def _swap(
-    snapshot: Snapshot, gathered: Gathered, class_name: str | None, leave_out: Collection[str]
+    snapshot: Snapshot, gathered: Gathered, class_name: str | None, leave_out: Collection[str], unseen_pct: float
 ) -> NextTest | None:
     """A question of its own, asked of the logbook as it stands."""
     if leave_out or len(gathered.motors) < 2:
         return None
     from pitbench.desk.comparing.swap_test import swap_test
 
-    return swap_test(snapshot, class_name, snapshot.team())
+    return swap_test(snapshot, class_name, snapshot.team(), unseen_pct)
 
 
 def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
@@ -239,7 +264,7 @@ def _basis(drawn: Drawn, track: "TrackEvidence | None") -> Basis:
     return Basis(
         voltage_v=load.voltage,
         leads_mohm=load.leads * 1000,
-        unseen_pct=UNSEEN_PCT,
+        unseen_pct=drawn.unseen_pct,
         current_a=drawn.power.current,
         timing_deg=drawn.timing.timing_deg,
         motor_temp_c=drawn.warmth.motor_temp_c,

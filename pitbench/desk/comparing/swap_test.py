@@ -3,6 +3,8 @@
 Asked only where parts are moved at all: where the class sheet says that they may be mixed, or somebody did.
 """
 
+from dataclasses import replace
+
 from pitbench.desk.answers import NextTest
 from pitbench.desk.builds import parts_of
 from pitbench.desk.comparing.minutes import minutes_of
@@ -17,8 +19,11 @@ MOST_BUILDS = 512
 """Builds from which on a ranking does not ask: there a pair of runs tells more, and the answer would wait."""
 
 
-def swap_test(snapshot: Snapshot, class_name: str | None, settings: Team) -> NextTest | None:
-    """The swap that gains most a minute within the minutes the user has; None if none tells enough."""
+def swap_test(snapshot: Snapshot, class_name: str | None, settings: Team, unseen_pct: float) -> NextTest | None:
+    """The swap that gains most a minute within the minutes the user has; None if none tells enough.
+
+    unseen_pct: what the bench cannot see, as the ranking has it.
+    """
     if not _parts_move(snapshot):
         return None
     pool = pool_of(snapshot, class_name)
@@ -27,9 +32,8 @@ def swap_test(snapshot: Snapshot, class_name: str | None, settings: Team) -> Nex
     drawn = drawn_of(pool, settings)
     if drawn is None:
         return None
-    found = next_swap(
-        swapped_of(pool, drawn, settings), pool.standing(), minutes_of(settings), within=settings.test_minutes
-    )
+    swapped = swapped_of(pool, replace(drawn, unseen_pct=unseen_pct), settings)
+    found = next_swap(swapped, pool.standing(), minutes_of(settings), within=settings.test_minutes)
     if found is None or not found.moved or found.chance_expected - found.chance_now < WORTH_A_READING:
         return None
     opened = [found.motor, *(motor for motor in found.opened if motor != found.motor)]

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 
 from pitbench.desk.answers import (
     BuildChance,
@@ -18,6 +19,7 @@ from pitbench.desk.comparing.gather import as_of
 from pitbench.desk.comparing.legal_builds import Triple
 from pitbench.desk.comparing.minutes import minutes_of
 from pitbench.desk.comparing.pool import Pool, drawn_of, pool_of, swapped_of
+from pitbench.desk.comparing.ranking import unseen_pct_of
 from pitbench.figures.intervals import Interval
 from pitbench.figures.next_swap import NextSwap, next_swap
 from pitbench.figures.swaps import Swaps, Worth
@@ -38,7 +40,7 @@ def parts_answer(snapshot: Snapshot, class_name: str | None = None) -> PartsAnsw
     drawn = drawn_of(pool, settings)
     found = advice = None
     if drawn is not None and pool.legal:
-        found = swapped_of(pool, drawn, settings)
+        found = swapped_of(pool, replace(drawn, unseen_pct=unseen_pct_of(snapshot, class_name)), settings)
         if len(pool.legal) > 1:
             advice = next_swap(found, pool.standing(), minutes_of(settings), within=EVENING)
     names = _names(pool)

@@ -89,3 +89,16 @@ def test_what_all_motors_share_cancels_between_them(learned):
 def test_the_same_fit_always_gives_the_same_draws(learned):
     plan = Plan(None, 0, 44.0, 300.0, 22.0)
     assert np.array_equal(finish_draws(learned, 3, plan, 501), finish_draws(learned, 3, plan, 501))
+
+
+def test_runs_lie_beside_their_event_by_what_the_motor_makes_of_it():
+    """Rollout, length and event are taken out: what is left differs by the 0.08 of motor 0; unread runs weigh 0."""
+    runs = season(scatter=1e-3)
+    lost = replace(runs, finish_c=[*runs.finish_c[:-1], float("nan")], own_k=[0.3] * 24)
+    value, weight, scatter = fit(lost, 43.0).beside_its_event()
+    motor, event, used = np.array(runs.motor), np.array(runs.event), weight > 0
+    assert used.sum() == 23 and weight[-1] == 0 and 0 < scatter < 0.05
+    for each in (0, 1):
+        own = (event == each) & used
+        hot, others = value[own & (motor == 0)], value[own & (motor != 0)]
+        assert hot.mean() - others.mean() == pytest.approx(0.08, abs=0.01) and value[own].std() < 0.06

@@ -92,3 +92,15 @@ def test_don_t_know_is_half_of_each_when_the_two_disagree():
         watts = power_at_load(*draws(fast, cool), Load(gearing, 7.6, 0.02, 3.7)).watts
         ahead[gearing] = np.mean(watts[:, 0] > watts[:, 1])
     assert ahead == {"free": 0.0, "capped": 1.0, "unknown": 0.5}
+
+
+def test_currents_a_log_has_seen_take_the_place_of_the_shares(monkeypatch):
+    """Half of the draws at 20 A and half at 40 A by hand, where (V − i·R)·(i − I0) with a steady loss is the power."""
+    monkeypatch.setattr(load_power, "LEADS_DOUBT", 0.0)
+    motor = (3950.0, 4.0, 0.0115)
+    load = Load("free", 7.6, 0.02, 3.7, loss_share=(0.0, 0.0), working_current=(20.0, 40.0))
+    found = power_at_load(*draws(motor, n=4000), load)
+    assert found.current == (20.0, 40.0)
+    i = np.linspace(20, 40, 2001)
+    assert found.watts.mean() == pytest.approx(((7.6 - i * 0.0315) * (i - 4.0)).mean(), rel=1e-3)
+    assert found.watts.min() == pytest.approx((7.6 - 20 * 0.0315) * 16, rel=1e-2)

@@ -5,7 +5,21 @@ from pathlib import Path
 
 import pytest
 
-from pitbench.figures import criteria, laps, load_power, losses, misfit, next_swap, pace, posterior, shares, warmth
+from pitbench.figures import (
+    criteria,
+    laps,
+    link,
+    link_weight,
+    load_power,
+    losses,
+    misfit,
+    next_swap,
+    pace,
+    posterior,
+    shares,
+    unseen,
+    warmth,
+)
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE
 
 DOCS = (Path(__file__).parents[3] / "docs" / "figures.md").read_text(encoding="utf-8")
@@ -76,6 +90,18 @@ def test_how_heavy_the_tails_are():
     assert numbers(r"\(scaled inverse χ² with (\d) degrees of freedom\); the others") == posterior.PRIOR_FREEDOM
     assert numbers(r"half-Student distributions with (\d) degrees of freedom") == posterior.SPREAD_FREEDOM
     assert numbers(r"fit counts less, min\(1, \(([\d.]+)/\|r\|\)⁴\)") == misfit.OUTLIER_AT
+
+
+def test_when_the_bench_is_tied_to_the_track():
+    stated = numbers(r"\*\*Enough\*\* is (\d+) runs of (\d+) motors beside others in (\d+) events")
+    assert stated == (link.LEAST_RUNS, link.LEAST_MOTORS, link.LEAST_EVENTS)
+    assert numbers(r"else in (\d+) by chance with a fixed") == link.ARRANGEMENTS
+    assert numbers(r"Known is p up to ([\d.]+)\.") == link.KNOWN
+    believed = numbers(
+        r"([\d.]+) % in the median, sd ([\d.]+) in log; ([\d.]+) % of a lap per percent of power, sd (\d)"
+    )
+    assert believed == (criteria.UNSEEN_PCT, unseen.UNSEEN_LOG_SD, unseen.SLOPE, unseen.SLOPE_LOG_SD)
+    assert numbers(r"variance ÷ \(bench \+ pace variance\)\. At most (\d)\.") == link_weight.MOST
 
 
 def test_how_the_spread_between_builds_is_shared_out():

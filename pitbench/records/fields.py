@@ -285,14 +285,14 @@ COOLING = (
 )
 
 LOAD_LOG = (
-    MOTOR.but(required=True, on_sheet=False, since=7),
-    Datum("track_run_id", ID, "The track run it was written in.", on_sheet=False, since=7),
-    Datum("bench", YES_NO, "Yes: it was written on the bench, in no outing.", default=False, on_sheet=False, since=7),
+    MOTOR.but(required=True, on_sheet=False, since=8),
+    Datum("track_run_id", ID, "The track run it was written in.", on_sheet=False, since=8),
+    Datum("bench", YES_NO, "Yes: it was written on the bench, in no outing.", default=False, on_sheet=False, since=8),
     Datum("logged_at", TIME, "When it began, as far as it says so; else when it was read.", "time", required=True,
-        on_sheet=False, since=7),
-    Datum("file", NAME, "What its file was called.", required=True, on_sheet=False, since=7),
+        on_sheet=False, since=8),
+    Datum("file", NAME, "What its file was called.", required=True, on_sheet=False, since=8),
     Datum("digest", ID, "What tells the file from others, whatever it is called.", required=True, on_sheet=False,
-        since=7),
+        since=8),
 )
 
 GEARS = (

@@ -52,6 +52,12 @@ def work_since(source: Source, last_on: Mapping[str, str]) -> dict[str, Row]:
     return {key: work for key, work in newest.items() if time_key(work["written_at"]) >= time_key(last_on[key])}
 
 
+def work_on(source: Source, motor_id: str) -> list[Row]:
+    """The last piece of work of every kind on one motor, by what was changed, the newest first."""
+    newest = {name_key(entry["what"]): entry for entry in _work(source).get(motor_id, [])}
+    return sorted(newest.values(), key=lambda entry: time_key(entry["written_at"]), reverse=True)
+
+
 def _work(source: Source) -> dict[str, list[Row]]:
     """The pieces of work on every motor that has any, the oldest first."""
     found: dict[str, list[Row]] = defaultdict(list)

@@ -32,6 +32,15 @@ def length_of(run: Row) -> float | None:
     return None
 
 
+def average_lap_of(run: Row) -> float | None:
+    """Seconds a lap took on average: of the laps themselves, else as stated, else run time by laps."""
+    if run.get("lap_times_s"):
+        return float(sum(run["lap_times_s"]) / len(run["lap_times_s"]))
+    if "average_lap_s" in run:
+        return float(run["average_lap_s"])
+    return float(run["run_time_s"] / run["laps"]) if run.get("laps") and "run_time_s" in run else None
+
+
 def started(run: Row) -> datetime | None:
     """When it began; None where only the day is known."""
     return moment(run["started_at"]) if "T" in run["started_at"] else None

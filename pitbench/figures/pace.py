@@ -93,13 +93,16 @@ class Pace:
         """Whether a ranking lists pace."""
         return self.missing == (0, 0)
 
-    def against_its_day(self, runs: Sequence[int]) -> list[Against | None]:
+    def against_its_day(self, runs: Sequence[int], *, with_rollout: bool = False) -> list[Against | None]:
         """Some runs, by their place, each against what its day would have given the mean motor then, at its rollout.
 
-        A run's own luck is part of it; the interval is the doubt about the day. None for the only run of a day.
+        with_rollout: at the day's middle rollout instead, so that what the run's own gearing brought stays in it. A
+        run's own luck is part of it; the interval is the doubt about the day. None for the only run of a day.
         """
         rows, of = np.asarray(runs, dtype=np.int64), self.problem
         rest = ~of.group
+        if with_rollout:
+            rest[of.group.sum()] = False  # the column behind the motors
         level = np.einsum("rnk,nk->rn", self.drawn.curves[:, of.day[rows]], of.curve[rows])
         level += self.drawn.columns[:, rest] @ of.columns[rows][:, rest].T + self.mean[:, None]
         alone = np.bincount(of.day)[of.day[rows]] == 1

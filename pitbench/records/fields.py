@@ -285,14 +285,14 @@ COOLING = (
 )
 
 LOAD_LOG = (
-    MOTOR.but(required=True, on_sheet=False, since=7),
-    Datum("track_run_id", ID, "The track run it was written in.", on_sheet=False, since=7),
-    Datum("bench", YES_NO, "Yes: it was written on the bench, in no outing.", default=False, on_sheet=False, since=7),
+    MOTOR.but(required=True, on_sheet=False, since=8),
+    Datum("track_run_id", ID, "The track run it was written in.", on_sheet=False, since=8),
+    Datum("bench", YES_NO, "Yes: it was written on the bench, in no outing.", default=False, on_sheet=False, since=8),
     Datum("logged_at", TIME, "When it began, as far as it says so; else when it was read.", "time", required=True,
-        on_sheet=False, since=7),
-    Datum("file", NAME, "What its file was called.", required=True, on_sheet=False, since=7),
+        on_sheet=False, since=8),
+    Datum("file", NAME, "What its file was called.", required=True, on_sheet=False, since=8),
     Datum("digest", ID, "What tells the file from others, whatever it is called.", required=True, on_sheet=False,
-        since=7),
+        since=8),
 )
 
 GEARS = (
@@ -340,6 +340,8 @@ SETTINGS = (
         (0.5, 20), 1, default=_SET.clips_minutes, since=5),
     number("swap_minutes", "swap of parts", "min", "Two motors opened, a part of each changed over.", (0, 240),
         (2, 60), 1, default=_SET.swap_minutes, since=6),
+    number("work_minutes", "work is due after", "min", "Track minutes since the last work on a motor; 0: never marked.",
+        (0, 100_000), (0, 1000), default=_SET.work_minutes, since=7),
 )
 # fmt: on
 

@@ -23,6 +23,7 @@ class Team:
     winding_minutes: float = 2.0
     clips_minutes: float = 5.0
     swap_minutes: float = 15.0
+    work_minutes: float = 0.0
     weights: Mapping[str, float] = field(default_factory=dict)
     margins: Mapping[str, float] = field(default_factory=dict)
 

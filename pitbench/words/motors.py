@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
     from pitbench.desk.lists.motor_page import MotorAnswer, Trend
     from pitbench.desk.lists.motors import MotorLine, Raced
+    from pitbench.desk.lists.since_work import SinceWork
     from pitbench.figures.pace import Against
 
 MOST_NAMED = 4
@@ -181,6 +182,21 @@ def pace_words(against: Against) -> str:
     near, far = sorted((abs(found.low90), abs(found.high90)))
     way = "under" if faster else "over"
     return f"It laps {abs(found.mean):.2f} s {way} the mean of the motors run beside it, by {near:.2f} to {far:.2f}."
+
+
+def worked_words(each: SinceWork) -> str:
+    """What a motor ran since a piece of work.
+
+    >>> from types import SimpleNamespace as Since
+    >>> worked_words(Since(what="bearings", runs=9, minutes=47.2, untimed=0, due=False))
+    'bearings: 9 runs, 47 min'
+    >>> worked_words(Since(what="bearings", runs=2, minutes=5.0, untimed=1, due=True))
+    '! bearings: 2 runs, 5 min and 1 not timed, due'
+    """
+    more = f" and {each.untimed} not timed" if each.untimed else ""
+    timed = f", {each.minutes:.0f} min{more}" if each.runs else ""
+    said = f"{each.what}: {counted_words(each.runs, 'run')}{timed}"
+    return f"! {said}, due" if each.due else said
 
 
 def trend_words(trend: Trend, minutes: float, now: datetime) -> str:

@@ -29,7 +29,7 @@ def last_time_words(here: "Here", found: "LastTime | None", now: datetime, units
         return [f"First time at {here.spoken}: no earlier event here is in the logbook."]
     event, ran = found.event, "no track run was written down"
     if found.run is not None:
-        ran = ", ".join(text for text in (found.motor, *_ran(found.run, units)) if text)
+        ran = ", ".join(text for text in (found.motor, *_ran(found, found.run, units)) if text)
     where = event["name"]
     if name_key(where) != here.place.name and "track" in event:
         where = f"{event['track']}, at {where}"  # the race day of another name was here too
@@ -37,10 +37,11 @@ def last_time_words(here: "Here", found: "LastTime | None", now: datetime, units
     return [*sentences, f"You noted: {'; '.join(found.noted)}."] if found.noted else sentences
 
 
-def _ran(run: Row, units: Units) -> tuple[str, ...]:
-    temperature = run.get("finish_reading_c")
+def _ran(found: "LastTime", run: Row, units: Units) -> tuple[str, ...]:
+    temperature, average = run.get("finish_reading_c"), found.average_lap_s
     return (
         gears_text(run),
+        "" if average is None else f"{average:.2f} s a lap",
         f"mark {shown(run['timing_mark_deg'])}°" if "timing_mark_deg" in run else "",
         "" if temperature is None else units.degrees(temperature),
         run.get("result", ""),
@@ -66,15 +67,16 @@ def entry_words(
     said += [f"why: {row['why']}" if "why" in row else ""]
     first = ", ".join(text for text in said if text)
     outcome = f"Outcome: {row['outcome']}." if "outcome" in row else "The outcome is still open: e writes it down."
-    sentences = [f"{capital(first)}." if first else "", since_words(found.runs, units, pace), outcome]
+    sentences = [f"{capital(first)}." if first else "", since_words(found.runs, units, pace, found.geared), outcome]
     return ", ".join(word for word in about if word), [text for text in sentences if text]
 
 
-def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None) -> str:
-    """The track runs since, in one sentence; with pace, a second one that explains it."""
+def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None, geared: bool = False) -> str:
+    """The track runs since, in one sentence; with pace, a second one that explains it. geared: a change of the rollout,
+    which every run is judged at."""
     if not runs:
         return "No track run since."
-    paces = [_pace_said(run, pace) for run in runs[:MOST_RUNS]]
+    paces = [_pace_said(run, pace, geared) for run in runs[:MOST_RUNS]]
     named = "; ".join(_run_said(run, units, said) for run, said in zip(runs, paces, strict=False))
     more = f"; and {len(runs) - MOST_RUNS} more" if len(runs) > MOST_RUNS else ""
     count = number_word(len(runs)).capitalize()
@@ -94,8 +96,8 @@ def _run_said(run: Row, units: Units, pace: str) -> str:
     return ", ".join(text for text in said if text)
 
 
-def _pace_said(run: Row, pace: "TrackPace | None") -> str:
-    against = pace.against_its_day(run["id"]) if pace else None
+def _pace_said(run: Row, pace: "TrackPace | None", geared: bool) -> str:
+    against = pace.against_its_day(run["id"], with_rollout=geared) if pace else None
     if against is None:
         return ""
     seconds = against.seconds

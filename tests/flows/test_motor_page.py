@@ -68,7 +68,7 @@ async def test_the_list_mixes_bench_and_track_and_words_narrow_it(at_the_keys, r
         await hands.press("2")
         assert "12 runs" in hands.rows[2]
         first = next(row for row in hands.rows if row.startswith(" ▸"))
-        assert "16 May 13:20" in first and "main" in first and "44.5 mm  5:03  21 laps  68 °C" in first
+        assert "16 May 13:20" in first and "main" in first and "31/72  44.5 mm  14.10 s  68 °C" in first
         for words, count in (("lap salt", 4), ("lap -bench", 4), ("bench", 4), ("track main", 2), ("2026-05-16 q", 6)):
             await hands.press("slash", "ctrl+u")
             await hands.type(words)

@@ -180,7 +180,7 @@ async def _first_qualifier(racer: Racer) -> None:
     run = racer.last("track_run", "started_at", started_at="2026-05-17T11:20:07", round="1", pinion=30, **figures)
     assert run["round_kind"] == "qualifier"
     assert run["lap_times_s"] == [float(lap) for lap in LAPS.split()]
-    assert racer.list_rows("today 11:20", "Lapwing", "qualifier", "43.1 mm", "5:03", "20 laps", "66 °C")
+    assert racer.list_rows("today 11:20", "Lapwing", "qualifier", "30/72", "43.1 mm", f"{SUM_S / 20:.2f} s", "66 °C")
     racer.at("11:30:10")
     await racer.press("r")
     assert "Lapwing qualifier 1, finished 11:25 5:00 ago" in racer.text
@@ -252,10 +252,10 @@ async def _evening(racer: Racer) -> None:
     racer.at("18:00")
     await racer.press("2")
     for words in (
-        ("today 14:30", "main", "44.4 mm  5:03  20 laps  71 °C", "third"),
-        ("today 13:00", "qualifier", "44.4 mm  5:01  20 laps  69 °C"),
-        ("today 11:20", "qualifier", "43.1 mm  5:03  20 laps  66 °C"),
-        ("today 09:39", "practice", "43.1 mm  6:20  25 laps  61 °C"),
+        ("today 14:30", "main", "31/72  44.4 mm  15.15 s  71 °C", "third"),
+        ("today 13:00", "qualifier", "31/72  44.4 mm  15.06 s  69 °C"),
+        ("today 11:20", "qualifier", "30/72  43.1 mm  15.15 s  66 °C"),
+        ("today 09:39", "practice", "30/72  43.1 mm  15.20 s  61 °C"),
         ("today 08:26", "bench", "3952 rpm/V  4.10 A"),
     ):
         assert racer.list_rows("Lapwing", *words), words
@@ -268,7 +268,7 @@ async def _next_time(racer: Racer) -> None:
     await racer.command("event")
     await racer.type("Saltmouth")
     await racer.press("f2", "4")
-    assert "Last time at Saltmouth, 17 May: Lapwing, 31/72, mark 35°, 71 °C, third." in racer.text
+    assert "Last time at Saltmouth, 17 May: Lapwing, 31/72, 15.15 s a lap, mark 35°, 71 °C, third." in racer.text
     assert "You noted: grip came up; pinion 30 to 31: better." in racer.text
     assert racer.list_rows("▸ 17 May 12:10", "Lapwing", "pinion 30 to 31", "better")
     before = racer.pressed

@@ -159,13 +159,13 @@ async def test_search_as_you_type(at_the_keys, race_day):
 async def test_tab_shows_what_is_on_the_car_and_c_changes_the_marked(at_the_keys, race_day):
     async with at_the_keys(race_day) as hands:
         await hands.press("4", "tab")
-        assert "On No. 4 now: 2 things" in hands.text and any("rotor" in row and "R2" in row for row in hands.rows)
-        await hands.press("down", "c")
+        assert "On No. 4 now: 4 things" in hands.text and any("rotor" in row and "R2" in row for row in hands.rows)
+        await hands.press("down", "down", "down", "c")
         assert any("what" in row and "pinion" in row for row in hands.rows)
         await hands.enter("31", "", "")
         assert entries(hands)[-1]["was"] == "30" and "▸4 Setup log" in hands.rows[0]
         assert any("pinion" in row and " 31 " in row for row in hands.rows)
-        await hands.press("tab")
+        await hands.press("tab", "tab")
         assert "Last time at Saltmouth" in hands.text
 
 
@@ -198,3 +198,29 @@ async def test_a_digit_pressed_ahead_of_the_question_answers_nothing(at_the_keys
         assert "Bearings oiled: what came of it?" in hands.text
         await hands.press("minus")
         assert entries(hands)[-1]["outcome"] == "worse"
+
+
+async def test_tab_leads_on_to_the_season_and_back(at_the_keys, race_day):
+    async with at_the_keys(race_day) as hands:
+        await hands.press("4", "tab", "tab")
+        assert "The season: 2 track runs at 2 events, the newest first." in hands.text
+        assert any(row.startswith(" ▸ today") and "Saltmouth" in row and "Lapwing" in row for row in hands.rows)
+        await hands.press("down")
+        assert "Best gearing so far at Saltmouth" in hands.text
+        assert any(row.startswith(" ▸ 12 Apr") and "30/72" in row and "third" in row for row in hands.rows)
+        await hands.press("e")
+        assert "Edit track run" in hands.text
+        await hands.press("escape", "d")
+        assert "A track run says so" in hands.text and len(hands.book.rows("track_run")) == 2
+        await hands.press("shift+tab")
+        assert "On No. 4 now" in hands.text
+        await hands.press("tab", "slash")
+        assert "3 entries" in hands.text
+        await hands.press("escape", "tab", "tab", "tab")
+        assert "Last time at Saltmouth" in hands.text
+
+
+async def test_a_batch_of_keys_meets_the_season_as_single_keys_do(at_the_keys, race_day):
+    async with at_the_keys(race_day) as hands:
+        await hands.press("4", "tab", "tab", "down", "e")
+        assert "Edit track run" in hands.text and "2026-04-12 16:40" in hands.text

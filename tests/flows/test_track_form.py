@@ -466,7 +466,7 @@ async def test_a_switched_unit_changes_no_stored_byte_of_a_record(on_runs, race_
         assert "176 °F" in " ".join(hands.rows[10].split()) or "176" in hands.text  # 80 °C goes along
         await hands.press("f2")
         assert "units and settings" in hands.text
-        assert "151 °F" in hands.text and "1.752 in" in hands.text  # 66 °C, 44.5 mm
+        assert "1.752 in  13.77 s  151 °F" in "\n".join(hands.rows)  # 66 °C, 44.5 mm
         await hands.press("e", "f2")  # an edit that types nothing
     after = records()
     assert after.keys() == before.keys()

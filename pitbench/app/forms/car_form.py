@@ -16,6 +16,8 @@ class CarForm(TrackFieldsForm):
     TITLE_WORDS = "Motor, event and car of this track run"
     ABOVE = " They stay as they are for the next run, until you change them."
     FOOTER = ("next-field=next", "save-record=take them", "choose-fields", "explain-field", "leave-form")
+    HELPED = ("next-field=next", "take-suggestion", "save-record=take them", "explain-field", "leave-form")
+    KNOWN = ("motor",)
 
     def __init__(self, entry: TrackEntry, draft: FormDraft) -> None:
         """`draft` of the form it stands over: what is typed here is kept in it."""
@@ -53,19 +55,21 @@ class CarForm(TrackFieldsForm):
     def below(self) -> list[Line]:
         if self.field.name == "event" and self._new_event():
             return self.body.folded(f"{self._new_event()} is new: F2 asks for its track.", "warn")
-        return self.doubt_lines() or self._names() or self.body.meaning(self.field)
+        return self.naming.lines(self.doubt_lines()) or self._names() or self.body.meaning(self.field)
+
+    def footer(self) -> tuple[str, ...]:
+        return self.HELPED if self.naming.meant() else self.FOOTER
 
     def _names(self) -> list[Line]:
         """Motors, events and cars that are written down already."""
         kind = self.field.name
         if kind not in ("motor", "event", "car"):
             return []
-        names = sorted({row["name"] for row in self.pit.snapshot.rows(kind)})
-        return self.body.folded(f"{kind.capitalize()}s: {', '.join(names) or 'none yet'}.")
+        return self.body.folded(f"{kind.capitalize()}s: {', '.join(self.names()) or 'none yet'}.")
 
     def action_save_record(self) -> None:
         """Take them; an event named for the first time is asked for its track first."""
-        self.field_left()
+        self.moves.leave()
         wrong = [name for name in self.doubts().reading.problems if name in {field.name for field in self.fields}]
         if self._new_event() and wrong == ["event"]:
             self._write_event()

@@ -6,6 +6,7 @@ from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry
 from pitbench.desk.entry.bench_fields import CONDITION_FIELDS
+from pitbench.desk.entry.known_names import known_names
 from pitbench.desk.named import named
 from pitbench.records.units import units_of
 
@@ -17,7 +18,9 @@ class ConditionsForm(FormScreen):
     ABOVE = " They stay as they are for the next run, until you change them."
     FOOTER = ("next-field=next", "save-record=take them", "explain-field", "leave-form")
 
+    HELPED = ("next-field=next", "take-suggestion", "save-record=take them", "explain-field", "leave-form")
     KIND = "bench_run"
+    KNOWN = ("motor",)
 
     def __init__(self, entry: Entry, draft: FormDraft) -> None:
         """`draft` of the form it stands over: what is typed here is kept in it."""
@@ -38,14 +41,20 @@ class ConditionsForm(FormScreen):
 
     def below(self) -> list[Line]:
         assert self._reading is not None
-        names = ", ".join(sorted(m["name"] for m in self.pit.snapshot.rows("motor")))
+        names = ", ".join(known_names(self.pit.snapshot, "motor"))
         lines: list[Line] = [(), *self.body.folded(f"Motors: {names or 'none yet; Esc, then m'}.")]
+        if self.naming.begun():
+            return [*lines, (), *self.naming.lines()]
         for name, why in list(self._reading.problems.items())[:1]:
             label = next(field.label for field in self.fields if field.name == name)
             lines += [(), *self.body.marked(f"{label} {self.values.get(name, '')} {why}.", "bad")]
-        return lines
+        return [*lines, *self.naming.lines()]
+
+    def footer(self) -> tuple[str, ...]:
+        return self.HELPED if self.naming.meant() else self.FOOTER
 
     def action_save_record(self) -> None:
+        self.moves.leave()
         assert self._reading is not None
         if self._reading.problems:
             wrong = next(iter(self._reading.problems))

@@ -124,6 +124,8 @@ class DoubtfulForm(FormScreen):
         return next(iter(doubted), None)
 
     def action_take_suggestion(self) -> None:
+        if self.naming.put():
+            return
         name, suspect = self._first_doubt(), self.doubts().suspects.get(self._first_doubt() or "")
         if name is None or suspect is None or not suspect.suggested:
             return

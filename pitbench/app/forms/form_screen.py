@@ -17,10 +17,12 @@ from pitbench.app.actions import FORM, bindings, bindings_for
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.filling import fill_fields
 from pitbench.app.forms.moves import Moves
+from pitbench.app.forms.naming import Naming
 from pitbench.app.forms.saving import leave, save
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line
+from pitbench.desk.entry.known_names import known_names
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
@@ -41,6 +43,8 @@ class FormScreen(Screen[Any]):
     """Goes on with a draft that was kept."""
     ESC_KEEPS: ClassVar[bool] = False
     """Whether Esc leaves a new one at once, its draft kept; else it is asked about."""
+    KNOWN: ClassVar[tuple[str, ...]] = ()
+    """Fields that hold the name of something written down already: no other will do."""
     ABOVE: ClassVar[str] = ""
     """What stands over the fields."""
     FOOTER: ClassVar[tuple[str, ...]] = ("next-field=next", "save-record", "explain-field", "leave-form")
@@ -59,7 +63,7 @@ class FormScreen(Screen[Any]):
         self.title_words = self.TITLE_WORDS
         self.hint = "Esc leaves"
         self.entry: Any = None
-        self.moves, self.drafts = Moves(self), self.DRAFT(self)
+        self.moves, self.drafts, self.naming = Moves(self), self.DRAFT(self), Naming(self)
 
     @property
     def pit(self) -> PitbenchApp:
@@ -106,7 +110,11 @@ class FormScreen(Screen[Any]):
         """A value was typed."""
 
     def field_left(self) -> None:
-        """The input leaves a field."""
+        """The input leaves a field, in which a name was written out."""
+
+    def names(self) -> list[str]:
+        """Names that may be meant in this field."""
+        return known_names(self.pit.snapshot, self.field.name)
 
     def store(self) -> str:
         """Store what was typed; the words of what was done, or a Refusal."""
@@ -199,9 +207,12 @@ class FormScreen(Screen[Any]):
             self.moves.to(at)
 
     def action_save_record(self) -> None:
-        self.field_left()
+        self.moves.leave()
         if save(self):
             self.dismiss(True)
+
+    def action_take_suggestion(self) -> None:
+        self.naming.put()
 
     def action_explain_field(self) -> None:
         unit = f" In {self.field.unit}." if self.field.unit else ""

@@ -17,10 +17,15 @@ class Moves:
     def to(self, at: int) -> None:
         """Leave this field for another."""
         form = self._form
-        form.field_left()
+        self.leave()
         form.at = max(0, min(len(form.fields) - 1, at))
         form.body.put_input(form.at, form.value)
         form.draw()
+
+    def leave(self) -> None:
+        """What was typed stands as it is meant."""
+        self._form.naming.complete()
+        self._form.field_left()
 
     def take_typed(self) -> None:
         """What stands in the input belongs to the field it is on."""

@@ -52,6 +52,7 @@ class ReadingForm(DoubtfulForm):
 
     TITLE_WORDS = "Temperature reading"
     KIND = "cooling"
+    KNOWN = ("motor",)
     DRAFT = ReadingDraft
     CAUTION_READ = "track_caution_read"
 
@@ -106,13 +107,13 @@ class ReadingForm(DoubtfulForm):
             self.query_one("#words", Lines).show(self.above())
 
     def below(self) -> list[Line]:
-        lines = self.doubt_lines() or self.body.meaning(self.field)
+        lines = self.naming.lines(self.doubt_lines()) or self.body.meaning(self.field)
         if not self.caution_read():
             lines += [(), line((f" {CAUTION}", "warn"), "  ", ("F7", "accent"))]
         return lines
 
     def footer(self) -> tuple[str, ...]:
-        put = self.suggestion()
+        put = self.naming.meant() or self.suggestion()
         fixed = ("next-field=next", "save-record", "explain-field", "leave-form")
         return (*fixed[:2], f"take-suggestion=put {put}", *fixed[2:]) if put else fixed
 

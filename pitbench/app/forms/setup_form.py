@@ -3,6 +3,7 @@
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import field_of
 from pitbench.app.widgets.paint import Line
+from pitbench.desk.entry.known_names import known_names
 from pitbench.desk.entry.setup_entry import (
     FIELDS,
     Before,
@@ -11,8 +12,8 @@ from pitbench.desk.entry.setup_entry import (
     new_change,
     save_change,
     setup_problems,
-    suggestion,
 )
+from pitbench.desk.told import CALLED
 
 MOST_KNOWN = 12
 
@@ -21,6 +22,7 @@ class SetupForm(FormScreen):
     """New entry, or an edit of one; the cursor starts at what was changed, or at the outcome that is still open."""
 
     KIND = "setup_entry"
+    KNOWN = ("motor", "event")
     ABOVE = "What is enough. The outcome can wait: it is asked for after the next run."
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
     HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
@@ -54,10 +56,16 @@ class SetupForm(FormScreen):
     def below(self) -> list[Line]:
         return super().below() + self._help()
 
+    def names(self) -> list[str]:
+        """Of what was changed, what was before, and else what a track run would tell too."""
+        if self.field.name == "what":
+            return [*self._before.whats(), *CALLED]
+        return known_names(self.pit.snapshot, self.field.name, dated=True)
+
     def _help(self) -> list[Line]:
         """What may be meant, for F4; in the field of what was changed, what was changed before."""
-        meant = self._meant()
         if self.field.name == "what":
+            meant = self.naming.meant()
             known = self._before.whats(self.value)[:MOST_KNOWN]
             lines = self.body.folded(f"Changed before: {', '.join(known)}.") if known else []
             if is_part(self.value):
@@ -65,24 +73,10 @@ class SetupForm(FormScreen):
                     "To swap parts: c on the page of their motor, which then is built so.", "warn"
                 )
             return lines + (self.body.folded(f"F4 puts {meant}.") if meant else [])
-        return self.body.folded(f"F4 puts {meant}.") if meant else []
-
-    def _meant(self) -> str | None:
-        if self.field.name != "what":
-            return suggestion(self.entry, self.pit.snapshot, self.field.name) if self.value.strip() else None
-        known = self._before.whats(self.value) if self.value.strip() else []
-        return known[0] if known and known[0] != self.value else None
+        return self.naming.lines()
 
     def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self._meant() else self.FOOTER
-
-    def action_take_suggestion(self) -> None:
-        meant = self._meant()
-        if meant:
-            self.values[self.field.name] = meant
-            self.body.put_input(self.at, meant)
-            self.value_changed()
-            self.draw()
+        return self.HELPED if self.naming.meant() else self.FOOTER
 
     def store(self) -> str:
         return save_change(self.pit.book, self.entry, self.pit.clock())

@@ -5,7 +5,7 @@ from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry.half_filled import About, Written
-from pitbench.desk.parts.swapping import FIELDS, Shelf, SwapRead, nearest_part, read_swap, save_swap, swap_texts
+from pitbench.desk.parts.swapping import FIELDS, Shelf, SwapRead, read_swap, save_swap, swap_texts
 from pitbench.words.swapping import standing_words, swap_words
 
 PART = Field("part", "goes in", meaning="Name of the part; missing where one only comes out.", text=True)
@@ -25,6 +25,7 @@ class SwapForm(FormScreen):
     """One action saves all; u takes it back."""
 
     KIND = "swap"
+    KNOWN = ("motor",)
     DRAFT = SwapDraft
     TITLE_WORDS = "Swap of parts"
     ABOVE = " A part out of another motor changes places with the old one. F2 saves."
@@ -58,28 +59,16 @@ class SwapForm(FormScreen):
         swap, kind = self._read.swap, self._read.kind
         said = self.body.folded(swap_words(swap), "text") if swap else wrong or self.body.meaning(self.field)
         known = standing_words(kind, self._shelf.standing(kind, self.values["motor"])) if kind else ""
-        put = self._meant()
-        helped = self.body.folded(f"F4 puts {put}.") if put else []
-        return [(), *said, *(self.body.folded(known) if known else []), *helped]
+        return [(), *said, *(self.body.folded(known) if known else []), *self.naming.lines()]
 
-    def _meant(self) -> str | None:
+    def names(self) -> list[str]:
         kind = self._read.kind
-        return (
-            nearest_part(self._shelf.standing(kind, self.values["motor"]), self.value)
-            if self.field.name == "part" and kind
-            else None
-        )
+        if self.field.name != "part":
+            return super().names()
+        return [each.part for each in self._shelf.standing(kind, self.values["motor"])] if kind else []
 
     def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self._meant() else self.FOOTER
-
-    def action_take_suggestion(self) -> None:
-        meant = self._meant()
-        if meant:
-            self.values["part"] = meant
-            self.body.put_input(self.at, meant)
-            self.value_changed()
-            self.draw()
+        return self.HELPED if self.naming.meant() else self.FOOTER
 
     def store(self) -> str:
         return save_swap(self.pit.book, self.values, self.pit.clock(), self.entry.becomes)

@@ -17,6 +17,7 @@ from pitbench.desk.entry.track_entry import (
 )
 from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, SAID_IN
 from pitbench.desk.entry.track_reading import TrackEntry
+from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_times import since_words
 from pitbench.records.laps import are_laps, is_laps_and_time
 from pitbench.words.waiting import waits_words
@@ -55,6 +56,7 @@ class TrackForm(TrackFieldsForm):
         super().__init__()
         self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
         self._long_time = False
+        self._also = ""
 
     # beginning
 
@@ -67,6 +69,7 @@ class TrackForm(TrackFieldsForm):
             self.entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
         self.values = self.entry.texts
         self._long_time = len(self.values.get("time", "")) > TEXT_WIDTH
+        self._also = "" if self._run_id else also_on_car(self.entry, self.pit.snapshot)
         self.ask_for()
         self.think()
         if self._run_id:
@@ -76,6 +79,7 @@ class TrackForm(TrackFieldsForm):
     def go_on(self, entry: TrackEntry) -> None:
         """With texts that were kept."""
         self.entry, self.values, self._gone_on = entry, entry.texts, True
+        self._also = also_on_car(entry, self.pit.snapshot)
         self.ask_for()
 
     def own_fields(self) -> tuple[str, ...]:
@@ -116,10 +120,11 @@ class TrackForm(TrackFieldsForm):
         lines: list[Line] = [()] if self._long_time else []  # the time needs the line whole
         if found.comes_to:
             lines += [line(("WHAT IT COMES TO", "strong")), *_pairs(found.comes_to), ()]
-        room = len(self.fields) - len(lines) - len(caution) - 2
+        also = [line("  ", (fitted(self._also, SIDE_WIDTH - 3).rstrip(), "quiet"))] if self._also else []
+        room = len(self.fields) - len(lines) - len(caution) - len(also) - 2
         if found.earlier and room > 0:
-            lines += [self.whose(found.earlier_title), *_pairs(found.earlier[:room]), ()]
-        return lines + caution
+            lines += [self.whose(found.earlier_title), *_pairs(found.earlier[:room])]
+        return [*lines, *also, *([()] if found.earlier or also else []), *caution]
 
     def below(self) -> list[Line]:
         return self.doubt_lines() or self.body.meaning(self.field)
@@ -185,6 +190,7 @@ class TrackForm(TrackFieldsForm):
         def answered(entry: TrackEntry | None) -> None:
             if entry is not None:
                 self.entry, self.values = entry, entry.texts
+                self._also = also_on_car(entry, self.pit.snapshot)
                 self.think()
                 self.body.put_input(self.at, self.value)
             self.drafts.put_above({})

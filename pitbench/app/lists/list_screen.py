@@ -142,7 +142,8 @@ class ListScreen(Screen[None]):
         getattr(self.pit.writing, way)()
 
     def action_add_setup_entry(self) -> None:
-        self.pit.routes.open_form("setup-form")
+        """Of the marked motor."""
+        self.pit.routes.open_form("setup-form", motor_id=self.marked_motor())
 
     def action_next_part(self) -> None:
         if self.AFTER:

@@ -18,12 +18,12 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("when", 12, lambda r: r.when),
     Column("motor", 9, lambda r: r.motor),
     Column("kind", 9, lambda r: r.kind, role="quiet"),
-    Column("figures", 31, lambda r: r.figures),
+    Column("figures", 32, lambda r: r.figures),
     Column("event, session", 20, lambda r: r.where, from_width=104),
-    Column("note", 7, lambda r: _note(r), grow=True),
+    Column("note", 6, lambda r: _note(r), grow=True),
 )
 FILTER_WORDS = (
-    "Words narrow the list: motor, event, part, note, bench, track, main, 2026-05.",
+    "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
     "! marks a number kept although it was out of this motor's usual, or one that waits.",
 )

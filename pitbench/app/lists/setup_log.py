@@ -1,18 +1,21 @@
-"""Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now."""
+"""Setup log: what did I change, why, what came of it; what did I run here last time; what is on the car now; the season
+event by event."""
 
 from functools import partial
 from typing import Any, ClassVar, cast
 
 from rich.cells import cell_len
+from textual import events
 
 from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.lists.find_screen import FindScreen
+from pitbench.app.lists.season_part import SeasonPart
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.last_time import ambient_here, last_time
-from pitbench.desk.lists.on_car import OnCar, car_named, on_the_car
+from pitbench.desk.lists.on_car import CarLine, car_named, on_the_car
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
 from pitbench.records.units import units_of
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
@@ -25,25 +28,26 @@ COLUMNS: tuple[Column[SetupLine], ...] = (
     Column("why", 12, lambda e: e.why, grow=True),
     Column("outcome", 13, lambda e: (e.outcome, HOW_ROLES.get(e.how, "text")), grow=True),
 )
-CAR_COLUMNS: tuple[Column[OnCar], ...] = (
+CAR_COLUMNS: tuple[Column[CarLine], ...] = (
     Column("what", 22, lambda t: t.what),
     Column("is now", 20, lambda t: t.now, grow=True),
     Column("since", 12, lambda t: t.since),
     Column("motor", 10, lambda t: t.motor, role="quiet"),
 )
+LOG, CAR, SEASON = PARTS = ("log", "car", "season")
+"""Tab goes from one to the next."""
 DETAIL_LINES = 4
 """The marked entry always takes these, so that nothing moves under the eye."""
 FILTER_WORDS = (
-    "Words narrow the list: what, motor, car, event, why, outcome, open, 2026-05.",
+    "Words narrow the list: what, motor, car, event, track, why, outcome, open.",
     "A leading - leaves out:  pinion -open",
 )
 
 
 class SetupLogScreen(FindScreen):
-    """The entries, or with Tab what is on the car."""
+    """The entries, or with Tab what is on the car, then the season."""
 
     SHOWN = "setup-log"
-    LINES_REST_ON_ANSWERS = False
     EXPLAINS = "pace"
     FOOTER = (
         "add-setup-entry=new entry",
@@ -53,13 +57,18 @@ class SetupLogScreen(FindScreen):
         "next-part=on the car",
         "show-keys",
     )
-    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=the log", "undo-change", "show-keys")
+    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=season", "undo-change", "show-keys")
     BINDINGS: ClassVar = bindings_for(SETUP_LOG)
 
     _log: SetupLog | None = None
     _revision: int = -1
     _here_only: bool = False
-    _on_car: bool = False
+    _part: str = LOG
+    _on: dict[str, CarLine] | None = None
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._season = SeasonPart(self)
 
     # asking
 
@@ -75,10 +84,11 @@ class SetupLogScreen(FindScreen):
     def show_found(self) -> None:
         if self._log is None:
             return
-        if self._on_car and not self.finding:
-            self._show_car()
-        else:
+        shows = {CAR: self._show_car, SEASON: self._season.show}
+        if self._part == LOG or self.finding:
             self._show_log(self._log)
+        else:
+            shows[self._part]()
 
     # the log
 
@@ -146,22 +156,38 @@ class SetupLogScreen(FindScreen):
         self.pane.say(on_the_car_words(len(things), car_named(self.pit.snapshot)))
         table = Table(CAR_COLUMNS, self.size.width)
         rows = [table.row(thing) for thing in things]
-        self._places = {}
-        self.pane.show([t.entry_id for t in things], rows.__getitem__, table.heads() if things else [])
-        note = "   From the setup log: the last time each was changed. c changes the marked one."
+        self._places, self._on = {}, {thing.key: thing for thing in things}
+        self.pane.show([t.key for t in things], rows.__getitem__, table.heads() if things else [])
+        note = "   As the last of the two says, log or track run. c changes the marked one."
         self.pane.below([line((note, "quiet"))] if things else [])
         self.pane.footer(self.CAR_FOOTER)
 
-    def action_next_part(self) -> None:
-        self._on_car = not self._on_car
+    def _go_to_part(self, step: int) -> None:
+        self._part = PARTS[(PARTS.index(self._part) + step) % len(PARTS)]
         self.pane.show()
         self.show_found()
+
+    def action_next_part(self) -> None:
+        self._go_to_part(1)
+
+    def action_previous_part(self) -> None:
+        self._go_to_part(-1)
 
     # what is done
 
     def mark_moved(self) -> None:
-        if not self._on_car:
+        if self._part == LOG or self.finding:
             self._show_detail()
+        elif self._part == SEASON:
+            self._season.show_best()
+
+    def action_find_records(self) -> None:
+        self._part = LOG
+        super().action_find_records()
+
+    def awaits(self, event: events.Key | events.Paste) -> bool:
+        """Only the season is worked out."""
+        return self._part == SEASON and super().awaits(event)
 
     def action_toggle_here_only(self) -> None:
         self._here_only = not self._here_only
@@ -169,8 +195,8 @@ class SetupLogScreen(FindScreen):
 
     def action_go_back(self) -> None:
         """Clear the filter, then what else narrows the list."""
-        if not self.clear_filter() and (self._on_car or self._here_only):
-            self._on_car = self._here_only = False
+        if not self.clear_filter() and (self._part != LOG or self._here_only):
+            self._part, self._here_only = LOG, False
             self.show_found()
 
     def marked_motor(self) -> str | None:
@@ -178,24 +204,35 @@ class SetupLogScreen(FindScreen):
         return str(row["motor_id"]) if row and "motor_id" in row else None
 
     def _marked(self) -> dict[str, Any] | None:
-        key = self.pane.key
-        return self.pit.snapshot.row("setup_entry", key) if key and self.pit.logbook else None
+        """The marked entry; of what is on the car, the entry or track run that said so."""
+        key, thing = self.pane.key, self._thing()
+        if not key or not self.pit.logbook:
+            return None
+        kind = "track_run" if self._part == SEASON or (thing and thing.by_run) else "setup_entry"
+        return self.pit.snapshot.row(kind, thing.by if thing else key)
+
+    def _thing(self) -> CarLine | None:
+        return (self._on or {}).get(self.pane.key or "") if self._part == CAR else None
 
     def action_open_record(self) -> None:
         self.action_edit_record()
 
     def action_add_setup_entry(self) -> None:
-        row = self._marked() if self._on_car else None
-        self.pit.routes.open_form("setup-form", what=row["what"] if row else "")
+        thing = self._thing()
+        self.pit.routes.open_form("setup-form", what=thing.what if thing else "")
 
     def action_edit_record(self) -> None:
         row = self._marked()
-        if row:
+        if row and "started_at" in row:
+            self.pit.routes.open_form("track-form", None, run_id=str(row["id"]))
+        elif row:
             self.pit.routes.open_form("setup-form", entry_id=str(row["id"]))
 
     def action_delete_record(self) -> None:
         row = self._marked()
-        if row:
+        if row and "started_at" in row:
+            self.pit.say("A track run says so: e shows it, Runs can put it in the bin.")
+        elif row:
             self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))
 
 

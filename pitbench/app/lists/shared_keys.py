@@ -23,15 +23,17 @@ def same_again(screen: ListScreen) -> None:
 
 
 def track_run(screen: ListScreen) -> None:
-    """Of the marked motor; after it was saved, a change whose outcome is open is asked about."""
+    """Of the marked motor; after it was saved, what was changed in its form is offered for the setup log, and a change
+    whose outcome is open is asked about."""
     pit = screen.pit
 
     def done(run_id: str | None) -> None:
         from pitbench.app.dialogs.outcome import ask_outcome
+        from pitbench.app.dialogs.tell_log import offer_for_log
 
         run = pit.snapshot.row("track_run", run_id) if run_id else None
         if run is not None:
-            ask_outcome(pit, run["motor_id"], run.get("car_id"))
+            offer_for_log(pit, run["id"], lambda: ask_outcome(pit, run["motor_id"], run.get("car_id")))
 
     _run(screen, "track", screen.marked_motor(), done)
 

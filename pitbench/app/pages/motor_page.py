@@ -6,7 +6,7 @@ from pitbench.app.answers import Key
 from pitbench.app.dialogs.bin_motor import bin_motor_asked
 from pitbench.app.dialogs.change_of import ask_change
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.paint import Line, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, width_of, wrapped
 from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.desk.classes import NO_CLASS
@@ -159,7 +159,15 @@ class MotorPage(ListScreen):
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:
             lines += [(), line(("   Bars: one a run, oldest left. ± holds the true mean nine times in ten.", "quiet"))]
-        self.pane.below(lines)
+        self.pane.below([*self._since_work(answer), *lines])
+
+    def _since_work(self, answer: MotorAnswer) -> list[Line]:
+        """In one line, what is due first: on the page of a much-tended motor the rest is cut off."""
+        said = sorted(answer.worked, key=lambda each: not each.due)
+        text = "; ".join(words.worked_words(each) for each in said)
+        width = max(20, self.size.width - 15)
+        role: Role = "warn" if any(each.due for each in said) else "text"
+        return [line("   ", (fitted("since", 9), "quiet"), (fitted(text, width).rstrip(), role))] if said else []
 
     def marked_motor(self) -> str | None:
         return self._motor_id

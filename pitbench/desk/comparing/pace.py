@@ -4,7 +4,7 @@ Which runs count is decided here: a run with an incident, left out, or without a
 together anew is another one, as on the bench. Rows are plain dicts as stored.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,7 +17,7 @@ from pitbench.records.names import name_key
 from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
-    from pitbench.figures.pace import Against, Pace
+    from pitbench.figures.pace import Against, Pace, TrackRuns
 
 NOON = 12.0
 """Where only the day of a run is known."""
@@ -33,11 +33,14 @@ class TrackPace:
     builds: Mapping[str, int]
     pace: "Pace | None"
 
-    def against_its_day(self, run_id: str) -> "Against | None":
-        """How far a run lies from what its day would have given the mean motor; None where nothing tells."""
+    def against_its_day(self, run_id: str, with_rollout: bool = False) -> "Against | None":
+        """How far a run lies from what its day would have given the mean motor; None where nothing tells.
+
+        with_rollout: what its own gearing brought stays in it.
+        """
         if self.pace is None or run_id not in self.runs:
             return None
-        return self.pace.against_its_day([self.runs[run_id]])[0]
+        return self.pace.against_its_day([self.runs[run_id]], with_rollout=with_rollout)[0]
 
     def of_build(self, build_id: str | None) -> "Against | None":
         """How far a motor as built lies from the mean of those compared."""
@@ -47,15 +50,24 @@ class TrackPace:
 
 def pace_of(source: Source, class_id: str | None, leave_out: Collection[str] = ()) -> TrackPace:
     """Everything about pace of one class (None: of the motors without one); leave_out: ids of runs left out."""
+    from pitbench.figures.pace import pace
+
+    runs, columns, builds = raced(source, class_id, lambda run: run["id"] not in leave_out)
+    places = {run["id"]: at for at, run in enumerate(runs)}
+    return TrackPace(runs, places, builds, pace(columns))
+
+
+def raced(
+    source: Source, class_id: str | None, which: Callable[[Row], bool]
+) -> tuple[list[Row], "TrackRuns", dict[str, int]]:
+    """The runs of a class that have a pace, of those asked for, in columns; and the place of every build."""
     motors = {motor["id"]: motor for motor in source.rows("motor") if motor.get("class_id") == class_id}
-    raced = counting(source.rows("track_run"))
-    told = [run for run in raced if run["motor_id"] in motors and run["id"] not in leave_out]
+    told = [run for run in counting(source.rows("track_run")) if run["motor_id"] in motors and which(run)]
     read = [(run, found) for run in told if (found := reading_of(run)) is not None]
     builds = _builds(source, motors, [run for run, _ in read])
     read.sort(key=lambda each: (time_key(each[0]["started_at"]), builds[each[0]["build_id"]], each[0].get("place", 0)))
     runs = [run for run, _ in read]
-    places = {run["id"]: at for at, run in enumerate(runs)}
-    return TrackPace(runs, places, builds, _pace(runs, [found for _, found in read], builds))
+    return runs, _columns(runs, [found for _, found in read], builds), builds
 
 
 def reading_of(run: Row) -> Reading | None:
@@ -88,22 +100,20 @@ def _builds(source: Source, motors: Mapping[str, Row], runs: Iterable[Row]) -> d
     return {build_id: places[history.one(build_id)] for build_id in used}
 
 
-def _pace(runs: Sequence[Row], readings: Sequence[Reading], builds: Mapping[str, int]) -> "Pace | None":
-    from pitbench.figures.pace import TrackRuns, pace
+def _columns(runs: Sequence[Row], readings: Sequence[Reading], builds: Mapping[str, int]) -> "TrackRuns":
+    from pitbench.figures.pace import TrackRuns
 
     ratios = track_figures.internal_ratios(runs)
     days: dict[tuple[str, str], int] = {}
     for run in runs:
         days.setdefault(_day(run), len(days))
-    return pace(
-        TrackRuns(
-            n_motors=len({*builds.values()}),
-            motor=[builds[run["build_id"]] for run in runs],
-            day=[days[_day(run)] for run in runs],
-            hour=[_hour(run) for run in runs],
-            reading=readings,
-            rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
-        )
+    return TrackRuns(
+        n_motors=len({*builds.values()}),
+        motor=[builds[run["build_id"]] for run in runs],
+        day=[days[_day(run)] for run in runs],
+        hour=[_hour(run) for run in runs],
+        reading=readings,
+        rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
     )
 
 

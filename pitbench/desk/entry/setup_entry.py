@@ -9,18 +9,20 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.desk import event_names
 from pitbench.desk.builds import in_order
+from pitbench.desk.carried import OnCar, log_told, with_the_log
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.named import must_be_named, name_of, named, named_or_made, stored
 from pitbench.desk.parts.moving import builds_told_by, swap_at
 from pitbench.desk.places import here_of
 from pitbench.desk.states import PARTS
+from pitbench.desk.told import OF_THE_MOTOR, fields_named
 from pitbench.records.fields import RECORDS
 from pitbench.records.kinds import Row, Source, model_of
-from pitbench.records.names import clean_note, clean_text, name_key, nearest
+from pitbench.records.names import clean_note, clean_text, name_key
 from pitbench.records.reading import Day, read_text
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import shown_stamp, stamp_of, time_key
-from pitbench.records.typed import made, read_all, read_field, refuse, sentences
+from pitbench.records.typed import made, read_all, read_field, refuse, sentences, text_of
 from pitbench.records.units import units_of
 from pitbench.store.logbook import Logbook, Snapshot
 
@@ -48,10 +50,12 @@ class SetupChange(Written):
 
 
 def new_change(snapshot: Source, now: datetime, what: str = "", motor_id: str | None = None) -> SetupChange:
-    """Event, track, car and motor from the newest event and track run, unless the motor is known; `was` from the last
-    `now` of `what`."""
+    """Event, track, car and motor from the newest event and track run; of a motor that is known, its car from its own
+    newest run; `was` as it is on the car now."""
     here = here_of(snapshot, now)
-    run = max(snapshot.rows("track_run"), key=in_order, default={})
+    runs = snapshot.rows("track_run")
+    own = [run for run in runs if run["motor_id"] == motor_id]
+    run = max(own or runs, key=in_order, default={})
     texts = dict.fromkeys(FIELDS, "") | {"written_at": shown_stamp(stamp_of(now)), "what": what}
     if here.event is not None and here.on:
         texts |= {
@@ -87,6 +91,7 @@ class Before:
         self._source = source
         self._entries = sorted(source.rows("setup_entry"), key=in_order, reverse=True)
         self._whats: dict[str, str] = {}
+        self._on_car: dict[str | None, OnCar] = {}
         for entry in self._entries:
             self._whats.setdefault(name_key(entry["what"]), entry["what"])
 
@@ -95,11 +100,38 @@ class Before:
         return [what for key, what in self._whats.items() if key.startswith(name_key(typed))]
 
     def was(self, change: SetupChange) -> str:
-        """The last `now` of what is being changed, on the car named, of a part in the motor named; empty if none was
-        written down."""
-        key, car = name_key(change.texts.get("what", "")), named(self._source, "car", change.texts.get("car", ""))
+        """What is being changed as it is on the car named, as the last of the two says, a track run or an entry; of a
+        part in the motor named, the last `now`; empty if none was written down."""
+        what, now = change.texts.get("what", ""), change.texts.get("now", "")
+        car = named(self._source, "car", change.texts.get("car", ""))
+        motor = named(self._source, "motor", change.texts.get("motor", ""))
+        if name_key(what) in PARTS:
+            return self._part_was(name_key(what), car, motor)
+        names = fields_named(what, now) or (name_key(what),)
+        values = [self._stands(name, car, motor) for name in names]
+        return "/".join(values) if all(values) else ""
+
+    def _stands(self, name: str, car: Row | None, motor: Row | None) -> str:
+        """What of the motor's own another motor had on tells nothing."""
+        car_id, motor_id = (car or {}).get("id"), (motor or {}).get("id")
+        if name in OF_THE_MOTOR and motor_id is not None:
+            return self._motors_own(name, car_id, motor_id)
+        if car_id not in self._on_car:
+            self._on_car[car_id] = OnCar(self._source, car_id)
+        found = self._on_car[car_id].things.get(name)
+        return found.now if found else ""
+
+    def _motors_own(self, name: str, car_id: str | None, motor_id: str) -> str:
+        units = units_of(self._source)
+        runs = [run for run in self._source.rows("track_run") if run["motor_id"] == motor_id and name in run]
+        newest = max(runs, key=in_order, default={})
+        since = {name: newest.get("started_at", "")}
+        own = with_the_log(newest, since, log_told(self._source, car_id, motor_id))
+        return text_of(name, own[name], units) if name in own else ""
+
+    def _part_was(self, key: str, car: Row | None, motor: Row | None) -> str:
         own = (e for e in self._entries if key == name_key(e["what"]) and "now" in e)
-        if key in PARTS and (motor := named(self._source, "motor", change.texts.get("motor", ""))):
+        if motor is not None:
             own = (e for e in own if e.get("motor_id", motor["id"]) == motor["id"])
         return next((str(e["now"]) for e in own if car is None or e.get("car_id", car["id"]) == car["id"]), "")
 
@@ -120,15 +152,6 @@ def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> di
 def is_part(what: str) -> bool:
     """Whether what is changed is a part of a motor: then a swap tells more than an entry alone."""
     return name_key(what) in PARTS
-
-
-def suggestion(change: SetupChange, snapshot: Source, name: str) -> str | None:
-    """What was most likely meant where no motor or event has the name typed."""
-    if name == "motor" and named(snapshot, "motor", change.texts.get("motor", "")) is None:
-        return nearest(change.texts.get("motor", ""), [row["name"] for row in snapshot.rows("motor")])
-    if name == "event" and not event_names.events_meant(change.texts.get("event", ""), snapshot.rows("event")):
-        return nearest(change.texts.get("event", ""), [row["name"] for row in snapshot.rows("event")])
-    return None
 
 
 def _read(change: SetupChange, snapshot: Snapshot, now: datetime) -> tuple[Row, dict[str, str]]:

@@ -13,12 +13,13 @@ from pitbench.desk.entry.track_fields import CAR_FIELDS, PLAIN, RUN_FIELDS, SAID
 from pitbench.desk.entry.track_filled import as_texts, filled
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, incident_words, read_track, runs_of_day
 from pitbench.desk.entry.track_times import JUST_FINISHED, dated, settled, started_text
+from pitbench.desk.forecasting.next_start import round_due
 from pitbench.desk.named import name_of, named, named_or_made, stored
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
-from pitbench.records.rounds import next_round, round_text
+from pitbench.records.rounds import round_text
 from pitbench.records.typed import refuse, sentences
 from pitbench.records.units import units_of
 from pitbench.store.logbook import Logbook, Snapshot
@@ -75,7 +76,12 @@ def change_motor(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     motor = named(snapshot, "motor", entry.texts.get("motor", ""))
     if motor is None or entry.edits or name_key(entry.begun.texts.get("motor", "")) == name_key(motor["name"]):
         return
-    fresh = filled(snapshot, motor, now, hidden_fields(snapshot))
+    _fill_anew(entry, snapshot, motor, now)
+
+
+def _fill_anew(entry: TrackEntry, snapshot: Snapshot, motor: Row, at: datetime) -> None:
+    """What nobody touched, as a run begins that ended then."""
+    fresh = filled(snapshot, motor, at, hidden_fields(snapshot))
     fresh.texts["time"] = entry.begun.texts.get("time", "")
     for name in {*entry.begun.texts, *fresh.texts} - {"motor", "time"}:
         if entry.untouched(name):
@@ -87,9 +93,10 @@ def count_on(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
     """Another event was named: a round nobody touched is the next one there."""
     if entry.edits or not entry.untouched("round") or "round" in hidden_fields(snapshot):
         return
-    event = read_track(entry, snapshot, now).event
-    runs = runs_of_day(snapshot, entry, event)
-    entry.texts["round"] = entry.begun.texts["round"] = next_round(runs) if event or runs else ""
+    reading = read_track(entry, snapshot, now)
+    runs = runs_of_day(snapshot, entry, reading.event)
+    due = round_due(reading.event, runs, reading.finish or now) if reading.event or runs else ""
+    entry.texts["round"] = entry.begun.texts["round"] = due
 
 
 def leave_field(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime) -> None:
@@ -101,10 +108,21 @@ def leave_field(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime)
         if entry.untouched("time"):
             entry.begun.texts["time"] = stands
         entry.texts["time"] = stands
+        _go_with_time(entry, snapshot, now)
     elif name == "incident":
         entry.texts["incident"] = incident_words(text)
     elif name in ("round", "lap_times_s", "finish_reading_c") and text.strip():
         _fill_from(entry, name, snapshot, now)
+
+
+def _go_with_time(entry: TrackEntry, snapshot: Snapshot, now: datetime) -> None:
+    """A new run that ended earlier was of the event, the round and with the gears of then."""
+    reading = read_track(entry, snapshot, now)
+    if entry.edits or reading.motor is None or reading.finish is None or "motor" not in entry.begun.texts:
+        return
+    _fill_anew(entry, snapshot, reading.motor, min(reading.finish, now))
+    if not entry.untouched("event"):
+        count_on(entry, snapshot, now)
 
 
 def _fill_from(entry: TrackEntry, name: str, snapshot: Snapshot, now: datetime) -> None:

@@ -1,21 +1,24 @@
-"""What a new track run begins with: taken over from the last runs of its motor and its car.
+"""What a new track run begins with: taken over from the last runs of its motor and its car, and from the setup log.
 
-The motor brings its car, gears and timing; the car brings what is on it (tyres, fan, pack), whichever motor ran last.
+The motor brings its car, gears and timing; the car brings what is on it (tyres, fan, pack), whichever motor ran last;
+what the log says later than those runs takes its place.
 Texts are as a form holds them; beside each stands the stored number, so that taking over rounds nothing.
 """
 
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from pitbench.desk.builds import in_order
+from pitbench.desk.builds import END_OF_TIME, in_order
+from pitbench.desk.carried import log_told, with_the_log
 from pitbench.desk.entry.bench_entry import newest_run
 from pitbench.desk.entry.track_fields import PLAIN
 from pitbench.desk.event_names import event_text
+from pitbench.desk.forecasting.next_start import round_due
 from pitbench.desk.named import name_of
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
-from pitbench.records.rounds import next_round
+from pitbench.records.names import name_key
 from pitbench.records.stamps import moment
 from pitbench.records.typed import text_of
 from pitbench.records.units import Units, units_of
@@ -35,14 +38,15 @@ class Filled:
 def filled(source: Source, motor: Row | None, now: datetime, hidden: frozenset[str] = frozenset()) -> Filled:
     """What a run of this motor begins with, `hidden` fields apart: nobody would see them grow old."""
     runs = sorted(source.rows("track_run"), key=in_order)
-    row = _taken_over(source, motor, runs)
+    row = taken_over(source, motor, runs, now)
     event = event_on(source, now)
     if event is not None:
         row["event_id"] = event["id"]
     today = [run for run in runs if moment(run["started_at"]).date() == now.date()]
     row |= _ambient(today)
     taken = as_texts(source, row, units_of(source))
-    taken.texts["round"] = next_round(_alike(runs, today, event, row.get("car_id"))) if event or today else ""
+    alike = runs_alike(runs, event, now, row.get("car_id"))
+    taken.texts["round"] = round_due(event, alike, now) if event or today else ""
     if motor is not None:
         taken.texts["motor"] = motor["name"]
     for name in hidden - {"motor"}:
@@ -51,8 +55,9 @@ def filled(source: Source, motor: Row | None, now: datetime, hidden: frozenset[s
     return taken
 
 
-def _taken_over(source: Source, motor: Row | None, runs: list[Row]) -> Row:
-    """Fields of the motor's own last run, and of the last run of the car it is in."""
+def taken_over(source: Source, motor: Row | None, runs: list[Row], at: datetime) -> Row:
+    """Fields of the motor's own last run, of the last run of the car it is in, and what the log said since, up to `at`;
+    `runs`: those before, in time."""
     motor_id = (motor or {}).get("id")
     last = runs[-1] if runs else {}
     own = next((run for run in reversed(runs) if run["motor_id"] == motor_id), None)
@@ -61,11 +66,32 @@ def _taken_over(source: Source, motor: Row | None, runs: list[Row]) -> Row:
         for name in ("timing_mark_deg", "esc_timing_deg"):
             row.pop(name, None)
         row |= _some((motor_id and newest_run(source, motor_id)) or {}, ("timing_mark_deg",))
-    of_car = (run for run in reversed(runs) if run.get("car_id") == row.get("car_id"))
-    on_car = _some(next(of_car, last), CARS_OWN)
+    in_car = next((run for run in reversed(runs) if run.get("car_id") == row.get("car_id")), last)
+    on_car = _some(in_car, CARS_OWN)
     if "tyre_runs" in on_car:
         on_car["tyre_runs"] += 1
-    return on_car | row
+    said_at = ((on_car, in_car), (row, own or last))
+    since = {name: str(run.get("started_at", "")) for part, run in said_at for name in part}
+    return _with_the_log(source, on_car | row, since, motor_id, runs, at)
+
+
+def _with_the_log(
+    source: Source, before: Row, since: dict[str, str], motor_id: str | None, runs: list[Row], at: datetime
+) -> Row:
+    """Other tyres bring what they were when they ran last: their diameter and their runs."""
+    entries = log_told(source, before.get("car_id"), motor_id, at)
+    made = with_the_log(before, since, entries)
+    if made.get("tyre") == before.get("tyre"):
+        return made
+    tyre = name_key(made["tyre"])
+    ran = next((run for run in reversed(runs) if name_key(run.get("tyre", "")) == tyre), {})
+    known = _some(ran, ("tyre_diameter_mm", "tyre_runs"))
+    if "tyre_runs" in known:
+        known["tyre_runs"] += 1
+    made = {name: value for name, value in made.items() if name not in ("tyre_diameter_mm", "tyre_runs")} | known
+    put_on = max(entry["written_at"] for entry, said in entries if "tyre" in said)
+    later = [(entry, said) for entry, said in entries if "tyre_diameter_mm" in said]
+    return with_the_log(made, {**dict.fromkeys(made, END_OF_TIME), "tyre_diameter_mm": put_on}, later)
 
 
 def _some(run: Row, names: tuple[str, ...]) -> Row:
@@ -77,9 +103,10 @@ def _ambient(today: list[Row]) -> Row:
     return _some(next((run for run in reversed(today) if "ambient_c" in run), {}), ("ambient_c",))
 
 
-def _alike(runs: list[Row], today: list[Row], event: Row | None, car_id: str | None) -> list[Row]:
-    """Runs whose rounds are counted on: of the event, else of today; of the car, if there are any of it."""
-    there = [run for run in runs if run.get("event_id") == event["id"]] if event else today
+def runs_alike(runs: list[Row], event: Row | None, now: datetime, car_id: str | None) -> list[Row]:
+    """Runs whose rounds are counted on: of the event, else of that day; of the car, if there are any of it."""
+    day = f"{now:%Y-%m-%d}"
+    there = [run for run in runs if (run.get("event_id") == event["id"] if event else run["started_at"][:10] == day)]
     return [run for run in there if run.get("car_id") == car_id] or there
 
 

@@ -12,9 +12,10 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.entry.bench_entry import named_motor
 from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, TABLE
-from pitbench.desk.entry.track_filled import Filled
+from pitbench.desk.entry.track_filled import Filled, runs_alike
 from pitbench.desk.entry.track_times import TrackTime, read_track_time, still_running
 from pitbench.desk.event_names import events_meant
+from pitbench.desk.named import named
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by
 from pitbench.records.kinds import Row
@@ -169,9 +170,7 @@ def incident_words(text: str) -> str:
 
 
 def runs_of_day(snapshot: Snapshot, entry: TrackEntry, event: Row | None) -> list[Row]:
-    """Other runs of this event, else of this day, in time: rounds are counted on from them."""
-    day = f"{entry.said_at:%Y-%m-%d}"
-    runs = (run for run in snapshot.rows("track_run") if run["id"] != entry.edits)
-    if event is not None:
-        return sorted((run for run in runs if run.get("event_id") == event["id"]), key=in_order)
-    return sorted((run for run in runs if run["started_at"][:10] == day), key=in_order)
+    """Other runs of this event, else of this day, in time, and of the car named: rounds are counted on from them."""
+    runs = sorted((run for run in snapshot.rows("track_run") if run["id"] != entry.edits), key=in_order)
+    car = named(snapshot, "car", entry.texts.get("car", ""))
+    return runs_alike(runs, event, entry.said_at, car["id"] if car else None)

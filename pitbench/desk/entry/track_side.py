@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from pitbench.desk.builds import in_order
+from pitbench.desk.carried import OnCar
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect, problems_typed
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
@@ -14,11 +15,13 @@ from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
 from pitbench.desk.entry.waiting import Kept, unchanged, waits_of
-from pitbench.desk.track_figures import rollout_of
+from pitbench.desk.named import named
+from pitbench.desk.told import TELLING, goes_with_motor
+from pitbench.desk.track_figures import average_lap_of, rollout_of
 from pitbench.figures.gearing import final_drive_ratio
 from pitbench.figures.laps import better_half_mean
 from pitbench.records.fields import QUANTITIES
-from pitbench.records.kinds import Row
+from pitbench.records.kinds import Row, Source
 from pitbench.records.laps import laps_text, time_text
 from pitbench.records.names import clean_text
 from pitbench.records.rounds import round_text
@@ -123,6 +126,16 @@ def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:
     return "   ".join(part for part in parts if part) or "F6 writes down car, gears and tyre"
 
 
+def also_on_car(entry: TrackEntry, source: Source) -> str:
+    """What the setup log says is on the car and no field of a run does, what was changed last first; no motor work."""
+    car = named(source, "car", entry.texts.get("car", ""))
+    if car is None and clean_text(entry.texts.get("car", "")):
+        return ""
+    found = OnCar(source, car["id"] if car else None).newest_first()
+    mine = (each for each in found if each.thing not in TELLING and not goes_with_motor({"car_id": "", **each.by}))
+    return ", ".join(f"{each.what} {each.now}" for each in mine)
+
+
 def _comes_to(row: Row, units: Units) -> list[tuple[str, str]]:
     lines = []
     times = row.get("lap_times_s", ())
@@ -156,10 +169,7 @@ def _earlier(
 def _run_line(run: Row, now: datetime, units: Units) -> tuple[str, str]:
     gears = gears_text(run)
     hot = units.degrees(run["finish_reading_c"]) if "finish_reading_c" in run else ""
-    times = run.get("lap_times_s", ())
-    average = sum(times) / len(times) if times else run.get("average_lap_s")
-    if average is None and run.get("laps") and "run_time_s" in run:
-        average = run["run_time_s"] / run["laps"]
+    average = average_lap_of(run)
     texts = (f"{gears:<6}", f"{hot:>6}", "" if average is None else f"{average:.2f} s")
     day, kind = friendly(run["started_at"][:10], now), round_text(run)
     short = f"{day} {SHORT.get(run.get('round_kind', ''), '')}{run.get('round', '')}".strip()

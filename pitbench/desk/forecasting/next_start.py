@@ -1,17 +1,24 @@
-"""When the next round starts: read from an event's start times as somebody wrote them down.
+"""When rounds start, and which one a run was: read from an event's start times as somebody wrote them down.
 
-`qualifier 1 11:20, main 14:30` is free text; only the times of day and the words beside each are used.
+`qualifier 1 11:20, main 14:30` is free text; only the times of day and the words beside each are used. Where a later
+round has an earlier time, the next day begins.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from typing import Any
 
+from pitbench.records.kinds import Row
+from pitbench.records.rounds import KINDS, next_round, read_round, round_text
+from pitbench.records.stamps import moment
+
 _PARTS, _TIME = re.compile(r"[,;]"), re.compile(r"\b(\d{1,2})[:.h](\d{2})\b")
 SOON = timedelta(minutes=60)
 """Where no start time is written down, so much from now. Ours."""
+SHORTEST = timedelta(minutes=3)
+"""A run that ended sooner after a start was not of that round. Ours."""
 
 
 @dataclass(frozen=True)
@@ -24,20 +31,55 @@ class Start:
 
 
 def starts_of(event: Mapping[str, Any] | None, now: datetime) -> list[Start]:
-    """All start times of the event, on today's date, in order of time.
+    """All start times of the event, on today's date, in order of time; of one told day by day, those of today.
 
     >>> now = datetime(2026, 5, 17, 13, 0)
     >>> [(s.round, f"{s.at:%H:%M}") for s in starts_of({"start_times": "qualifier 1 11:20, main 14:30"}, now)]
     [('qualifier 1', '11:20'), ('main', '14:30')]
     """
-    found = []
+    days: list[list[Start]] = [[]]
     for part in _PARTS.split((event or {}).get("start_times", "")):
         told = _TIME.search(part)
         if told and int(told[1]) < 24 and int(told[2]) < 60:
             at = datetime.combine(now.date(), time(int(told[1]), int(told[2])))
             words = f"{part[: told.start()]} {part[told.end() :]}"
-            found.append(Start(at, " ".join(words.split()).strip(" :-"), True))
-    return sorted(found, key=lambda start: start.at)
+            start = Start(at, " ".join(words.split()).strip(" :-"), True)
+            if days[-1] and at < days[-1][-1].at and _rank(start.round) >= _rank(days[-1][-1].round):
+                days.append([])
+            days[-1].append(start)
+    nth = (now.date() - moment(event["date"]).date()).days if event and "date" in event else -1
+    meant = days[nth] if 0 <= nth < len(days) else [start for day in days for start in day]
+    return sorted(meant, key=lambda start: start.at)
+
+
+def _rank(words: str) -> tuple[int, str]:
+    """Sorts rounds as a race day has them; what is none comes first."""
+    kind, _, number = _round_named(words, ()).partition(" ")
+    return (KINDS.index(kind) if kind else -1, number)
+
+
+def round_due(event: Mapping[str, Any] | None, runs: Sequence[Row], finish: datetime) -> str:
+    """The round of a run that ended then: the one whose start was the last before, if no run is of it yet; else the one
+    that follows the runs there are. runs: of the event, in time.
+
+    >>> event = {"name": "Saltmouth", "date": "2026-05-17", "start_times": "qualifier 3 13:00, main 14:30"}
+    >>> before = [{"round_kind": "qualifier", "round": "2"}]
+    >>> [round_due(event, before, datetime(2026, 5, 17, 14, minute)) for minute in (31, 36)]
+    ['qualifier 3', 'main']
+    """
+    begun = [start.round for start in starts_of(event, finish) if start.at + SHORTEST <= finish]
+    named = _round_named(begun[-1], runs) if begun else ""
+    ran = {round_text(run) for run in runs}
+    return named if named and named not in ran else next_round(runs)
+
+
+def _round_named(words: str, runs: Sequence[Row]) -> str:
+    """The round as it is typed; empty for words that name none."""
+    try:
+        kind, number = read_round(words, runs)
+    except ValueError:
+        return ""
+    return " ".join(each for each in (kind, number) if each)
 
 
 def next_start(event: Mapping[str, Any] | None, now: datetime) -> Start:

@@ -6,6 +6,7 @@ from pitbench.desk.answered import counting
 from pitbench.desk.builds import in_order
 from pitbench.desk.named import name_of
 from pitbench.desk.places import Here, place_of_event
+from pitbench.desk.track_figures import average_lap_of
 from pitbench.records.kinds import Row, Source
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import time_key
@@ -15,11 +16,13 @@ MOST_NOTES = 3
 
 @dataclass(frozen=True)
 class LastTime:
-    """The event that was here last, the run of it that counts with its motor's name, and what was noted."""
+    """The event that was here last, the run of it that counts with its motor's name and average lap, and what was
+    noted."""
 
     event: Row
     run: Row | None
     motor: str
+    average_lap_s: float | None
     noted: list[str]
 
 
@@ -47,7 +50,7 @@ def last_time(snapshot: Source, here: Here) -> LastTime | None:
     runs = sorted((r for r in snapshot.rows("track_run") if r.get("event_id") == event["id"]), key=in_order)
     told = telling_run(runs)
     motor = name_of(snapshot, "motor", told["motor_id"]) if told else ""
-    return LastTime(event, told, motor, _noted(snapshot, event, runs, told))
+    return LastTime(event, told, motor, average_lap_of(told) if told else None, _noted(snapshot, event, runs, told))
 
 
 def ambient_here(snapshot: Source, here: Here) -> float | None:

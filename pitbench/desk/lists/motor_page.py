@@ -12,6 +12,7 @@ from pitbench.desk.answers import RankAnswer
 from pitbench.desk.builds import BuildHistory, parts_said
 from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
+from pitbench.desk.lists.since_work import SinceWork, since_work
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
 from pitbench.records.kinds import Row, Source
@@ -43,7 +44,8 @@ class MotorAnswer:
     """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
-    wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks.
+    wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks;
+    worked: what it ran since its last work.
     """
 
     name: str
@@ -65,6 +67,7 @@ class MotorAnswer:
     against: "Against | None"
     wear: "MotorWear | None"
     lacks: Sequence[str] = ()
+    worked: Sequence[SinceWork] = ()
 
 
 def motor_answer(
@@ -111,6 +114,7 @@ def motor_answer(
         against=track.pace.of_build(build["id"] if build else None) if track else None,
         wear=wear,
         lacks=lacks,
+        worked=since_work(snapshot, motor_id),
     )
 
 

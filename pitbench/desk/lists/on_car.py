@@ -1,27 +1,26 @@
-"""What is on the car now: the last `now` of every `what` in the setup log."""
+"""What is on the car now, in words: what the last of the two says, the setup log or a track run."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
 from pitbench.desk.builds import in_order
-from pitbench.desk.lists.setup_log import outcome_kind
+from pitbench.desk.carried import Carried, OnCar
 from pitbench.desk.named import name_of
-from pitbench.desk.states import PARTS
-from pitbench.records.kinds import Row, Source
-from pitbench.records.names import name_key
+from pitbench.records.kinds import Source
 from pitbench.records.stamps import friendly
 
 
 @dataclass(frozen=True)
-class OnCar:
-    """One thing on the car as it is now: the entry that said so, when, and whether its outcome is open."""
+class CarLine:
+    """One thing on the car as it is now, and since when. by: id of the entry or track run that said so first."""
 
-    entry_id: str
+    key: str
+    by: str
     what: str
     now: str
     since: str
     motor: str
-    how: str
+    by_run: bool
 
 
 def car_now(snapshot: Source) -> str | None:
@@ -31,43 +30,21 @@ def car_now(snapshot: Source) -> str | None:
     return str(newest["car_id"]) if newest else None
 
 
-def _motor_in(snapshot: Source, car_id: str | None) -> str | None:
-    """Id of the motor that was run last, in this car if it is known."""
-    runs = (run for run in snapshot.rows("track_run") if car_id in (None, run.get("car_id", car_id)))
-    newest = max(runs, key=in_order, default=None)
-    return str(newest["motor_id"]) if newest else None
+def on_the_car(snapshot: Source, now: datetime) -> list[CarLine]:
+    """What is on the car now, what was changed last first."""
 
-
-def last_of_each(snapshot: Source, car_id: str | None) -> dict[str, Row]:
-    """The newest entry with a `now` of every `what`, by its key, the newest first; entries of another car apart, and
-    parts of a motor that is not in the car."""
-    motor_id = _motor_in(snapshot, car_id)
-    told = (
-        entry
-        for entry in snapshot.rows("setup_entry")
-        if "now" in entry
-        and car_id in (None, entry.get("car_id", car_id))
-        and not (name_key(entry["what"]) in PARTS and motor_id not in (None, entry.get("motor_id", motor_id)))
-    )
-    found: dict[str, Row] = {}
-    for entry in sorted(told, key=in_order, reverse=True):
-        found.setdefault(name_key(entry["what"]), entry)
-    return found
-
-
-def on_the_car(snapshot: Source, now: datetime) -> list[OnCar]:
-    """What is on the car now: the last `now` of every `what`, what was changed last first."""
-    return [
-        OnCar(
-            entry_id=entry["id"],
-            what=entry["what"],
-            now=entry["now"],
-            since=friendly(entry["written_at"], now),
-            motor=name_of(snapshot, "motor", entry.get("motor_id")),
-            how=outcome_kind(entry),
+    def line(each: Carried) -> CarLine:
+        return CarLine(
+            key=f"{each.by['id']} {each.thing}",
+            by=each.by["id"],
+            what=each.what,
+            now=each.now,
+            since=friendly(each.since, now),
+            motor=name_of(snapshot, "motor", each.by.get("motor_id")),
+            by_run=each.is_run,
         )
-        for entry in last_of_each(snapshot, car_now(snapshot)).values()
-    ]
+
+    return [line(each) for each in OnCar(snapshot, car_now(snapshot)).newest_first()]
 
 
 def car_named(snapshot: Source) -> str:

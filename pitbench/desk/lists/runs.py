@@ -49,6 +49,7 @@ class RunList:
             for row in snapshot.rows("build")
         }
         self._names, self._units = run_track.names_by_id(snapshot), units_of(snapshot)
+        self._tracks = run_track.tracks_by_event(snapshot)
         raced = snapshot.rows("track_run", binned=binned)
         self._ratios = internal_ratios(raced) if any("internal_ratio" not in run for run in raced) else {}
         self.on_the_track = len(raced)
@@ -64,7 +65,7 @@ class RunList:
         words = (
             self._motors.get(row["motor_id"], {}).get("name", ""),
             *(("bench", row["taken_at"].replace("T", " ")) if "taken_at" in row else ()),
-            *(run_track.words_of(row, self._names) if "started_at" in row else ()),
+            *(run_track.words_of(row, self._names, self._tracks) if "started_at" in row else ()),
             self._builds.get(row["build_id"], ""),
             row.get("session", ""),
             row.get("tester", ""),

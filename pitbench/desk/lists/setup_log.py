@@ -13,6 +13,7 @@ from pitbench.desk.builds import in_order
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.lists.setup_since import Since
 from pitbench.desk.places import Here, here_of, place_of
+from pitbench.desk.told import changes_rollout
 from pitbench.records.kinds import Row, Source
 from pitbench.records.spoken import change_words
 from pitbench.records.stamps import friendly
@@ -23,13 +24,15 @@ GROUPS = ("", "earlier here", "elsewhere")
 
 @dataclass(frozen=True)
 class SetupDetail:
-    """An entry whole: its row, the names of motor, car and event (empty: none), and the track runs since, in time."""
+    """An entry whole: its row, the names of motor, car and event (empty: none), the track runs since, in time, and
+    whether it changed the rollout."""
 
     row: Row
     motor: str
     car: str
     event: str
     runs: list[Row]
+    geared: bool
 
 
 @dataclass(frozen=True)
@@ -120,7 +123,8 @@ class SetupLog:
         row = self.rows[place]
         event = self._events.get(row.get("event_id", ""), {})
         where = str(event.get("name", row.get("track", "")))
-        return SetupDetail(row, self._name("motor", row), self._name("car", row), where, self._since.runs(row))
+        motor, car = (self._name(kind, row) for kind in ("motor", "car"))
+        return SetupDetail(row, motor, car, where, self._since.runs(row), changes_rollout(row))
 
 
 # what is still open

@@ -5,7 +5,7 @@ takes it out and leaves a gap. One save: builds, the runs made since, and an ent
 that was opened. How parts get into motors knows `fitting`.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ from pitbench.desk.workshop import Workshop
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.ids import new_id
 from pitbench.records.kinds import Row, Source, model_of
-from pitbench.records.names import Gap, clean_name, clean_note, clean_text, name_key, nearest
+from pitbench.records.names import Gap, clean_name, clean_note, clean_text, name_key
 from pitbench.records.reading import read_choice
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import change_words
@@ -267,12 +267,3 @@ def _entry(swap: Swap, change: Changed, key: str, source: Source, now: datetime)
 
 def _told_by(entry: Row) -> tuple[str, str | None, str]:
     return (time_key(entry["written_at"]), entry.get("motor_id"), name_key(entry["what"]))
-
-
-def nearest_part(standing: Sequence[Standing], text: str) -> str | None:
-    """Which of these parts was most likely meant: one that begins so, else one spelt much like it."""
-    names = [each.part for each in standing]
-    key = name_key(text)
-    if not key or key in map(name_key, names):
-        return None
-    return next((name for name in names if name_key(name).startswith(key)), None) or nearest(text, names)

@@ -16,6 +16,7 @@ from pitbench.desk.entry.event_entry import FIELDS as EVENT_FIELDS
 from pitbench.desk.entry.event_entry import new_event, save_event
 from pitbench.desk.entry.gear_entry import FIELDS as GEAR_FIELDS
 from pitbench.desk.entry.gear_entry import new_gears, save_gears
+from pitbench.desk.entry.known_names import known_names, meant
 from pitbench.desk.entry.motor_entry import NEW_FIELDS, motor_entry, save_motor
 from pitbench.desk.entry.settings_entry import convert_texts, save_settings, settings_texts, units_meant
 from pitbench.desk.entry.track_entry import edit_track_entry, leave_field, new_track_entry, save_track_run
@@ -86,7 +87,8 @@ def event(book, texts):
 def setup(book, texts):
     change = setup_entry.new_change(book.snapshot(), NOW)
     change.texts |= texts
-    setup_entry.suggestion(change, book.snapshot(), "motor")
+    for name, text in change.texts.items():
+        meant(text, known_names(book.snapshot(), name, dated=True))
     return setup_entry.save_change(book, change, NOW)
 
 

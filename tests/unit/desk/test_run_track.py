@@ -7,7 +7,7 @@ import pytest
 from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.desk.lists.run_track import figures_of
 from pitbench.desk.lists.runs import RunList
-from pitbench.desk.track_figures import rollout_of
+from pitbench.desk.track_figures import average_lap_of, rollout_of
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import BenchRun, Car, Cooling, Event, Motor, TrackRun
 from pitbench.records.units import Units
@@ -47,9 +47,9 @@ def test_the_line_of_a_track_run(book):
     listed = RunList(book.snapshot(), NOW)
     line = listed.line(0)
     assert (line.when, line.motor, line.kind) == ("today 13:36", "Lapwing", "qualifier")
-    assert line.figures == "44.5 mm  5:03  22 laps  68 °C"
+    assert line.figures == "31/72  44.5 mm  13.79 s  68 °C"
     assert (line.mark, line.note, line.where) == ("traffic", "", "Saltmouth")
-    assert listed.detail(0)[0] == "Saltmouth   qualifier 2   grey car   31/72   62.5 mm   " + (
+    assert listed.detail(0)[0] == "Saltmouth   qualifier 2   grey car   31/72   22/5:03.4   62.5 mm   " + (
         "Lapwing stator R2 Lapwing end bell"
     )
 
@@ -66,15 +66,15 @@ def test_bench_does_not_find_it(book):
 def test_rollout_by_hand():
     assert rollout_of(GEARS) == pytest.approx(3.14159265 * 62.5 / (72 / 31 * 1.9))
     assert rollout_of({"pinion": 31}) is None
-    assert figures_of({**GEARS, "finish_reading_c": 68}, Units("F", "in"), {}) == "1.752 in  154 °F"
+    assert figures_of({**GEARS, "finish_reading_c": 68}, Units("F", "in"), {}) == "31/72  1.752 in  154 °F"
 
 
 def test_what_a_run_does_not_say_comes_from_its_car_and_its_laps():
     run = {**GEARS, "car_id": "grey", "lap_times_s": (14.0, 14.5)}
     del run["internal_ratio"]
     # 44.49 mm at 1.9 to one, 84.54 mm at one to one
-    assert figures_of(run, Units(), {"grey": 1.9}) == "44.5 mm  0:28  2 laps"
-    assert figures_of(run, Units(), {}) == "84.5 mm  0:28  2 laps"
+    assert figures_of(run, Units(), {"grey": 1.9}) == "31/72  44.5 mm  14.25 s"
+    assert figures_of(run, Units(), {}) == "31/72  84.5 mm  14.25 s"
 
 
 def test_a_run_left_out_says_why_before_its_incident_and_the_list_counts_the_track(book):
@@ -111,3 +111,24 @@ def test_it_is_left_out_with_a_reason(book):
     assert RunList(book.snapshot(), NOW).line(0).mark == "out: wrong pack"
     leave_out(book, run["id"], None)
     assert "excluded_why" not in book.rows("track_run")[0]
+
+
+def test_a_run_is_found_by_the_track_of_its_event_and_by_gears(book):
+    event = book.rows("event")[0]
+    book.save("where", [Event.of(event).with_(track="harbour hall")])
+    found = RunList(book.snapshot(), NOW)
+    assert found.narrow("hall") == found.narrow("harbour 31/72 -bench") == [0] and found.narrow("moor") == []
+
+
+@pytest.mark.parametrize(
+    ("said", "average"),
+    [
+        ({"lap_times_s": (14.0, 14.5), "average_lap_s": 20}, 14.25),
+        ({"average_lap_s": 14.1, "laps": 20, "run_time_s": 300}, 14.1),
+        ({"laps": 20, "run_time_s": 300}, 15.0),
+        ({"laps": 0, "run_time_s": 300}, None),
+        ({"laps": 20}, None),
+    ],
+)
+def test_the_average_lap(said, average):
+    assert average_lap_of(said) == average

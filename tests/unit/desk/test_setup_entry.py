@@ -2,6 +2,7 @@
 
 import pytest
 
+from pitbench.desk.entry.known_names import known_names, meant
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.entry.setup_entry import (
     Before,
@@ -9,7 +10,6 @@ from pitbench.desk.entry.setup_entry import (
     new_change,
     save_change,
     setup_problems,
-    suggestion,
     write_outcome,
 )
 from pitbench.records.refusal import Refusal
@@ -118,8 +118,11 @@ def test_what_was_changed_before_and_names_that_come_near_are_offered(season):
     assert Before(season.snapshot).whats("pIN") == ["pin length", "Pinion"]
     change = new_change(season.snapshot, NOW)
     change.texts |= {"motor": "Hern", "event": "saltmuoth", "what": "PINION", "car": ""}
-    assert suggestion(change, season.snapshot, "motor") == "Heron"
-    assert suggestion(change, season.snapshot, "event") == "Saltmouth"
+    assert meant("Hern", known_names(season.snapshot, "motor")) == "Heron"
+    assert known_names(season.snapshot, "event") == ["Saltmouth", "Oyster Dock"]
+    dated = known_names(season.snapshot, "event", dated=True)
+    assert dated == ["Saltmouth 2026-05-17", "Oyster Dock", "Saltmouth 2026-04-12"]
+    assert meant("saltmuoth", dated) == meant("salt", dated) == "Saltmouth 2026-05-17"
     assert Before(season.snapshot).was(change) == "31"
     change.texts["car"] = "No. 4"
     assert Before(season.snapshot).was(change) == "31"

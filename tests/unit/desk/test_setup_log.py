@@ -205,11 +205,13 @@ def test_on_the_car_is_the_last_now_of_every_what(season):
         ("PINION", "32"),
         ("tyres trued", "62.5 mm"),
         ("rotor", "R2"),
+        ("spur", "72"),  # these two only the main of April says
+        ("timing mark", "35"),
         ("rear spring", "soft"),
     ]
     assert (
         on_the_car_words(len(things), car_named(season.snapshot))
-        == "On No. 4 now: 4 things, what was changed last first."
+        == "On No. 4 now: 6 things, what was changed last first."
     )
 
 

@@ -4,13 +4,14 @@ import pytest
 
 from pitbench.desk.builds import BuildHistory, parts_of
 from pitbench.desk.comparing.ranking import rank
+from pitbench.desk.entry.known_names import meant
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.entry.setup_entry import Before, SetupChange, edit_change, save_change
 from pitbench.desk.lists.motor_lines import NoteLine
 from pitbench.desk.lists.motor_page import motor_answer
 from pitbench.desk.lists.motors import motor_lines
 from pitbench.desk.lists.on_car import on_the_car
-from pitbench.desk.parts.swapping import Shelf, nearest_part, read_swap, save_swap, swap_texts
+from pitbench.desk.parts.swapping import Shelf, read_swap, save_swap, swap_texts
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import Event, TrackRun
 from pitbench.records.refusal import Refusal
@@ -217,9 +218,9 @@ def test_parts_of_a_motor_in_the_bin_are_spares(book):
 
 
 def test_the_part_most_likely_meant(book):
-    rotors = Shelf(book.snapshot()).standing("rotor")
-    assert nearest_part(rotors, "pl") is None and nearest_part(rotors, "wh") == "Whio rotor"
-    assert nearest_part(rotors, "r2") is None and nearest_part(rotors, "RR2") == "R2"
+    rotors = [each.part for each in Shelf(book.snapshot()).standing("rotor")]
+    assert meant("pl", rotors) is None and meant("wh", rotors) == "Whio rotor"
+    assert meant("r2", rotors) is None and meant("RR2", rotors) == "R2"
 
 
 def test_parts_in_motors_of_another_class_are_not_offered_spares_are(book):

@@ -110,6 +110,7 @@ ACTIONS = (
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
     Action("next-plot", "v", "next plot", "bars, plot, weights", RANKINGS),
     Action("show-link", "T", "bench, track", "bench-to-track link", RANKINGS),
+    Action("take-outcome", "f4,ctrl+t", "take it", "take what is offered", SETUP_LOG),
     Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
     *_steps("pinion", "p", "pinion", "pinion", GEARING, "pinion"),
     *_steps("spur", "s", "spur", "spur", GEARING, "spur"),

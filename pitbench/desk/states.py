@@ -48,8 +48,36 @@ def motor_work(source: Source) -> dict[str, list[str]]:
 
 def work_since(source: Source, last_on: Mapping[str, str]) -> dict[str, Row]:
     """The last piece of work on every motor that was not on the bench since; last_on: its last bench run, by motor."""
-    newest = {motor_id: done[-1] for motor_id, done in _work(source).items() if motor_id in last_on}
-    return {key: work for key, work in newest.items() if time_key(work["written_at"]) >= time_key(last_on[key])}
+    return {key: work for key, work in _newest(source, last_on) if not _read_since(work, last_on[key])}
+
+
+def stands_since(source: Source, last_on: Mapping[str, str]) -> dict[str, Row]:
+    """The last piece of work on every motor that was on the bench since: its figures are those since then.
+
+    Not where that put in another rotor: what a motor is built from says it.
+    """
+    found = {key: work for key, work in _newest(source, last_on) if _read_since(work, last_on[key])}
+    return {key: work for key, work in found.items() if not _is_swap(work)}
+
+
+def _is_swap(work: Row) -> bool:
+    return name_key(work["what"]) in PARTS and "was" in work and "now" in work
+
+
+def last_on_the_bench(source: Source) -> dict[str, str]:
+    """When each motor was on the bench last."""
+    found: dict[str, str] = {}
+    for run in source.rows("bench_run"):
+        found[run["motor_id"]] = max(run["taken_at"], found.get(run["motor_id"], ""), key=time_key)
+    return found
+
+
+def _newest(source: Source, last_on: Mapping[str, str]) -> list[tuple[str, Row]]:
+    return [(motor_id, done[-1]) for motor_id, done in _work(source).items() if motor_id in last_on]
+
+
+def _read_since(work: Row, last_on: str) -> bool:
+    return time_key(work["written_at"]) < time_key(last_on)
 
 
 def work_on(source: Source, motor_id: str) -> list[Row]:

@@ -22,7 +22,7 @@ from pitbench.figures.load_evidence import Benched, informed
 from pitbench.figures.load_power import LEADS_DOUBT, Power, power_at_load
 from pitbench.figures.misfit import DOES_NOT_FIT
 from pitbench.figures.normals import antithetic
-from pitbench.figures.readings import Comparison, Parts
+from pitbench.figures.readings import Comparison, Parts, Readings
 from pitbench.figures.shares import PART_FACTORS
 from pitbench.figures.uncertainty import pooled_correlation, speed_per_amp_uncertainty
 
@@ -104,7 +104,7 @@ class Drawn:
             does_not_fit=frozenset(
                 motor
                 for name, found in self.estimates.items()
-                for motor in self.asked.of(name).motor[found.weight < DOES_NOT_FIT].tolist()
+                for motor in _drawn_as(self.asked, self.asked.of(name))[found.weight < DOES_NOT_FIT].tolist()
             ),
         )
 
@@ -120,18 +120,19 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
     warmth, timing, layouts = laid_out(comparison)
     priors = [prior(comparison, name, warmth, layout) for name, layout in zip(MEASURED, layouts, strict=True)]
     found = estimates(layouts, priors, n_draws=n_draws, seeds=range(len(layouts)))
-    by_name = {name: _as_now(comparison, each) for name, each in zip(MEASURED, found, strict=True)}
+    by_name = dict(zip(MEASURED, found, strict=True))
     contacts = _bad_contacts(comparison, by_name[RESISTANCE])
     if comparison.parts is not None:
         by_name[RESISTANCE] = _stators_with_bad_contacts(by_name[RESISTANCE], contacts)
         by_name = {name: _of_builds(comparison.parts, each, seed) for seed, (name, each) in enumerate(by_name.items())}
+    by_name = {name: _in_their_states(comparison, each) for name, each in by_name.items()}
+    motor, _ = comparison.drawn_as
+    doubt = antithetic(n_draws, comparison.n_motors, TIMING_SEED)
     off = np.zeros((n_draws, comparison.n_drawn))  # a build nobody tested is thought of at the common timing
-    off[:, : comparison.n_motors] = timing.away_deg + timing.doubt_deg * antithetic(
-        n_draws, comparison.n_motors, TIMING_SEED
-    )
+    off[:, : motor.size] = (timing.away_deg + timing.doubt_deg * doubt)[:, motor]
     values = {name: _in_unit(name, _at_common_timing(name, each, off)) for name, each in by_name.items()}
     if comparison.parts is None:
-        values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], contacts)
+        values[RESISTANCE] = with_bad_contacts(values[RESISTANCE], contacts[motor])
         values |= _after_logs(comparison, values)
     power = power_at_load(values[KV], values[CURRENT], values[RESISTANCE] / 1000, comparison.load)
     values["load_power_w"] = power.watts
@@ -140,8 +141,8 @@ def draw(comparison: Comparison, *, n_draws: int = DRAWS) -> Drawn:
 
 
 def _after_logs(comparison: Comparison, values: Mapping[str, Floats]) -> dict[str, Floats]:
-    """KV and resistance as load logs move them; nothing without any."""
-    if comparison.logs is None or not comparison.logs.motor.size:
+    """KV and resistance as load logs move them, of motors as they are now; nothing without any."""
+    if comparison.logs is None or not comparison.logs.motor.size or comparison.every_state:
         return {}
     load = comparison.load
     offset = 1000 * load.leads, 1000 * LEADS_DOUBT * load.leads
@@ -150,13 +151,18 @@ def _after_logs(comparison: Comparison, values: Mapping[str, Floats]) -> dict[st
     return {KV: kv, RESISTANCE: resistance}
 
 
-def _as_now(comparison: Comparison, found: Estimate) -> Estimate:
-    """Motors with the state they are in now; without any work done on one, what was found."""
+def _in_their_states(comparison: Comparison, found: Estimate) -> Estimate:
+    """What values are drawn of, each with its state; without any work done on one, what was found."""
     if not any(comparison.states):
         return found
-    now = state_levels(comparison)[np.arange(comparison.n_motors), np.asarray(comparison.states)]
-    motor, *others = found.effects
-    return replace(found, effects=(motor + others[STATE - 1][:, now], *others))
+    motor, state = comparison.drawn_as
+    level = state_levels(comparison)[motor, state]
+    whole, *others = found.effects
+    with_state = whole[:, motor] + others[STATE - 1][:, level]
+    if comparison.every_state:
+        return replace(found, effects=(with_state, *others), usual=found.usual[motor])
+    untested = whole[:, comparison.n_motors :]
+    return replace(found, effects=(np.concatenate([with_state, untested], axis=1), *others))
 
 
 def _of_builds(parts: Parts, found: Estimate, seed: int) -> Estimate:
@@ -201,12 +207,20 @@ def _at_common_timing(name: str, found: Estimate, off: Floats) -> Floats:
 
 
 def _counts(comparison: Comparison) -> dict[str, Ints]:
-    """Readings of every figure by motor, or by build."""
-    motors = {name: comparison.of(name).motor for name in MEASURED}
+    """Readings of every figure by motor, or by build; by state where every state is drawn."""
+    drawn = {name: _drawn_as(comparison, comparison.of(name)) for name in MEASURED}
     kv, current = comparison.of(KV), comparison.of(CURRENT)
-    both = kv.motor[(kv.run >= 0) & np.isin(kv.run, current.run)]
-    motors["load_power_w"] = motors["speed_per_amp"] = both
-    return {name: np.bincount(found, minlength=comparison.n_drawn) for name, found in motors.items()}
+    both = drawn[KV][(kv.run >= 0) & np.isin(kv.run, current.run)]
+    drawn["load_power_w"] = drawn["speed_per_amp"] = both
+    return {name: np.bincount(found, minlength=comparison.n_drawn) for name, found in drawn.items()}
+
+
+def _drawn_as(comparison: Comparison, found: Readings) -> Ints:
+    """Which of what is drawn every reading is one of [n]."""
+    if not comparison.every_state:
+        return found.motor
+    first = np.searchsorted(comparison.drawn_as[0], found.motor)
+    return np.asarray(first + found.state if found.state.size else first)
 
 
 def _in_unit(name: str, draws: Floats) -> Floats:
@@ -253,10 +267,11 @@ def _repeatability(drawn: Drawn) -> dict[str, float | None]:
 
 
 def _correlation_of_repeats(drawn: Drawn) -> float:
-    """How KV and current of one run go together, within motors and sessions; both are always read in a run."""
+    """How KV and current of one run go together, within states and sessions; both are always read in a run."""
     kv, current = drawn.asked.of(KV), drawn.asked.of(CURRENT)
     current_of_run = np.full(len(drawn.asked.runs.motor), np.nan)
     current_of_run[current.run] = current.value
     both = ~np.isnan(current_of_run[kv.run])
-    group = kv.motor * (int(kv.session.max(initial=0)) + 1) + kv.session
+    state = kv.state if kv.state.size else np.zeros_like(kv.motor)
+    group = (kv.motor * (int(kv.session.max(initial=0)) + 1) + kv.session) * (int(state.max(initial=0)) + 1) + state
     return pooled_correlation(kv.value[both], current_of_run[kv.run[both]], group[both])

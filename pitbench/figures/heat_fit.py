@@ -103,6 +103,19 @@ def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:
     judging a run by what the others say of it.
     """
     motor = np.asarray(runs.motor, dtype=np.int64)
+    used, ref, timing_ref, columns = used_columns(runs, planned_rollout_mm)
+    change = newest_change(columns, motor[used])
+    if change is not None:
+        columns = with_change(columns, change)
+    found, weight = _judged(columns, change)
+    rightly = np.full(used.size, UNKNOWN)
+    rightly[used] = weight
+    return HeatFit(runs, cells(columns, weight, sigma_near(found)), ref, timing_ref, rightly, change)
+
+
+def used_columns(runs: TrackRuns, planned_rollout_mm: float = UNKNOWN) -> tuple[Bools, float, Floats, Columns]:
+    """Which runs tell something [n], the rollout and the timings [motors] they are compared at, and their columns."""
+    motor = np.asarray(runs.motor, dtype=np.int64)
     rise = np.asarray(runs.finish_c, dtype=float) - np.asarray(runs.ambient_c, dtype=float)
     doubt = np.hypot(np.asarray(runs.own_k, dtype=float), np.asarray(runs.shared_k, dtype=float))
     told = [tells(*each) for each in zip(rise.tolist(), doubt.tolist(), strict=True)]
@@ -111,14 +124,7 @@ def fit(runs: TrackRuns, planned_rollout_mm: float) -> HeatFit:
     known = rollout[used & ~np.isnan(rollout)]
     ref = float(np.median(known)) if known.size else planned_rollout_mm
     timing_ref = _timing_ref(motor, np.where(used, timing, UNKNOWN))
-    columns = _columns(runs, used, ref, timing_ref)
-    change = newest_change(columns, motor[used])
-    if change is not None:
-        columns = with_change(columns, change)
-    found, weight = _judged(columns, change)
-    rightly = np.full(used.size, UNKNOWN)
-    rightly[used] = weight
-    return HeatFit(runs, cells(columns, weight, sigma_near(found)), ref, timing_ref, rightly, change)
+    return used, ref, timing_ref, _columns(runs, used, ref, timing_ref)
 
 
 def _judged(columns: Columns, change: Change | None = None) -> tuple[Cells, Floats]:

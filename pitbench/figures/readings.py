@@ -60,8 +60,10 @@ class Comparison:
 
     Rows stand in canonical order too, so that the order of the logbook never changes a number. Resistances: at 20 °C.
     states [motors]: how many pieces of work were done on each motor up to now; empty: none. What is compared is the
-    motor as it is now. parts: what the motors are built from; then a motor is a build, and draws are of every build
-    that may be made. logs: what load logs told of these motors; a comparison of parts leaves them out.
+    motor as it is now; with `every_state` every motor in every state, motor by motor, the oldest state first. parts:
+    what the motors are built from; then a motor is a build, and draws are of every build that may be made, in every
+    state only where all of them were tested. logs: what load logs told of these motors as they are now; a comparison of
+    parts leaves them out.
     """
 
     n_motors: int
@@ -72,12 +74,26 @@ class Comparison:
     least_resistance_mohm: float | None = None
     states: Sequence[int] = ()
     parts: Parts | None = None
+    every_state: bool = False
     logs: LogReadings | None = None
 
     @property
     def n_drawn(self) -> int:
         """How many motors, or builds, values are drawn of."""
+        if self.every_state:
+            return self.n_motors + sum(self.states)
         return self.n_motors if self.parts is None else int(self.parts.of.shape[0])
+
+    @property
+    def drawn_as(self) -> tuple[Ints, Ints]:
+        """Motor and state of everything that values are drawn of, where these are the motors compared."""
+        motor = np.arange(self.n_motors)
+        states = np.asarray(self.states, dtype=np.int64) if len(self.states) else np.zeros_like(motor)
+        if not self.every_state:
+            return motor, states
+        counts = states + 1
+        of = np.repeat(motor, counts)
+        return of, np.arange(of.size) - np.repeat(np.cumsum(counts) - counts, counts)
 
     def of(self, name: str) -> Readings:
         """The readings of a figure, none where nobody took any."""

@@ -75,6 +75,15 @@ def change_words(entry: Mapping[str, Any]) -> str:
     return f"{what}, was {was}" if was else str(what)
 
 
+def work_words(entry: Mapping[str, Any]) -> str:
+    """A piece of work on a motor, as one says it was done.
+
+    >>> work_words({"what": "bearings", "now": "cleaned"}), work_words({"what": "rotor", "was": "R5", "now": "R2"})
+    ('bearings cleaned', 'rotor R5 to R2')
+    """
+    return change_words(entry).replace(": ", " ", 1)
+
+
 def pitch_words(module_mm: float | None) -> str:
     """A pitch in both ways of writing it.
 

@@ -91,6 +91,14 @@ class Units:
         """
         return f"{self.warmth(value):.{decimals}f} °{self.temperature}"
 
+    def apart(self, kelvin: float) -> str:
+        """How far two temperatures lie apart.
+
+        >>> Units("F").apart(5.0), Units().apart(4.4)
+        ('9 °F', '4 °C')
+        """
+        return f"{kelvin * (9 / 5 if self.temperature == 'F' else 1):.0f} °{self.temperature}"
+
     def give_or_take(self, value: float, half_k: float) -> str:
         """A temperature with half the width of its middle nine tenths; without, where that is under half a degree.
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES, capital, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
+from pitbench.words.motors import since_words
 from pitbench.words.ranking import next_test_words
 
 if TYPE_CHECKING:
@@ -23,9 +24,15 @@ def session_title(answer: "SessionAnswer", now: datetime) -> str:
     return f"{answer.tester or 'Bench'}, {friendly(answer.began, now)}{called}: {counted}"
 
 
-def session_words(answer: "SessionAnswer") -> list[str]:
-    """How the tester repeats itself, and what its check motor says: a sentence each."""
-    return [line for line in (_repeats(answer.figures), _in_line(answer.checks), _missing(answer)) if line]
+def session_words(answer: "SessionAnswer", now: datetime) -> list[str]:
+    """How the tester repeats itself, what was worked on, and what its check motor says: a sentence each."""
+    said = (_repeats(answer.figures), _since(answer, now), _in_line(answer.checks), _missing(answer))
+    return [line for line in said if line]
+
+
+def _since(answer: "SessionAnswer", now: datetime) -> str:
+    told = [f"{name} {since_words(work, now)}" for name, work in answer.since]
+    return f"Since: {', '.join(told)}. What work changed counts as no scatter." if told else ""
 
 
 def warnings(answer: "SessionAnswer") -> list[str]:

@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import change_words, counted_words, listed
+from pitbench.records.spoken import change_words, counted_words, listed, work_words
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
 from pitbench.words.waiting import ASKS, waits_words
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from pitbench.desk.lists.motors import MotorLine, Raced
     from pitbench.desk.lists.since_work import SinceWork
     from pitbench.figures.pace import Against
+    from pitbench.records.kinds import Row
 
 MOST_NAMED = 4
 
@@ -93,6 +94,8 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
     if motor.work:
         done = f"{change_words(motor.work)}, {friendly(motor.work['written_at'], now)}"
         block.append(("Work", f"{done}; not on the bench since"))
+    if motor.since:
+        block.append(("Since", f"{since_words(motor.since, now)}; its figures are those since then"))
     if raced:
         block.append(("Track", raced_words(raced, now)))
     if not motor.in_use:
@@ -100,6 +103,11 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
     if motor.note:
         block.append(("Note", motor.note))
     return block
+
+
+def since_words(work: Row, now: datetime) -> str:
+    """The work that a motor's state began with: `bearings cleaned today 09:40`."""
+    return f"{work_words(work)} {friendly(work['written_at'], now)}"
 
 
 def _winding(resistance: FigureOf | None) -> str:
@@ -154,6 +162,8 @@ def _bench_words(answer: MotorAnswer, now: datetime) -> str:
         return "Not on the bench yet. b logs its first run."
     runs, days = counted_words(answer.runs, "bench run"), counted_words(answer.days, "day")
     words = f"{runs} on {days}, last {friendly(answer.last_on, now)}."
+    if answer.worked_on:
+        words += f" Since: {since_words(answer.worked_on, now)}; it is ranked by the runs since then."
     if answer.left_out:
         words += f" {answer.left_out} left out of every figure."
     if not answer.resistance_known:

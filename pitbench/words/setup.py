@@ -11,8 +11,10 @@ from pitbench.records.rounds import round_text
 from pitbench.records.spoken import capital, change_words, counted_words, gears_text, number_word
 from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
+from pitbench.words.changes import brought_words, offered, tells_track
 
 if TYPE_CHECKING:
+    from pitbench.desk.answers import Judged
     from pitbench.desk.comparing.pace import TrackPace
     from pitbench.desk.lists.last_time import LastTime
     from pitbench.desk.lists.setup_log import SetupDetail
@@ -58,17 +60,35 @@ def here_words(here: "Here", ambient_c: float | None, now: datetime, units: Unit
 
 
 def entry_words(
-    found: "SetupDetail", now: datetime, units: Units, pace: "TrackPace | None" = None
+    found: "SetupDetail",
+    now: datetime,
+    units: Units,
+    pace: "TrackPace | None" = None,
+    judged: "Judged | None" = None,
 ) -> tuple[str, list[str]]:
-    """The heading of an entry, then sentences, with pace where it is known; an open outcome is said last."""
+    """The heading of an entry, then sentences, with pace and what it brought where that is known; the outcome last.
+
+    The runs since are named where nothing is made of them yet.
+    """
     row = found.row
     about = (row["what"].upper(), found.motor, found.car, found.event, friendly(row["written_at"], now))
     said = [f"was {row['was']}" if "was" in row else "", f"now {row['now']}" if "now" in row else ""]
     said += [f"why: {row['why']}" if "why" in row else ""]
     first = ", ".join(text for text in said if text)
-    outcome = f"Outcome: {row['outcome']}." if "outcome" in row else "The outcome is still open: e writes it down."
-    sentences = [f"{capital(first)}." if first else "", since_words(found.runs, units, pace, found.geared), outcome]
+    brought = brought_words(judged, units) if judged else []
+    since = "" if judged and tells_track(judged) else since_words(found.runs, units, pace, found.geared)
+    sentences = [f"{capital(first)}." if first else "", since, *brought, _outcome(row, judged)]
     return ", ".join(word for word in about if word), [text for text in sentences if text]
+
+
+def _outcome(row: Row, judged: "Judged | None") -> str:
+    """What was written down, else what is offered."""
+    if "outcome" in row:
+        return f"Outcome: {row['outcome']}."
+    text = offered(judged) if judged else ""
+    if text:
+        return f"The outcome is open. F4 takes: {text}; e writes your own."
+    return "The outcome is still open: e writes it down."
 
 
 def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None, geared: bool = False) -> str:

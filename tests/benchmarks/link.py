@@ -1,6 +1,6 @@
 """How often a link is found where there is none, and where there is one, over simulated seasons.
 
-`python -m tests.benchmarks.link --seasons 400` prints a row a kind of season (a third of a second each on one core).
+`python -m tests.benchmarks.link --seasons 400` prints a row a kind of season (about 0.15 s a season on one core).
 False findings: seasons in which any figure had p of 0.05 or less for pace or finish temperature. Beside it what would
 have been said of the same seasons if runs, not whole motors, were taken as independent, and the mean skill of the best
 figure, which is above 0 without any link: why no skill is shown without its p.

@@ -71,7 +71,7 @@ async def test_i_begins_with_what_matters_on_its_screen(at_the_keys, two_motors,
 
 
 async def test_i_explains_from_the_motor_page_and_the_bench_session_too(at_the_keys, two_motors):
-    async with at_the_keys(two_motors, (80, 32)) as hands:
+    async with at_the_keys(two_motors, (80, 38)) as hands:
         first = "Source: Three-constant motor model (Drela"
         session = (("1", "2", "tab"), "without touching the clips", "two of three lie within it")
         for keys, back, words in ((("1", "enter"), "bench session", first), session):

@@ -168,11 +168,13 @@ async def test_several_classes_say_how_to_get_to_the_next(at_the_keys, two_motor
         await hands.press("3")
         assert "Tab card" in hands.rows[23]
         await hands.press("tab")
+        assert "Tab bench, track" in hands.rows[23]
+        await hands.press("tab")
         assert "Tab rankings" in hands.rows[23]
     path = shutil.copy(demo_logbook(), tmp_path / "weekend.json")
     async with at_the_keys(path) as hands:
         await hands.press("3")
-        await hands.press("tab")
+        await hands.press("tab", "tab")
         assert "Tab next class" in hands.rows[23]
         await hands.press("tab")
         assert "club 21.5T" in hands.text

@@ -30,6 +30,8 @@ SHOTS = {
     "gearing": ("3", "g"),
     "keys": ("question_mark",),
     "setup-log": ("4",),
+    "on-car": ("4", "tab"),
+    "season": ("4", "tab", "tab"),
     "gear-sets": ("6",),
     "parts": ("7",),
     "track-form": ("2", "t"),

@@ -47,7 +47,7 @@ class BenchSessionScreen(ListScreen):
         rows: list[Line] = [line((session_title(answer, self.pit.clock()), "strong"))]
         for warning in warnings(answer):
             rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
-        rows += [line(row) for words in session_words(answer) for row in wrapped(words, width)]
+        rows += [line(row) for words in session_words(answer, self.pit.clock()) for row in wrapped(words, width)]
         self.pane.say_lines(rows)
         table = Table(COLUMNS, self.size.width)
         drawn = [table.row(figure) for figure in answer.figures]

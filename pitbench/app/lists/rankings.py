@@ -6,7 +6,7 @@ from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.lists.rankings_table import columns_of, rows_of
-from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, weight_rows
+from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, since_rows, weight_rows
 from pitbench.app.widgets.paint import Line, Lines
 from pitbench.app.widgets.table import Table
 from pitbench.desk.answered import count_of
@@ -16,6 +16,9 @@ from pitbench.desk.comparing.ranked import Ranked, tried
 from pitbench.desk.comparing.weights import Trial
 from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
+from pitbench.desk.named import name_of
+from pitbench.desk.states import last_on_the_bench, stands_since
+from pitbench.records.kinds import Row
 from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, odd_words, trials_words
 from pitbench.words.waiting import ASKS, waits_words
@@ -95,9 +98,16 @@ class RankingsScreen(ListScreen):
     def _below(self, answer: RankAnswer, view: str) -> list[Line]:
         if len(answer.motors) < 2:
             return []
+        since = since_rows(answer, self._since(), self.pit.clock(), self.size.width)
         if view == "table" and not self._bars_fit(answer):
-            return other_views(answer, len(self.class_choices()) > 1)
-        return bars(answer, self.size.width)
+            return [*other_views(answer, len(self.class_choices()) > 1), *since]
+        return [*bars(answer, self.size.width), *since]
+
+    def _since(self) -> dict[str, Row]:
+        """The work that the state of each motor began with, by its name."""
+        snapshot = self.pit.snapshot
+        found = stands_since(snapshot, last_on_the_bench(snapshot))
+        return {name_of(snapshot, "motor", motor_id): work for motor_id, work in found.items()}
 
     def _show_plot(self, answer: RankAnswer) -> None:
         from pitbench.app.widgets.plot import MotorPlot

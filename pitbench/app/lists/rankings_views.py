@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
@@ -9,7 +11,9 @@ from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is
 from pitbench.app.widgets.paint import Line, Role, line, wrapped
 from pitbench.desk.answers import FigureOf, RankAnswer
 from pitbench.desk.comparing.weights import Trial
+from pitbench.records.kinds import Row
 from pitbench.records.spoken import GEARING, capital
+from pitbench.words.motors import since_words
 from pitbench.words.ranking import score_name, weighed
 
 if TYPE_CHECKING:
@@ -37,6 +41,13 @@ def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
     if several_classes:
         notes.append("Tab shows the card for the main, then bench and track, then the next class.")
     return [line((f"   {note}", "quiet")) for note in notes]
+
+
+def since_rows(answer: RankAnswer, work: Mapping[str, Row], now: datetime, width: int) -> list[Line]:
+    """Which of the motors are ranked as they are since a piece of work on them; nothing where none is."""
+    told = [f"{m.motor} {since_words(work[m.motor], now)}" for m in answer.motors if m.motor in work]
+    words = f"As they are since: {', '.join(told)}." if told else ""
+    return [line((f"   {row}", "quiet")) for row in wrapped(words, width - 4)] if words else []
 
 
 def points(answer: RankAnswer) -> list[Point]:

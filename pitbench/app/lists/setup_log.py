@@ -12,12 +12,16 @@ from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.lists.season_part import SeasonPart
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.app.widgets.table import Column, Table
+from pitbench.desk.answers import Judged
+from pitbench.desk.changes.judged import BROUGHT, judged
 from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.entry.run_entry import put_in_bin
+from pitbench.desk.entry.setup_entry import write_outcome
 from pitbench.desk.lists.last_time import ambient_here, last_time
 from pitbench.desk.lists.on_car import CarLine, car_named, on_the_car
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
 from pitbench.records.units import units_of
+from pitbench.words.changes import offered
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
 
 HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
@@ -37,7 +41,7 @@ CAR_COLUMNS: tuple[Column[CarLine], ...] = (
 LOG, CAR, SEASON = PARTS = ("log", "car", "season")
 """Tab goes from one to the next."""
 DETAIL_LINES = 4
-"""The marked entry always takes these, so that nothing moves under the eye."""
+"""The marked entry takes these at least, so that little moves under the eye, and a message covers none of it."""
 FILTER_WORDS = (
     "Words narrow the list: what, motor, car, event, track, why, outcome, open.",
     "A leading - leaves out:  pinion -open",
@@ -126,11 +130,11 @@ class SetupLogScreen(FindScreen):
             self.pane.below(self._nothing_marked())
             return
         found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
-        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace)
+        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace, self._judged())
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong"))]
         lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
-        self.pane.below(lines + [()] * (DETAIL_LINES - len(lines)))
+        self.pane.below(lines + [()] * max(1, DETAIL_LINES - len(lines)))
 
     def _pace(self, class_id: str | None) -> TrackPace | None:
         """The track pace of a class, once it was worked out; the entry is shown again when it comes."""
@@ -138,6 +142,11 @@ class SetupLogScreen(FindScreen):
             return None
         found = self.asking.answer_to(("track pace", class_id), partial(pace_of, class_id=class_id or None))
         return cast("TrackPace", found.value) if found else None
+
+    def _judged(self) -> Judged | None:
+        """What the marked change brought, once that was worked out; the entry is shown again when it comes."""
+        found = self.asking.answer_to(BROUGHT, judged, apart=True)
+        return next((each for each in found.value if each.entry_id == self.pane.key), None) if found else None
 
     def _nothing_marked(self) -> list[Line]:
         if self._log is not None and self._log.rows:
@@ -227,6 +236,19 @@ class SetupLogScreen(FindScreen):
             self.pit.routes.open_form("track-form", None, run_id=str(row["id"]))
         elif row:
             self.pit.routes.open_form("setup-form", entry_id=str(row["id"]))
+
+    def action_take_outcome(self) -> None:
+        """What is offered for the marked entry becomes its outcome; what somebody wrote stays."""
+        if self._part != LOG:
+            return
+        row, found = self._marked(), self._judged()
+        text = offered(found) if found else ""
+        if row and "outcome" in row:
+            self.pit.say("Its outcome is written down already; e puts it right.")
+        elif row and text:
+            self.pit.writing(lambda: write_outcome(self.pit.book, str(row["id"]), text))
+        elif row:
+            self.pit.say("Nothing can be told of it yet, so no outcome is offered; e writes it down.")
 
     def action_delete_record(self) -> None:
         row = self._marked()

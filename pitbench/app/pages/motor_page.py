@@ -2,20 +2,23 @@
 
 from functools import partial
 
-from pitbench.app.answers import Key
+from pitbench.app.answers import Answer, Key
 from pitbench.app.dialogs.bin_motor import bin_motor_asked
 from pitbench.app.dialogs.change_of import ask_change
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, width_of, wrapped
 from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
+from pitbench.desk.answers import Judged
+from pitbench.desk.changes.judged import BROUGHT, judged
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.comparing.ranked import evidence_of_class
 from pitbench.desk.lists.motor_lines import MotorLines, NoteLine, SessionLine, TrackLine
 from pitbench.desk.lists.motor_page import MotorAnswer, motor_answer
 from pitbench.desk.lists.motors import class_of
-from pitbench.records.units import Units
+from pitbench.records.units import Units, units_of
 from pitbench.words import motors as words
+from pitbench.words.changes import in_short, newest_words
 from pitbench.words.motors import trend_words
 
 TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
@@ -84,6 +87,7 @@ class MotorPage(ListScreen):
         self._motor_id = motor_id
         self._name = ""
         self._lines: MotorLines | None = None
+        self._judged: list[Judged] = []
 
     def ask(self) -> None:
         motor = self.pit.snapshot.row("motor", self._motor_id)
@@ -95,7 +99,9 @@ class MotorPage(ListScreen):
         told = ("word from the track", motor.get("class_id"))
         track = self.pit.answers.last(told)
         key = ("motor page", self._motor_id, now.date())
-        rests_on = (ranked and ranked.revision, track and track.revision)
+        brought = self._brought()
+        self._judged = [each for each in brought.value if each.change.motor == self._name] if brought else []
+        rests_on = (ranked and ranked.revision, track and track.revision, brought and brought.revision)
         answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
         evidence = track.value if track else None
         wear = ranked.wear.get(self._name) if ranked else None
@@ -106,6 +112,7 @@ class MotorPage(ListScreen):
             now=now,
             warmth_slope=slope,
             track=evidence,
+            brought={each.entry_id: text for each in self._judged if (text := in_short(each))},
             wear=wear,
         )
         found = self.asking.answer_to(key, asked, rests_on)
@@ -114,6 +121,12 @@ class MotorPage(ListScreen):
         elif found.value is not None:
             self._show(found.value)
         self._ask_the_track(told, motor.get("class_id"))
+
+    def _brought(self) -> Answer | None:
+        """What changes brought, once that was worked out; asked only where this motor has any."""
+        entries = self.pit.snapshot.rows("setup_entry")
+        changed = any(entry.get("motor_id") == self._motor_id for entry in entries)
+        return self.asking.answer_to(BROUGHT, judged, apart=True) if changed else None
 
     def _ask_the_track(self, told: Key, class_id: str | None) -> None:
         """What it says of the class, for a motor that was raced; asked last, for it takes long, and the page stands."""
@@ -145,7 +158,8 @@ class MotorPage(ListScreen):
         first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
         if gap <= 0 and standing:
             first.append(line((standing, "accent")))
-        rows = [line(row) for text in words.page_words(answer, now) for row in wrapped(text, width)]
+        told = [*words.page_words(answer, now), *newest_words(self._judged, units_of(self.pit.snapshot))]
+        rows = [line(row) for text in told for row in wrapped(text, width)]
         self.pane.say_lines([*first, *rows])
 
     def _show_trends(self, answer: MotorAnswer) -> None:

@@ -1,13 +1,15 @@
 """The newest bench session: how well the tester repeats itself now, and its check motor against the sessions before."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from operator import itemgetter
 from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from pitbench.desk.bench.tester import READ, RecentBench, readings_of, recent_bench
+from pitbench.desk.states import stands_since
 from pitbench.figures.criteria import MEASURED
 from pitbench.records.fields import QUANTITIES
-from pitbench.records.kinds import Source
+from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 
 if TYPE_CHECKING:
@@ -60,7 +62,8 @@ class CheckLine:
 class SessionAnswer:
     """The newest session: who made it, when it began, how many runs of how many motors, and what its numbers say.
 
-    check_motors: names of those in use; run_now: of those with a run in this session.
+    check_motors: names of those in use; run_now: of those with a run in this session. since: motors of it that were
+    worked on before their last run, with that work: repeats before it and after it are kept apart.
     """
 
     tester: str | None
@@ -72,6 +75,7 @@ class SessionAnswer:
     checks: list[CheckLine]
     check_motors: list[str]
     run_now: list[str]
+    since: list[tuple[str, Row]] = field(default_factory=list)
 
 
 def session_answer(snapshot: Source) -> SessionAnswer | None:
@@ -97,7 +101,15 @@ def session_answer(snapshot: Source) -> SessionAnswer | None:
         checks=checks,
         check_motors=[motor["name"] for motor in check_motors(bench)],
         run_now=[motor["name"] for motor in check_motors(bench) if motor["id"] in read_now],
+        since=_since(snapshot, bench),
     )
+
+
+def _since(snapshot: Source, bench: RecentBench) -> list[tuple[str, Row]]:
+    """By name."""
+    last_on = {run["motor_id"]: run["taken_at"] for run in bench.whole}
+    found = stands_since(snapshot, last_on).items()
+    return sorted(((bench.motors[key]["name"], work) for key, work in found if key in bench.motors), key=itemgetter(0))
 
 
 def check_motors(bench: RecentBench) -> list[dict[str, Any]]:

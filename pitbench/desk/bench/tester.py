@@ -3,6 +3,7 @@
 Session view and bench plan both start here: which runs count for a tester is decided nowhere else.
 """
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,7 +14,9 @@ from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import Session, newest, run_numbers, sessions, timely
+from pitbench.desk.states import motor_work
 from pitbench.records.kinds import Row, Source
+from pitbench.records.stamps import time_key
 
 if TYPE_CHECKING:
     from pitbench.figures.tester import BenchReadings
@@ -28,7 +31,8 @@ READ = ("kv_rpm_per_v", "no_load_current_a", "sensor_spread_deg", "pole_imbalanc
 class RecentBench:
     """One tester's recent sessions, the oldest first. whole: every run of the newest, also those left out.
 
-    runs: those that count, at the newest session's test voltage, in time; number_of: place of a run in its session.
+    runs: those that count, at the newest session's test voltage, in time; number_of: place of a run in its session;
+    work: when each motor was worked on.
     """
 
     sessions: list[Session]
@@ -38,6 +42,7 @@ class RecentBench:
     number_of: Mapping[str, int]
     motors: Mapping[str, Row]
     builds: BuildHistory
+    work: Mapping[str, Sequence[str]]
 
     def in_newest(self, run: Row) -> bool:
         """Whether a run belongs to the newest session."""
@@ -51,9 +56,10 @@ class RecentBench:
 
     @cached_property
     def whose(self) -> list[tuple[Any, ...]]:
-        """What makes two runs repeats of one thing: the motor as built, at one timing mark."""
+        """What makes two runs repeats of one thing: the motor as built, at one timing mark, with no work between."""
         fields, builds = self.fields, map(self.builds.one, self.fields["build_id"])
-        return list(zip(fields["motor_id"], builds, fields["timing_mark_deg"], strict=True))
+        state = [bisect_right(self.work.get(run["motor_id"], ()), time_key(run["taken_at"])) for run in self.runs]
+        return list(zip(fields["motor_id"], builds, fields["timing_mark_deg"], state, strict=True))
 
     @cached_property
     def session(self) -> list[int]:
@@ -104,6 +110,7 @@ def recent_bench(snapshot: Source) -> RecentBench | None:
         number_of=run_numbers(every, session_of),
         motors={motor["id"]: motor for motor in snapshot.rows("motor")},
         builds=BuildHistory(snapshot.rows("build")),
+        work=motor_work(snapshot),
     )
 
 

@@ -111,7 +111,7 @@ def _columns(runs: Sequence[Row], readings: Sequence[Reading], builds: Mapping[s
         n_motors=len({*builds.values()}),
         motor=[builds[run["build_id"]] for run in runs],
         day=[days[_day(run)] for run in runs],
-        hour=[_hour(run) for run in runs],
+        hour=[hour_of(run) for run in runs],
         reading=readings,
         rollout_mm=[track_figures.rollout_of(run, ratios.get(run.get("car_id"))) for run in runs],
     )
@@ -122,6 +122,7 @@ def _day(run: Row) -> tuple[str, str]:
     return run.get("event_id") or f"at {name_key(run.get('track', ''))}", run["started_at"][:10]
 
 
-def _hour(run: Row) -> float:
+def hour_of(run: Row) -> float:
+    """When it started, in hours of its day."""
     begun = track_figures.started(run)
     return NOON if begun is None else begun.hour + begun.minute / 60 + begun.second / 3600

@@ -124,25 +124,25 @@ def pool_of(snapshot: Snapshot, class_name: str | None = None) -> Pool:
             voltage_assumed=set(),
             not_ranked=[],
             state_of=state_of,
-            state_now={_key(build): state for build, state in state_now.items()},
+            state_now={key_of(build): state for build, state in state_now.items()},
         ),
     )
 
 
-def _key(build: Triple) -> str:
+def key_of(build: Triple) -> str:
     """A build where a comparison has a motor's id."""
     return " ".join(build)
 
 
 def _of_build(run: Row, build: Triple) -> Row:
-    return {**run, "motor_id": _key(build)}
+    return {**run, "motor_id": key_of(build)}
 
 
 def _as_motor(build: Triple, runs: Sequence[Row], motors: Sequence[Row], history: BuildHistory) -> Row:
     """A build in place of a motor: with the resistance written on the motor whose first build it was."""
     run_in = {run["motor_id"] for run in runs}
     motor = next(motor for motor in motors if motor["id"] in run_in)
-    found = {**motor, "id": _key(build)}
+    found = {**motor, "id": key_of(build)}
     first = [m for m in motors if "resistance_mohm" in m and _first(history, m["id"]) == build]
     for name in ("resistance_mohm", "resistance_temp_c"):
         found.pop(name, None)
@@ -156,12 +156,16 @@ def _first(history: BuildHistory, motor_id: str) -> Triple | None:
     return whole(parts_of(builds[0])) if builds else None
 
 
-def drawn_of(pool: Pool, settings: Team) -> Drawn | None:
-    """Draws of every build; None where nothing was run. Of many builds fewer draws, or they would not fit."""
+def drawn_of(pool: Pool, settings: Team, *, every_state: bool = False) -> Drawn | None:
+    """Draws of every build; None where nothing was run. Of many builds fewer draws, or they would not fit.
+
+    every_state: of every build in every state it was read in; then all of them were tested.
+    """
     asked = pool.comparison(settings)
     if asked is None:
         return None
-    few = max(LEAST_DRAWS, CELLS // len(pool.builds) // BLOCK * BLOCK)
+    asked = replace(asked, every_state=every_state)
+    few = max(LEAST_DRAWS, CELLS // asked.n_drawn // BLOCK * BLOCK)
     return draw(asked, n_draws=min(DRAWS, few))
 
 

@@ -77,7 +77,7 @@ class TrackEvidence:
 def evidence_of(source: Source, class_row: Row | None, leave_out: Collection[str] = ()) -> TrackEvidence:
     """What the track says of a class; leave_out: ids of runs left out for this question only."""
     class_id = class_row["id"] if class_row else None
-    classed = _classed(source)
+    classed = as_classed(source)
     heat = heat_of(_newest(classed, class_id, leave_out), class_id)
     return TrackEvidence(pace_of(classed, class_id, leave_out), heat, _conditions(heat))
 
@@ -109,7 +109,7 @@ class _Instead:
         return self._source.row(kind, key)
 
 
-def _classed(source: Source) -> Source:
+def as_classed(source: Source) -> Source:
     """With motors that name a class only where it stands: one in the bin names nothing, as in `classes`."""
     standing = {sheet["id"] for sheet in source.rows("class_sheet")}
     classless = ({name: value for name, value in m.items() if name != "class_id"} for m in source.rows("motor"))

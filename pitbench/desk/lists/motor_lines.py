@@ -4,6 +4,7 @@ What stands where is found at once; what a line says is worked out when it comes
 thousand runs opens like one with ten.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -16,6 +17,7 @@ from pitbench.desk.answered import counting
 from pitbench.desk.builds import BuildHistory, part_names, parts_text
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import Session, in_time
+from pitbench.desk.states import motor_work
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.earlier import mean_range
 from pitbench.records.fields import PART_KINDS
@@ -156,8 +158,10 @@ def lines_of(
     kv: Measure,
     now: datetime,
     track: "TrackEvidence | None",
+    brought: Mapping[str, str],
 ) -> MotorLines:
-    """The lines of one motor, given its bench runs in time and the session of each."""
+    """The lines of one motor, given its bench runs in time and the session of each; brought: what each change did, in
+    short, by its id."""
     everyone, history = source.rows("track_run"), BuildHistory(source.rows("build"))
     raced = [run for run in everyone if run["motor_id"] == motor["id"]]
     asked = any("internal_ratio" not in run for run in raced)
@@ -166,20 +170,25 @@ def lines_of(
         now=now,
         kv=kv,
         track=track,
-        entries=_entries(source, history, motor, _sittings(runs, session_of, history), raced, now),
+        entries=_entries(source, history, motor, _sittings(source, runs, session_of, history), raced, now, brought),
         events={row["id"]: row for row in source.rows("event")},
         ratios=track_figures.internal_ratios(everyone) if asked else {},
     )
 
 
-def _sittings(runs: Sequence[Row], session_of: Mapping[str, Session], history: BuildHistory) -> list[list[Row]]:
-    """Runs of every session in time, the oldest session first; those on other parts stand apart."""
+def _sittings(
+    source: Source, runs: Sequence[Row], session_of: Mapping[str, Session], history: BuildHistory
+) -> list[list[Row]]:
+    """Runs of every session in time, the oldest session first; those on other parts, or after work, stand apart."""
+    work = motor_work(source).get(runs[0]["motor_id"], []) if runs else []
+
+    def same(run: Row) -> tuple[str, int]:
+        return history.one(run["build_id"]), bisect_right(work, time_key(run["taken_at"]))
+
     by_session: dict[Session, list[Row]] = {}
     for run in runs:
         by_session.setdefault(session_of[run["id"]], []).append(run)
-    found = [
-        [*own] for each in by_session.values() for _, own in groupby(each, lambda run: history.one(run["build_id"]))
-    ]
+    found = [[*own] for each in by_session.values() for _, own in groupby(each, same)]
     return sorted(found, key=lambda own: in_time(own[0]))
 
 
@@ -190,12 +199,17 @@ def _entries(
     sittings: Sequence[Sequence[Row]],
     raced: Sequence[Row],
     now: datetime,
+    brought: Mapping[str, str],
 ) -> list[_Entry]:
     """Newest first: under a session what came after it; a swap with nothing after it stands over that session."""
     changes = [e for e in source.rows("setup_entry") if e.get("motor_id") == motor["id"]]
-    later, told = _swaps(source, history, motor, changes, now)
+    later, told = _swaps(source, history, motor, changes, now, brought)
     later += [(_when(run["started_at"]), _Entry(run["id"], run=run)) for run in raced]
-    later += [(_when(e["written_at"]), _Entry(None, text=_change(e, now))) for e in changes if _told_by(e) not in told]
+    later += [
+        (_when(e["written_at"]), _Entry(None, text=_change(e, now, brought)))
+        for e in changes
+        if _told_by(e) not in told
+    ]
     later.sort(key=lambda each: (each[0], not each[1].swap, each[1].key or "", each[1].text))
     starts = [time_key(own[0]["taken_at"]) for own in sittings]
     at = 0
@@ -244,13 +258,19 @@ def _when(stamp: str) -> str:
     return time_key(stamp) if "T" in stamp else stamp + _END_OF_DAY
 
 
-def _change(entry: Row, now: datetime) -> str:
-    outcome = entry.get("outcome", "outcome still open")
+def _change(entry: Row, now: datetime, brought: Mapping[str, str]) -> str:
+    """A change with its outcome, else with what it brought."""
+    outcome = entry.get("outcome") or brought.get(entry["id"], "outcome still open")
     return f"{friendly(entry['written_at'], now)}  {change_words(entry)}: {outcome}"
 
 
 def _swaps(
-    source: Source, history: BuildHistory, motor: Row, changes: Sequence[Row], now: datetime
+    source: Source,
+    history: BuildHistory,
+    motor: Row,
+    changes: Sequence[Row],
+    now: datetime,
+    brought: Mapping[str, str],
 ) -> "tuple[list[tuple[str, _Entry]], set[tuple[str, str]]]":
     """When other parts were fitted, and which; and which entries of the setup log tell of it, which are said here."""
     entries = {_told_by(entry): entry for entry in changes}
@@ -263,7 +283,7 @@ def _swaps(
         moved = _moved(source, before, build) if before else {}
         said = {(time_key(build["since"]), each["what"]): each for each in moved.values()}
         texts = [
-            _change(entries[key], now) if key in entries else _said(build, change_words(each), now)
+            _change(entries[key], now, brought) if key in entries else _said(build, change_words(each), now)
             for key, each in said.items()
         ]
         texts = texts or [_said(build, f"{parts_text(source, build)} fitted", now)]

@@ -1,6 +1,6 @@
 """One motor whole: what it is, how it stands, its lines, and how KV and current moved. Lines are in `motor_lines`."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
@@ -15,6 +15,7 @@ from pitbench.desk.lists.motors import Raced, raced_of
 from pitbench.desk.lists.since_work import SinceWork, since_work
 from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
+from pitbench.desk.states import stands_since
 from pitbench.records.kinds import Row, Source
 from pitbench.records.units import Units, units_of
 
@@ -41,7 +42,8 @@ class Trend:
 
 @dataclass(frozen=True)
 class MotorAnswer:
-    """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench.
+    """What the motor page shows. since: when its parts were fitted; days: on how many it was on the bench; worked_on:
+    the last work on it that a bench run came after.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
     wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks;
@@ -67,6 +69,7 @@ class MotorAnswer:
     against: "Against | None"
     wear: "MotorWear | None"
     lacks: Sequence[str] = ()
+    worked_on: Row | None = None
     worked: Sequence[SinceWork] = ()
 
 
@@ -78,9 +81,10 @@ def motor_answer(
     warmth_slope: float | None = None,
     track: "TrackEvidence | None" = None,
     wear: "MotorWear | None" = None,
+    brought: Mapping[str, str] | None = None,
 ) -> MotorAnswer | None:
     """Everything known of one motor; None when it is gone. warmth_slope, track, wear: as the ranking of its class has
-    them."""
+    them; brought: what each change did, in short, by the id of its entry."""
     motor = snapshot.row("motor", motor_id)
     if motor is None or "binned_at" in motor:
         return None
@@ -91,7 +95,7 @@ def motor_answer(
     kv = run_figures.kv_measure(motor, corrected, warmth_slope)
     history = BuildHistory(snapshot.rows("build"))
     build, lacks = history.in_force(motor_id), history.missing(motor_id)
-    lines = lines_of(snapshot, motor, runs, sessions(every), kv, now, track)
+    lines = lines_of(snapshot, motor, runs, sessions(every), kv, now, track, brought or {})
     for place in range(min(IN_SIGHT, len(lines))):
         lines.line(place)
     return MotorAnswer(
@@ -114,6 +118,7 @@ def motor_answer(
         against=track.pace.of_build(build["id"] if build else None) if track else None,
         wear=wear,
         lacks=lacks,
+        worked_on=stands_since(snapshot, {motor_id: runs[-1]["taken_at"]} if runs else {}).get(motor_id),
         worked=since_work(snapshot, motor_id),
     )
 

@@ -14,7 +14,7 @@ from pitbench.desk import run_figures
 from pitbench.desk.answered import counting, motors_waiting
 from pitbench.desk.builds import BuildHistory, in_order, named_parts, parts_text
 from pitbench.desk.named import class_sheet_of, name_of
-from pitbench.desk.states import work_since
+from pitbench.desk.states import stands_since, work_since
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.rounds import round_text
@@ -30,8 +30,8 @@ class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
     odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
-    work: the setup entry of the last work on it, where no bench run came after it. named: parts without those that are
-    its own; lacks: kinds of part it lacks. wear: whether it gets slower.
+    work: the setup entry of the last work on it, where no bench run came after it; since: where one did. named: parts
+    without those that are its own; lacks: kinds of part it lacks. wear: whether it gets slower.
     """
 
     id: str
@@ -53,6 +53,7 @@ class MotorLine:
     odd_run: OddRun | None = None
     waits: int = 0
     work: Row | None = None
+    since: Row | None = None
     named: str = ""
     lacks: Sequence[str] = ()
     wear: MotorWear | None = None
@@ -93,7 +94,8 @@ def motor_lines(
     taken, timings = _from_runs(snapshot, history, {motor_id: build["id"] for motor_id, build in builds.items()})
     raced = Counter(run["motor_id"] for run in snapshot.rows("track_run"))
     waits = motors_waiting(snapshot)
-    work = work_since(snapshot, {motor_id: max(when) for motor_id, when in taken.items() if when})
+    last_on = {motor_id: max(when) for motor_id, when in taken.items() if when}
+    work, since = work_since(snapshot, last_on), stands_since(snapshot, last_on)
     figures = {name: {each.motor: each.figures for each in rank.motors} for name, rank in ranks.items() if rank}
     lines = []
     for motor in motors:
@@ -121,6 +123,7 @@ def motor_lines(
                 odd_run=next((each for each in odd if each.motor == motor["name"]), None),
                 waits=waits.get(motor["id"], 0),
                 work=work.get(motor["id"]),
+                since=since.get(motor["id"]),
                 named=named_parts(snapshot, build, lacks),
                 lacks=lacks,
                 wear=wear.get(motor["name"]),

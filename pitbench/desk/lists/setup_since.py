@@ -57,6 +57,19 @@ class Since:
         again = (in_order(other) for other in alike if _goes_with(entry, other) and in_order(other) > own)
         return min(again, default=(END_OF_TIME,))[0]
 
+    def beside(self, entry: Row) -> tuple[list[Row], str]:
+        """Track runs of its motor or car at its event, before it and after it, in time; and when the same was changed
+        again."""
+        events = (entry["event_id"], NO_EVENT) if "event_id" in entry else tuple(self._runs)
+        near = (run for event in events for run in self._runs.get(event, ()))
+        found = [run for run in near if _goes_with(entry, run) and _same_event(entry, run)]
+        return sorted(found, key=in_order), self._changed_again(entry)
+
+    def alike(self, entry: Row) -> list[Row]:
+        """Entries of the same thing on the same car or motor, this one apart."""
+        others = {other["id"]: other for thing in things(entry) for other in self._alike[thing]}
+        return [other for key, other in others.items() if _goes_with(entry, other) and key != entry["id"]]
+
 
 def _goes_with(entry: Row, other: Row) -> bool:
     """Whether an entry and a run, or two entries, may be about the same car and motor; a blank one may be about any,
@@ -75,4 +88,4 @@ def _same_event(entry: Row, run: Row) -> bool:
     """At the entry's event; an entry or a run without one is taken by time alone."""
     if "event_id" in entry and "event_id" in run:
         return bool(entry["event_id"] == run["event_id"])
-    return moment(run["started_at"]) - moment(entry["written_at"]) < ASKED_WITHIN
+    return abs(moment(run["started_at"]) - moment(entry["written_at"])) < ASKED_WITHIN

@@ -1,11 +1,13 @@
 """The newest bench session in words: repeatability, the check motor, and what is wrong."""
 
 from datetime import datetime
+from math import log
 
 import pytest
 
 from pitbench.desk.bench.session_view import session_answer
 from pitbench.desk.bench.tester import RECENT, readings_of, recent_bench
+from pitbench.records.models import SetupEntry
 from pitbench.words.bench import session_title, session_words, warnings
 from tests.unit.desk.bench_side import USUAL, Bench
 from tests.unit.desk.evenings import bench_with_check_motor, evening
@@ -32,12 +34,12 @@ def test_a_session_in_line_with_those_before():
     assert session_title(answer, NOW) == "bench box, today 18:00: 6 runs of 3 motors"
     assert warnings(answer) == []
     kv, current = answer.figures[:2]
-    assert session_words(answer)[0] == (
+    assert session_words(answer, NOW)[0] == (
         f"Two runs without touching the clips differ by less than {kv.limit:.0f} rpm/V and {current.limit:.2f} A, "
         f"after clamping again by less than {kv.clamped_anew:.0f} rpm/V and "
         f"{current.clamped_anew:.2f} A, 19 times in 20."
     )
-    assert session_words(answer)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
+    assert session_words(answer, NOW)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
     assert (kv.name, kv.unit, kv.repeats, kv.repeats_before) == ("kv_rpm_per_v", "rpm/V", 3, 9)
     assert kv.low90 < kv.sigma < kv.high90 and kv.limit == pytest.approx(2.8 * kv.sigma)
     assert kv.clamping_low90 < kv.clamping < kv.clamping_high90
@@ -56,7 +58,7 @@ def test_a_session_that_is_off_is_said_in_words():
     assert warnings(answer)[0].startswith("This session is off: Dunlin reads KV 3.")
     assert "lower than in the 3 sessions before" in warnings(answer)[0]
     assert "compare motors within this session only" in warnings(answer)[0]
-    assert not any("reads as in" in line for line in session_words(answer)[:1])
+    assert not any("reads as in" in line for line in session_words(answer, NOW)[:1])
 
 
 def test_scatter_is_told_at_the_level_of_the_newest_session():
@@ -80,20 +82,20 @@ def test_a_session_without_the_check_motor():
     evening(bench, "2026-05-17", motors=("Heron", "Plover"))
     answer = view(bench)
     assert answer.checks == []
-    assert "Dunlin, the check motor, has no run in this session" in session_words(answer)[-1]
+    assert "Dunlin, the check motor, has no run in this session" in session_words(answer, NOW)[-1]
 
 
 def test_the_first_session_and_a_logbook_without_a_check_motor():
     bench = bench_with_check_motor()
     evening(bench, "2026-05-17")
-    assert "has no session before this one" in session_words(view(bench))[-1]
-    assert "it takes two motors in two sessions to know" in session_words(view(bench))[0]
+    assert "has no session before this one" in session_words(view(bench), NOW)[-1]
+    assert "it takes two motors in two sessions to know" in session_words(view(bench), NOW)[0]
     assert view(bench).figures[0].clamping is None
     other = Bench()
     other.run("Heron", "2026-05-17T18:00", **USUAL)
     answer = view(other)
-    assert session_words(answer)[0].startswith("No motor was run twice in this session")
-    assert session_words(answer)[-1].startswith("No check motor yet")
+    assert session_words(answer, NOW)[0].startswith("No motor was run twice in this session")
+    assert session_words(answer, NOW)[-1].startswith("No check motor yet")
     assert answer.figures[0].sigma is None and warnings(answer) == []
     assert session_answer(Bench().logbook.snapshot()) is None
 
@@ -130,3 +132,24 @@ def test_the_order_in_which_runs_came_changes_nothing():
     for day, factor in reversed(FACTORS.items()):
         evening(other, day, factor)
     assert view(bench) == view(other)
+
+
+def test_the_step_that_work_made_is_no_scatter():
+    """Current from 4.60 to 4.24 A by clean bearings between runs of one session: σ stays that of the runs on each side,
+    pooled as NIST/SEMATECH e-Handbook 2.4.4.1 does, with the usual 1 % counting for three repeats more (ours)."""
+    bench = Bench()
+    for i, amps in enumerate((4.60, 4.58, 4.61, 4.24, 4.26, 4.23)):
+        bench.run(
+            "Heron", f"2026-05-17T20:{10 * i + (5 if i > 2 else 0):02d}"[:16], **(USUAL | {"no_load_current_a": amps})
+        )
+    with_step = {figure.name: figure for figure in view(bench).figures}["no_load_current_a"]
+    work = SetupEntry(written_at="2026-05-17T20:30", what="bearings", now="cleaned", motor_id=bench.motors["Heron"].id)
+    bench.logbook.save("change", [work])
+    answer = view(bench)
+    told = {figure.name: figure for figure in answer.figures}["no_load_current_a"]
+    sides = [[4.60, 4.58, 4.61], [4.24, 4.26, 4.23]]
+    squares = sum((100 * log(x) - sum(100 * log(y) for y in side) / 3) ** 2 for side in sides for x in side)
+    level = sum(sum(side) for side in sides) / 6
+    assert told.sigma == pytest.approx(((squares + 3 * 1.0**2) / (4 + 3)) ** 0.5 * level / 100, rel=0.01)
+    assert with_step.limit > 0.3 > 0.15 > told.limit and told.repeats == 4
+    assert "Since: Heron bearings cleaned today 20:30." in " ".join(session_words(answer, NOW))

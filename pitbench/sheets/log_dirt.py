@@ -69,13 +69,17 @@ class Dirt:
         """Rows of cells as memory holds them that was never written: 255, 65535 and so on, whatever their decimals."""
         import numpy as np
 
-        wide, narrow = np.zeros(len(self.good), dtype=np.int8), np.zeros(len(self.good), dtype=np.int8)
+        patterns = np.sort([one / 10**by for one in (*_WIDE, *_NARROW) for by in range(_DECIMALS)])
+        slack = 1e-9 * np.abs(patterns)
+        is_wide = np.isin(patterns, [one / 10**by for one in _WIDE for by in range(_DECIMALS)])
+        wide, hits = np.zeros(len(self.good), dtype=np.int8), np.zeros(len(self.good), dtype=np.int8)
         for numbers in raw:
-            for set_, count in ((_WIDE, wide), (_NARROW, narrow)):
-                patterns = np.sort([one / 10**by for one in set_ for by in range(_DECIMALS)])
-                at = np.searchsorted(patterns, numbers).clip(max=len(patterns) - 1)
-                for near in (at, (at - 1).clip(min=0)):
-                    count += np.abs(numbers - patterns[near]) <= 1e-9 * np.abs(patterns[near])
+            near = (np.searchsorted(patterns - slack, numbers, side="right") - 1).clip(min=0)
+            hit = np.abs(numbers - patterns[near]) <= slack[near]
+            if hit.any():
+                hits += hit
+                wide += hit & is_wide[near]
+        narrow = hits - wide
         self._out("rubbish", ((wide >= 2) & (2 * wide >= len(raw) - 1)) | (narrow >= max(len(raw) - 1, 3)))
 
     def impossible(self, scaled: "dict[str, Numbers]", names: dict[str, str]) -> None:

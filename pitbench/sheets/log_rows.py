@@ -5,6 +5,7 @@ A line that is no row of the file's shape is told, never dropped. What the numbe
 
 import re
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from datetime import date
 from io import TextIOWrapper
 from itertools import compress, islice
@@ -108,18 +109,11 @@ def _all_at_once(lines: list[str], head: LogHead, places: list[int], readers: li
     sign = head.delimiter
     if {line.count(sign) for line in lines} != {head.width - 1}:
         return None
-    text = raw = "".join(lines)
-    if '"' in text:
-        text = text.replace('"', "")
-    if sign + sign in text or f"{sign}\n" in text or f"\n{sign}" in text or text[0] == sign:
-        text = f"\n{text}".replace(sign + sign, f"{sign}nan{sign}").replace(sign + sign, f"{sign}nan{sign}")
-        text = text.replace(f"{sign}\n", f"{sign}nan\n").replace(f"\n{sign}", f"\nnan{sign}")[1:]
-    if head.thousands and head.thousands != sign:
-        text = text.replace(head.thousands, "")
-    if head.decimal == "," != sign:
-        text = text.replace(",", ".")
-    if text is not raw:
-        lines = text.split("\n")[: len(lines)]
+    if head.decimal == "." and not head.thousands and not any(readers):
+        with suppress(ValueError):  # most logs are read just so
+            found = np.loadtxt(lines, delimiter=sign, usecols=places, ndmin=2, comments=None)
+            return found if len(found) == len(lines) else None
+    lines = _mended(lines, head)
     numbers = [place for place, read in zip(places, readers, strict=True) if read is None]
     found = np.empty((len(lines), len(places)))
     try:
@@ -134,6 +128,22 @@ def _all_at_once(lines: list[str], head: LogHead, places: list[int], readers: li
     except ValueError:
         return None
     return found
+
+
+def _mended(lines: list[str], head: LogHead) -> list[str]:
+    """The lines as numpy reads them: no quotation marks, blank cells as nan, points as decimal sign."""
+    sign = head.delimiter
+    text = raw = "".join(lines)
+    if '"' in text:
+        text = text.replace('"', "")
+    if sign + sign in text or f"{sign}\n" in text or f"\n{sign}" in text or text[0] == sign:
+        text = f"\n{text}".replace(sign + sign, f"{sign}nan{sign}").replace(sign + sign, f"{sign}nan{sign}")
+        text = text.replace(f"{sign}\n", f"{sign}nan\n").replace(f"\n{sign}", f"\nnan{sign}")[1:]
+    if head.thousands and head.thousands != sign:
+        text = text.replace(head.thousands, "")
+    if head.decimal == "," != sign:
+        text = text.replace(",", ".")
+    return lines if text is raw else text.split("\n")[: len(lines)]
 
 
 def _clocks(cells: list[str]) -> "Numbers":

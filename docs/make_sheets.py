@@ -9,6 +9,7 @@ from pathlib import Path
 from pitbench.records.fields import BENCH_FIGURES, QUANTITIES
 from pitbench.records.numbers import shown
 from pitbench.sheets.columns import Column
+from pitbench.sheets.log_columns import described
 from pitbench.sheets.tables import SHEETS, Sheet
 
 PAGE = Path(__file__).with_name("sheets.md")
@@ -100,9 +101,35 @@ _OF_SHEET = {
 }
 
 
+_LOAD_LOG = """
+## A load log
+
+What the speed control wrote down over a run, one row a sample, read by `pitbench loadlog FILE --motor M`. Any CSV will
+do: the separator, the decimal sign, text before the header and a row of units under it are found by looking. Needed are
+a time, the voltage and a current. Where the headers are not the names below, `--map COLUMN=HEADER` says once which is
+which; it is remembered for files with these headers. `loadlog` proposes what to type.
+
+| column | unit | meaning |
+|---|---|---|
+{columns}
+
+A unit in the header or under it counts before that of the column's name. Where neither says one, the numbers do, and
+the answer says what they were taken for: time in s, ms or µs, throttle and duty in % or 0 to 1, voltage in V or mV, a
+temperature in °C, °F or K. Time may be a time of day, with its date or without, and stand in two columns: date and
+time, or seconds and milliseconds. erpm is divided by the motor's pole pairs, 1 where nobody wrote down its poles.
+
+Rows that are left out are counted, and the first of each kind is named: no numbers, all bits set, numbers no car
+gives, there twice, out of the order of time. Time that begins anew is put behind what came before, rows that share
+one time are spread over it, a channel that says 0 throughout is taken as unknown; each is said. The logbook keeps
+what the log came to and at most 600 samples of it, never the file; `export` leaves it there.
+"""
+
+
 def page() -> str:
     """The whole page in Markdown."""
-    return _HEAD + "".join("\n" + "\n".join(_sheet(sheet)) + "\n" for sheet in SHEETS)
+    rows = "\n".join(f"| {name} | {unit} | {meaning} |" for name, unit, meaning in described())
+    sheets = "".join("\n" + "\n".join(_sheet(sheet)) + "\n" for sheet in SHEETS)
+    return _HEAD + sheets + _LOAD_LOG.replace("{columns}", rows)
 
 
 def _sheet(sheet: Sheet) -> Iterator[str]:

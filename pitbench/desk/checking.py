@@ -23,7 +23,10 @@ _LINKS = [(kind, datum.field) for kind, data in RECORDS.items() for datum in dat
 _LINKS += [("bench_run", "build_id"), ("track_run", "build_id")]
 BELONGS = {(kind, field): _NAMES_A.get(field, field.removesuffix("_id")) for kind, field in _LINKS}
 """(kind, field): the kind of record the field names by id."""
-SEEN_WITH = {("bench_run", "motor"), ("track_run", "motor"), ("cooling", "track_run")}
+SEEN_WITH = {
+    ("bench_run", "motor"), ("track_run", "motor"), ("cooling", "track_run"),
+    ("load_log", "motor"), ("load_log", "track_run"),
+}  # fmt: skip
 """(kind, target): while the target lies in the bin, nothing shows the record that belongs to it."""
 TIMES = {datum.field for data in RECORDS.values() for datum in data if datum.form == TIME and datum.field}
 """Fields that say when; of those a record has one."""

@@ -284,6 +284,17 @@ COOLING = (
     WAITS,
 )
 
+LOAD_LOG = (
+    MOTOR.but(required=True, on_sheet=False, since=8),
+    Datum("track_run_id", ID, "The track run it was written in.", on_sheet=False, since=8),
+    Datum("bench", YES_NO, "Yes: it was written on the bench, in no outing.", default=False, on_sheet=False, since=8),
+    Datum("logged_at", TIME, "When it began, as far as it says so; else when it was read.", "time", required=True,
+        on_sheet=False, since=8),
+    Datum("file", NAME, "What its file was called.", required=True, on_sheet=False, since=8),
+    Datum("digest", ID, "What tells the file from others, whatever it is called.", required=True, on_sheet=False,
+        since=8),
+)
+
 GEARS = (
     Datum("kind", CHOICE, "Pinion or spur.", words=("pinion", "spur"), required=True,
         typed="Pinion or spur; p or s will do."),
@@ -344,6 +355,7 @@ RECORDS: dict[str, tuple[Datum, ...]] = {
     "car": CARS,
     "track_run": TRACK_RUN,
     "cooling": COOLING,
+    "load_log": LOAD_LOG,
     "gear": GEARS,
     "setup_entry": SETUP_ENTRY,
     "settings": SETTINGS,

@@ -11,6 +11,7 @@ from pydantic import Field
 from pitbench.records.fields import RECORDS
 from pitbench.records.frame import OF_TABLE, Id, Record, of_table
 
+Finite = Annotated[float, Field(allow_inf_nan=False)]
 Weight = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 _PLACE = "Place among runs of this motor at the very same time."
 
@@ -79,6 +80,27 @@ class TrackRun(Record):
 @of_table("cooling")
 class Cooling(Record):
     """One more reading of the can, some time after a track run's finish."""
+
+
+@of_table("load_log")
+class LoadLog(Record):
+    """What the log of a speed control came to, and a thinned trace of it; the raw log is never kept.
+
+    figures are those of `desk.load.kept`; a figure that is unknown is not there. trace: columns of equal length, thin
+    enough for a plot.
+    """
+
+    motor_id: str
+    digest: str
+    headers: tuple[str, ...] = Field(
+        default=(), description="Headers of the file: its columns are known again by them."
+    )
+    columns: dict[str, str] = Field(default={}, description="Which of them was taken for which column.")
+    figures: dict[str, Finite] = Field(default={}, description="What it came to, by name.")
+    basis: str | None = Field(default=None, description="From which samples KV and resistance were told.")
+    why: str | None = Field(default=None, description="Why KV and resistance could not be told.")
+    doubts: tuple[str, ...] = Field(default=(), description="What was odd: a name, a colon, a clause.")
+    trace: dict[str, tuple[Finite, ...]] = Field(default={}, description="Samples along the log, for plots.")
 
 
 @of_table("gear")

@@ -41,8 +41,8 @@ def split_timings(tree: Tree) -> None:
 
 def nothing_moved(tree: Tree) -> None:
     """Only fields or tables came: from 2 to 3 those of the track side, from 3 to 4 versions of what was edited,
-    from 4 to 5 which numbers wait for an answer, from 5 to 6 what a swap takes: what an older file holds counts as it
-    did."""
+    from 4 to 5 which numbers wait for an answer, from 5 to 6 what a swap takes, from 6 to 7 what work on a motor
+    takes, from 7 to 8 load logs: what an older file holds counts as it did."""
 
 
 STEPS: dict[int, Callable[[Tree], None]] = {1: split_timings}

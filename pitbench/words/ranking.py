@@ -29,6 +29,7 @@ NOT_RANKED = {
 }
 FLAGS = {
     "no_resistance": "winding resistance not measured",
+    "resistance_from_log": "winding resistance seen in a load log only",
     "one_run": "one run only",
     "no_timing": "timing not measured",
     "check_motor": "check motor",

@@ -19,6 +19,7 @@ MARKS = {
     "number_waits": "waits",
     "run_does_not_fit": "run",
     "no_resistance": "no R",
+    "resistance_from_log": "R by log",
     "one_run": "1 run",
     "drift": "drift",
     "voltage_assumed": "no V",

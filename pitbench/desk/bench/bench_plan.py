@@ -71,7 +71,7 @@ def bench_plan(snapshot: Snapshot, ranked: RankAnswer) -> BenchPlan:
     rounds = _rounds(_wanted(ranked, names, enough), check, int(team.test_minutes / pace)) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
-    unmeasured = [motor.motor for motor in ranked.motors if "no_resistance" in motor.flags]
+    unmeasured = [motor.motor for motor in ranked.motors if {"no_resistance", "resistance_from_log"} & {*motor.flags}]
     return BenchPlan(
         class_=ranked.class_,
         check_motor=check,

@@ -13,6 +13,7 @@ from pitbench.desk.answered import answered, counting
 from pitbench.desk.answers import NotRanked
 from pitbench.desk.builds import BuildHistory
 from pitbench.desk.classes import class_asked, motors_of, takes_part
+from pitbench.desk.comparing.load_logs import logs_of
 from pitbench.desk.run_figures import same_voltage
 from pitbench.desk.sessions import run_numbers, sessions, timely
 from pitbench.desk.states import motor_work, states_of
@@ -32,7 +33,7 @@ class Gathered:
 
     as_built: all runs of the motors as they are built now, at any voltage; runs are some of them. on_the_motor: motors
     whose own resistance is a reading of that build. state_of: which state of its motor each of these runs was made in;
-    state_now: the state every motor is in, by its id.
+    state_now: the state every motor is in, by its id. logs: load logs of the motors as they are built now.
     """
 
     class_row: Row | None
@@ -48,6 +49,7 @@ class Gathered:
     not_ranked: list[NotRanked]
     state_of: Mapping[str, int]
     state_now: Mapping[str, int]
+    logs: Sequence[Row] = ()
 
 
 def gather(
@@ -87,6 +89,7 @@ def gather(
         not_ranked=[NotRanked(motor["name"], why[motor["id"]]) for motor in motors if motor["id"] in why],
         state_of=state_of,
         state_now=state_now,
+        logs=logs_of(snapshot, ranked, history),
     )
 
 

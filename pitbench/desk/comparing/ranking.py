@@ -308,8 +308,11 @@ def _flags(compared: Compared, placed: Placed, runs_of: Mapping[str, list[Row]],
     gathered = compared.gathered
     motor = gathered.motors[placed.motor]
     runs = runs_of[motor["id"]]
+    logs = compared.drawn.asked.logs if compared.drawn else None
+    in_log = logs is not None and placed.motor in logs.motor
     raised = {
-        "no_resistance": not placed.runs["resistance_mohm"],
+        "no_resistance": not placed.runs["resistance_mohm"] and not in_log,
+        "resistance_from_log": not placed.runs["resistance_mohm"] and in_log,
         "one_run": len(runs) == 1,
         "no_timing": all(run_figures.timing_of(run) is None for run in runs),
         "check_motor": bool(motor.get("check_motor")),

@@ -15,6 +15,7 @@ import numpy as np
 
 from pitbench.desk import run_figures
 from pitbench.desk.comparing.gather import Gathered, tester_named
+from pitbench.desk.comparing.load_logs import readings_of, working_current
 from pitbench.figures.conditions import RunConditions
 from pitbench.figures.load_power import Load
 from pitbench.figures.loss_share import learned_share
@@ -51,6 +52,7 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
         leads=leads_mohm / 1000,
         test_voltage=gathered.test_voltage,
         loss_share=_loss_share(gathered, place),
+        working_current=working_current(gathered.logs),
     )
     return Comparison(
         n_motors=len(gathered.motors),
@@ -59,6 +61,7 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
         load=load,
         turns=_turns(sheet, gathered.motors),
         least_resistance_mohm=sheet.get("min_resistance_mohm"),
+        logs=readings_of(gathered.logs, place),
         states=[gathered.state_now.get(motor["id"], 0) for motor in gathered.motors],
     )
 

@@ -67,16 +67,19 @@ def _found(source: Source, record_id: str) -> tuple[str, Row]:
 
 
 def _with_it(source: Source, kind: str, record_id: str, binned_at: str | None = None) -> Companions:
-    """Runs of a motor, cooling readings of a run: those that stand, or that went to the bin with it."""
+    """Runs and logs of a motor, cooling readings and logs of a run: those that stand, or went to the bin with it."""
 
     def of(kind: str, belongs: str, ids: set[str]) -> Companions:
-        rows = (row for row in source.rows(kind, binned=binned_at is not None) if row[belongs] in ids)
+        rows = (row for row in source.rows(kind, binned=binned_at is not None) if row.get(belongs) in ids)
         return [(kind, row["id"]) for row in rows if row.get("binned_at") == binned_at]
 
     if kind == "motor":
         runs = [run for each in RUNS for run in of(each, "motor_id", {record_id})]
-        return [*runs, *of("cooling", "track_run_id", {run_id for _, run_id in runs})]
-    return of("cooling", "track_run_id", {record_id}) if kind == "track_run" else []
+        logs = of("load_log", "motor_id", {record_id})
+        return [*runs, *logs, *of("cooling", "track_run_id", {run_id for _, run_id in runs})]
+    if kind != "track_run":
+        return []
+    return [each for belonging in ("cooling", "load_log") for each in of(belonging, "track_run_id", {record_id})]
 
 
 def with_runs(motor: Row, runs: Companions) -> str:
@@ -85,7 +88,7 @@ def with_runs(motor: Row, runs: Companions) -> str:
     >>> with_runs({"name": "Heron"}, [("bench_run", "1"), ("cooling", "2")])
     'motor Heron with 1 run'
     """
-    words, count = f"motor {motor['name']}", sum(kind != "cooling" for kind, _ in runs)
+    words, count = f"motor {motor['name']}", sum(kind in RUNS for kind, _ in runs)
     return f"{words} with {counted_words(count, 'run')}" if count else words
 
 

@@ -20,6 +20,8 @@ def key_of(kind: str, row: Row) -> Key:
         return (row["motor_id"], time_key(row.get("since", "")), fitted, *(() if fitted else parts_of(row)))
     if kind == "cooling":
         return (row["track_run_id"], row["after_s"])
+    if kind == "load_log":
+        return (row["motor_id"], row["digest"])
     if kind == "setup_entry":
         return (time_key(row["written_at"]), row.get("motor_id"), name_key(row["what"]))
     if kind == "gear":

@@ -5,14 +5,14 @@ Which records are one, `merging_pairs` knows; how two copies are put together, `
 """
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any
 
 from pitbench.desk.builds import own_part_name, parts_of
 from pitbench.desk.checking import BELONGS, NAMED
 from pitbench.desk.exchange.keys import key_of
-from pitbench.desk.exchange.merging_copies import OWNER, Copies, put_together, says_the_same
+from pitbench.desk.exchange.merging_copies import OWNER, Copies, one_log, put_together, says_the_same
 from pitbench.desk.exchange.merging_names import Names
 from pitbench.desk.exchange.merging_pairs import Pairs, Told, motors_alike
 from pitbench.records.kinds import KINDS, Row, model_of
@@ -22,7 +22,7 @@ from pitbench.records.versions import grown, renamed
 from pitbench.store.logbook import Logbook, Snapshot
 
 MERGED = tuple(kind for kind in KINDS if kind != "settings")
-USING = ("cooling", "bench_run", "track_run")
+USING = ("load_log", "cooling", "bench_run", "track_run")
 """What stands on other records: without them it could not be seen. A run that comes back needs its motor."""
 LINKS = {kind: [name for holder, name in BELONGS if holder == kind] for kind in MERGED}
 TOLD_NOTHING = Told()
@@ -186,6 +186,10 @@ class _Merging:
         same = says_the_same(mine, {**theirs, "id": mine["id"]})
         if same and lists == lists_there:
             copies = Copies(mine, lists, [], mine_edited=False, theirs_edited=False)
+        elif kind == "load_log":
+            one, other, results = one_log(mine, theirs)
+            copies = put_together(one, other, lists, lists_there)
+            copies = replace(copies, row=copies.row | results)
         else:
             copies = put_together(mine, theirs, lists, lists_there)
         self._remember(mine["id"], theirs["id"], copies, kept, kept_there)

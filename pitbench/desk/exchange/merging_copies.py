@@ -1,12 +1,16 @@
 """Two copies of one record put together, cell by cell. How that is decided stands in `records.versions`."""
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from pitbench.records.kinds import Row
+from pitbench.records.stamps import time_key
 from pitbench.records.versions import BINNED, Cells, Versions, cells, joined, known, row_of, worth_keeping
 
+OF_ONE_READING = ("logged_at", "file", "headers", "columns", "figures", "basis", "why", "doubts", "trace")
+"""What one reading of a load log came to."""
 OWNER = "owner"
 """Whose a motor is, is told from where one stands: it goes to the other logbook only as an edit of one both know."""
 
@@ -67,6 +71,21 @@ def _wait_on(found: Cells, here: Cells, there: Cells) -> None:
         if stands and all(waits in copy for copy in stands):
             found[waits] = True
             found.pop(f"kept.{name}", None)
+
+
+def one_log(mine: Row, theirs: Row) -> tuple[Row, Row, Row]:
+    """Two copies of a load log that may have been worked out apart, both with what the newer came to, and that alone:
+    figures of two readings are never mixed, nor do headers leave their order."""
+
+    def age(row: Row) -> tuple[str, str]:
+        return time_key(row.get("edited_at", "")), json.dumps(
+            [row.get(name) for name in OF_ONE_READING], sort_keys=True
+        )
+
+    newer = max(mine, theirs, key=age)
+    results = {name: newer[name] for name in OF_ONE_READING if name in newer}
+    plain = [{name: copy[name] for name in copy if name not in OF_ONE_READING} | results for copy in (mine, theirs)]
+    return plain[0], plain[1], results
 
 
 def says_the_same(mine: Row, theirs: Mapping[str, Any]) -> bool:

@@ -45,7 +45,11 @@ NOT_TYPED = {
 }
 """Columns of a sheet that no form asks for: what they say is told in another way there."""
 EVERY = [(kind, datum) for kind, data in RECORDS.items() for datum in data]
-BOTH_WAYS = {"bench_run": {"build_id", "place"}, "track_run": {"build_id", "place"}}
+BOTH_WAYS = {
+    "bench_run": {"build_id", "place"},
+    "track_run": {"build_id", "place"},
+    "load_log": {"headers", "columns", "figures", "basis", "why", "doubts", "trace"},
+}
 """Fields of a model that no person writes."""
 
 

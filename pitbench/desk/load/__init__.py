@@ -1,0 +1,1 @@
+"""Load logs: what the log of a speed control came to, kept with its motor and its run."""

@@ -1,18 +1,13 @@
-"""An hour's log is worked out in a few times what numpy needs to read its numbers, and a long one in little memory."""
+"""A long log is worked out in little memory. How long it takes: `tests.benchmarks.load_log_reading`."""
 
 import tracemalloc
-from time import perf_counter
 
-import numpy as np
 import pytest
 
-from pitbench.desk.load.samples import samples_of
-from pitbench.figures.load_log import analyse
-from pitbench.sheets import load_log as sheet
+from tests.benchmarks.load_log_reading import worked_out
 from tests.unit.desk.load_logs import load_log
 
 HOUR = 36_000
-TIMES_NUMPY = 4
 MOST_BYTES_A_ROW = 250
 """So a million rows stay below 300 MB, with what Python and numpy take themselves."""
 
@@ -24,33 +19,8 @@ def path(tmp_path_factory):
     return path
 
 
-def worked_out(path):
-    head = sheet.look(path)
-    read = sheet.read(path, head, sheet.mapped(head, {}, {}))
-    samples = samples_of(read, {})
-    read.samples.clear()
-    return analyse(samples)
-
-
-def seconds(work):
-    begin = perf_counter()
-    work()
-    return perf_counter() - begin
-
-
-def test_an_hour_is_worked_out_within_four_times_what_numpy_reads_it_in(path):
-    """The least of five rounds, in turn: what else the computer does meanwhile slows both."""
-    assert worked_out(path).separated
-    rounds = [
-        (seconds(lambda: np.loadtxt(path, delimiter=",", skiprows=1)), seconds(lambda: worked_out(path)))
-        for _ in range(5)
-    ]
-    numpy_alone, ours = map(min, zip(*rounds, strict=True))
-    assert ours < TIMES_NUMPY * numpy_alone
-
-
 def test_memory_grows_little_with_the_rows(path):
-    worked_out(path)
+    assert worked_out(path).separated
     tracemalloc.start()
     try:
         worked_out(path)

@@ -1,11 +1,10 @@
 """`pitbench forecast`: what a motor will finish at with the planned gearing, length and ambient."""
 
 import argparse
-import json
 from dataclasses import replace
 
 from pitbench import bootstrap
-from pitbench.desk.answers import plain
+from pitbench.commands._shared import add_json, as_json
 from pitbench.desk.forecasting.forecast import forecast_of
 from pitbench.records.units import units_of
 from pitbench.words.forecast import forecast_words
@@ -29,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--start", metavar="C", type=float, help="can temperature at the start, °C; else ambient")
     parser.add_argument("--event", metavar="E", help="the event; else that of the newest run")
     parser.add_argument("--ceiling", metavar="C", type=float, help="temperature limit, °C; else the one set")
-    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -41,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
         units = units_of(snapshot)
     if args.json:
         known = replace(answer, flags=[flag for flag in answer.flags if flag not in IN_WORDS_ALONE])
-        print(json.dumps(plain(known), ensure_ascii=False, allow_nan=False))
+        print(as_json(known))
     else:
         print("\n".join(forecast_words(answer, units)))
     return 0

@@ -1,10 +1,10 @@
 """`pitbench link`: which bench figures told about pace and finish temperature on the track."""
 
 import argparse
-import json
 
 from pitbench import bootstrap
-from pitbench.desk.answers import LinkPage, plain
+from pitbench.commands._shared import add_class, add_json, as_json
+from pitbench.desk.answers import LinkPage
 from pitbench.desk.comparing.link_page import link_page
 from pitbench.records.spoken import FIGURES, capital
 from pitbench.records.units import Units, units_of
@@ -16,13 +16,8 @@ HELP = "which bench figures told about pace and finish temperature on the track"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of this command."""
-    parser.add_argument(
-        "--class",
-        dest="class_name",
-        metavar="C",
-        help='the class ("": the motors without one); without this: that of the newest bench run',
-    )
-    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+    add_class(parser)
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -31,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
         snapshot = logbook.snapshot()
         page = link_page(snapshot, args.class_name)
     if args.json:
-        print(json.dumps(plain(page.answer), ensure_ascii=False, allow_nan=False))
+        print(as_json(page.answer))
     else:
         print("\n".join([*words.headline(page), *tables(page, units_of(snapshot))]))
     return 0

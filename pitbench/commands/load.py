@@ -1,13 +1,12 @@
 """`pitbench load`: sheets into the logbook. What went in goes to standard output, what is wrong to standard error."""
 
 import argparse
-import json
 import sys
 from datetime import datetime
 from pathlib import Path
 
 from pitbench import bootstrap
-from pitbench.desk.answers import plain
+from pitbench.commands._shared import add_json, as_json
 from pitbench.desk.exchange import loading
 from pitbench.records.reading import Day
 from pitbench.words.loading import problem_words, report_words
@@ -24,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--replace", action="store_true", help="where a row differs from the logbook, the sheet is right"
     )
     parser.add_argument("--good-rows", action="store_true", help="store the good rows of a sheet that has bad ones")
-    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -36,7 +35,7 @@ def run(args: argparse.Namespace) -> int:
     if not args.check and any(report.counts["added"] or report.counts["replaced"] for report in loaded.reports):
         args.stored = "What could be loaded is stored"
     if args.json:
-        print(json.dumps(plain(loaded.answer), ensure_ascii=False, allow_nan=False))
+        print(as_json(loaded.answer))
     else:
         print("\n".join(report_words(loaded, check=args.check)))
     for line in problem_words(loaded):

@@ -1,12 +1,11 @@
 """`pitbench loadlog`: the log of a speed control into the logbook, and what the motor gave under load."""
 
 import argparse
-import json
 from datetime import datetime
 from pathlib import Path
 
 from pitbench import bootstrap
-from pitbench.desk.answers import plain
+from pitbench.commands._shared import add_json, as_json
 from pitbench.desk.load import loading
 from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
@@ -31,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="which header is which column, like time_s=Zeit; remembered for files with these headers",
     )
-    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -44,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
     if answer.stored:
         args.stored = "The log is stored"
     if args.json:
-        print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+        print(as_json(answer))
     else:
         print("\n".join(load_log_words(answer, units)))
     return 0

@@ -1,11 +1,11 @@
 """`pitbench rank`: which motor for the main, how sure, and what would settle it."""
 
 import argparse
-import json
 
 from pitbench import bootstrap
+from pitbench.commands._shared import add_class, add_json, as_json
 from pitbench.desk.answered import count_of
-from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, plain
+from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import GEARING
 from pitbench.words import ranking as words
@@ -19,19 +19,14 @@ COLUMNS = ("KV", "current", "winding", "runs", "chance of best", "")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of this command."""
-    parser.add_argument(
-        "--class",
-        dest="class_name",
-        metavar="C",
-        help='the class ("": the motors without one); without this: that of the newest bench run',
-    )
+    add_class(parser)
     parser.add_argument(
         "--gearing",
         metavar="LIMIT",
         choices=tuple(GEARING),
         help="what stops you gearing higher: none, heat, rules, gears or unknown",
     )
-    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -40,7 +35,7 @@ def run(args: argparse.Namespace) -> int:
         snapshot = logbook.snapshot()
         answer, waiting = rank(snapshot, args.class_name, args.gearing), count_of(snapshot)
     if args.json:
-        print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+        print(as_json(answer))
     else:
         waits = waits_words(waiting, "q asks in the app")
         print("\n".join([*page(answer, snapshot.team().test_minutes), *filter(None, [waits])]))

@@ -1,12 +1,12 @@
 """`pitbench swaps`: what each part is worth, which builds are likely best, which swap to try next."""
 
 import argparse
-import json
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from pitbench import bootstrap
-from pitbench.desk.answers import PartsAnswer, PartWorth, Spread, SwapsAnswer, plain
+from pitbench.commands._shared import add_class, add_json, as_json
+from pitbench.desk.answers import PartsAnswer, PartWorth, Spread, SwapsAnswer
 from pitbench.desk.parts.parting import check_motors, parting_swap
 from pitbench.desk.parts.swaps import parts_answer
 from pitbench.records.fields import PART_KINDS
@@ -30,13 +30,8 @@ Cells = tuple[str, ...]
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of this command."""
-    parser.add_argument(
-        "--class",
-        dest="class_name",
-        metavar="C",
-        help='the class ("": the motors without one); without this: that of the newest bench run',
-    )
-    parser.add_argument("--json", action="store_true", help="the whole answer as one JSON object")
+    add_class(parser)
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -45,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
         snapshot = logbook.snapshot()
         answer = parts_answer(snapshot, args.class_name)
     if args.json:
-        print(json.dumps(plain(with_why(answer)), ensure_ascii=False, allow_nan=False))
+        print(as_json(with_why(answer)))
     else:
         print("\n".join(page(answer, check_motors(snapshot))))
     return 0

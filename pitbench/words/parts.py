@@ -128,7 +128,7 @@ def why_words(advice: SwapAdvice) -> str:
 
 def _what(advice: SwapAdvice) -> str:
     moves = listed([part_words(move.kind, move.part) for move in advice.moves])
-    return f"Try {moves} in {advice.motor}" if moves else f"Run {advice.motor} again as it is"
+    return f"Try {moves} in {advice.motor}" if moves else f"Run {advice.motor} as it is now"
 
 
 def _chance(advice: SwapAdvice) -> str:

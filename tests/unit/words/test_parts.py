@@ -32,10 +32,10 @@ def test_the_swap_what_it_takes_and_the_most_even_build_are_three_sentences():
             "Try rotor R8 and end bell E5 in Whio: ",
         ),
         ({"moves": [Move("end_bell", "Plover end bell", "Plover")]}, "Try the Plover end bell in Whio: "),
-        ({"moves": [], "rival": "Plover"}, "Run Whio again as it is: 41 in 100 that it beats Plover"),
+        ({"moves": [], "rival": "Plover"}, "Run Whio as it is now: 41 in 100 that it beats Plover"),
         (
             {"moves": [], "rival": "Whio"},
-            "Run Whio again as it is: it is the best build tested so far, and no swap",
+            "Run Whio as it is now: it is the best build tested so far, and no swap",
         ),
         ({"gain_pct": 0.04}, "that it beats Whio as it is, by less than 0.1 % if so."),
         ({"chance_better": 0.999}, "over 99 in 100 that it beats"),

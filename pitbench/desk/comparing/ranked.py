@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import LinkPage, OddRun, RankAnswer, WeightOffer
+    from pitbench.desk.comparing.against import AgainstClass
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
@@ -22,7 +23,8 @@ if TYPE_CHECKING:
 class Ranked:
     """The ranking of a class at a revision of the logbook; warmth_slope, odd_runs: see `Compared`.
 
-    wear: of the motors, by name, that were on the bench and the track often enough.
+    wear: of the motors, by name, that were on the bench and the track often enough. against: the motors told against
+    their class.
     """
 
     answer: RankAnswer
@@ -30,6 +32,7 @@ class Ranked:
     revision: int
     odd_runs: Sequence[OddRun] = ()
     wear: Mapping[str, MotorWear] = field(default_factory=dict)
+    against: AgainstClass | None = None
 
     @property
     def doubtful(self) -> Collection[str]:
@@ -46,8 +49,11 @@ def compared(snapshot: Snapshot, class_name: str, leave_out: Collection[str] = (
 
 def ranked(snapshot: Snapshot, class_name: str) -> Ranked:
     """Rank a class with the team's weights and margins."""
+    from pitbench.desk.comparing.against import against_class
+
     found = compared(snapshot, class_name)
-    return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs, found.wear)
+    against = against_class(found.drawn, [motor["name"] for motor in found.gathered.motors])
+    return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs, found.wear, against)
 
 
 def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:

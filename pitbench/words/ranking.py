@@ -211,6 +211,11 @@ def what_next(answer: RankAnswer, minutes: float, *, another_day: bool = True) -
 
 def next_test_words(test: NextTest) -> str:
     """A test with its minutes and what it is expected to bring, as a sentence."""
+    return f"{test_words(test)}: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+
+
+def test_words(test: NextTest) -> str:
+    """A test with its minutes, without what it brings."""
     names, each = listed(test.motors), " each" if len(test.motors) > 1 else ""
     runs = f"bench run{'s' if test.count > 1 else ''}{each} of {names}"
     what = {
@@ -220,7 +225,7 @@ def next_test_words(test: NextTest) -> str:
         "timing": f"Next: timing of {names}{_times(test.count)}",
         "swap": f"Next: the swap that Parts names, {names}",
     }[test.test]
-    return f"{what}, {test.minutes:.0f} min: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+    return f"{what}, {test.minutes:.0f} min"
 
 
 def _times(count: int) -> str:

@@ -224,11 +224,11 @@ async def test_tab_on_rankings_reaches_the_motors_without_a_class(at_the_keys, t
     async with at_the_keys(two_motors) as hands:
         await hands.press("3")
         assert "club 13.5T" in hands.text and "Whio" in hands.text
-        await hands.press("tab", "tab", "tab")  # over the card for the main, bench and track
+        await hands.press("tab", "tab", "tab", "tab")  # over the cards for the main of both, bench and track
         assert "no class named" in hands.text and "Curlew" in hands.text and "Whio" not in hands.text
         await hands.press("w")
         assert "1 Curlew" in hands.text or "1 Ruff" in hands.text
-        await hands.press("escape", "tab", "tab", "tab")
+        await hands.press("escape", "tab", "tab", "tab", "tab")
         assert "Whio" in hands.text and "Curlew" not in hands.text
         await hands.press("2", "shift+tab")
         assert "BENCH PLAN" in hands.text

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.widgets.intervals import share_bar
 from pitbench.app.widgets.paint import Line, Role, fitted, labelled, line, wrapped
 from pitbench.app.widgets.table import GAP, Cell, Column, Table, number, with_margin
 
@@ -190,8 +191,7 @@ def _chance(motor: MotorLine, room: int) -> Cell:
         coming = "" if motor.ranking or not motor.in_use or not motor.runs else "…"
         return (NOT_RANKED.get(motor.not_ranked, coming), "quiet")
     said = f"{'check, ' if motor.check_motor else ''}{chance_number(motor.chance)}"
-    halves = round(2 * motor.chance * (room - NUMBER_WIDTH))
-    drawn = "█" * (halves // 2) + "▌" * (halves % 2) or "·"
+    drawn = share_bar(motor.chance, room - NUMBER_WIDTH)
     if len(drawn) + len(said) >= room:
         said = chance_number(motor.chance)
     return (drawn + said.rjust(room - len(drawn)), "accent" if motor.leads else "text")

@@ -164,6 +164,13 @@ class RankingsScreen(ListScreen):
         if self._ranked is not None:
             self.pit.routes.go_to("link").show_class(self._class)
 
+    def show_class(self, class_: str | None) -> None:
+        """The class asked for from its card."""
+        if class_ != self._class:
+            self._class, self._ranked = class_, None
+        if self.pit.logbook is not None and self.is_mounted:
+            self.ask()
+
     def show_next_class(self) -> None:
         """The next class, where there are several."""
         classes = self.class_choices()

@@ -6,11 +6,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import LinkPage, OddRun, RankAnswer, WeightOffer
+    from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, WeightOffer
     from pitbench.desk.comparing.against import AgainstClass
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
@@ -54,6 +54,14 @@ def ranked(snapshot: Snapshot, class_name: str) -> Ranked:
     found = compared(snapshot, class_name)
     against = against_class(found.drawn, [motor["name"] for motor in found.gathered.motors])
     return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs, found.wear, against)
+
+
+def test_within(snapshot: Snapshot, class_name: str, minutes: float) -> NextTest | None:
+    """What to test next in a class if only so many minutes are left."""
+    from pitbench.desk.comparing.ranking import compare
+
+    settings = replace(snapshot.team(), test_minutes=minutes)
+    return compare(snapshot, class_name, settings=settings).answer().next_test
 
 
 def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:

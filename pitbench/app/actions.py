@@ -87,6 +87,7 @@ ACTIONS = (
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
     _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
+    _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),
     Action("open-record", "enter", "open", "open it"),

@@ -85,6 +85,13 @@ def event(screen: ListScreen) -> None:
     screen.pit.routes.open_form("event-form", event_id=on["id"] if on else None)
 
 
+def class_sheet(screen: ListScreen) -> None:
+    """One of several is chosen first."""
+    from pitbench.app.dialogs.which_class import open_class_sheet
+
+    open_class_sheet(screen.pit, screen.marked_motor())
+
+
 def the_bin(screen: ListScreen) -> None:
     """It is a part of Runs; there the same key leads back."""
     runs: Any = screen.pit.routes.go_to("runs")

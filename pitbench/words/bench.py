@@ -168,9 +168,9 @@ def slope_words(sweep: "SweepAnswer") -> list[str]:
     """What one degree more brings and costs, and what that stands on; nothing where too little was read."""
     parts, kv, current = [], sweep.kv, sweep.current
     if kv is not None:
-        parts.append(f"KV {kv.slope:+.0f} rpm/V, {kv.slope_low90:+.0f} to {kv.slope_high90:+.0f}")
+        parts.append(f"KV {kv.slope:+.0f}, {kv.slope_low90:+.0f} to {kv.slope_high90:+.0f}")
     if current is not None:
-        parts.append(f"current {current.slope:+.3f} A, {current.slope_low90:+.3f} to {current.slope_high90:+.3f}")
+        parts.append(f"current {current.slope:+.3f}, {current.slope_low90:+.3f} to {current.slope_high90:+.3f}")
     if not parts:
         return []
     through = f"{number_word(len(sweep.points))} runs"

@@ -13,22 +13,24 @@ Figure = Callable[[SweepPoint], float | None]
 
 def sweep_table(sweep: SweepAnswer, width: int, most: int) -> list[Line]:
     """The heads and at most so many runs, by timing."""
-    table = Table(_columns(sweep), width)
+    table = Table(_columns(sweep, max(0, width - 80)), width)
     rows = [line("   ", *table.row(point)) for point in sweep.points[:most]]
     more = len(sweep.points) - len(rows)
     return [*table.heads(), *rows, *([line((f"   … {more} more", "quiet"))] if more else [])]
 
 
-def _columns(sweep: SweepAnswer) -> list[Column[SweepPoint]]:
+def _columns(sweep: SweepAnswer, spare: int) -> list[Column[SweepPoint]]:
+    """spare: cells for longer scales."""
+    for_kv, for_current = 16 + spare // 2, 11 + spare // 3
     kv, current = _scale(sweep.points, lambda p: p.kv), _scale(sweep.points, lambda p: p.current)
     best = next((point for point in sweep.points if point.mark_deg == sweep.best_mark_deg), None)
     return [
         Column("mark|°", 4, lambda p: shown(p.mark_deg), "right"),
         Column("timing|°", 6, lambda p: number(p.timing_deg if sweep.by_sensors else None, 1), "right"),
         Column("KV|rpm/V", 6, lambda p: number(p.kv, 0), "right"),
-        Column(_head(kv, 16, 0), 16, lambda p: _dots(kv, p.kv), grow=True),
+        Column(_head(kv, for_kv, 0), for_kv, lambda p: _dots(kv, p.kv)),
         Column("current|A", 7, lambda p: number(p.current, 2), "right"),
-        Column(_head(current, 11, 2), 11, lambda p: _dots(current, p.current), grow=True),
+        Column(_head(current, for_current, 2), for_current, lambda p: _dots(current, p.current)),
         Column("speed|per amp", 7, lambda p: number(p.speed_per_amp, 0), "right"),
         Column("", 4, lambda p: ("best", "accent") if p is best else ""),
     ]

@@ -17,9 +17,22 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
+    from pitbench.desk.comparing.against import LeadsBy
     from pitbench.desk.comparing.weights import Trial
 
 MOST_ODD = 2
+UNITS_OF = {
+    "kv_rpm_per_v": ("rpm/V", 0),
+    "no_load_current_a": ("A", 2),
+    "resistance_mohm": ("mΩ", 1),
+    "speed_per_amp": ("rpm/V/A", 0),
+    "sensor_spread_deg": ("°", 1),
+    "pole_imbalance_pct": ("%", 1),
+    "hall_level_spread_pct": ("%", 1),
+    "track_pace_s": ("s a lap", 2),
+    "finish_temp_c": ("°C", 0),
+}
+"""Unit and places of the figures that may weigh."""
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}
 NOT_RANKED = {
     "no_run": "no bench run yet",
@@ -244,10 +257,18 @@ def _bench(answer: RankAnswer) -> str:
     return f"Better on the bench, without load: {leader}, {in_100(chance)}.{differs}"
 
 
+def leads_by_words(leader: str, by: LeadsBy | None) -> str:
+    """Why the leader leads, since KV and current alone do not show it; empty where no single figure does it."""
+    if by is None:
+        return ""
+    unit, decimals = UNITS_OF[by.figure]
+    own, others = f"{by.own:.{decimals}f}", f"{by.others:.{decimals}f}"
+    called = "winding" if by.figure == "resistance_mohm" else FIGURES[by.figure]
+    return f"{leader} leads by its {called}: {own} {unit}, the others {others}."
+
+
 def trials_words(trials: Sequence[Trial]) -> str:
     """Whether the order hangs on the weights, in a sentence."""
-    if len(trials) == 1:
-        return "No figure has weight, so power at load alone makes the order. w gives weights."
     leader = trials[0].leader
     others = [trial for trial in trials if trial.leader != leader]
     if others:

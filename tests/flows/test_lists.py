@@ -2,12 +2,14 @@
 
 import importlib
 import re
+import shutil
 from threading import Event
 
 from pitbench.app.actions import ACTIONS, MOVES, keys_of
 from pitbench.app.answers import Answers
 from pitbench.app.themes import THEME_NAMES
 from pitbench.bootstrap import open_for_writing
+from pitbench.demo import demo_logbook
 from pitbench.desk.comparing.ranking import compare
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import ClassSheet, Motor
@@ -182,18 +184,37 @@ async def test_v_shows_kv_against_current(at_the_keys, two_motors):
         await hands.press("3", "v")
         await hands.settle()
         assert "no-load current, A" in hands.text and "L Lapwing" in hands.text and "W Whio" in hands.text
-        await hands.press("v", "v")
+        assert "└" in hands.text and "┬" in hands.text and "━" not in hands.text  # two thin axes, no frame
+        marked = [row for row in hands.rows if row.startswith(" ▸ ")]
+        assert len(marked) == 1 and " ±" in marked[0]
+        await hands.press("down" if "Lapwing" in marked[0] or "Whio" in marked[0] else "up")
+        await hands.until(lambda: [row for row in hands.rows if row.startswith(" ▸ ")] != marked)
+        await hands.press("v")  # no figure has weight: there is no order by weight to look at
         assert "chance of" in hands.text
+
+
+async def test_the_plot_says_what_the_leader_leads_by(at_the_keys, tmp_path):
+    path = shutil.copy(demo_logbook(), tmp_path / "logbook.json")
+    async with at_the_keys(path) as hands:
+        await hands.press("3", "v")
+        await hands.settle()
+        assert "Whio leads by its winding: 11.7 mΩ, the others 11.9." in hands.text
+
+
+async def test_with_room_bars_and_plot_stand_below_the_table(at_the_keys, two_motors):
+    async with at_the_keys(two_motors, (120, 45)) as hands:
+        await hands.press("3")
+        await hands.settle()
+        assert "POWER AT LOAD, %" in hands.text and "no-load current, A" in hands.text
+        await hands.press("v")
+        assert "POWER AT LOAD, %" in hands.text and "no-load current, A" in hands.text
 
 
 async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
-        await hands.press("3", "v", "v")
-        assert "No figure has weight, so power at load alone makes the order." in hands.text
-        assert hands.rows[6].startswith(" ▸   power at load alone") and hands.rows[6].rstrip().endswith("WL")
-        await hands.press("w", "enter", "ctrl+u")
+        await hands.press("3", "w", "enter", "ctrl+u")
         await hands.type("2")
-        await hands.press("f2")
+        await hands.press("f2", "v", "v")
         assert "Who leads hangs on the weights: Lapwing as they are set; else Whio" in hands.text
         drawn = [row for row in hands.rows if row.rstrip().endswith(("WL", "LW"))]
         labels = ["as set", "KV, halved", "KV, doubled", "power at load alone"]

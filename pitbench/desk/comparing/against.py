@@ -1,4 +1,4 @@
-"""KV and current of the motors of one comparison, told against their class: what the screen of Motors shows of them.
+"""The motors of one comparison told against their class: KV and current, and what the leader leads by.
 
 A tester's mood moves all motors alike, so the difference from their mean is known far better than the figure itself.
 Both are worked out draw by draw; widths of figures are never put together anywhere else.
@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pitbench.desk.answers import Spread
+from pitbench.desk.comparing.ranking import Compared
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, KV
 from pitbench.figures.intervals import intervals
@@ -21,6 +22,33 @@ class AgainstClass:
     kv: float | None = None
     current: float | None = None
     kv_by_motor: Mapping[str, Spread] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class LeadsBy:
+    """The figure that adds most to the leader's score, what it has of it, and the mean of the class."""
+
+    figure: str
+    own: float
+    others: float
+
+
+def leads_by(compared: Compared) -> LeadsBy | None:
+    """What the leader of a class leads by; None where nothing compares, or where no single figure does it."""
+    from pitbench.figures.leading import leads_by as parts_of_lead
+
+    names = [motor["name"] for motor in compared.gathered.motors]
+    leader, drawn = compared.leader(), compared.drawn
+    if leader is None or drawn is None:
+        return None
+    at = names.index(leader)
+    margins = {name: value for name, value in compared.settings.margins.items() if value > 0}
+    found = parts_of_lead(drawn, at, compared.settings.weights, margins)
+    figure = max(found, key=found.__getitem__)
+    if found[figure] <= 0 or not drawn.known(figure, at):
+        return None
+    values = drawn.values[figure].mean(axis=0)
+    return LeadsBy(figure, float(values[at]), float((values.sum() - values[at]) / (len(names) - 1)))
 
 
 def against_class(drawn: Drawn | None, names: Sequence[str]) -> AgainstClass:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from textual.binding import Binding, BindingType
 
 LISTS, RANKINGS, SETUP_LOG = "on every list screen", "rankings", "setup log"
+BESIDE = "side by side"
 GEARING, TEMPERATURE = "gearing, temperature", "temperature"
 FORM, APP = "in a form", "everywhere"
 
@@ -86,6 +87,7 @@ ACTIONS = (
     _share("add-track-run", "t", "track run", "new track run", "track_run"),
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
+    _share("read-load-log", "j", "load log", "a load log for the marked run", "load_log"),
     _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),
@@ -110,6 +112,8 @@ ACTIONS = (
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
     Action("next-plot", "v", "next plot", "bars, plot, weights", RANKINGS),
     Action("show-link", "T", "bench, track", "bench-to-track link", RANKINGS),
+    Action("put-beside", "equals_sign", "beside", "put another beside it", BESIDE),
+    Action("take-away", "minus", "take away", "take one away", BESIDE),
     Action("take-outcome", "f4,ctrl+t", "take it", "take what is offered", SETUP_LOG),
     Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
     *_steps("pinion", "p", "pinion", "pinion", GEARING, "pinion"),
@@ -152,7 +156,7 @@ LEAD_ON = (
 """Lead on from a list, whatever its lines are."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+"}
+_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 

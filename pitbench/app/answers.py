@@ -154,9 +154,10 @@ class Answers:
                 why = f"No {key[0]}: {self._app.written_down(error)}"
         self._come(key, asked, value, why)
 
-    async def work(self, question: Question, snapshot: Snapshot, apart: bool) -> Any:
+    async def work(self, question: Question, snapshot: Snapshot, apart: bool, progress: Progress | None = None) -> Any:
         """Work a question out in a thread, which for one asked apart waits for the other process."""
-        return await (to_thread(self._app.work_apart, question, snapshot) if apart else to_thread(question, snapshot))
+        work = (self._app.work_apart, question, snapshot, progress) if apart else (question, snapshot)
+        return await to_thread(*work)
 
     def _wanted(self, key: Key, asked: _Asked) -> bool:
         return self._app.is_running and self._asked.get(key) is asked and self._app.book.revision == asked.revision

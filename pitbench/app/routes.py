@@ -29,6 +29,8 @@ MAIN = {
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
     "sweeps": "pages.sweep.SweepScreen",
+    "load-log": "pages.load_log.LoadLogPage",
+    "load-logs": "pages.load_logs.LoadLogsScreen",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
     "keys": "pages.keys.KeysScreen",

@@ -12,7 +12,7 @@ class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a plot."""
 
     SHOWN = "motors"
-    FOOTER = ("next-part=motor page", "add-bench-run", "go-back", "show-keys")
+    FOOTER = ("next-part=load logs", "add-bench-run", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()
@@ -62,6 +62,7 @@ class SweepScreen(ListScreen):
 
     def action_next_part(self) -> None:
         self.pit.pop_screen()
+        self.pit.routes.open("load-logs", self._motor_id)
 
     def marked_motor(self) -> str | None:
         return self._motor_id

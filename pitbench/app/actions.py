@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from textual.binding import Binding, BindingType
 
 LISTS, RANKINGS, SETUP_LOG = "on every list screen", "rankings", "setup log"
-BESIDE = "side by side"
 GEARING, TEMPERATURE = "gearing, temperature", "temperature"
 FORM, APP = "in a form", "everywhere"
 
@@ -88,7 +87,9 @@ ACTIONS = (
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
     _share("read-load-log", "j", "load log", "a load log for the marked run", "load_log"),
-    _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
+    _share("add-winding-reading", "R", "winding", "a winding alone", "winding"),
+    _share("edit-event", "E", "event", "new event, or edit it", "event"),
+    _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),
     Action("open-record", "enter", "open", "open it"),
@@ -98,6 +99,8 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
+    Action("put-beside", "equals_sign", "beside", "side by side, one less"),
+    Action("take-away", "minus", "one less", "side by side, one less"),
     Action("find-records", "slash", "find", "filter by words"),
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
@@ -112,8 +115,6 @@ ACTIONS = (
     Action("edit-weights", "w", "weights", "weights and margins", RANKINGS),
     Action("next-plot", "v", "next plot", "bars, plot, weights", RANKINGS),
     Action("show-link", "T", "bench, track", "bench-to-track link", RANKINGS),
-    Action("put-beside", "equals_sign", "beside", "put another beside it", BESIDE),
-    Action("take-away", "minus", "take away", "take one away", BESIDE),
     Action("take-outcome", "f4,ctrl+t", "take it", "take what is offered", SETUP_LOG),
     Action("toggle-here-only", "h", "here only", "here only, or all", SETUP_LOG),
     *_steps("pinion", "p", "pinion", "pinion", GEARING, "pinion"),

@@ -33,8 +33,8 @@ class LoadLogPage(ListScreen):
         "go-back",
         "show-keys",
     )
-    BESIDE_FOOTER = ("take-away", *FOOTER[1:])
-    BINDINGS = bindings(("next-plot", "put-beside", "take-away"))
+    BESIDE_FOOTER = ("take-away=take away", *FOOTER[1:])
+    BINDINGS = bindings(("next-plot",))
 
     def __init__(self, log_id: str) -> None:
         super().__init__()

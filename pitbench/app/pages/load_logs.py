@@ -97,8 +97,7 @@ class LoadLogsScreen(ListScreen):
             self.pit.writing(lambda: put_in_bin(self.pit.book, key))
 
     def action_next_part(self) -> None:
-        self.pit.pop_screen()
+        self.pit.routes.motor_part(self._motor_id, "load-logs")
 
     def action_previous_part(self) -> None:
-        self.pit.pop_screen()
-        self.pit.routes.open("sweeps", self._motor_id)
+        self.pit.routes.motor_part(self._motor_id, "load-logs", -1)

@@ -92,7 +92,7 @@ def _warming(course: Warming, units: Units) -> str:
     start, end, highest = course.start, course.end, course.highest
     if start is None or end is None or highest is None:
         return "unknown"
-    rising = " at the end" if highest == end else f", {units.degrees(end)} at the end"
+    rising = " at the end" if units.degrees(highest) == units.degrees(end) else f", {units.degrees(end)} at the end"
     return f"{units.degrees(start)} to {units.degrees(highest)}{rising}"
 
 

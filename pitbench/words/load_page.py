@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 USUAL_PCT = 6.0
 """KV under load lies within this of the bench in most cars: two of the spreads docs/figures.md states for it."""
+NOISE_K = 1.0
+"""A temperature that ends within this of its highest is still rising."""
 READS = {
     "date": ("n", "day"),
     "time": ("t", "time"),
@@ -89,7 +91,8 @@ def facts(page: "LogPage", units: Units) -> list[tuple[str, str, str]]:
         found.append(("energy and charge", f"{answer.energy_wh:.1f} Wh   {answer.charge_mah / 1000:.2f} Ah", ""))
     motor, esc = answer.motor_temp_c, answer.esc_temp_c
     if motor.start is not None and motor.highest is not None:
-        note = "still rising at the end" if motor.end == motor.highest else ""
+        rising = motor.end is not None and motor.highest - motor.end < NOISE_K < motor.highest - motor.start
+        note = "still rising at the end" if rising else ""
         found.append(("motor temperature", f"{_from_to(motor.start, motor.highest, units)}", note))
     if esc.highest is not None:
         found.append(("speed control", f"to {units.degrees(esc.highest)}", ""))

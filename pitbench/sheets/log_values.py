@@ -11,8 +11,8 @@ from math import isfinite
 from pathlib import Path
 
 from pitbench.sheets.files import reading
-from pitbench.sheets.log_columns import COLUMNS, CURRENT, RPM, TIME, VOLTAGE, suggested
-from pitbench.sheets.log_head import WANTED, LogHead, cells_of
+from pitbench.sheets.log_columns import COLUMNS, CURRENT, DATE, RPM, TIME, VOLTAGE, suggested
+from pitbench.sheets.log_head import DAY, WANTED, LogHead, cells_of
 from pitbench.sheets.log_rows import number_in
 
 _PLACES, _ROWS = 40, 6
@@ -71,9 +71,14 @@ def _number(cell: str, head: LogHead) -> float | None:
 def likely(head: LogHead, numbers: Iterable[Seen]) -> dict[str, str]:
     """Which header is likely which column: by its words and units, and where those say nothing of time, voltage,
     current or speed, by numbers that only one header has, for time the first. {column: header}, each once."""
-    found = suggested(head.headers, head.stated)
+    seen = dict(zip(head.headers, numbers, strict=True))
+    found = {
+        column: header
+        for column, header in suggested(head.headers, head.stated).items()
+        if column != DATE or DAY.fullmatch(seen[header].first)
+    }
     whats = {COLUMNS[column][0] for column in found}
-    free = {header: of for header, of in zip(head.headers, numbers, strict=True) if header not in found.values()}
+    free = {header: of for header, of in seen.items() if header not in found.values()}
     for what, column in ((TIME, "time_s"), (RPM, "rpm"), (VOLTAGE, "voltage_v"), (CURRENT, "current_a")):
         fitting = [header for header, of in free.items() if what not in whats and _fits(what, of)]
         if len(fitting) == 1 or (fitting and what == TIME):  # of several that rise the first: temperatures do too

@@ -30,18 +30,18 @@ class LogHeaders(Dialog[dict[str, str]]):
 
     def rows(self) -> list[Line]:
         name = max(10, min(30, max(len(header.name) for header in self._headers)))
-        span = self.room - name - 30
+        span = self.room - name - 32
         heads = f"  {fitted('header', name)}  {fitted('its numbers', span)}  read as"
         shown = self._in_sight()
         rows = [self._row(self._headers[at], at == self._at, name, span) for at in shown]
         more = len(self._headers) - len(shown)
         ways = "Enter takes it   Up, Down: another header   Esc leaves, nothing is read"
         return [
-            line((f"What is what in {self._file}? Said once, it is remembered for such files.", "strong")),
-            (),
+            line((fitted(f"What is what in {self._file}?", self.room), "strong")),
+            line(("Said once, it is remembered for files with these headers.", "quiet")),
             line((heads, "quiet")),
             *rows,
-            line((f"  {more} more headers above or below" if more else "", "quiet")),
+            line((f"  … {more} more above or below" if more else "", "quiet")),
             *self._legend(),
             (),
             line((self._said or self._lacking() or "Whatever is left blank is not read.", self._role())),

@@ -24,7 +24,6 @@ class LoadLogPage(ListScreen):
     """Opened on top of the list or page the log was asked for on."""
 
     SHOWN = "runs"
-    EXPLAINS = "KV under load"
     FOOTER = (
         "read-load-log=another",
         "next-plot",

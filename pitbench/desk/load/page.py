@@ -1,7 +1,7 @@
 """What the page of a load log shows besides its answer, and which logs a motor, a run or another log has beside it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from statistics import median
 
@@ -28,8 +28,8 @@ class LogPage:
     trace: Mapping[str, Sequence[float]]
     run: str
     when: str
-    bench_kv: float | None
-    best: bool
+    bench_kv: float | None = None
+    best: bool = False
 
 
 def log_page(source: Source, log_id: str) -> LogPage | None:
@@ -38,16 +38,19 @@ def log_page(source: Source, log_id: str) -> LogPage | None:
     if row is None or "binned_at" in row:
         return None
     kvs = bench_kvs(source, source.row("motor", row["motor_id"]) or {})
+    return replace(_alone(source, row), bench_kv=median(kvs) if kvs else None, best=_best(source, row))
+
+
+def _alone(source: Source, row: Row) -> LogPage:
+    """A log without what it is compared with: a list of many does not look at every run for each."""
     return LogPage(
-        log_id,
+        row["id"],
         row["motor_id"],
         answer_of(source, row, stored=True),
         row.get("figures", {}),
         row.get("trace", {}),
         _run_words(source, row),
         _when(source, row),
-        median(kvs) if kvs else None,
-        _best(source, row),
     )
 
 
@@ -74,12 +77,13 @@ def _best(source: Source, row: Row) -> bool:
 
 
 def logs_of_motor(source: Source, motor_id: str) -> list[LogPage]:
-    """The logs of one motor, the newest first."""
+    """The logs of one motor, the newest first, without what they are compared with."""
     return _pages(source, [row for row in source.rows(KIND) if row["motor_id"] == motor_id])
 
 
 def others(source: Source, log_id: str) -> list[LogPage]:
-    """The logs one may be laid over: of its own motor first, then of all others, the newest first."""
+    """The logs one may be laid over: of its own motor first, then of all others, the newest first; without
+    what they are compared with."""
     own = (source.row(KIND, log_id) or {}).get("motor_id")
     found = _pages(source, [row for row in source.rows(KIND) if row["id"] != log_id])
     return sorted(found, key=lambda page: page.motor_id != own)
@@ -87,7 +91,7 @@ def others(source: Source, log_id: str) -> list[LogPage]:
 
 def _pages(source: Source, rows: Sequence[Row]) -> list[LogPage]:
     newest = sorted(rows, key=lambda row: (time_key(_when(source, row)), row["id"]), reverse=True)
-    return [page for row in newest if (page := log_page(source, row["id"])) is not None]
+    return [_alone(source, row) for row in newest]
 
 
 def runs_to_choose(source: Source, motor_id: str, now: datetime, count: int) -> list[tuple[str, str]]:

@@ -33,6 +33,7 @@ ROUTES = MAIN | {
     "load-logs": "pages.load_logs.LoadLogsScreen",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
+    "cautions": "pages.cautions.CautionsScreen",
     "keys": "pages.keys.KeysScreen",
     "bench-form": "forms.bench_form.BenchForm",
     "conditions-form": "forms.conditions_form.ConditionsForm",

@@ -194,12 +194,6 @@ class LoadLogPage(ListScreen):
     def marked_motor(self) -> str | None:
         return self._page.motor_id if self._page else None
 
-    def marked_run(self) -> str | None:
-        """So that another log of the same run is read by the same key."""
-        row = self.pit.snapshot.row("load_log", self._log_id) or {}
-        run: str | None = row.get("track_run_id")
-        return run
-
 
 def _points(
     log: LogPage, along: str, x: float, upwards: str, y: float, used: bool = False

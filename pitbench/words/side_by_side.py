@@ -1,0 +1,216 @@
+"""Motors side by side in words: the sentences on top, and every figure as the cells that screen and command share.
+
+Words only what the answer holds; nothing is computed here but the unit shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from pitbench.records.spoken import FIGURES, listed, number_word
+from pitbench.words.ranking import chance_number, not_ranked_words
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import Basis, Difference, FigureBeside, SideBySide
+    from pitbench.records.units import Units
+
+POWER, TIMING, FINISH, PACE = "load_power_w", "timing_deg", "finish_temp_c", "track_pace_s"
+LEANING = 0.70
+"""From this chance on the better one is named; from 90 in 100 on it is told apart."""
+CANNOT_TELL = "cannot tell"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How a figure is called here, its unit, and its decimals."""
+
+    figure: str
+    label: str
+    short: str
+    unit: str
+    decimals: int
+
+
+SHOWN = (
+    Shown("kv_rpm_per_v", "KV", "KV", "rpm/V", 0),
+    Shown("no_load_current_a", "no-load current", "current", "A", 2),
+    Shown("speed_per_amp", "speed per amp", "speed per amp", "rpm/V/A", 0),
+    Shown(TIMING, "timing as last set", "timing, as set", "°", 1),
+    Shown("sensor_spread_deg", "sensor spread", "sensor spread", "°", 1),
+    Shown("pole_imbalance_pct", "pole imbalance", "pole imbalance", "%", 1),
+    Shown("hall_level_spread_pct", "Hall level spread", "Hall levels", "%", 1),
+    Shown("resistance_mohm", "winding at 20 °C", "winding, 20 °C", "mΩ", 1),
+    Shown(POWER, "power at load", "power at load", "%", 1),
+    Shown(FINISH, "finish temperature", "finish temp.", "°C", 0),
+    Shown(PACE, "track pace", "track pace", "s", 2),
+)
+"""Every figure, in the order of the screen."""
+ON_THE_TRACK = (FINISH, PACE)
+READ = tuple(each for each in SHOWN if each.figure != POWER)
+"""Those that a run reads; power at load is worked out."""
+
+
+def title(found: SideBySide) -> list[str]:
+    """Which differences are real, and whose; power at load by name, since it is what the car gets."""
+    names = found.answer.motors
+    if len(names) == 2:
+        return [_two(found, names[0], names[1]), *_others(found)]
+    told = [each for each in SHOWN if any(d.better for d in _of(found, each.figure).differences)]
+    known = [each for each in SHOWN if any(d.chance is not None for d in _of(found, each.figure).differences)]
+    first = f"{listed(names)}: in {_counted(len(told))} of {number_word(len(known))} some differ for real."
+    if not known:
+        first = f"{listed(names)}: no figure was read of two of them."
+    return [f"{first} {_power_of_many(found)}".strip(), *_others(found)]
+
+
+def _two(found: SideBySide, one: str, other: str) -> str:
+    known = [(each, _of(found, each.figure).between(one, other)) for each in SHOWN]
+    known = [(each, between) for each, between in known if between.chance is not None]
+    beside = f"{one} beside {other}"
+    if not known:
+        return f"{beside}: no figure was read of both."
+    real = [(each, between) for each, between in known if between.better]
+    if not real:
+        return f"{beside}: no difference is real yet, all of it may be luck."
+    rest = len(known) - len(real)
+    luck = "the rest may be luck" if rest else "none may be luck"
+    told = f"{beside}: {_counted(len(real))} {'differs' if len(real) == 1 else 'differ'} for real, {luck}."
+    better = {name: [FIGURES[each.figure] for each, between in real if between.better == name] for name in (one, other)}
+    each = [f"{name} is better in {listed(figures)}" for name, figures in better.items() if figures]
+    return f"{told} {', '.join(each)}."
+
+
+def _counted(figures: int) -> str:
+    return f"{number_word(figures)} figure{'' if figures == 1 else 's'}"
+
+
+def _power_of_many(found: SideBySide) -> str:
+    real = [each for each in found.power_pct.differences if each.better]
+    pairs = [f"{each.better} over {next(name for name in each.of if name != each.better)}" for each in real]
+    return f"Power at load: {', '.join(pairs)}." if pairs else "Power at load: cannot tell."
+
+
+def _others(found: SideBySide) -> list[str]:
+    """Motors that are not compared, or are compared here alone."""
+    told = [f"{name} is not compared: {not_ranked_words(why)}." for name, why in found.why_not.items()]
+    if found.guests:
+        its = "is" if len(found.guests) == 1 else "are"
+        named = listed(list(found.guests))
+        told.append(f"{named} {its} not in the ranking: taken in here, which may move figures a little.")
+    return told
+
+
+def conditions(basis: Basis, units: Units) -> str:
+    """At what all figures are stated.
+
+    >>> from pitbench.desk.answers import Basis
+    >>> from pitbench.records.units import Units
+    >>> conditions(Basis(timing_deg=42.0, motor_temp_c=25.0), Units())
+    'All at 25 °C and 42.0° timing, moods of sessions taken out. ± nine in ten.'
+    """
+    timing = "own timing, not equalised" if basis.timing_deg is None else f"{basis.timing_deg:.1f}° timing"
+    warm = "own warmth" if basis.motor_temp_c is None else units.degrees(basis.motor_temp_c)
+    return f"All at {warm} and {timing}, moods of sessions taken out. ± nine in ten."
+
+
+# one figure in cells
+
+
+def unit_of(shown: Shown, units: Units) -> str:
+    """The unit of its values."""
+    return f"°{units.temperature}" if shown.figure == FINISH else shown.unit
+
+
+def value_text(found: SideBySide, shown: Shown, motor: str, units: Units) -> str:
+    """What a motor has; a dot where it was never read."""
+    of_figure = _of(found, shown.figure)
+    value = of_figure.values[found.answer.motors.index(motor)]
+    return number_text(shown, value.mean, units, _decimals(shown, of_figure, units))
+
+
+def number_text(shown: Shown, value: float | None, units: Units, decimals: int | None = None) -> str:
+    """A value of a figure as it is shown."""
+    if value is None:
+        return "·"
+    if shown.figure == FINISH:
+        value = units.warmth(value)
+    places = shown.decimals if decimals is None else decimals
+    return f"{value:+z.{places}f}" if shown.figure == POWER else f"{value:.{places}f}"
+
+
+def difference_text(found: SideBySide, shown: Shown, one: str, other: str, units: Units) -> str:
+    """One less the other, with half the width of its middle nine tenths; empty where one was never read."""
+    of_figure = _of(found, shown.figure)
+    between = of_figure.between(one, other)
+    if between.mean is None:
+        return ""
+    times, places = _times(shown, units), _decimals(shown, of_figure, units)
+    return f"{times * between.mean:+z.{places}f} ±{times * _half(between):.{places}f}"
+
+
+def better_words(found: SideBySide, figure: str, one: str, other: str) -> tuple[str, str]:
+    """Which is better and how surely, of 100; empty where the figure has no better side, or one was never read."""
+    between = _of(found, figure).between(one, other)
+    if between.chance is None:
+        return "", ""
+    if between.chance < LEANING:
+        return CANNOT_TELL, ""
+    return found.likelier[figure][one, other], chance_number(between.chance)
+
+
+def _times(shown: Shown, units: Units) -> float:
+    return 1.8 if shown.figure == FINISH and units.temperature == "F" else 1.0
+
+
+def _half(between: Difference) -> float:
+    assert between.low90 is not None and between.high90 is not None
+    return (between.high90 - between.low90) / 2
+
+
+def _decimals(shown: Shown, figure: FigureBeside, units: Units) -> int:
+    """One more where else no doubt were left to see."""
+    halves = [_times(shown, units) * _half(each) for each in figure.differences if each.mean is not None]
+    hidden = any(round(half, shown.decimals) == 0 for half in halves)
+    return shown.decimals + hidden
+
+
+def _of(found: SideBySide, figure: str) -> FigureBeside:
+    """Power at load as the ranking shows it, in percent."""
+    return found.power_pct if figure == POWER else found.answer.figures[figure]
+
+
+# for the command line
+
+
+def page(found: SideBySide, units: Units) -> list[str]:
+    """Sentences, then the table, then at what all is stated."""
+    names = found.answer.motors
+    heads = ["", "", *names, *(["difference", "better", "in 100"] if len(names) == 2 else [])]
+    rows = [[each.label, unit_of(each, units), *_cells(found, each, units)] for each in SHOWN]
+    lines = [*title(found), "", *_aligned([heads, *rows])]
+    if len(names) > 2:
+        lines += ["", *(_two(found, *each.of) for each in found.power_pct.differences)]
+    return [*lines, "", conditions(found.answer.basis, units)]
+
+
+def _cells(found: SideBySide, shown: Shown, units: Units) -> list[str]:
+    names = found.answer.motors
+    values = [value_text(found, shown, name, units) for name in names]
+    if len(names) > 2:
+        return values
+    one, other = names
+    return [*values, difference_text(found, shown, one, other, units), *better_words(found, shown.figure, one, other)]
+
+
+def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
+    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
+    left = (0, rows[0].index("better") if "better" in rows[0] else 0)
+    return [
+        "  ".join(
+            cell.ljust(width) if at in left else cell.rjust(width)
+            for at, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    ]

@@ -96,6 +96,8 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
+    Action("put-beside", "equals_sign", "beside", "side by side, one less"),
+    Action("take-away", "minus", "one less", "side by side, one less"),
     Action("find-records", "slash", "find", "filter by words"),
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
@@ -152,7 +154,7 @@ LEAD_ON = (
 """Lead on from a list, whatever its lines are."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+"}
+_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 

@@ -28,6 +28,7 @@ MAIN = {
 """Stand once each, and are gone to."""
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
+    "side-by-side": "pages.side_by_side.SideBySideScreen",
     "sweeps": "pages.sweep.SweepScreen",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",

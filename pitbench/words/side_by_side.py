@@ -7,18 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from pitbench.records.spoken import FIGURES, listed, number_word
+from pitbench.records.spoken import FIGURES, listed, number_word, work_words
+from pitbench.records.stamps import friendly
 from pitbench.words.ranking import chance_number, not_ranked_words
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from pitbench.desk.answers import Basis, Difference, FigureBeside, SideBySide
     from pitbench.records.units import Units
 
 POWER, TIMING, FINISH, PACE = "load_power_w", "timing_deg", "finish_temp_c", "track_pace_s"
 LEANING = 0.70
 """From this chance on the better one is named; from 90 in 100 on it is told apart."""
+LABEL = 21
 CANNOT_TELL = "cannot tell"
 
 
@@ -52,17 +56,11 @@ READ = tuple(each for each in SHOWN if each.figure != POWER)
 """Those that a run reads; power at load is worked out."""
 
 
-def title(found: SideBySide) -> list[str]:
-    """Which differences are real, and whose; power at load by name, since it is what the car gets."""
+def title(found: SideBySide, now: datetime | None = None) -> list[str]:
+    """Which differences are real and whose, what that makes at load, and what has to be known of the motors."""
     names = found.answer.motors
-    if len(names) == 2:
-        return [_two(found, names[0], names[1]), *_others(found)]
-    told = [each for each in SHOWN if any(d.better for d in _of(found, each.figure).differences)]
-    known = [each for each in SHOWN if any(d.chance is not None for d in _of(found, each.figure).differences)]
-    first = f"{listed(names)}: in {_counted(len(told))} of {number_word(len(known))} some differ for real."
-    if not known:
-        first = f"{listed(names)}: no figure was read of two of them."
-    return [f"{first} {_power_of_many(found)}".strip(), *_others(found)]
+    first = _two(found, *names) if len(names) == 2 else _many(found)
+    return [first, *_of_the_motors(found, now)]
 
 
 def _two(found: SideBySide, one: str, other: str) -> str:
@@ -74,30 +72,46 @@ def _two(found: SideBySide, one: str, other: str) -> str:
     real = [(each, between) for each, between in known if between.better]
     if not real:
         return f"{beside}: no difference is real yet, all of it may be luck."
-    rest = len(known) - len(real)
-    luck = "the rest may be luck" if rest else "none may be luck"
-    told = f"{beside}: {_counted(len(real))} {'differs' if len(real) == 1 else 'differ'} for real, {luck}."
+    luck = "the rest may be luck" if len(real) < len(known) else "none of it is luck"
+    counted = "one figure differs" if len(real) == 1 else f"{number_word(len(real))} figures differ"
     better = {name: [FIGURES[each.figure] for each, between in real if between.better == name] for name in (one, other)}
-    each = [f"{name} is better in {listed(figures)}" for name, figures in better.items() if figures]
-    return f"{told} {', '.join(each)}."
+    led = [f"{name} {{}}in {listed(figures)}" for name, figures in better.items() if figures]
+    told = ", ".join(each.format("" if nth else "is better ") for nth, each in enumerate(led))
+    return f"{beside}: {counted} for real, {luck}. {told}. {_power(found)}".strip()
 
 
-def _counted(figures: int) -> str:
-    return f"{number_word(figures)} figure{'' if figures == 1 else 's'}"
+def _many(found: SideBySide) -> str:
+    of_each = [_of(found, each.figure).differences for each in SHOWN]
+    known = sum(any(each.chance is not None for each in of_figure) for of_figure in of_each)
+    told = sum(any(each.better for each in of_figure) for of_figure in of_each)
+    names = listed(found.answer.motors)
+    if not known:
+        return f"{names}: no figure was read of two of them."
+    counted = f"in {number_word(told)} of {number_word(known)} figures some differ for real"
+    return f"{names}: {counted}. {_power(found)}".strip()
 
 
-def _power_of_many(found: SideBySide) -> str:
-    real = [each for each in found.power_pct.differences if each.better]
-    pairs = [f"{each.better} over {next(name for name in each.of if name != each.better)}" for each in real]
-    return f"Power at load: {', '.join(pairs)}." if pairs else "Power at load: cannot tell."
+def _power(found: SideBySide) -> str:
+    """What the car gets is said by name."""
+    known = [each for each in found.power_pct.differences if each.chance is not None]
+    real = [f"{each.better} over {next(n for n in each.of if n != each.better)}" for each in known if each.better]
+    if not known:
+        return ""
+    return f"Power at load: {', '.join(real) if real else CANNOT_TELL}."
 
 
-def _others(found: SideBySide) -> list[str]:
-    """Motors that are not compared, or are compared here alone."""
-    told = [f"{name} is not compared: {not_ranked_words(why)}." for name, why in found.why_not.items()]
+def _of_the_motors(found: SideBySide, now: datetime | None) -> list[str]:
+    """Work done on them, and which are not compared, or are compared here alone."""
+
+    def when(work: dict[str, Any]) -> str:
+        return f" {friendly(work['written_at'], now)}" if now else ""
+
+    told = [f"{name} as it is since: {work_words(work)}{when(work)}." for name, work in found.since.items()]
+    for name, work in found.worked.items():
+        told.append(f"{name}: {work_words(work)}{when(work)}, untested since, so its ranges are wide.")
+    told += [f"{name} is not compared: {not_ranked_words(why)}." for name, why in found.why_not.items()]
     if found.guests:
-        its = "is" if len(found.guests) == 1 else "are"
-        named = listed(list(found.guests))
+        its, named = "is" if len(found.guests) == 1 else "are", listed(list(found.guests))
         told.append(f"{named} {its} not in the ranking: taken in here, which may move figures a little.")
     return told
 
@@ -123,6 +137,12 @@ def unit_of(shown: Shown, units: Units) -> str:
     return f"°{units.temperature}" if shown.figure == FINISH else shown.unit
 
 
+def label_with_unit(shown: Shown, units: Units) -> str:
+    """Both, in LABEL characters."""
+    unit = unit_of(shown, units)
+    return f"{shown.label.ljust(LABEL - len(unit))}{unit}"
+
+
 def value_text(found: SideBySide, shown: Shown, motor: str, units: Units) -> str:
     """What a motor has; a dot where it was never read."""
     of_figure = _of(found, shown.figure)
@@ -140,14 +160,18 @@ def number_text(shown: Shown, value: float | None, units: Units, decimals: int |
     return f"{value:+z.{places}f}" if shown.figure == POWER else f"{value:.{places}f}"
 
 
-def difference_text(found: SideBySide, shown: Shown, one: str, other: str, units: Units) -> str:
-    """One less the other, with half the width of its middle nine tenths; empty where one was never read."""
+def difference_text(
+    found: SideBySide, shown: Shown, one: str, other: str, units: Units, *, turned: bool = False
+) -> str:
+    """One less the other, with half the width of its middle nine tenths; empty where one was never read. turned: the
+    other less the one."""
     of_figure = _of(found, shown.figure)
     between = of_figure.between(one, other)
     if between.mean is None:
         return ""
     times, places = _times(shown, units), _decimals(shown, of_figure, units)
-    return f"{times * between.mean:+z.{places}f} ±{times * _half(between):.{places}f}"
+    mean = -between.mean if turned else between.mean
+    return f"{times * mean:+z.{places}f} ±{times * _half(between):.{places}f}"
 
 
 def better_words(found: SideBySide, figure: str, one: str, other: str) -> tuple[str, str]:
@@ -179,6 +203,31 @@ def _decimals(shown: Shown, figure: FigureBeside, units: Units) -> int:
 def _of(found: SideBySide, figure: str) -> FigureBeside:
     """Power at load as the ranking shows it, in percent."""
     return found.power_pct if figure == POWER else found.answer.figures[figure]
+
+
+# the runs
+
+
+NOT_READ = "No run reads it: it is worked out from KV, no-load current and winding."
+
+
+def runs_title(shown: Shown, as_read: bool) -> str:
+    """What stands over the runs of a figure.
+
+    >>> runs_title(SHOWN[0], False), runs_title(SHOWN[-2], True)
+    ('runs of KV, as they compare', 'runs of finish temperature, one minute after')
+    """
+    if shown.figure == FINISH:
+        return f"runs of {shown.label}, one minute after"
+    if shown.figure == POWER:
+        return shown.label
+    how = "as read" if as_read or shown.figure == TIMING else "as they compare"
+    return f"runs of {FIGURES.get(shown.figure, 'timing')}, {how}"
+
+
+def every_run_title(as_read: bool) -> str:
+    """What stands over the runs of all figures."""
+    return f"every run, {'as read' if as_read else 'as it compares'}"
 
 
 # for the command line

@@ -35,6 +35,8 @@ SHOTS = {
     "gear-sets": ("6",),
     "parts": ("7",),
     "track-form": ("2", "t"),
+    "side-by-side": ("equals_sign", "down", "down", "down", "equals_sign"),
+    "four-side-by-side": ("equals_sign", "down", "down", "equals_sign", "equals_sign", "1", "equals_sign", "2", "down"),
 }
 AFTER_THE_MAIN, BEFORE_THE_NEXT = datetime(2026, 5, 16, 17, 41), datetime(2026, 5, 17, 10, 50)
 BETWEEN_ROUNDS = {

@@ -63,7 +63,8 @@ class SideBySide:
 
     runs: by figure and motor, the oldest first. why_not: of motors the ranking leaves out, by name. guests: motors
     that are compared here and not in the ranking. likelier: by figure and two motors which is likelier the better,
-    however little. since: the work that a motor's state began with, by its name.
+    however little. since: the work that a motor's state began with, by its name;
+    worked: the work after which it was not on the bench.
     """
 
     answer: CompareAnswer
@@ -74,3 +75,4 @@ class SideBySide:
     why_not: Mapping[str, str] = field(default_factory=dict)
     guests: Sequence[str] = ()
     since: Mapping[str, dict[str, Any]] = field(default_factory=dict)
+    worked: Mapping[str, dict[str, Any]] = field(default_factory=dict)

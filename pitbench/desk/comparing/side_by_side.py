@@ -17,7 +17,7 @@ from pitbench.desk.comparing.runs_beside import runs_beside
 from pitbench.desk.forecasting.forecast import motor_of
 from pitbench.desk.named import class_sheet_of
 from pitbench.desk.sessions import timely
-from pitbench.desk.states import last_on_the_bench, stands_since
+from pitbench.desk.states import last_on_the_bench, stands_since, work_since
 from pitbench.figures.as_set import timing_as_set
 from pitbench.figures.beside import apart
 from pitbench.figures.comparison import Drawn
@@ -58,7 +58,8 @@ def side_by_side(snapshot: Snapshot, names: Sequence[str], class_name: str | Non
     ranked = {motor["id"] for motor in gathered.motors}
     shown = [motor for motor in motors if motor["id"] in ranked]
     basis = basis_of(drawn, track) if drawn else Basis(leads_mohm=snapshot.team().leads_mohm)
-    since = stands_since(snapshot, last_on_the_bench(snapshot))
+    last_on = last_on_the_bench(snapshot)
+    since, worked = stands_since(snapshot, last_on), work_since(snapshot, last_on)
     return SideBySide(
         answer=CompareAnswer(beside.names, basis, figures),
         class_=gathered.class_row["name"] if gathered.class_row else None,
@@ -68,6 +69,7 @@ def side_by_side(snapshot: Snapshot, names: Sequence[str], class_name: str | Non
         why_not={each.motor: each.why for each in gathered.not_ranked if each.motor in beside.names},
         guests=[motor["name"] for motor in guests],
         since={motor["name"]: since[motor["id"]] for motor in motors if motor["id"] in since},
+        worked={motor["name"]: worked[motor["id"]] for motor in motors if motor["id"] in worked},
     )
 
 

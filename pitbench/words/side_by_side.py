@@ -72,12 +72,12 @@ def _two(found: SideBySide, one: str, other: str) -> str:
     real = [(each, between) for each, between in known if between.better]
     if not real:
         return f"{beside}: no difference is real yet, all of it may be luck."
-    luck = "the rest may be luck" if len(real) < len(known) else "none of it is luck"
+    rest = ", the rest may be luck" if len(real) < len(known) else ""
     counted = "one figure differs" if len(real) == 1 else f"{number_word(len(real))} figures differ"
     better = {name: [FIGURES[each.figure] for each, between in real if between.better == name] for name in (one, other)}
     led = [f"{name} {{}}in {listed(figures)}" for name, figures in better.items() if figures]
     told = ", ".join(each.format("" if nth else "is better ") for nth, each in enumerate(led))
-    return f"{beside}: {counted} for real, {luck}. {told}. {_power(found)}".strip()
+    return f"{beside}: {counted} for real{rest}. {told}. {_power(found)}".strip()
 
 
 def _many(found: SideBySide) -> str:

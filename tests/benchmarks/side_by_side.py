@@ -121,7 +121,8 @@ def of_pace(world: track_days.World, seed: int) -> dict[str, list[Case]]:
 
 def of_finishes(world: thermal_days.World, seed: int) -> dict[str, list[Case]]:
     """Differences in finish temperature under the middle conditions of the newest event of one season."""
-    season = thermal_days.draw(world, 1, seed)
+    days: list[thermal_days.Losses] = []
+    season = thermal_days.draw(world, 1, seed, days)
     count, start = season.motor.shape[1], season.start_typed[0].copy()
     seen = [readings(season, 0, run) for run in range(count)]
     rest = cooling.learn(seen)
@@ -137,7 +138,7 @@ def of_finishes(world: thermal_days.World, seed: int) -> dict[str, list[Case]]:
     plan = Plan(None, int(season.event.max()), rollout, length, air)
     draws = finish_draws(learned, world.motors, plan, DRAWS)
     at = (np.full((1, 1), each) for each in middle)
-    truth = thermal_days.mean_finishes(world, 1, seed, *at)[0]
+    truth = thermal_days.mean_finishes(world, 1, seed, days[-1], *at)[0]
     known = [motor for motor in range(world.motors) if learned.of_motor(motor)]
     return {FINISH: cases(FINISH, draws, truth.tolist(), known)}
 

@@ -74,10 +74,12 @@ def _two(found: SideBySide, one: str, other: str) -> str:
         return f"{beside}: no difference is real yet, all of it may be luck."
     rest = ", the rest may be luck" if len(real) < len(known) else ""
     counted = "one figure differs" if len(real) == 1 else f"{number_word(len(real))} figures differ"
+    real.sort(key=lambda each: each[0].figure != POWER)  # what the car gets comes first
     better = {name: [FIGURES[each.figure] for each, between in real if between.better == name] for name in (one, other)}
     led = [f"{name} {{}}in {listed(figures)}" for name, figures in better.items() if figures]
     told = ", ".join(each.format("" if nth else "is better ") for nth, each in enumerate(led))
-    return f"{beside}: {counted} for real{rest}. {told}. {_power(found)}".strip()
+    power = "" if real[0][0].figure == POWER else _power(found)
+    return f"{beside}: {counted} for real{rest}. {told}. {power}".strip()
 
 
 def _many(found: SideBySide) -> str:
@@ -137,10 +139,11 @@ def unit_of(shown: Shown, units: Units) -> str:
     return f"°{units.temperature}" if shown.figure == FINISH else shown.unit
 
 
-def label_with_unit(shown: Shown, units: Units) -> str:
-    """Both, in LABEL characters."""
+def label_with_unit(shown: Shown, units: Units, *, of_runs: bool = False) -> str:
+    """Both, in LABEL characters; of_runs: of what each run read."""
     unit = unit_of(shown, units)
-    return f"{shown.label.ljust(LABEL - len(unit))}{unit}"
+    label = "timing as read" if of_runs and shown.figure == TIMING else shown.label
+    return f"{label.ljust(LABEL - len(unit))}{unit}"
 
 
 def value_text(found: SideBySide, shown: Shown, motor: str, units: Units) -> str:

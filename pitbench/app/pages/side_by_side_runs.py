@@ -15,6 +15,7 @@ from pitbench.words.side_by_side import READ, Shown
 
 IN_COLUMNS = 100
 """Width from which on every run has a column."""
+LONGEST_NAME = 16
 HEADS = 3
 """Lines of a grid that are no row of it."""
 
@@ -24,15 +25,22 @@ def runs_below(
 ) -> list[Line]:
     """As read, or as they compare; size: columns and lines there are."""
     width, room = size
-    if width < IN_COLUMNS:
+    bench = [each for each in READ if each.figure not in words.ON_THE_TRACK]
+    track = [each for each in READ if each.figure in words.ON_THE_TRACK]
+    first, second = (track, bench) if marked in track else (bench, track)
+    rows = _about(first, marked, room - HEADS)
+    if width < IN_COLUMNS or len(rows) < 2:
         return [_head(words.runs_title(marked, as_read)), *_lines(found, marked, units, width, as_read)]
-    of_track = marked.figure in words.ON_THE_TRACK
-    every = [each for each in READ if (each.figure in words.ON_THE_TRACK) == of_track]
-    rows = _about(every, marked, max(1, room - HEADS))
-    blocks = [_block(found, name, rows, units, now, as_read) for name in found.answer.motors]
-    labels = [words.label_with_unit(each, units) for each in rows]
-    title = words.runs_title(marked, as_read) if len(rows) == 1 else words.every_run_title(as_read)
-    return [_head(title), *grid(labels, blocks, width, rows.index(marked) if marked in rows else None)]
+
+    def runs(rows: Sequence[Shown]) -> list[Line]:
+        blocks = [_block(found, name, rows, units, now, as_read) for name in found.answer.motors]
+        labels = [words.label_with_unit(each, units, of_runs=True) for each in rows]
+        return grid(labels, blocks, width, rows.index(marked) if marked in rows else None)
+
+    lines = [_head(words.every_run_title(as_read)), *runs(rows)]
+    both = room >= len(rows) + len(second) + 2 * HEADS
+    told = any(_runs(found, each, name) for each in second for name in found.answer.motors)
+    return [*lines, (), *runs(second)] if both and told else lines
 
 
 def _head(title: str) -> Line:
@@ -40,16 +48,16 @@ def _head(title: str) -> Line:
 
 
 def _about(rows: Sequence[Shown], marked: Shown, count: int) -> Sequence[Shown]:
-    """So many of them, the marked one among them."""
+    """So many of them at most, the marked one among them."""
     at = rows.index(marked) if marked in rows else 0
     first = max(0, min(at - count // 2, len(rows) - count))
-    return rows[first : first + count]
+    return rows[first : first + max(0, count)]
 
 
 def _lines(found: SideBySide, marked: Shown, units: Units, width: int, as_read: bool) -> list[Line]:
     if marked not in READ:
         return [line(f"   {words.NOT_READ}")]
-    names = max(len(name) for name in found.answer.motors)
+    names = min(LONGEST_NAME, max(len(name) for name in found.answer.motors))
     return [
         row_of_runs(name, [_text(run, marked, units, as_read) for run in _runs(found, marked, name)], width - 4, names)
         for name in found.answer.motors

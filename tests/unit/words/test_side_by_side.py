@@ -54,8 +54,7 @@ POWER = figure(0.3, -0.2, 1.1)
         ),
         (
             {"load_power_w": figure(1.0, -1.0, 0.5, "Whio", 0.99)},
-            "Whio beside Heron: one figure differs for real. Whio is better in power at load. "
-            "Power at load: Whio over Heron.",
+            "Whio beside Heron: one figure differs for real. Whio is better in power at load.",
         ),
     ],
 )

@@ -173,3 +173,16 @@ async def test_explaining_and_the_key_list_know_it(at_the_keys, more_motors):
         assert "▸ side by side" in hands.text
         await hands.press("escape", "question_mark")
         assert "= - side by side, one less" in hands.text
+
+
+async def test_of_very_many_motors_another_is_marked_in_the_list(at_the_keys, more_motors):
+    with open_for_writing(more_motors) as book:
+        class_id = book.rows("class_sheet")[0]["id"]
+        book.save("many", [Motor(name=f"Knot {nth}", class_id=class_id) for nth in range(20)])
+    async with at_the_keys(more_motors) as hands:
+        await put_both(hands, "Heron", "Whio")
+        await hands.press(BESIDE)
+        assert "▸1 Motors" in hands.rows[0] and "Heron and Whio are held: mark another" in hands.text
+        await mark(hands, "Siskin")
+        await hands.press(BESIDE)
+        assert row_of(hands, "figure").split()[1:] == ["Heron", "Whio", "Siskin"]

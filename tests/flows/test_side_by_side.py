@@ -186,3 +186,14 @@ async def test_of_very_many_motors_another_is_marked_in_the_list(at_the_keys, mo
         await mark(hands, "Siskin")
         await hands.press(BESIDE)
         assert row_of(hands, "figure").split()[1:] == ["Heron", "Whio", "Siskin"]
+
+
+async def test_sentences_name_the_keys_as_they_are_set(at_the_keys, more_motors):
+    keys = {"theme": "dark", "keys": {"put-beside": "v", "take-away": "y"}}
+    async with at_the_keys(more_motors, hands=keys) as hands:
+        await mark(hands, "Heron")
+        await hands.press("v")
+        assert "Heron is held: mark another and press v again." in hands.text and "y lets go" in hands.text
+        await mark(hands, "Whio")
+        await hands.press("v")
+        assert "Heron beside Whio:" in hands.text

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.app.actions import BY_ID, keys_of
 from pitbench.desk.named import name_of
 from pitbench.records.spoken import listed
 
@@ -14,21 +15,23 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
     from pitbench.app.lists.list_screen import ListScreen
 
+PUT, TAKE = "put-beside", "take-away"
+
 
 def put_beside(screen: ListScreen) -> None:
     """Hold the marked motor, or show it beside those held."""
     pit, motor = screen.pit, screen.marked_motor()
     if motor is None or pit.logbook is None:
-        pit.say("= puts a motor beside another: mark one first.")
+        pit.say(f"{_key(pit, PUT)} puts a motor beside another: mark one first.")
         return
     held = [each for each in pit.held if pit.snapshot.row("motor", each) and each != motor]
     if not held:
         pit.held = [motor]
-        pit.say(f"{_named(pit, [motor])} is held: mark another and press = again.", "- lets it go")
+        say_held(pit)
     elif _class_of(pit, motor) != _class_of(pit, held[0]):
         pit.held = [motor]
         was, now = _named(pit, held), _named(pit, [motor])
-        pit.say(f"{now} is of another class than {was}, so it is held instead: mark another of its class, then =.")
+        pit.say(f"{now} is of another class than {was}, so it is held instead: mark another of its class.")
     else:
         pit.held = []
         pit.say("")
@@ -41,7 +44,8 @@ def take_away(screen: ListScreen) -> None:
     if pit.held and pit.logbook is not None:
         pit.say(f"{_named(pit, pit.held)} let go.")
     else:
-        pit.say("No motor is held. = on one, then = on another, shows both side by side.")
+        key = _key(pit, PUT)
+        pit.say(f"No motor is held. {key} on one, then {key} on another, shows both side by side.")
     pit.held = []
 
 
@@ -53,3 +57,15 @@ def _class_of(pit: PitbenchApp, motor: str) -> str | None:
 
 def _named(pit: PitbenchApp, motors: list[str]) -> str:
     return listed([name_of(pit.snapshot, "motor", each) for each in motors])
+
+
+def say_held(pit: PitbenchApp) -> None:
+    """What is held, and which keys go on from there."""
+    its = "is" if len(pit.held) == 1 else "are"
+    hint = f"{_key(pit, TAKE)} lets go"
+    pit.say(f"{_named(pit, pit.held)} {its} held: mark another and press {_key(pit, PUT)} again.", hint)
+
+
+def _key(pit: PitbenchApp, action: str) -> str:
+    """As people read it, also remapped."""
+    return keys_of(BY_ID[action], pit.hands.keymap)[0]

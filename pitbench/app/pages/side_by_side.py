@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from pitbench.app.actions import bindings
 from pitbench.app.dialogs.choose import Choose
+from pitbench.app.lists.beside import say_held
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.pages.side_by_side_runs import runs_below
 from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
@@ -113,13 +114,13 @@ class SideBySideScreen(ListScreen):
         """One of the others of the class; of very many it is marked in the list of motors."""
         others = [each for each in of_one_class(self.pit.snapshot, self._ids[0]) if each[0] not in self._ids]
         if len(self._ids) >= MOST:
-            self.pit.say("Four motors stand side by side at most: - takes one away.")
+            self.pit.say("Four motors stand side by side at most.")
         elif not others:
             self.pit.say("There is no other motor of this class.")
         elif len(others) > min(len(KEYS), self.size.height - 8):
             self.pit.held = list(self._ids)
             self.pit.routes.go_to("motors")
-            self.pit.say(f"{listed(self._names())} are held: mark another and press = again.", "- lets them go")
+            say_held(self.pit)
         else:
             choices = [(key, each, name) for key, (each, name) in zip(KEYS, others, strict=False)]
             question = f"Which motor beside {listed(self._names())}?"
@@ -131,7 +132,7 @@ class SideBySideScreen(ListScreen):
 
     def action_take_away(self) -> None:
         if len(self._ids) == 2:
-            self.pit.say("Two motors are the least. Esc leads back.")
+            self.pit.say("Two motors are the least.")
             return
         choices = [(key, each, name) for key, each, name in zip(KEYS, self._ids, self._names(), strict=False)]
         self.pit.push_screen(Choose("Which one less?", choices, self._ids[-1]), self._take)

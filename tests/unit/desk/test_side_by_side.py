@@ -1,8 +1,11 @@
 """Motors side by side: the numbers of the ranking, every figure listed, and names that cannot stand side by side."""
 
+import json
 import re
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pitbench.desk.answers import plain
 from pitbench.desk.comparing.ranking import compare, rank
@@ -10,6 +13,8 @@ from pitbench.desk.comparing.side_by_side import COMPARED, compare_motors, side_
 from pitbench.records.models import ClassSheet, Motor, SetupEntry
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import FIGURES
+from pitbench.records.units import Units
+from pitbench.words.side_by_side import page, title
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
 NOTHING = {"mean": None, "low90": None, "high90": None, "runs": 0}
@@ -179,3 +184,46 @@ def test_work_on_a_motor_begins_a_state_and_runs_before_it_are_brought_to_it():
     assert current.values[0].mean == pytest.approx(3.5, abs=0.1) and current.differences[0].better == "Heron"
     before, *_, after = found.runs["no_load_current_a"]["Heron"]
     assert before.read - after.read > 0.45 and abs(before.compared - after.compared) < 0.2
+
+
+NAMES = ("Dunlin", "Heron", "Plover", "Siskin")
+OPTIONAL = tuple(name for name in USUAL if name not in ("tester", "kv_rpm_per_v"))
+RUNS = st.lists(
+    st.tuples(
+        st.integers(0, 3), st.integers(0, 3), st.sets(st.sampled_from(OPTIONAL), max_size=6), st.floats(0.97, 1.03)
+    ),
+    min_size=1,
+    max_size=9,
+)
+
+
+@settings(max_examples=12, deadline=None)
+@given(RUNS, st.permutations(NAMES), st.integers(2, 4), st.sets(st.integers(0, 9), max_size=2), st.booleans())
+def test_whatever_was_run_it_is_finite_and_the_ranking_says_the_same(runs, order, count, work, resting):
+    bench = Bench()
+    for name in NAMES:
+        bench.motor(name, **({"in_use": False} if resting and name == "Siskin" else {}))
+    for nth, (motor, evening, left, times) in enumerate(runs):
+        read = {name: value for name, value in USUAL.items() if name not in left}
+        read["kv_rpm_per_v"] *= times
+        at = f"2026-04-{4 + 7 * evening:02d}T1{nth}:00"
+        bench.run(NAMES[motor], at, **read)
+        if nth in work:
+            done = SetupEntry(written_at=at, what="bearings", now="oiled", motor_id=bench.motors[NAMES[motor]].id)
+            bench.logbook.save("work", [done])
+    snapshot, names = bench.logbook.snapshot(), list(order[:count])
+    found, ranked = side_by_side(snapshot, names), {motor.motor: motor for motor in rank(snapshot).motors}
+    json.dumps(plain(found.answer), allow_nan=False)
+    for name, figure in found.answer.figures.items():
+        for motor, value in zip(names, figure.values, strict=True):
+            assert (value.mean is None) == (value.runs == 0) or name == "load_power_w"
+            if motor in ranked and name in FIGURES and not found.guests:
+                assert value == ranked[motor].figures[name]
+        for each in figure.differences:
+            one, other = (figure.values[names.index(motor)].mean for motor in each.of)
+            assert (each.mean is None) == (one is None or other is None)
+            if each.mean is not None:
+                assert each.mean == pytest.approx(one - other, abs=1e-6 * abs(one)) and each.low90 <= each.high90
+                assert each.chance is None or 0.5 <= each.chance <= 1
+                assert (each.better is not None) == (each.chance is not None and each.chance >= 0.9)
+    assert len(page(found, Units())) > len(COMPARED) and title(found)[0].endswith((".", "%"))

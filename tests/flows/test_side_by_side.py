@@ -172,7 +172,7 @@ async def test_explaining_and_the_key_list_know_it(at_the_keys, more_motors):
         await hands.press("i")
         assert "▸ side by side" in hands.text
         await hands.press("escape", "question_mark")
-        assert "= - side by side, one less" in hands.text
+        assert "= - motors side by side" in hands.text
 
 
 async def test_of_very_many_motors_another_is_marked_in_the_list(at_the_keys, more_motors):

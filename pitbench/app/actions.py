@@ -86,6 +86,7 @@ ACTIONS = (
     _share("add-track-run", "t", "track run", "new track run", "track_run"),
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
+    _share("read-load-log", "j", "load log", "read a load log", "load_log"),
     _share("add-winding-reading", "R", "winding", "a winding alone", "winding"),
     _share("edit-event", "E", "event", "new event, or edit it", "event"),
     _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),

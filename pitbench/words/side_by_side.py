@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from pitbench.records.spoken import FIGURES, listed, number_word, work_words
 from pitbench.records.stamps import friendly
-from pitbench.words.ranking import chance_number, not_ranked_words
+from pitbench.words.ranking import chance_number, in_100, not_ranked_words
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -99,6 +99,8 @@ def _power(found: SideBySide) -> str:
     real = [f"{each.better} over {next(n for n in each.of if n != each.better)}" for each in known if each.better]
     if not known:
         return ""
+    if len(known) == 1 and not real and (known[0].chance or 0) >= LEANING:
+        return f"Power at load: likelier {found.likelier[POWER][known[0].of]}, {in_100(known[0].chance or 0)}."
     return f"Power at load: {', '.join(real) if real else CANNOT_TELL}."
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from pitbench.records.spoken import FIGURES, listed, number_word, work_words
+from pitbench.records.spoken import listed, number_word, work_words
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import chance_number, in_100, not_ranked_words
 
@@ -28,11 +28,11 @@ CANNOT_TELL = "cannot tell"
 
 @dataclass(frozen=True)
 class Shown:
-    """How a figure is called here, its unit, and its decimals."""
+    """How a figure is called in the table, how in a sentence, its unit, and its decimals."""
 
     figure: str
     label: str
-    short: str
+    said: str
     unit: str
     decimals: int
 
@@ -41,13 +41,13 @@ SHOWN = (
     Shown("kv_rpm_per_v", "KV", "KV", "rpm/V", 0),
     Shown("no_load_current_a", "no-load current", "current", "A", 2),
     Shown("speed_per_amp", "speed per amp", "speed per amp", "rpm/V/A", 0),
-    Shown(TIMING, "timing as last set", "timing, as set", "°", 1),
+    Shown(TIMING, "timing as last set", "timing", "°", 1),
     Shown("sensor_spread_deg", "sensor spread", "sensor spread", "°", 1),
     Shown("pole_imbalance_pct", "pole imbalance", "pole imbalance", "%", 1),
     Shown("hall_level_spread_pct", "Hall level spread", "Hall levels", "%", 1),
-    Shown("resistance_mohm", "winding at 20 °C", "winding, 20 °C", "mΩ", 1),
+    Shown("resistance_mohm", "winding at 20 °C", "winding", "mΩ", 1),
     Shown(POWER, "power at load", "power at load", "%", 1),
-    Shown(FINISH, "finish temperature", "finish temp.", "°C", 0),
+    Shown(FINISH, "finish temperature", "finish temperature", "°C", 0),
     Shown(PACE, "track pace", "track pace", "s", 2),
 )
 """Every figure, in the order of the screen."""
@@ -75,7 +75,7 @@ def _two(found: SideBySide, one: str, other: str) -> str:
     rest = ", the rest may be luck" if len(real) < len(known) else ""
     counted = "one figure differs" if len(real) == 1 else f"{number_word(len(real))} figures differ"
     real.sort(key=lambda each: each[0].figure != POWER)  # what the car gets comes first
-    better = {name: [FIGURES[each.figure] for each, between in real if between.better == name] for name in (one, other)}
+    better = {name: [each.said for each, between in real if between.better == name] for name in (one, other)}
     led = [f"{name} {{}}in {listed(figures)}" for name, figures in better.items() if figures]
     told = ", ".join(each.format("" if nth else "is better ") for nth, each in enumerate(led))
     power = "" if real[0][0].figure == POWER else _power(found)
@@ -223,11 +223,11 @@ def runs_title(shown: Shown, as_read: bool) -> str:
     ('runs of KV, as they compare', 'runs of finish temperature, one minute after')
     """
     if shown.figure == FINISH:
-        return f"runs of {shown.label}, one minute after"
+        return f"runs of {shown.said}, one minute after"
     if shown.figure == POWER:
         return shown.label
     how = "as read" if as_read or shown.figure == TIMING else "as they compare"
-    return f"runs of {FIGURES.get(shown.figure, 'timing')}, {how}"
+    return f"runs of {shown.said}, {how}"
 
 
 def every_run_title(as_read: bool) -> str:

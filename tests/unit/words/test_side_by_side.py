@@ -55,7 +55,7 @@ POWER = figure(0.3, -0.2, 1.1)
         ),
         (
             {"kv_rpm_per_v": KV, "no_load_current_a": CURRENT},
-            "Whio beside Heron: two figures differ for real. Whio is better in KV, Heron in no-load current.",
+            "Whio beside Heron: two figures differ for real. Whio is better in KV, Heron in current.",
         ),
         (
             {"load_power_w": figure(1.0, -1.0, 0.5, "Whio", 0.99)},

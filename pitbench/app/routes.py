@@ -28,6 +28,7 @@ MAIN = {
 """Stand once each, and are gone to."""
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
+    "side-by-side": "pages.side_by_side.SideBySideScreen",
     "sweeps": "pages.sweep.SweepScreen",
     "load-log": "pages.load_log.LoadLogPage",
     "load-logs": "pages.load_logs.LoadLogsScreen",

@@ -3,8 +3,10 @@
 Shapes and texts alone: no style sheet, script or font of its own, so that every browser draws it alike.
 """
 
+from bisect import bisect
 from collections.abc import Callable, Sequence
 from html import escape
+from itertools import accumulate
 from math import ceil, floor, log10
 from unicodedata import east_asian_width
 
@@ -86,14 +88,10 @@ def shortened(name: str) -> str:
     >>> shortened("Whio"), shortened("A motor with a very long name")
     ('Whio', 'A motor with a ver…')
     """
-    room, at = NAME_ROOM, 0
-    for at, letter in enumerate(name):  # noqa: B007
-        room -= 2 if east_asian_width(letter) in "WF" else 1
-        if room < 0:
-            break
-    else:
+    reach = list(accumulate(2 if east_asian_width(letter) in "WF" else 1 for letter in name))
+    if not reach or reach[-1] <= NAME_ROOM:
         return name
-    return f"{name[: at - 1].rstrip()}…"
+    return f"{name[: bisect(reach, NAME_ROOM - 1)].rstrip()}…"
 
 
 def _number(value: float) -> str:

@@ -86,6 +86,7 @@ ACTIONS = (
     _share("add-track-run", "t", "track run", "new track run", "track_run"),
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
+    _share("print-day", "R", "on paper", "print the race day", "on_paper"),
     _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),

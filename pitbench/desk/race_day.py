@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.forecast import event_id_of
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.desk.forecasting.next_start import starts_after
+from pitbench.desk.forecasting.temperature import standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer
 from pitbench.desk.named import class_sheet_of, name_of
 from pitbench.records.kinds import Row, Source
@@ -121,16 +122,16 @@ def race_day(snapshot: Snapshot, event_id: str, plans: Mapping[str, Planned] | N
     assert event is not None
     rows = _of_event(snapshot, "track_run", event_id)
     changes = _of_event(snapshot, "setup_entry", event_id)
-    at = moment(max([time_key(event["date"]), *(_over(row) for row in (*rows, *changes))]))
-    runs = _Runs(snapshot).told(rows)
+    at = max([moment(event["date"]), *map(_over, (*rows, *changes))])
+    runs, to_come = _Runs(snapshot).told(rows), starts_after(event, at)
     return RaceDay(
         event=event,
         name=dated_name(event),
         at=at,
-        to_come=starts_after(event, at),
+        to_come=to_come,
         runs=runs,
         changes=_judged(snapshot, event_id, changes),
-        classes=[_class(snapshot, name, runs, plans or {}) for name in _raced(snapshot, runs)],
+        classes=[_class(snapshot, name, runs, plans or {}, (at, to_come)) for name in _raced(snapshot, runs)],
         benched=_benched(snapshot, event["date"][:10], f"{at:%Y-%m-%d}"),
         waiting=sum(len(row["waits"]) for _, row in waiting(snapshot)),
         team=snapshot.team(),
@@ -145,10 +146,10 @@ def _of_event(snapshot: Snapshot, kind: str, event_id: str) -> list[Row]:
     return sorted((row for row in rows if row.get("motor_id") not in gone), key=in_order)
 
 
-def _over(row: Row) -> str:
-    """When it was over, as a stamp."""
+def _over(row: Row) -> datetime:
+    """When a run was over, or an entry written."""
     ended = track_figures.finished_at(row) if "started_at" in row else None
-    return f"{ended:%Y-%m-%dT%H:%M}" if ended else time_key(row.get("started_at") or row["written_at"])
+    return ended or moment(row.get("started_at") or row["written_at"])
 
 
 class _Runs:
@@ -211,7 +212,14 @@ def _judged(snapshot: Snapshot, event_id: str, rows: Sequence[Row]) -> list[DayC
     return [DayChange(row, name_of(snapshot, "car", row.get("car_id")), found[row["id"]]) for row in rows]
 
 
-def _class(snapshot: Snapshot, name: str, runs: Sequence[DayRun], plans: Mapping[str, Planned]) -> DayClass:
+def _class(
+    snapshot: Snapshot,
+    name: str,
+    runs: Sequence[DayRun],
+    plans: Mapping[str, Planned],
+    then: tuple[datetime, Sequence[Start]],
+) -> DayClass:
+    """then: the newest record of the event, and the rounds to come."""
     from pitbench.desk.comparing.ranked import compared
 
     found = compared(snapshot, name)
@@ -222,8 +230,17 @@ def _class(snapshot: Snapshot, name: str, runs: Sequence[DayRun], plans: Mapping
     if leader is not None:
         heat, limit = heat_of(snapshot, leader.get("class_id")), snapshot.team().ceiling_c
         plan = plans.get(leader["id"]) or first_plan(snapshot, heat, leader["id"])
+        plan = replace(plan, start_c=_start_c(snapshot, heat, leader, *then)) if plan else None
         planned = plan_answer(snapshot, heat, plan, limit, most=5) if plan and limit > plan.ambient_c else None
     return DayClass(name, answer, found.odd_runs, plan, planned, own[-1] if own else None)
+
+
+def _start_c(snapshot: Snapshot, heat: Heat, motor: Row, at: datetime, to_come: Sequence[Start]) -> float | None:
+    """How warm the motor starts into the next round, from its cooling; None: not run that day, or no round to come."""
+    if not to_come:
+        return None
+    found = standings(snapshot, heat, motor.get("class_id"), at, to_come[0].at)
+    return warm_start(next((each for each in found if each.motor_id == motor["id"]), None))
 
 
 def _benched(snapshot: Snapshot, first: str, last: str) -> dict[str, int]:

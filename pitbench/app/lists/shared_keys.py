@@ -85,6 +85,13 @@ def event(screen: ListScreen) -> None:
     screen.pit.routes.open_form("event-form", event_id=on["id"] if on else None)
 
 
+def on_paper(screen: ListScreen) -> None:
+    """The race day of the event that is on, else of the newest."""
+    from pitbench.app.dialogs.on_paper import put_on_paper
+
+    put_on_paper(screen.pit)
+
+
 def the_bin(screen: ListScreen) -> None:
     """It is a part of Runs; there the same key leads back."""
     runs: Any = screen.pit.routes.go_to("runs")

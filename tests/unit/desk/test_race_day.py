@@ -69,6 +69,7 @@ def test_it_says_what_rank_forecast_and_changes_say(demo, day):
         assert each.answer == rank(demo, each.name)
         limit = demo.team().ceiling_c
         asked = {"length_s": each.plan.length_s, "pinion": each.plan.pinion, "ambient_c": each.plan.ambient_c}
+        asked["start_c"] = each.plan.start_c
         said = forecast_of(demo, each.answer.leader, None, limit, asked)
         assert plain(each.planned.here.finish) == pytest.approx(plain(said.finish_temp_c), rel=1e-9)
         assert each.planned.here.chance_over == pytest.approx(said.chance_over_ceiling, rel=1e-9)
@@ -96,6 +97,18 @@ def test_starts_of_a_day_that_is_over_are_not_to_come():
     assert starts_after(event, datetime(2026, 5, 16, 14, 0)) == []
     assert [each.round for each in starts_after(event, datetime(2026, 5, 16))] == ["qualifier 1", "main"]
     assert starts_after({"date": "2026-05-16"}, datetime(2026, 5, 15)) == []
+
+
+def test_a_motor_that_just_ran_starts_warm_into_the_next_round(days):
+    event = days.events["Saltmouth"]
+    days.logbook.save("event", [event.with_(start_times="main 15:20, main A2 18:30")])
+    days.race("Whio", "2026-04-12T15:00", 13.5, ambient_c=20.0, finish_reading_c=64.0, finish_reading_after_s=60.0)
+    (soon,) = of(days).classes
+    assert soon.answer.leader == "Siskin" and soon.plan.start_c is not None
+    days.race("Siskin", "2026-04-12T15:05", 13.5, ambient_c=20.0, finish_reading_c=64.0, finish_reading_after_s=60.0)
+    (warm,) = of(days).classes
+    assert 30.0 < warm.plan.start_c < 60.0
+    assert warm.planned.here.finish.median > soon.planned.here.finish.median
 
 
 def test_a_run_left_out_is_told_and_has_no_finish(days):

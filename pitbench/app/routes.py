@@ -40,6 +40,7 @@ ROUTES = MAIN | {
     "event-form": "forms.event_form.EventForm",
     "setup-form": "forms.setup_form.SetupForm",
     "swap-form": "forms.swap_form.SwapForm",
+    "class-form": "forms.class_form.ClassForm",
     "motor-form": "forms.motor_form.MotorForm",
     "gear-form": "forms.gear_form.GearForm",
     "plan-form": "forms.gear_form.PlanForm",

@@ -27,7 +27,7 @@ def race_day(two_motors):
 async def test_the_card_is_printed_as_the_command_does(at_the_keys, weekend, tmp_path):
     mine, by_command = tmp_path / "mine.md", tmp_path / "command.md"
     async with at_the_keys(weekend) as hands:
-        await hands.press("3", "tab", "R")
+        await hands.press("3", "tab", "W")
         assert "The race day of Saltmouth 2026-05-16, on paper, into:" in hands.text
         await hands.enter(str(mine))
         await hands.until(lambda: mine.exists())
@@ -40,7 +40,7 @@ async def test_the_card_is_printed_as_the_command_does(at_the_keys, weekend, tmp
 async def test_what_the_keys_planned_is_on_the_paper(at_the_keys, weekend, tmp_path):
     path = tmp_path / "mine.md"
     async with at_the_keys(weekend) as hands:
-        await hands.press("3", "tab", "P", "R")
+        await hands.press("3", "tab", "P", "W")
         await hands.enter(str(path))
         await hands.until(lambda: path.exists())
     assert "- gears: 31/72," in path.read_text(encoding="utf-8")
@@ -50,7 +50,7 @@ async def test_another_file_stays_however_many_enters_come(at_the_keys, weekend,
     path = tmp_path / "notes.md"
     path.write_text("softer spring", encoding="utf-8")
     async with at_the_keys(weekend) as hands:
-        await hands.press("4", "R")
+        await hands.press("4", "W")
         await hands.type(str(path))
         await hands.press("enter", "enter", "enter")
         assert "notes.md is there already, and not as pitbench wrote it" in hands.text
@@ -65,11 +65,11 @@ async def test_the_file_offered_is_called_after_the_event_and_lies_among_the_doc
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("XDG_DOCUMENTS_DIR", str(tmp_path / "Documents"))
     async with at_the_keys(race_day) as hands:
-        await hands.press("4", "R")
+        await hands.press("4", "W")
         assert hands.app.screen.query_one(Input).value == str(tmp_path / "Salt- mouth 2026-05-16.html")
         await hands.press("escape")
         (tmp_path / "Documents").mkdir()
-        await hands.press("R")
+        await hands.press("W")
         assert hands.app.screen.query_one(Input).value == str(tmp_path / "Documents" / "Salt- mouth 2026-05-16.html")
 
 
@@ -78,10 +78,10 @@ async def test_the_file_offered_is_called_after_the_event_and_lies_among_the_doc
 )
 async def test_a_name_that_cannot_be_is_said_and_can_be_mended(at_the_keys, weekend, tmp_path, name, said):
     async with at_the_keys(weekend) as hands:
-        await hands.press("4", "R")
+        await hands.press("4", "W")
         await hands.enter(str(tmp_path / name))
         assert said in hands.text
-        await hands.press("escape", "R")
+        await hands.press("escape", "W")
         await hands.enter(str(tmp_path / "none" / "day.md"))
         await hands.until(lambda: "There is no folder" in hands.text)
     assert not [each for each in tmp_path.iterdir() if each.suffix in (".md", ".txt")]
@@ -89,5 +89,5 @@ async def test_a_name_that_cannot_be_is_said_and_can_be_mended(at_the_keys, week
 
 async def test_without_an_event_there_is_nothing_to_print(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
-        await hands.press("4", "R")
+        await hands.press("4", "W")
         assert "No event is written down yet" in hands.text

@@ -55,7 +55,7 @@ def put_on_paper(pit: PitbenchApp) -> None:
     """Ask for the file, then work the race day out beside the keys and write it."""
     event = here_of(pit.snapshot, pit.clock()).event
     if event is None:
-        pit.say("No event is written down yet, so there is no race day to print: Ctrl+P, event.")
+        pit.say("No event is written down yet, so there is no race day to print: E writes one.")
         return
 
     def chosen(text: str | None) -> None:

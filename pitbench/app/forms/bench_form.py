@@ -43,9 +43,15 @@ class BenchForm(DoubtfulForm):
     ESC_KEEPS = True
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
-    def __init__(self, motor_id: str | None, run_id: str | None = None, asking: bool = False) -> None:
-        """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it."""
+    def __init__(
+        self, motor_id: str | None, run_id: str | None = None, asking: bool = False, first: str | None = None
+    ) -> None:
+        """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it.
+
+        first: the figure the input begins with, asked for even where it is hidden.
+        """
         super().__init__()
+        self._first = first
         self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
         self._side: Side | None = None
         self._saved = False
@@ -58,7 +64,8 @@ class BenchForm(DoubtfulForm):
             self._take(edit_entry(self.pit.snapshot, self._run_id))
             self.ask_first()
         else:
-            self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
+            self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id, self._first))
+            self.at = self.entry.fields.index(self._first) if self._first else 0
 
     def _take(self, entry: Entry) -> None:
         self.entry = entry
@@ -129,8 +136,9 @@ class BenchForm(DoubtfulForm):
 
     # moving and saving
 
-    def skipped(self, name: str) -> bool:
-        return name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
+    def passed_over(self, name: str) -> str:
+        alone = name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
+        return "no resistance" if alone else ""
 
     def enter(self) -> None:
         if self._saved:

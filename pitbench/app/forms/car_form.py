@@ -49,8 +49,8 @@ class CarForm(TrackFieldsForm):
             work(self.entry, self.pit.snapshot, self.pit.clock())
             self.value_changed()
 
-    def skipped(self, name: str) -> bool:
-        return name == "track" and bool(self.values.get("event", "").strip())
+    def passed_over(self, name: str) -> str:
+        return "the event's" if name == "track" and self.values.get("event", "").strip() else ""
 
     def below(self) -> list[Line]:
         if self.field.name == "event" and self._new_event():

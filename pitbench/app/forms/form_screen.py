@@ -120,9 +120,9 @@ class FormScreen(Screen[Any]):
         """Store what was typed; the words of what was done, or a Refusal."""
         raise NotImplementedError
 
-    def skipped(self, name: str) -> bool:
-        """Whether Enter passes over this field because it makes no sense now."""
-        return False
+    def passed_over(self, name: str) -> str:
+        """Why Enter passes over this field as things stand, in two or three words; empty where it does not."""
+        return ""
 
     # drawing
 
@@ -142,7 +142,8 @@ class FormScreen(Screen[Any]):
         """Everything again, from the values as they stand."""
         self.query_one(HeaderLine).show_title(self.title_words, self.hint)
         self.query_one("#words", Lines).show(self.above())
-        self.body.show(self.fields, self.values, self.at, self.marks, self.side())
+        passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
         self.query_one("#more", Lines).show(self.below())
         self.query_one(FooterLine).show_actions(self.footer())
         self.drafts.keep()

@@ -52,8 +52,6 @@ class MotorForm(DoubtfulForm):
 
     def action_save_and_repeat(self) -> None:
         if save(self):
-            kept = self.values.get("class", "")
             self._motor_id, self.asking, self.complete = None, False, False
             self.begin()
-            self.values["class"] = kept
             self.moves.begin_again()

@@ -6,6 +6,7 @@ from pitbench.app.widgets.form import Field, field_of
 from pitbench.app.widgets.paint import Line, line
 from pitbench.desk.entry.half_filled import About, Written
 from pitbench.desk.parts.swapping import FIELDS, Shelf, SwapRead, read_swap, save_swap, swap_texts
+from pitbench.records.typed import label_of
 from pitbench.words.swapping import standing_words, swap_words
 
 CAUTION = "Magnets snap and splinter, a hot can burns. Maker's and club's rules first."
@@ -51,9 +52,10 @@ class SwapForm(FormScreen):
         self._read: SwapRead = read_swap(self.values, self.pit.snapshot, self.pit.clock(), self._shelf)
         self.mark_wrong(self._read.problems)
 
-    def skipped(self, name: str) -> bool:
+    def passed_over(self, name: str) -> str:
         """The kind of a part that is known needs no asking."""
-        return name == "kind" and not self.values["kind"].strip() and bool(self._read.kind)
+        known = name == "kind" and not self.values["kind"].strip() and bool(self._read.kind)
+        return f"it is a {label_of(self._read.kind)}" if known else ""
 
     def below(self) -> list[Line]:
         wrong = self.wrong_lines()

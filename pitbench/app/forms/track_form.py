@@ -138,11 +138,11 @@ class TrackForm(TrackFieldsForm):
 
     # moving and saving
 
-    def skipped(self, name: str) -> bool:
+    def passed_over(self, name: str) -> str:
         """What the laps or a missing reading make needless."""
         if name == "finish_reading_after_s":
-            return not self.values.get("finish_reading_c", "").strip()
-        return name == "best_lap_s" and bool(self.values.get("lap_times_s", "").strip())
+            return "" if self.values.get("finish_reading_c", "").strip() else "no reading"
+        return "from the laps" if name == "best_lap_s" and self.values.get("lap_times_s", "").strip() else ""
 
     def field_left(self) -> None:
         leave_field(self.entry, self.field.name, self.pit.snapshot, self.pit.clock())

@@ -17,6 +17,11 @@ def bench_run(screen: ListScreen) -> None:
     _run(screen, "bench", screen.marked_motor())
 
 
+def winding(screen: ListScreen) -> None:
+    """Of the marked motor: the form of a bench run begins with the resistance."""
+    _run(screen, "bench", screen.marked_motor(), first="resistance_mohm")
+
+
 def same_again(screen: ListScreen) -> None:
     """Of the motor of the last bench run."""
     _run(screen, "bench", None)
@@ -38,9 +43,11 @@ def track_run(screen: ListScreen) -> None:
     _run(screen, "track", screen.marked_motor(), done)
 
 
-def _run(screen: ListScreen, kind: str, motor: str | None, then: Callable[[str | None], None] | None = None) -> None:
+def _run(
+    screen: ListScreen, kind: str, motor: str | None, then: Callable[[str | None], None] | None = None, **named: Any
+) -> None:
     if screen.pit.snapshot.rows("motor"):
-        screen.pit.routes.open_form(f"{kind}-form", motor, then=then)
+        screen.pit.routes.open_form(f"{kind}-form", motor, then=then, **named)
     elif screen.pit.writing.may():
         screen.pit.say(f"A {kind} run needs a motor: m writes one down.")
 
@@ -90,6 +97,13 @@ def on_paper(screen: ListScreen) -> None:
     from pitbench.app.dialogs.on_paper import put_on_paper
 
     put_on_paper(screen.pit)
+
+
+def class_sheet(screen: ListScreen) -> None:
+    """One of several is chosen first."""
+    from pitbench.app.dialogs.which_class import open_class_sheet
+
+    open_class_sheet(screen.pit, screen.marked_motor())
 
 
 def the_bin(screen: ListScreen) -> None:

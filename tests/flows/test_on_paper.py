@@ -1,6 +1,7 @@
 """The race day on paper by keys: from the card and the setup log into a file, and over no file without a word."""
 
 import pytest
+from textual.command import SearchIcon
 from textual.widgets import Input
 
 from pitbench.__main__ import main
@@ -85,6 +86,16 @@ async def test_a_name_that_cannot_be_is_said_and_can_be_mended(at_the_keys, week
         await hands.enter(str(tmp_path / "none" / "day.md"))
         await hands.until(lambda: "There is no folder" in hands.text)
     assert not [each for each in tmp_path.iterdir() if each.suffix in (".md", ".txt")]
+
+
+async def test_the_palette_finds_it_by_print_and_has_a_mark_of_its_own(at_the_keys, weekend):
+    async with at_the_keys(weekend) as hands:
+        await hands.press("ctrl+p")
+        assert hands.app.screen.query_one(SearchIcon).icon == "/"
+        await hands.press("ctrl+p")  # one is enough
+        await hands.press("escape")
+        await hands.command("print", "print the day")
+        assert "The race day of Saltmouth 2026-05-16, on paper, into:" in hands.text
 
 
 async def test_without_an_event_there_is_nothing_to_print(at_the_keys, two_motors):

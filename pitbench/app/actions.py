@@ -136,6 +136,7 @@ ACTIONS = (
     Action("choose-fields", "f9,ctrl+n", "fields", "hide or move a field", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
     Action("show-keys", "question_mark", "all keys", "this list", APP),
+    Action("show-cautions", "", "cautions", "motor, hot can, packs: to be read once", APP),
     Action("go-back", "escape", "back", "back", APP, False),
     Action("open-palette", "ctrl+p", "commands", "every command by name", APP, False),
     Action("quit-app", "ctrl+q", "quit", "leave pitbench", APP),

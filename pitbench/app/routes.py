@@ -31,6 +31,7 @@ ROUTES = MAIN | {
     "sweeps": "pages.sweep.SweepScreen",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
+    "cautions": "pages.cautions.CautionsScreen",
     "keys": "pages.keys.KeysScreen",
     "bench-form": "forms.bench_form.BenchForm",
     "conditions-form": "forms.conditions_form.ConditionsForm",

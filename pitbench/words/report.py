@@ -14,6 +14,7 @@ from pitbench.records.rounds import round_text
 from pitbench.records.spoken import GEARING, capital, counted_words, gears_text, listed, number_word
 from pitbench.records.stamps import friendly, moment
 from pitbench.records.typed import label_of
+from pitbench.words.cautions import BENCH, HOT_CAN, SWAP, TRACK
 from pitbench.words.changes import brought_words, offered
 from pitbench.words.forecast import between
 from pitbench.words.ranking import (
@@ -43,12 +44,13 @@ if TYPE_CHECKING:
 MUCH = 0.10
 """More than this chance over the limit speaks against a plan."""
 CAUTIONS = (
-    "A hot can burns: read it with a thermometer, never with a finger, and let it cool before you take it out.",
-    "A motor on the bench: clamp it, pinion off, eyes protected, hands, hair and sleeves clear.",
-    "Lithium packs: cool before they are charged, never charged unwatched; a swollen or damaged one stays out of use.",
-    "Chances, forecasts and limits come from what was typed in. None says that a motor is safe, legal or fit for more: "
-    "its maker, your club's rules and local codes come first.",
+    HOT_CAN,
+    *BENCH.short,
+    " ".join(TRACK.short[1:]),
+    *SWAP.short,
+    "Chances, forecasts and limits come from what was typed in. None says that a motor is safe, legal or fit for more.",
 )
+"""The short lines of all hazards: on paper none is folded away."""
 MARGINS = "± holds the true figure nine times in ten. Minus in pace: quicker than usual that day."
 
 

@@ -90,6 +90,7 @@ ACTIONS = (
     _share("add-winding-reading", "R", "winding", "a winding alone", "winding"),
     _share("edit-event", "E", "event", "new event, or edit it", "event"),
     _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),
+    _share("print-day", "W", "print the day", "print the race day", "on_paper"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),
     Action("open-record", "enter", "open", "open it"),

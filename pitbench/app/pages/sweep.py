@@ -61,7 +61,10 @@ class SweepScreen(ListScreen):
                 plot.show(name, points, _line(fitted_line, timings), axis)
 
     def action_next_part(self) -> None:
-        self.pit.pop_screen()
+        self.pit.routes.motor_part(self._motor_id, "sweeps")
+
+    def action_previous_part(self) -> None:
+        self.pit.routes.motor_part(self._motor_id, "sweeps", -1)
 
     def marked_motor(self) -> str | None:
         return self._motor_id

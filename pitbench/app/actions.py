@@ -86,7 +86,10 @@ ACTIONS = (
     _share("add-track-run", "t", "track run", "new track run", "track_run"),
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
-    _share("edit-event", "", "event", "the event that is on, or a new one", "event"),
+    _share("read-load-log", "j", "load log", "read a load log", "load_log"),
+    _share("add-winding-reading", "R", "winding", "a winding alone", "winding"),
+    _share("edit-event", "E", "event", "new event, or edit it", "event"),
+    _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),
     Action("open-record", "enter", "open", "open it"),
@@ -96,6 +99,8 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
+    Action("put-beside", "equals_sign", "beside", "beside, one less"),
+    Action("take-away", "minus", "one less", "beside, one less"),
     Action("find-records", "slash", "find", "filter by words"),
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
@@ -133,6 +138,7 @@ ACTIONS = (
     Action("choose-fields", "f9,ctrl+n", "fields", "hide or move a field", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
     Action("show-keys", "question_mark", "all keys", "this list", APP),
+    Action("show-cautions", "", "cautions", "motor, hot can, packs: to be read once", APP),
     Action("go-back", "escape", "back", "back", APP, False),
     Action("open-palette", "ctrl+p", "commands", "every command by name", APP, False),
     Action("quit-app", "ctrl+q", "quit", "leave pitbench", APP),
@@ -152,7 +158,7 @@ LEAD_ON = (
 """Lead on from a list, whatever its lines are."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+"}
+_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 

@@ -30,8 +30,11 @@ ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
     "wear": "pages.wear.WearScreen",
     "sweeps": "pages.sweep.SweepScreen",
+    "load-log": "pages.load_log.LoadLogPage",
+    "load-logs": "pages.load_logs.LoadLogsScreen",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
+    "cautions": "pages.cautions.CautionsScreen",
     "keys": "pages.keys.KeysScreen",
     "bench-form": "forms.bench_form.BenchForm",
     "conditions-form": "forms.conditions_form.ConditionsForm",
@@ -41,6 +44,7 @@ ROUTES = MAIN | {
     "event-form": "forms.event_form.EventForm",
     "setup-form": "forms.setup_form.SetupForm",
     "swap-form": "forms.swap_form.SwapForm",
+    "class-form": "forms.class_form.ClassForm",
     "motor-form": "forms.motor_form.MotorForm",
     "gear-form": "forms.gear_form.GearForm",
     "plan-form": "forms.gear_form.PlanForm",
@@ -48,7 +52,7 @@ ROUTES = MAIN | {
     "settings-form": "forms.settings_form.SettingsForm",
 }
 """`tests/unit/app/test_routes.py` holds what they are opened with to what they take."""
-MOTOR_PARTS = ("wear", "sweeps")
+MOTOR_PARTS = ("wear", "sweeps", "load-logs")
 """Parts of a motor's page in the order of Tab; behind the last stands the page itself. Opened with their motor."""
 
 

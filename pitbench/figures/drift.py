@@ -19,7 +19,7 @@ UPWARD, EITHER = (1.0,), (1.0, -1.0)
 WAYS = {KV: UPWARD, CURRENT: UPWARD, "pole_imbalance_pct": UPWARD, "sensor_spread_deg": EITHER}
 """Figures that raise a flag, and which way: weaker magnets turn faster and draw more, drag draws more, a sensor board
 may move either way. Ours, from how a motor is made."""
-LUCK = 0.0013
+LUCK = 0.0011
 """Chance that luck passes for wear, or for a step at one place, on one evening, where a figure may move one way. Flags
 are looked at after every evening, and at every place a step may be; so this small that about 5 % of steady motors carry
 a flag after any evening of a season (tests/benchmarks/wear.py, chosen seeds). Ours, by simulation."""

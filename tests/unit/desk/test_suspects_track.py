@@ -52,7 +52,6 @@ def test_laps_that_do_not_sum_to_the_run_time_say_both():
             "Best lap 15: 22 laps in 303.4 s are faster on average.",
         ),
         ({"lap_times_s": [14.0, 140.0, 200.5]}, "Lap 3, 200.5: 4 to 180 s is usual."),
-        ({"pinion": 93.0, "spur": 30.0}, "Pinion 93: larger than the spur, 30. The two swapped?"),
         ({"finish_reading_c": 20.0, "ambient_c": 25.0}, "Finish reading 20: below the ambient, 25 °C."),
         ({"finish_reading_c": 40.0, "start_temp_c": 45.0}, "Finish reading 40: colder than at the start, 45 °C."),
         ({"esc_temp_c": 20.0, "ambient_c": 25.0}, "ESC 20: below the ambient, 25 °C."),
@@ -62,6 +61,17 @@ def test_laps_that_do_not_sum_to_the_run_time_say_both():
 )
 def test_one_sentence_each(run, sentence):
     assert list(found(**run).values()) == [sentence]
+
+
+def test_gears_that_were_swapped_are_told_at_both():
+    assert found(pinion=93.0, spur=30.0) == {
+        "pinion": "Pinion 93: larger than the spur, 30. The two swapped?",
+        "spur": "Spur 30: smaller than the pinion, 93. The two swapped?",
+    }
+    assert [(s.suggested, s.other) for s in track_suspects({"pinion": 93.0, "spur": 30.0}, None)] == [
+        (30.0, "spur"),
+        (93.0, "pinion"),
+    ]
 
 
 def test_a_date_far_from_the_events():

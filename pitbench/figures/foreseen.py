@@ -60,16 +60,18 @@ def level(prior: Normal, read: Sequence[Normal]) -> Normal:
         ((value, var),) = read
         apart = (value - prior.mean) ** 2 / (var + prior.var)
         return _taken(prior, read, [_weight(apart)])
-    middle = median([prior.mean, *(each.mean for each in read)] if len(read) == 2 else [each.mean for each in read])
-    weights = [_weight((each.mean - middle) ** 2 / (2 * each.var)) for each in read]
+    means = [mean for mean, _ in read]
+    middle = median([prior.mean, *means] if len(read) == 2 else means)
+    weights = [_weight((mean - middle) ** 2 / (2 * var)) for mean, var in read]
     for _ in range(2):
         precision, summed = _sums(prior, read, weights)
-        again = []
-        for each, weight in zip(read, weights, strict=True):
-            rest = precision - weight / each.var
-            off = each.mean - (summed - weight * each.mean / each.var) / rest
-            again.append(_weight(off**2 / (each.var + 1 / rest)))
-        weights = again
+        before, weights = weights, []
+        for (mean, var), weight in zip(read, before, strict=True):
+            rest = precision - weight / var
+            off = mean - (summed - weight * mean / var) / rest
+            weights.append(_weight(off * off / (var + 1 / rest)))
+        if weights == before:
+            return Normal(summed / precision, 1 / precision)
     return _taken(prior, read, weights)
 
 
@@ -79,9 +81,9 @@ def _weight(z2: float) -> float:
 
 def _sums(prior: Normal, read: Sequence[Normal], weights: Sequence[float]) -> tuple[float, float]:
     precision, summed = 1 / prior.var, prior.mean / prior.var
-    for each, weight in zip(read, weights, strict=True):
-        precision += weight / each.var
-        summed += weight * each.mean / each.var
+    for (mean, var), weight in zip(read, weights, strict=True):
+        precision += weight / var
+        summed += weight * mean / var
     return precision, summed
 
 

@@ -14,12 +14,12 @@ from typing import Any, NamedTuple
 
 Matrix = list[list[float]]
 
-ERRORS = 0.006
+ERRORS = 0.008
 """Of numbers typed, the share with an error; of runs with a dozen numbers about one in fourteen."""
-TAIL, TIMES = 0.004, 4.0
+TAIL, TIMES = 0.003, 4.0
 OFFERED = 0.15
 """Chance of an error from which a number is doubted."""
-SURE = 0.75
+SURE = 0.8
 """Of the chance of an error, the share one repair must have before it is offered."""
 QUIET = 2.5
 """Standardised residual below which no error is looked for: none would come near OFFERED."""

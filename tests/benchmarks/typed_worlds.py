@@ -83,8 +83,8 @@ class Nature:
 
 @dataclass(frozen=True)
 class Typing:
-    """A logbook: motors, setup entries, and runs in time, each with its texts by column; changed: runs of a motor that
-    has become another one since its last session."""
+    """A logbook: motors, setup entries, and runs in time, each with its texts by column; changed: runs of motors that
+    are no longer what they were."""
 
     motors: dict[str, Row]
     work: dict[str, list[str]]
@@ -105,11 +105,11 @@ def draw(world: World, seed: int) -> Typing:
     runs: list[Row] = []
     texts: list[dict[str, str]] = []
     changed: set[str] = set()
+    others: set[str] = set()
     when = datetime(2025, 3, 1, 18)
     for evening in range(int(rng.integers(world.sessions[0], world.sessions[1] + 1))):
         when = datetime(2025, 3, 1, 18) + timedelta(days=int(7 * evening + rng.integers(0, 4)))
         here = [name for name in names if rng.random() < 0.75] or names[:1]
-        others = set()
         for name in here:
             if evening and rng.random() < world.changes:
                 natures[name] = _changed(rng, natures[name])

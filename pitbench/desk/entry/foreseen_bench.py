@@ -142,7 +142,9 @@ class ForeseenBench:
 
     def of(self, name: str, run: Row) -> Normal:
         """Where this run's figure should lie as it is read."""
-        whose, here = self.whose(run), self.where(run)
+        if self._asked is None or self._asked[0] is not run:  # a dozen figures of one run are asked in turn
+            self._asked = (run, self.whose(run), self.where(run))
+        _, whose, here = self._asked
         spreads = self._spreads[name]
         own = [value for run_id, value in self._at(name, whose, here) if run_id != run.get("id")]
         key = (name, whose, here)
@@ -229,6 +231,7 @@ class ForeseenBench:
             self._by_session = self._all_moods()
         return self._by_session.get((name, session), [])
 
+    _asked: tuple[Row, Whose, Where] | None = None
     _by_session: dict[tuple[str, tuple[str, ...]], list[tuple[str, float, float]]] | None = None
 
     def _all_moods(self) -> dict[tuple[str, tuple[str, ...]], list[tuple[str, float, float]]]:

@@ -21,8 +21,9 @@ OFFERED = 0.15
 """Chance of an error from which a number is doubted."""
 SURE = 0.8
 """Of the chance of an error, the share one repair must have before it is offered."""
-QUIET = 2.5
-"""Standardised residual below which no error is looked for: none would come near OFFERED."""
+QUIET = 3.8
+"""Standardised residual below which a number is let pass: what a slip moved by less than four sd does little harm, and
+to ask about each would be to ask about too many that are right."""
 _LARGEST = 600.0
 """Exponents are cut there: a float ends at 709."""
 
@@ -113,7 +114,9 @@ def judged(
         own = [(each, w) for each, w in zip(meant, known, strict=True) if i in _places(each)]
         chance = (nobody[i] + sum(w for _, w in own)) / whole
         if chance > least:
-            found[i] = _verdict(i, chance, nobody[i] / whole, [(each, w / whole) for each, w in own], sds[i])
+            verdict = _verdict(i, chance, nobody[i] / whole, [(each, w / whole) for each, w in own], sds[i])
+            if least < OFFERED or max(abs(z[i]), abs(z[verdict.other]) if verdict.other is not None else 0.0) >= QUIET:
+                found[i] = verdict
     return found
 
 

@@ -172,3 +172,8 @@ def test_one_suspect_a_field_in_the_order_of_the_fields():
 def test_the_order_in_which_runs_came_does_not_matter(runs, column):
     run = {column: {"kv_rpm_per_v": 3850.0, "no_load_current_a": 4.8, "timing_c_deg": 24.1}[column]}
     assert found(run, runs) == found(run)
+
+
+def test_a_second_slip_does_not_hide_behind_the_first():
+    run = {"timing_deg": 42.1, "timing_a_deg": 42.4, "timing_b_deg": 24.1, "timing_c_deg": 42.0, "kv_rpm_per_v": 9357.0}
+    assert {name: each.suggested for name, each in found(run).items()} == {"timing_b_deg": 42.1, "kv_rpm_per_v": 3957.0}

@@ -92,19 +92,15 @@ def _taken(prior: Normal, read: Sequence[Normal], weights: Sequence[float]) -> N
     return Normal(summed / precision, 1 / precision)
 
 
-def foreseen(
-    of_class: Normal, elsewhere: Sequence[Normal], here: Sequence[Normal], mood: Normal, spreads: Spreads
-) -> Normal:
+def foreseen(motor: Normal, here: Sequence[Normal], mood: Normal, spreads: Spreads) -> Normal:
     """One more reading of a motor in a session.
 
-    of_class: where motors of its class lie, their spread in it. elsewhere: what its other sessions said, the variance
-    of each that of the reading alone; here: the same of this session. mood: how much this session reads off.
+    motor: its own level, as its class and its other sessions say. here: what it read in this session, the variance of
+    each that of the reading alone; mood: how much this session reads off.
 
-    >>> foreseen(Normal(0.0, 1e9), [], [Normal(3.0, 0.5)], Normal(0.0, 0.0), Spreads(0.5, 0.1, 0.2, 1.0))
+    >>> foreseen(Normal(0.0, 1e9), [Normal(3.0, 0.5)], Normal(0.0, 0.0), Spreads(0.5, 0.1, 0.2, 1.0))
     Normal(mean=3.0, var=1.0)
     """
-    apart = spreads.session + spreads.clamping
-    motor = level(of_class, [Normal(mean, var + apart) for mean, var in elsewhere])
     now = level(Normal(motor.mean + mood.mean, motor.var + mood.var + spreads.clamping), here)
     return Normal(round(now.mean, 6), round(now.var + spreads.noise, 9))
 

@@ -4,8 +4,8 @@ Speed, current and timings are one block: timing moves all of them. So are the t
 winding stands alone. What was typed is held against what is foreseen on the scale of its figure.
 """
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from math import log
 
 from pitbench.desk import run_figures
@@ -51,8 +51,9 @@ WIDE = 4.0
 class Block:
     """Columns with what was typed of each, where it should lie, and with which covariance; all on the block's scales.
 
-    scale: of a column, a number as stored brought to it. logs: columns whose scale is 100·ln. known: whether more is
-    foreseen than what is usual. side_by_side: fields whose numbers may be typed one into the other.
+    scale: of a column, a number as stored brought to it. logs: columns whose scale is 100·ln. near: whether what is
+    foreseen is near enough to be offered where digits are lost. side_by_side: fields whose numbers may be typed one
+    into the other. used: numbers used before, where few are.
     """
 
     columns: tuple[str, ...]
@@ -61,8 +62,9 @@ class Block:
     covariance: list[list[float]]
     scale: Callable[[str, float], float]
     logs: frozenset[str] = frozenset()
-    known: bool = True
+    near: bool = False
     side_by_side: tuple[tuple[str, str], ...] = SWAPS
+    used: Mapping[str, Collection[float]] = field(default_factory=dict)
 
     @property
     def residuals(self) -> list[float]:
@@ -110,6 +112,7 @@ def _speeds(run: Row, motor: Row | None, known: ForeseenBench, believed: Mapping
         covariance,
         lambda name, value: 100 * log(value) if name in logs else value,
         logs,
+        near=True,
     )
 
 
@@ -214,4 +217,6 @@ def _winding(run: Row, known: ForeseenBench, believed: Mapping[str, float | None
     def scale(name: str, value: float) -> float:
         return 100 * log(at_20(value, warm))
 
-    return Block((RESISTANCE,), [scale("", run[RESISTANCE])], [mean], [[var]], scale, frozenset((RESISTANCE,)))
+    return Block(
+        (RESISTANCE,), [scale("", run[RESISTANCE])], [mean], [[var]], scale, frozenset((RESISTANCE,)), near=True
+    )

@@ -86,7 +86,7 @@ def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None
     units = units_of(snapshot)
     found = _suspects(typed, others, entry, snapshot, motor) if reading.numbers else []
     found = not_in_fahrenheit(found, {name for name in reading.numbers if units.unit(name) == "°F"})
-    warm = all("motor_temp_c" in run for run in alike)
+    warm = run_figures.all_warm(alike)
     return Side(
         nth=_nth(others, entry, reading, now),
         when=_when(entry, reading),

@@ -151,7 +151,7 @@ class ForeseenBench:
         if (motor := self._known.get(key)) is None:
             motor = self._known[key] = self._motor(name, whose, here)
         mood = self._mood(name, whose.motor, here)
-        return foreseen(motor, (), lot_of(own, spreads.noise), mood, spreads)
+        return foreseen(motor, lot_of(own, spreads.noise), mood, spreads)
 
     def _at(self, name: str, whose: Whose, where: Where) -> list[tuple[str, float]]:
         lots = self._lots.get((name, whose))

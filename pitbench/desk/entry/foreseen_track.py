@@ -7,7 +7,7 @@ practice, no source. A run never tells of itself, nor does what waits, was kept 
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from math import inf, log
 from statistics import median
 from weakref import WeakKeyDictionary
@@ -81,7 +81,8 @@ class ForeseenTrack:
             return None
         event = self.near("event", run)
         heats = [r for r in event if r.get("round_kind") == run.get("round_kind")]
-        spread = FREE if run.get("round_kind", "practice") == "practice" else SET
+        free = run.get("round_kind", "practice") == "practice" or "incident" in run
+        spread = FREE if free else SET
         times = _usual([100 * log(r["run_time_s"]) for r in heats if r.get("run_time_s")], spread, ANY_TIME)
         pace = _usual([100 * log(lap) for r in event if (lap := _average(r))], PACE, ANY_LAP)
         lap = 100 / run["laps"] if run.get("laps") else 0.0  # the last lap ends after the time is up
@@ -103,7 +104,7 @@ class ForeseenTrack:
             ]
             for a in columns
         ]
-        return _block(columns, run, [means[name] for name in columns], covariance, bool(event))
+        return _block(columns, run, [means[name] for name in columns], covariance)
 
     def _warm(self, run: Row) -> Block | None:
         columns = tuple(name for name in ("ambient_c", *ABOVE_AIR) if name in run)
@@ -120,17 +121,18 @@ class ForeseenTrack:
             above = _usual(rises, apart, Normal(usual, unsure**2))
             means[name], own[name] = air.mean + above.mean, above.var
         covariance = [[air.var + (own[a] if a == b else 0.0) for b in columns] for a in columns]
-        return _block(columns, run, [means[name] for name in columns], covariance, bool(motor or event), plain=True)
+        return _block(columns, run, [means[name] for name in columns], covariance, plain=True)
 
     def _car(self, run: Row) -> Block | None:
         others = [r for r in self.near("car", run) if r.get("pinion", 0) < r.get("spur", inf)]
         columns = tuple(n for n in SAME_CAR if run.get(n, 0) > 0 and (n in ANY_CAR or any(r.get(n) for r in others)))
         if not columns:
             return None
+        used = {n: {r[n] for r in others if n in r} for n in columns}
         values = {n: [100 * log(r[n]) for r in others if r.get(n)] for n in columns}
         usual = [_usual(values[n], SAME_CAR[n], ANY_CAR.get(n, ANY_LAP)) for n in columns]
         covariance = [[each.var if i == j else 0.0 for j in range(len(usual))] for i, each in enumerate(usual)]
-        return _block(columns, run, [each.mean for each in usual], covariance, bool(others))
+        return _block(columns, run, [each.mean for each in usual], covariance, used=used)
 
     def _charge(self, run: Row) -> Block | None:
         used, time = run.get("charge_used_mah", 0), run.get("run_time_s", 0)
@@ -138,7 +140,7 @@ class ForeseenTrack:
         if not used or not time or not others:
             return None
         rate = _usual([100 * log(r["charge_used_mah"] / r["run_time_s"]) for r in others], 12.0, ANY_RATE)
-        return _block(("charge_used_mah",), run, [rate.mean + 100 * log(time)], [[rate.var]], True)
+        return _block(("charge_used_mah",), run, [rate.mean + 100 * log(time)], [[rate.var]])
 
 
 _KNOWN: WeakKeyDictionary[Source, tuple[str | None, ForeseenTrack]] = WeakKeyDictionary()
@@ -182,11 +184,20 @@ def _block(
     run: Row,
     centre: list[float],
     covariance: list[list[float]],
-    known: bool,
     plain: bool = False,
+    used: Mapping[str, Collection[float]] | None = None,
 ) -> Block:
     def scale(name: str, value: float) -> float:
         return value if plain else 100 * log(value)
 
     logs = frozenset() if plain else frozenset(columns)
-    return Block(columns, [scale(n, run[n]) for n in columns], centre, covariance, scale, logs, known, SWAPS)
+    return Block(
+        columns,
+        [scale(n, run[n]) for n in columns],
+        centre,
+        covariance,
+        scale,
+        logs,
+        side_by_side=SWAPS,
+        used=used or {},
+    )

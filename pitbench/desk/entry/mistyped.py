@@ -3,7 +3,7 @@
 Knows texts and blocks, not which record they belong to: bench runs and track runs both ask here.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
@@ -26,6 +26,8 @@ SETTINGS = (2, 4, 6, 8)
 MOST_KNOWN = 4096
 PLAIN = 0.5
 """Chance from which a number is set aside, and the others of its block are judged without it."""
+USED_BEFORE = 10.0
+"""How many times likelier a number is that was used before, where few are: teeth, a tyre, a gearbox. Ours."""
 LOSING = (WRONG, MISSING)
 """Causes that leave less behind than was there."""
 OF_SPEED = ("kv_rpm_per_v", "rpm")
@@ -58,7 +60,9 @@ class Judgeable(Protocol):
     @property
     def logs(self) -> frozenset[str]: ...
     @property
-    def known(self) -> bool: ...
+    def near(self) -> bool: ...
+    @property
+    def used(self) -> Mapping[str, Collection[float]]: ...
     def scale(self, name: str, value: float, /) -> float: ...
     def width(self, column: str) -> float: ...
     def swaps(self) -> list[tuple[str, str]]: ...
@@ -158,7 +162,9 @@ class _Slips:
             if not low <= number <= high or number == value or (quantity.whole and number != int(number)):
                 continue
             room = _grain(digits, quantity.decimals) / own * (value / number if name in block.logs else 1.0)
-            lost = cause in LOSING and block.known
+            if number in block.used.get(name, ()):
+                room *= USED_BEFORE
+            lost = cause in LOSING and block.near
             yield Meant(at, cause, block.scale(name, number) - here, SHARES[cause] * chance * room, number, lost=lost)
         if text.factor == 1.0 and (celsius := likely_fahrenheit(value, quantity)) is not None:
             yield Meant(at, FAHRENHEIT, celsius - value, SHARES[FAHRENHEIT] * 5 / 9, celsius)

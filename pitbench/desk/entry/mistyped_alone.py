@@ -1,7 +1,9 @@
 """A number that is held against nothing but what is usual, or what others of its kind were: a block of its own."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import log
+from typing import ClassVar
 
 from pitbench.figures.foreseen import Normal
 from pitbench.records.fields import QUANTITIES
@@ -31,10 +33,8 @@ class Alone:
         by_ratio = quantity.likely[0] > 0 and self.value > 0 and quantity.unit not in ("°C", "°")
         return frozenset((self.name,)) if by_ratio else frozenset()
 
-    @property
-    def known(self) -> bool:
-        """Whether more is foreseen than what is usual."""
-        return self.should is not None
+    near: ClassVar[bool] = False
+    used: ClassVar[Mapping[str, Collection[float]]] = {}
 
     @property
     def residuals(self) -> list[float]:

@@ -14,6 +14,7 @@ from statistics import median
 from pitbench.desk.entry.foreseen_track import ForeseenTrack
 from pitbench.desk.entry.mistyped import Doubted, Typed, doubted
 from pitbench.desk.entry.mistyped_alone import Alone
+from pitbench.desk.entry.slips import FIELDS_SWAPPED
 from pitbench.desk.entry.suspects import (
     EXPECTED,
     RunSuspect,
@@ -59,7 +60,7 @@ def track_suspects(
     if known is not None and "excluded_why" not in run:
         values = {name: run[name] for name in run if name in QUANTITIES and isinstance(run[name], int | float)}
         found = doubted(values, typed or {}, known.blocks(run))
-    ruled = (*_event(run, event), *_gears(run), *_sum_of_laps(run), *_laps(run), *_temperatures(run))
+    ruled = (*_event(run, event), *_gears(run, found), *_sum_of_laps(run), *_laps(run), *_temperatures(run))
     every = [
         *(with_cause(each, found.get(each.column)) for each in ruled),
         *(_expected(name, run[name], each) for name, each in found.items()),
@@ -115,13 +116,15 @@ def _event(run: Row, event: Row | None) -> Iterable[RunSuspect]:
         yield RunSuspect("started_at", float(days), why, "event")
 
 
-def _gears(run: Row) -> Iterable[RunSuspect]:
+def _gears(run: Row, found: Mapping[str, Doubted]) -> Iterable[RunSuspect]:
+    """A pinion larger than the spur: swapped, unless one of them is the likelier slip."""
     pinion, spur = run.get("pinion"), run.get("spur")
-    if pinion is not None and spur is not None and pinion > spur:
-        found = worded("pinion", pinion, f"larger than the spur, {shown(spur)}", "gears", "the two swapped")
-        yield replace(found, suggested=spur, other="spur")
-        found = worded("spur", spur, f"smaller than the pinion, {shown(pinion)}", "gears", "the two swapped")
-        yield replace(found, suggested=pinion, other="pinion")
+    slipped = any(name in found and found[name].cause != FIELDS_SWAPPED for name in ("pinion", "spur"))
+    if pinion is not None and spur is not None and pinion > spur and not slipped:
+        larger = worded("pinion", pinion, f"larger than the spur, {shown(spur)}", "gears", "the two swapped")
+        yield replace(larger, suggested=spur, other="spur")
+        smaller = worded("spur", spur, f"smaller than the pinion, {shown(pinion)}", "gears", "the two swapped")
+        yield replace(smaller, suggested=pinion, other="pinion")
 
 
 def _sum_of_laps(run: Row) -> Iterable[RunSuspect]:

@@ -37,6 +37,8 @@ OTHER_VOLTAGE = {KV: 2.0**2, CURRENT: 50.0**2}
 NO_MARK = {KV: 0.6**2, CURRENT: 2.5**2, TIMING: 1.2**2}
 """The same without a mark: the timing may have been changed on purpose."""
 FEW = 2
+SEEN = 10
+"""Repeats after which half as much is doubted of a spread: before any, its variance may as well be twice that. Ours."""
 
 
 class Where(NamedTuple):
@@ -272,7 +274,10 @@ class ForeseenBench:
         for name, each in FIGURES.items():
             times = max(learned(apart[name] * moody, between[name]) / apart[name], 0.5)
             spreads = each.spreads
-            found[name] = Spreads(noise[name], spreads.clamping * times, spreads.session * times, spreads.motor)
+            unsure = 1 + 1 / (1 + len(within[name]) / SEEN)
+            found[name] = Spreads(
+                noise[name] * unsure, spreads.clamping * times * unsure, spreads.session * times * unsure, spreads.motor
+            )
         return found
 
     def _apart(self) -> tuple[dict[str, list[float]], dict[str, list[float]]]:

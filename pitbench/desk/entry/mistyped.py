@@ -193,7 +193,7 @@ def _precision(covariance: Matrix) -> Matrix:
 def _grain(digits: str, usual: int) -> float:
     """What part of the scale a text stands for, by its decimals: fewer than usual leave noughts away, more are rare."""
     places = len(digits.partition(".")[2])
-    return 10.0 ** -max(places, usual) * (1.0 if places == usual else 0.5 if places < usual else 0.1)
+    return 10.0 ** -max(places, usual) * (1.0 if places == usual else 0.5 if places < usual else 0.3)
 
 
 def _swaps(block: Judgeable, names: list[str], values: Mapping[str, float]) -> Iterable[Meant]:

@@ -19,7 +19,7 @@ SHARES = {
     SIGN_LOST: 0.08,
     FACTOR_TEN: 0.04,
     FIELDS_SWAPPED: 0.04,
-    FAHRENHEIT: 0.50,
+    FAHRENHEIT: 0.80,
     POLES: 0.10,
 }
 """Of the errors in a field, how many each cause makes; °F only of temperatures, poles only of speeds."""

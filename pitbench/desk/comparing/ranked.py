@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import LinkPage, OddRun, RankAnswer, WeightOffer
+    from pitbench.desk.answers import LinkPage, OddRun, RankAnswer, SideBySide, WeightOffer
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
@@ -48,6 +48,13 @@ def ranked(snapshot: Snapshot, class_name: str) -> Ranked:
     """Rank a class with the team's weights and margins."""
     found = compared(snapshot, class_name)
     return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs, found.wear)
+
+
+def beside(snapshot: Snapshot, names: Sequence[str]) -> SideBySide:
+    """Motors of one class by name, figure by figure; see `side_by_side`."""
+    from pitbench.desk.comparing.side_by_side import side_by_side
+
+    return side_by_side(snapshot, names)
 
 
 def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:

@@ -1,6 +1,7 @@
 """The four looks: dark, light, sunlight and 16 colours. Colour only repeats what a character already says.
 
-Contrast of each text colour was computed on each ground it can stand on (WCAG 2): at least 4.5, in sunlight 7.
+Contrast of each text colour is at least 4.5 on each ground it can stand on (WCAG 2), in sunlight 7. What a terminal
+makes of its 16 colours nobody knows: that look has its ink and its ground alone, bold, underlined or reversed.
 """
 
 from textual.theme import Theme
@@ -18,7 +19,7 @@ def _own(*colours: str) -> dict[str, str]:
 
 def _theme(name: str, dark: bool, grounds: tuple[str, str, str, str], inks: tuple[str, ...], shown: str) -> Theme:
     page, bars, field, marked = grounds
-    text, _, accent, good, warn, bad = inks
+    text, quiet, accent, good, warn, bad = inks
     return Theme(
         name=name,
         dark=dark,
@@ -35,10 +36,20 @@ def _theme(name: str, dark: bool, grounds: tuple[str, str, str, str], inks: tupl
         text_alpha=1.0,
         variables={
             **_own(bars, field, marked, *inks, shown),
-            "input-cursor-background": accent,
+            "input-cursor-background": text,
             "input-cursor-foreground": page,
+            "input-selection-background": accent,
+            "input-selection-foreground": shown,
+            "screen-selection-background": accent,
+            "screen-selection-foreground": shown,
             "block-cursor-background": marked,
             "block-cursor-foreground": text,
+            "block-cursor-blurred-background": marked,
+            "block-cursor-blurred-foreground": text,
+            "scrollbar": quiet,
+            "scrollbar-hover": quiet,
+            "scrollbar-active": accent,
+            "scrollbar-background": bars,
         },
     )
 
@@ -67,28 +78,26 @@ SUNLIGHT = _theme(
 
 
 def sixteen_colours() -> Theme:
-    """Ground and text are the terminal's own; built on textual's ansi theme, which carries all it needs."""
+    """Ground and ink are the terminal's own; built on textual's ansi theme, which carries all it needs."""
     from textual.theme import BUILTIN_THEMES
 
-    base = BUILTIN_THEMES["ansi-dark"]
-    colours = ("cyan", "green", "yellow", "red", "black")
-    own = _own(*["ansi_default"] * 5, *(f"ansi_{colour}" for colour in colours))
+    base, own = BUILTIN_THEMES["ansi-dark"], "ansi_default"
     return Theme(
         name="16 colours",
         ansi=True,
         dark=True,
-        primary="ansi_cyan",
-        secondary="ansi_cyan",
-        accent="ansi_cyan",
-        warning="ansi_yellow",
-        error="ansi_red",
-        success="ansi_green",
-        foreground="ansi_default",
-        background="ansi_default",
-        surface="ansi_default",
-        panel="ansi_default",
-        boost="ansi_default",
-        variables={**base.variables, **own},
+        primary=own,
+        secondary=own,
+        accent=own,
+        warning=own,
+        error=own,
+        success=own,
+        foreground=own,
+        background=own,
+        surface=own,
+        panel=own,
+        boost=own,
+        variables={**base.variables, **_own(*[own] * len(NAMES))},
     )
 
 

@@ -17,6 +17,7 @@ class Dialog(ModalScreen[ScreenResultType | None]):
     DEFAULT_CSS = """
     Dialog { align: center middle; }
     Dialog > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
+    Dialog:ansi > #box { border: round ansi_default; padding: 0 1; }
     """
 
     def compose(self) -> ComposeResult:

@@ -25,7 +25,7 @@ COLUMNS: tuple[Column[RunLine], ...] = (
 FILTER_WORDS = (
     "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
-    "! marks a number kept although it was out of this motor's usual, or one that waits.",
+    "! marks a number kept though unusual for this motor, or one that waits.",
 )
 
 

@@ -95,6 +95,9 @@ class Painted(Widget):
         & .role--strong { color: $pit-text; text-style: bold; }
         & .role--shown { color: $pit-shown; background: $pit-accent; text-style: bold; }
         & .role--marked { background: $pit-marked; }
+        &:ansi .role--warn { text-style: bold; }
+        &:ansi .role--bad { text-style: bold; }
+        &:ansi .role--shown { text-style: bold reverse; }
     }
     """
 

@@ -21,7 +21,10 @@ from pitbench.app.widgets import paint
 from pitbench.app.widgets.form import FormBody
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, Painted
+from pitbench.app.widgets.table import MARGIN, MARK_WIDTH
 
+FEW = 4
+"""Cells that are kept for lines that are not in sight."""
 MANY_LINES = 300
 """Of a list: more are alike."""
 DRAWN = set("▁▂▃▄▅▆▇█▏▎▍▌▋▊▉▔▕▖▗▘▙▚▛▜▝▞▟─│┌┐└┘├┤┬┴┼╭╮╯╰╶╷╴╵╌¦·●▸┏━┓┃┻┣┗┛┳┫╋") | {
@@ -31,8 +34,9 @@ DRAWN = set("▁▂▃▄▅▆▇█▏▎▍▌▋▊▉▔▕▖▗▘▙▚�
 TEXT, MARK, IN_THE_SUN = 4.5, 3.0, 7.0
 
 
-def faults_of(screen: Screen[Any]) -> list[str]:
-    """Everything but colours, one sentence each."""
+def faults_of(screen: Screen[Any], said: bool = False) -> list[str]:
+    """Everything but colours, one sentence each. said: something stands in the message line, for which the last lines
+    may go where an ellipsis tells it."""
     found: list[str] = []
     shown = [widget for widget in screen.query(Painted) if _stands(widget)]
     for widget in shown:
@@ -40,7 +44,7 @@ def faults_of(screen: Screen[Any]) -> list[str]:
         if isinstance(widget, LineList):
             found += _cut_for_nothing(widget)
         elif isinstance(widget, Lines | FormBody) and not _scrolled(widget):
-            found += _out_of_sight(screen, widget)
+            found += [] if said and _goes_on(widget) else _out_of_sight(screen, widget)
     return found
 
 
@@ -72,7 +76,7 @@ def lines_of(widget: Painted) -> list[Line]:
         kept = widget.strip_of
         widget.strip_of = lambda spans, width, marked=False: drawn.append(spans) or kept(spans, width, marked)
         try:
-            for y in range(max(len(widget._fields), len(widget._side))):
+            for y in range(widget.get_content_height(None, None, 0)):
                 widget.render_line(y)
         finally:
             del widget.strip_of
@@ -91,6 +95,14 @@ def _cut(widget: Painted) -> list[str]:
             what = "reaches the scroll bar" if cell_len(text.rstrip()) <= widget.size.width else "is cut"
             found.append(f"{_name(widget)}: {what}: {text.rstrip()!r}")
     return found
+
+
+def _goes_on(widget: Painted) -> bool:
+    """Whether the last line that is seen says that others follow."""
+    if not widget.size.height:
+        return False
+    last = "".join(segment.text for segment in widget.render_line(widget.size.height - 1))
+    return last.rstrip().endswith("…")
 
 
 def _out_of_sight(screen: Screen[Any], widget: Painted) -> list[str]:
@@ -114,9 +126,9 @@ def _cut_for_nothing(listed: LineList) -> list[str]:
     with _told_of_cuts(cuts):
         for at in range(min(MANY_LINES, listed.count)):
             drawn.append(text_of(listed._draw(at)))
-    spare = _spare_cells(drawn, listed.size.width - 4)
+    spare = _spare_cells(drawn, listed.screen.size.width - MARK_WIDTH - MARGIN)
     for text, missing in cuts:
-        if missing <= spare:
+        if missing + FEW <= spare:
             found.append(f"{_name(listed)}: cut though {spare} cells are blank: {text!r}")
     return found
 

@@ -98,7 +98,7 @@ class Walk:
         else:
             return
         await _settled(pilot)
-        self._note(f"{where}, refused", [*unseen_words(app.screen, REFUSAL), *faults_of(app.screen)])
+        self._note(f"{where}, refused", [*unseen_words(app.screen, REFUSAL), *faults_of(app.screen, said=True)])
         app.say("")
 
     def _note(self, where: str, found: list[str]) -> None:

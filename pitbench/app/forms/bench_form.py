@@ -113,11 +113,13 @@ class BenchForm(DoubtfulForm):
         return lines
 
     def below(self) -> list[Line]:
-        lines = [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
-        if not self.caution_read():
-            gap = " " * max(2, self.size.width - len(CAUTION) - 13)
-            lines += [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
-        return lines
+        return [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
+
+    def caution(self) -> list[Line]:
+        if self.caution_read():
+            return []
+        gap = " " * max(2, self.size.width - len(CAUTION) - 13)
+        return [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
 
     def footer(self) -> tuple[str, ...]:
         if self._saved:

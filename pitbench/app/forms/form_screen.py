@@ -27,8 +27,8 @@ from pitbench.desk.entry.known_names import known_names
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
-AROUND = 8
-"""Lines around the fields: header, footer, words above and below, a message, and what parts them."""
+FRAME = 4
+"""Lines of a form that are neither fields nor words: header, footer, and what parts the fields."""
 
 
 class FormScreen(Screen[Any]):
@@ -99,6 +99,10 @@ class FormScreen(Screen[Any]):
         """What stands under the fields."""
         return [(), *(self.wrong_lines() or self.body.meaning(self.field))]
 
+    def caution(self) -> list[Line]:
+        """What a message may not take the place of, last under the fields."""
+        return []
+
     def above(self) -> list[Line]:
         """What stands over the fields."""
         return [line((self.ABOVE, "quiet"))] if self.ABOVE else []
@@ -142,10 +146,39 @@ class FormScreen(Screen[Any]):
         """Everything again, from the values as they stand."""
         self.query_one(HeaderLine).show_title(self.title_words, self.hint)
         self.query_one("#words", Lines).show(self.above())
-        self.body.show(self.fields, self.values, self.at, self.marks, self.side())
-        self.query_one("#more", Lines).show(self.below())
+        self._show_fields()
         self.query_one(FooterLine).show_actions(self.footer())
         self.drafts.keep()
+
+    def _show_fields(self) -> None:
+        """The fields and what stands under them; where a message leaves that no room, the caution alone, and where even
+        the fields lack it, nothing over them."""
+        below, caution, said = self.below(), self.caution(), self._said()
+        room = self._room_below(max(1, said))  # one line stays for a message
+        if len(below) + len(caution) > room:
+            room = self._room_below(said)
+        if len(below) + len(caution) > room and said:
+            below, caution = [], [each for each in caution if each]
+        more, words, under = self.query_one("#more", Lines), self.query_one("#words", Lines), [*below, *caution]
+        self.body.room = len(self.fields) + max(0, room - len(under))
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side())
+        more.show(under)
+        more.display = bool(under) or room > 0
+        words.display = not said or room - len(under) + (not more.display) >= 0
+
+    def _said(self) -> int:
+        """Lines of the message."""
+        message = self.query_one(MessageLine)
+        return len(message.lines) if message.display else 0
+
+    def _room_below(self, said: int) -> int:
+        """Lines there are under the fields beside a message of so many lines."""
+        above = len(self.query_one("#words", Lines).lines)
+        return self.size.height - FRAME - (above + 1 if above else 0) - len(self.fields) - said
+
+    def stays_below(self, lines: list[Line]) -> bool:
+        """Whether these lines go on standing under the fields when one line is said."""
+        return len(lines) + len(self.caution()) <= self._room_below(1)
 
     def on_resize(self, event: events.Resize) -> None:
         if self.fields:
@@ -153,10 +186,9 @@ class FormScreen(Screen[Any]):
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
         """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
-        message = self.query_one(MessageLine)
-        message.say(what, hint, trouble)
-        crowded = len(self.fields) + AROUND > self.size.height
-        self.query_one("#more").display = not (crowded and message.display)
+        self.query_one(MessageLine).say(what, hint, trouble)
+        if self.fields:
+            self._show_fields()
 
     def show_message(self) -> None:
         self.say(*self.pit.say.said)

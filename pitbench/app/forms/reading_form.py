@@ -107,10 +107,10 @@ class ReadingForm(DoubtfulForm):
             self.query_one("#words", Lines).show(self.above())
 
     def below(self) -> list[Line]:
-        lines = self.naming.lines(self.doubt_lines()) or self.body.meaning(self.field)
-        if not self.caution_read():
-            lines += [(), line((f" {CAUTION}", "warn"), "  ", ("F7", "accent"))]
-        return lines
+        return self.naming.lines(self.doubt_lines()) or self.body.meaning(self.field)
+
+    def caution(self) -> list[Line]:
+        return [] if self.caution_read() else [(), line((f" {CAUTION}", "warn"), "  ", ("F7", "accent"))]
 
     def footer(self) -> tuple[str, ...]:
         put = self.naming.meant() or self.suggestion()

@@ -60,8 +60,10 @@ class SwapForm(FormScreen):
         swap, kind = self._read.swap, self._read.kind
         said = self.body.folded(swap_words(swap), "text") if swap else wrong or self.body.meaning(self.field)
         known = standing_words(kind, self._shelf.standing(kind, self.values["motor"])) if kind else ""
-        caution = [(), line((f" {CAUTION}", "warn"))]
-        return [(), *said, *(self.body.folded(known) if known else []), *self.naming.lines(), *caution]
+        return [(), *said, *(self.body.folded(known) if known else []), *self.naming.lines()]
+
+    def caution(self) -> list[Line]:
+        return [(), line((f" {CAUTION}", "warn"))]
 
     def names(self) -> list[str]:
         kind = self._read.kind

@@ -7,7 +7,7 @@ from textual.widgets import Input
 from pitbench.app.dialogs.leave_out import LeaveOut
 from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.widgets.paint import Role, Span, fitted, line
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Column, Table, some_of
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.desk.lists.motors import class_of
@@ -19,8 +19,9 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("motor", 9, lambda r: r.motor),
     Column("kind", 9, lambda r: r.kind, role="quiet"),
     Column("figures", 32, lambda r: r.figures),
-    Column("event, session", 20, lambda r: r.where, from_width=104),
+    Column("event, session", 14, lambda r: r.where, from_width=100),
     Column("note", 6, lambda r: _note(r), grow=True),
+    Column("made on", 28, lambda r: r.made_on, from_width=150, role="quiet"),
 )
 FILTER_WORDS = (
     "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
@@ -77,7 +78,7 @@ class RunsScreen(FindScreen):
         if self._found is None:
             return
         found, (_, hits) = self._found, self.narrowed
-        table = Table(COLUMNS, self.size.width)
+        table = Table(COLUMNS, self.size.width, rows=map(found.line, some_of(hits)))
         self.pane.say(runs_words(found, hits, self.found_words, self.in_bin))
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.pane.show(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])

@@ -53,7 +53,7 @@ def test_a_table_fits_its_width_and_leaves_out_what_is_for_wider_ones():
         table = Table(columns, width)
         row = table.row({"name": "Lapwing", "kv": 3936, "note": "new cans"})
         assert drawn(row).split() == words
-        assert width_of(row) + 3 == width_of(table.heads()[0]) == width - 1
+        assert width_of(row) + 3 == width_of(table.heads()[0]) == width - 2
         assert drawn(table.heads()[1]).split() == ["rpm/V"]
     assert [role for text, role in row if text.strip()] == ["text", "quiet", "good"]
     assert len(Table(columns[:1], 40).heads()) == 1

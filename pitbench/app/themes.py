@@ -1,7 +1,8 @@
 """The four looks: dark, light, sunlight and 16 colours. Colour only repeats what a character already says.
 
-Contrast of each text colour is at least 4.5 on each ground it can stand on (WCAG 2), in sunlight 7. What a terminal
-makes of its 16 colours nobody knows: that look has its ink and its ground alone, bold, underlined or reversed.
+Contrast of each text colour is at least 4.5 on each ground it can stand on (WCAG 2), in sunlight 7, also where a
+terminal has 256 colours and takes the nearest. What it makes of its 16 colours nobody knows: that look has its own ink
+and ground alone, bold, underlined or reversed.
 """
 
 from textual.theme import Theme
@@ -57,22 +58,22 @@ def _theme(name: str, dark: bool, grounds: tuple[str, str, str, str], inks: tupl
 DARK = _theme(
     "dark",
     True,
-    ("#14181c", "#1c2228", "#262e36", "#2b3741"),
+    ("#14181c", "#1f2326", "#292e32", "#30363a"),
     ("#dde3e6", "#9aa7ae", "#7cc4d8", "#93cf9b", "#edc16a", "#f2a08e"),
     "#0d1518",
 )
 LIGHT = _theme(
     "light",
     False,
-    ("#f6f4ee", "#ebe8df", "#fffdf8", "#d9e4e4"),
-    ("#22282b", "#565f63", "#0f5e73", "#22643a", "#7a4a00", "#9a2a1b"),
+    ("#f6f4ee", "#eae8e3", "#fffdf8", "#dce3e3"),
+    ("#22282b", "#565f63", "#0f5e73", "#22643a", "#6e4200", "#9a2a1b"),
     "#ffffff",
 )
 SUNLIGHT = _theme(
     "sunlight",
     False,
-    ("#ffffff", "#e9ecee", "#ffffff", "#cfe0ea"),
-    ("#000000", "#2f3539", "#003a5c", "#00401a", "#5a2f00", "#7a0012"),
+    ("#ffffff", "#e9ecee", "#ffffff", "#dde3e6"),
+    ("#000000", "#2f3539", "#002a5c", "#002e12", "#5a2f00", "#7a0012"),
     "#ffffff",
 )
 

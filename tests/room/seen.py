@@ -86,14 +86,14 @@ def lines_of(widget: Painted) -> list[Line]:
 
 def _cut(widget: Painted) -> list[str]:
     """Lines longer than the widget is wide, or that reach its scroll bar."""
-    bar = isinstance(widget, LineList) and widget.show_vertical_scrollbar
-    room = widget.size.width - bar
+    whole = widget.scrollable_content_region.width
+    room = whole - (isinstance(widget, LineList) and widget.show_vertical_scrollbar)
     found = []
     for each in lines_of(widget):
-        text = text_of(each)
-        if cell_len(text.rstrip()) > room:
-            what = "reaches the scroll bar" if cell_len(text.rstrip()) <= widget.size.width else "is cut"
-            found.append(f"{_name(widget)}: {what}: {text.rstrip()!r}")
+        text = text_of(each).rstrip()
+        if cell_len(text) > room:
+            what = "reaches the scroll bar" if cell_len(text) <= whole else "is cut"
+            found.append(f"{_name(widget)}: {what}: {text!r}")
     return found
 
 

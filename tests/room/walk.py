@@ -14,6 +14,7 @@ from textual.widgets import Input
 from pitbench.app.app import PitbenchApp
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.routes import screen_class
 from pitbench.app.themes import THEME_NAMES
 from pitbench.app.widgets.line_list import LineList
 from pitbench.bootstrap import open_for_app
@@ -29,11 +30,10 @@ REFUSAL = (
 
 
 class Walk:
-    """What was found, and which screens were seen."""
+    """What was found."""
 
     def __init__(self) -> None:
         self.found: list[str] = []
-        self.seen: set[str] = set()
 
     async def go(
         self,
@@ -65,7 +65,8 @@ class Walk:
                 app.theme = look
                 await _settled(pilot)
             self._note(f"{where}, {look}", [*faults_of(app.screen), *unreadable(app.screen, look)])
-        self.seen |= {type(screen).__name__ for screen in app.screen_stack}
+        if station.shows and not any(type(each) is screen_class(station.shows) for each in app.screen_stack):
+            self._note(where, [f"leads to {type(app.screen).__name__}, not to {station.shows}"])
         await self._refuse(where, pilot)
 
     @staticmethod

@@ -2,6 +2,9 @@
 
 from functools import partial
 
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
 from pitbench.app.actions import RANKINGS, bindings_for
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.list_screen import ListScreen
@@ -32,8 +35,13 @@ LIMITS = (
 )
 
 
+BOTH_FROM, LEAST_BARS, LEAST_PLOT = 100, 57, 12
+"""Columns of a window with room for both plots, columns that bars need then, and lines that a plot needs."""
+
+
 class RankingsScreen(ListScreen):
-    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
+    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight; both plots
+    side by side under the table where there is room."""
 
     SHOWN = "rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
@@ -45,6 +53,18 @@ class RankingsScreen(ListScreen):
         self._class: str | None = None
         self._view = "table"
         self._trials: list[Trial] = []
+
+    CSS = """
+    #below { height: 1fr; }
+    """
+
+    def compose(self) -> ComposeResult:
+        for part in super().compose():
+            if part.id == "more":
+                with Horizontal(id="below"):
+                    yield part
+            else:
+                yield part
 
     # asking
 
@@ -72,7 +92,11 @@ class RankingsScreen(ListScreen):
         else:
             self._show_table(answer)
             self.pane.below(self._below(answer, view))
+        both = view == "table" and self._both_fit(answer)
+        self.query_one("#more").styles.width = self._bars_width(answer) if both else "1fr"
         if view == "plot":
+            self.pane.say(headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten.")
+        if view == "plot" or both:
             self._show_plot(answer)
         elif self.query("MotorPlot"):
             self.query_one("MotorPlot").display = False
@@ -91,17 +115,29 @@ class RankingsScreen(ListScreen):
         return ["table", *([] if self._bars_fit(answer) else ["bars"]), "plot", "weights"]
 
     def _bars_fit(self, answer: RankAnswer) -> bool:
+        return self._lines_left(answer) >= len(answer.motors)
+
+    def _lines_left(self, answer: RankAnswer) -> int:
+        """Lines under the table, what bars need round them taken off."""
         words = self.query_one("#words", Lines).text.count("\n") + 1
-        rows = len(answer.motors) + len(answer.not_ranked)
-        return self.size.height >= 9 + words + rows + len(answer.motors)
+        return self.size.height - 9 - words - len(answer.motors) - len(answer.not_ranked)
+
+    def _both_fit(self, answer: RankAnswer) -> bool:
+        least = max(LEAST_PLOT, len(answer.motors))
+        return self.size.width >= BOTH_FROM and len(answer.motors) > 1 and self._lines_left(answer) >= least
+
+    def _bars_width(self, answer: RankAnswer) -> int:
+        """Columns of the bars: half of the window where the plot stands beside them."""
+        return max(LEAST_BARS, self.size.width // 2) if self._both_fit(answer) else self.size.width
 
     def _below(self, answer: RankAnswer, view: str) -> list[Line]:
         if len(answer.motors) < 2:
             return []
-        since = since_rows(answer, self._since(), self.pit.clock(), self.size.width)
+        width = self._bars_width(answer) if view == "table" else self.size.width
+        since = since_rows(answer, self._since(), self.pit.clock(), width)
         if view == "table" and not self._bars_fit(answer):
             return [*other_views(answer, len(self.class_choices()) > 1), *since]
-        return [*bars(answer, self.size.width), *since]
+        return [*bars(answer, width), *since]
 
     def _since(self) -> dict[str, Row]:
         """The work that the state of each motor began with, by its name."""
@@ -112,11 +148,12 @@ class RankingsScreen(ListScreen):
     def _show_plot(self, answer: RankAnswer) -> None:
         from pitbench.app.widgets.plot import MotorPlot
 
-        self.pane.say(headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten.")
         measured = points(answer)
         if not measured:
             return
-        self.call_after_refresh(self.pane.plot(MotorPlot).show, measured, "no-load current, A", "KV, rpm/V")
+        plot = self.pane.plot(MotorPlot)
+        plot.styles.margin = (int(self.query_one("#more").display), 0, 0, 0)  # beside bars it begins where they do
+        self.call_after_refresh(plot.show, measured, "no-load current, A", "KV, rpm/V")
 
     def _show_weights(self, answer: RankAnswer) -> None:
         key = ("order by weight", self._shown_class())

@@ -207,4 +207,10 @@ class RunsScreen(FindScreen):
                 self.pit.writing(lambda: leave_out(self.pit.book, str(row["id"]), why))
 
         class_ = class_of(self.pit.snapshot, str(row["motor_id"])) or NO_CLASS
-        self.pit.push_screen(LeaveOut(str(row["id"]), class_), answered)
+        self.pit.push_screen(LeaveOut(str(row["id"]), class_, self._called(str(row["id"]))), answered)
+
+    def _called(self, run_id: str) -> str:
+        """Which run it is, as its line tells."""
+        assert self._found is not None
+        run = self._found.line(self._places[run_id])
+        return f"{run.motor}, {run.kind}, {run.when}"

@@ -15,6 +15,7 @@ from textual.widgets import Input
 from textual.widgets.input import Selection
 
 from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, going_on, line, width_of, wrapped
+from pitbench.app.widgets.typed import Typed
 from pitbench.records.fields import FIELDS, NUMBER, RECORDS
 from pitbench.records.harmless import harmless
 from pitbench.records.units import Units
@@ -51,7 +52,7 @@ def field_of(name: str, units: Units | None = None, kind: str = "") -> Field:
     return Field(name, datum.label, unit, datum.typed or datum.meaning, text=datum.form != NUMBER)
 
 
-class FieldInput(Input):
+class FieldInput(Typed):
     """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields."""
 
     DEFAULT_CSS = """

@@ -87,6 +87,7 @@ class FormBody(Painted):
         self._fields: Sequence[Field] = ()
         self._values: Mapping[str, str] = {}
         self._marks: Mapping[str, Role] = {}
+        self._passed: Mapping[str, str] = {}
         self._side: Sequence[Line] = ()
         self._at = 0
         self._rows: list[tuple[int, str]] = []
@@ -108,10 +109,12 @@ class FormBody(Painted):
         at: int,
         marks: Mapping[str, Role],
         side: Sequence[Line],
+        passed: Mapping[str, str],
     ) -> None:
-        """Draw the form as it stands; `at` is the field the input is on."""
+        """Draw the form as it stands; `at` is the field the input is on, `passed` says why Enter passes over some."""
         height = self.get_content_height(None, None, 0)
         self._fields, self._values, self._at, self._marks, self._side = fields, values, at, marks, side
+        self._passed = passed
         self._rows = self._laid_out()
         if fields:
             self._place_input()
@@ -214,15 +217,21 @@ class FormBody(Painted):
         at, value = self._rows[y]
         field = self._fields[at]
         mark = self._marks.get(field.name)
-        width = self._width(y) if field.text else NUMBER_WIDTH
-        role: Role = mark or ("text" if value else "quiet")
         if y and self._rows[y - 1][0] == at:
-            return [(" " * VALUE_AT, "text"), (fitted(value, width), mark or "quiet")]
+            return [(" " * VALUE_AT, "text"), (fitted(value, self._width(y)), mark or "quiet")]
         lead: Span = (" ▸ ", "accent") if at == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
         return [
             lead,
             (fitted(field.label, VALUE_AT - 4), "quiet"),
             (" ", "text"),
-            (fitted(value or "·", width), role),
-            (f" {field.unit}" if field.unit else "", "quiet"),
+            *self._shown(field, value, y, mark),
         ]
+
+    def _shown(self, field: Field, value: str, y: int, mark: Role | None) -> list[Span]:
+        """A value and its unit; in a field that Enter passes over, why."""
+        why = self._passed.get(field.name, "")
+        if why and not value and self._rows[y][0] != self._at:
+            return [(fitted(f"· {why}", self.text_room()), "quiet")]
+        unit = f" {field.unit}" if field.unit else ""
+        width = self._width(y) if field.text else NUMBER_WIDTH
+        return [(fitted(value or "·", width), mark or ("text" if value else "quiet")), (unit, "quiet")]

@@ -171,7 +171,7 @@ class FormScreen(Screen[Any]):
             below = []
         more, words = self.query_one("#more", Lines), self.query_one("#words", Lines)
         passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
-        self.body.room = len(self.fields) + max(0, room - len(below))
+        self.body.room = len(self.fields) + max(0, room - max(1, len(below)))
         self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
         more.show(below)
         more.display = bool(below) or room > 0

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
 
 Plot = TypeVar("Plot", bound=Widget)
+STANDS_STILL = 8
+"""Lines of a list from which on it has one to spare."""
 
 
 class Pane:
@@ -104,8 +106,8 @@ class Pane:
     def fit(self) -> None:
         """The list is as high as its lines, but never takes the room of what stands below it.
 
-        A message covers no text: the list gives way. One that is longer than its room keeps a line free for it, so
-        that it stands still when something is said.
+        A message covers no text: the list gives way. A high one keeps a line free for it, so that it stands still when
+        something is said.
         """
         screen, listed, message = self._screen, self.list, self._screen.query_one(MessageLine)
         others = [w for w in screen.query(Lines) if w.display and w.id in {"words", "columns"}]
@@ -113,7 +115,7 @@ class Pane:
         taken += 2 * sum(1 for w in screen.query("#filter") if w.display)
         said = len(message.lines) if message.display else 0
         height = self._height_with(taken, said)
-        if height < listed.count and not said:
+        if STANDS_STILL <= height < listed.count and not said:
             height = self._height_with(taken, 1)
         if height != self._height:
             self._height = listed.styles.height = height  # setting it lays the whole screen out again

@@ -58,11 +58,10 @@ class Table(Generic[Row]):
         """rows: whose cells get what is left over first, where they lack room, the least lacking before the others."""
         shown = [column for column in columns if column.from_width <= width]
         room = width - MARK_WIDTH - MARGIN - sum(column.width for column in shown) - len(gap) * (len(shown) - 1)
-        wider = _wider(_lacking(shown, rows), room) if room > 0 else [0] * len(shown)
-        more = (room - sum(wider)) // max(1, sum(column.grow for column in shown))
+        wider = _wider(_lacking(shown, rows), room) if room > 0 else _narrower(shown, -room)
+        more = max(0, room - sum(wider)) // max(1, sum(column.grow for column in shown))
         self._columns = [
-            (column, max(1, column.width + by + (more if column.grow else 0)))
-            for column, by in zip(shown, wider, strict=True)
+            (column, column.width + by + (more if column.grow else 0)) for column, by in zip(shown, wider, strict=True)
         ]
         self._gap: Span = (gap, "text")
         self._two_lines = any(column.heads[1] for column in columns)
@@ -116,6 +115,14 @@ def _wider(lack: Sequence[int], room: int) -> list[int]:
         wider[at] = min(each, room // (len(waiting) - nth))
         room -= wider[at]
     return wider
+
+
+def _narrower(columns: Sequence[Column[Row]], lack: int) -> list[int]:
+    """What each column gives, as less than nothing: those that grow, the widest first."""
+    widths = [column.width if column.grow else 0 for column in columns]
+    for _ in range(min(lack, sum(widths) - len(widths))):
+        widths[widths.index(max(widths))] -= 1
+    return [width - column.width if column.grow else 0 for width, column in zip(widths, columns, strict=True)]
 
 
 def _cell(column: Column[Row], row: Row, width: int) -> Span:

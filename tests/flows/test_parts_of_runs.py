@@ -102,7 +102,7 @@ async def test_a_timing_sweep_is_shown_on_the_motors_own_page(at_the_keys, two_m
         await hands.press("enter", "tab")
         await hands.settle()
         assert "TIMING SWEEPS" in hands.text and "KV, rpm/V" in hands.text and "●" in hands.text
-        await hands.press("tab")
+        await hands.press("shift+tab")
         assert "bench session" in hands.text
         await hands.press("1", "home", "down", "enter", "tab")
         assert "TIMING SWEEPS" in hands.text or "No timing sweep of" in hands.text

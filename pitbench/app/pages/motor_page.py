@@ -187,7 +187,10 @@ class MotorPage(ListScreen):
         return self._motor_id
 
     def action_next_part(self) -> None:
-        self.pit.routes.open("sweeps", self._motor_id)
+        self.pit.routes.motor_part(self._motor_id)
+
+    def action_previous_part(self) -> None:
+        self.pit.routes.motor_part(self._motor_id, step=-1)
 
     def action_edit_record(self) -> None:
         self.pit.routes.open_form("motor-form", self._motor_id)

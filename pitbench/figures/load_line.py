@@ -171,7 +171,7 @@ class _Fit:
         return whole, off.T @ off * (pulls - 1) / pulls
 
     def late(self) -> tuple[float, float]:
-        """The part of a row by which speed is still late, and one standard error of it; infinite where it is not told."""
+        """The part of a row by which speed is still late, and one standard error of it; infinite where not told."""
         told = self.jackknife()
         return (float(told[0][REST]), float(told[1][REST, REST]) ** 0.5) if told else (0.0, np.inf)
 

@@ -103,8 +103,8 @@ def settled(time: Floats, within: Stretches) -> Bools:
 
 
 def chosen(time: Floats, rows: Bools, within: Stretches, usable: Bools, blocks: bool) -> Chosen:
-    """The rows of a line. Where rows are close each needs a usable row on either side, and two of its stretch before it:
-    with a lag the first still turns as it did before. Rows far apart do not explain one another, and show no lag.
+    """The rows of a line. Where rows are close each needs a usable row on either side, and two of its stretch before
+    it: with a lag the first still turns as it did before. Rows far apart do not explain one another, and show no lag.
 
     usable: rows that may explain their neighbours; blocks: pulls are BLOCK_S of time, else the stretches themselves.
     """

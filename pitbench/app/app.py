@@ -155,6 +155,9 @@ class PitbenchApp(App[None]):
     def action_show_keys(self) -> None:
         self.routes.open("keys")
 
+    def action_show_cautions(self) -> None:
+        self.routes.open("cautions")
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.hands.choose_theme)
         for action in ACTIONS:

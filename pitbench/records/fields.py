@@ -127,14 +127,14 @@ TIMING_MARK = number("timing_mark_deg", "timing mark", "°", "Where the end bell
     (0, 65), 1)
 
 CLASS_SHEET = (
-    CLASS.but(required=True, stored="name"),
+    CLASS.but(required=True, stored="name", typed="Its name, as the motors name it."),
     TURNS,
     whole("cells", "cells", "Cells in the class's pack.", (1, 14), (1, 4)),
     number("min_resistance_mohm", "least resistance", "mΩ", "Least winding resistance the class allows.", *_OHM, 1),
     number("max_timing_deg", "most timing", "°", "Most timing the class allows.", *_TIMING, 1),
     number("max_rollout_mm", "longest rollout", "mm", "Longest rollout the class allows.", (1, 1000), (15, 150), 1),
     number("min_fdr", "least FDR", "", "Least final drive ratio the class allows.", (0.5, 60), (2, 20), 2),
-    Datum("esc_timing", YES_NO, "Whether the class allows the speed control to add timing."),
+    Datum("esc_timing", YES_NO, "Whether the class allows the speed control to add timing.", "ESC adds timing"),
     Datum("parts_mixed", CHOICE, "Whether parts of different motors may be mixed: yes, no, same model.",
         words=("yes", "no", "same model")),
     GEARING_LIMIT,

@@ -69,6 +69,15 @@ def score_name(answer: RankAnswer) -> str:
     return "score" if weighed(answer) else FIGURES["load_power_w"]
 
 
+def is_coin_toss(chance: float) -> bool:
+    """Whether one of two things is so near even that its number would sound like more.
+
+    >>> is_coin_toss(0.54), is_coin_toss(0.46), is_coin_toss(0.56)
+    (True, True, False)
+    """
+    return max(chance, 1 - chance) < 0.55
+
+
 def in_100(chance: float) -> str:
     """A chance of 100 in a sentence."""
     return f"{chance_number(chance)} in 100"

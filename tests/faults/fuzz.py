@@ -2,8 +2,8 @@
 load logs through reading.
 
 What may become of a changed logbook: a refusal in one sentence, the file as it was; the question about a hand edit;
-nothing else, and never a quiet opening. What may become of a changed load log: a refusal in one sentence; else every row
-counted, a valid record, plain numbers. What may become of a changed sheet: every row is counted as added, same or
+nothing else, and never a quiet opening. What may become of a changed load log: a refusal in one sentence; else every
+row counted, a valid record, plain numbers. What may become of a changed sheet: every row is counted as added, same or
 differing, or its line has a problem; whatever was stored is valid and comes back the same through export and load.
 A digit changed within the possible range is a sheet that says something else, no damage: nobody can tell.
 """

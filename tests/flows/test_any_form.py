@@ -9,6 +9,7 @@ from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.forms.bench_form import BenchForm
 from pitbench.app.forms.car_form import CarForm
+from pitbench.app.forms.class_form import ClassForm
 from pitbench.app.forms.conditions_form import ConditionsForm
 from pitbench.app.forms.event_form import EventForm
 from pitbench.app.forms.gear_form import GearForm, PlanForm
@@ -32,6 +33,8 @@ FORMS = {
     "motor": lambda app: MotorForm(None),
     "edited motor": lambda app: MotorForm(app.snapshot.rows("motor")[0]["id"]),
     "event": lambda app: EventForm(),
+    "class": lambda app: ClassForm(),
+    "edited class": lambda app: ClassForm(app.snapshot.rows("class_sheet")[0]["id"]),
     "setup": lambda app: SetupForm(),
     "swap": lambda app: SwapForm(app.snapshot.rows("motor")[0]["id"], "rotor"),
     "gears": lambda app: GearForm(),

@@ -12,6 +12,7 @@ from pitbench.app import forms
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.forms.bench_form import BenchForm
 from pitbench.app.forms.car_form import CarForm
+from pitbench.app.forms.class_form import ClassForm
 from pitbench.app.forms.conditions_form import ConditionsForm
 from pitbench.app.forms.drafts import PartOfDraft
 from pitbench.app.forms.event_form import EventForm
@@ -44,6 +45,8 @@ FORMS = {
     "swap": (lambda book: SwapForm(first(book, "motor"), "rotor"), {"part": "R9", "why": "even"}),
     "event": (lambda book: EventForm(), {"event": "Oyster Dock", "track": "dock"}),
     "event edited": (lambda book: EventForm(event_id=first(book, "event")), {"surface": "clay"}),
+    "class sheet": (lambda book: ClassForm(), {"class": "club 17.5T", "turns": "17.5"}),
+    "class sheet edited": (lambda book: ClassForm(first(book, "class_sheet")), {"max_timing_deg": "45"}),
     "motor": (lambda book: MotorForm(None), {"motor": "Plover", "note": "spare"}),
     "motor edited": (lambda book: MotorForm(first(book, "motor")), {"note": "new bearings"}),
     "gears": (lambda book: GearForm(), {"teeth": "28 29", "note": "two"}),

@@ -13,9 +13,8 @@ from pitbench.desk.entry.bench_side import Side, side_of
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.named import named
 from pitbench.records.units import units_of
+from pitbench.words.cautions import BENCH
 from pitbench.words.waiting import waits_words
-
-CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
 
 class BenchDraft(FormDraft):
@@ -36,16 +35,22 @@ class BenchDraft(FormDraft):
 class BenchForm(DoubtfulForm):
     """One bench run: new, repeated, or edited."""
 
-    CAUTION_READ = "caution_read"
+    CAUTION = BENCH
     KIND = "bench_run"
     DRAFT = BenchDraft
     GO_ON_KEY = "b"
     ESC_KEEPS = True
     DROP_WORDS = "drop what was typed; the run stays as it was"
 
-    def __init__(self, motor_id: str | None, run_id: str | None = None, asking: bool = False) -> None:
-        """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it."""
+    def __init__(
+        self, motor_id: str | None, run_id: str | None = None, asking: bool = False, first: str | None = None
+    ) -> None:
+        """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it.
+
+        first: the figure the input begins with, asked for even where it is hidden.
+        """
         super().__init__()
+        self._first = first
         self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
         self._side: Side | None = None
         self._saved = False
@@ -58,7 +63,8 @@ class BenchForm(DoubtfulForm):
             self._take(edit_entry(self.pit.snapshot, self._run_id))
             self.ask_first()
         else:
-            self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id))
+            self._take(new_entry(self.pit.snapshot, self.pit.clock(), self._motor_id, self._first))
+            self.at = self.entry.fields.index(self._first) if self._first else 0
 
     def _take(self, entry: Entry) -> None:
         self.entry = entry
@@ -113,11 +119,8 @@ class BenchForm(DoubtfulForm):
         return lines
 
     def below(self) -> list[Line]:
-        lines = [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
-        if not self.caution_read():
-            gap = " " * max(2, self.size.width - len(CAUTION) - 13)
-            lines += [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
-        return lines
+        doubts = [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
+        return doubts or self.caution.long()
 
     def footer(self) -> tuple[str, ...]:
         if self._saved:
@@ -129,8 +132,9 @@ class BenchForm(DoubtfulForm):
 
     # moving and saving
 
-    def skipped(self, name: str) -> bool:
-        return name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
+    def passed_over(self, name: str) -> str:
+        alone = name == "resistance_temp_c" and not self.values.get("resistance_mohm", "").strip()
+        return "no resistance" if alone else ""
 
     def enter(self) -> None:
         if self._saved:

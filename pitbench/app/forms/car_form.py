@@ -49,13 +49,13 @@ class CarForm(TrackFieldsForm):
             work(self.entry, self.pit.snapshot, self.pit.clock())
             self.value_changed()
 
-    def skipped(self, name: str) -> bool:
-        return name == "track" and bool(self.values.get("event", "").strip())
+    def passed_over(self, name: str) -> str:
+        return "the event's" if name == "track" and self.values.get("event", "").strip() else ""
 
     def below(self) -> list[Line]:
         if self.field.name == "event" and self._new_event():
             return self.body.folded(f"{self._new_event()} is new: F2 asks for its track.", "warn")
-        return self.naming.lines(self.doubt_lines()) or self._names() or self.body.meaning(self.field)
+        return self.naming.lines(self.doubt_lines()) or self._names() or self.meaning()
 
     def footer(self) -> tuple[str, ...]:
         return self.HELPED if self.naming.meant() else self.FOOTER

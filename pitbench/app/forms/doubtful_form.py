@@ -1,9 +1,9 @@
 """What the forms of runs have in common: a doubtful number is shown with its cause before it is saved, F4 puts the one
-that was meant, and the caution folds away.
+that was meant.
 """
 
 from collections.abc import Mapping
-from typing import ClassVar, Protocol
+from typing import Protocol
 
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import SIDE_AT
@@ -23,12 +23,11 @@ class Doubts(Protocol):
 
 
 class DoubtfulForm(FormScreen):
-    """A subclass says what is doubtful, and under which name the hands remember that its caution was read.
+    """A subclass says what is doubtful.
 
     A number that waits is answered for by Enter on it; saved without, it waits on.
     """
 
-    CAUTION_READ: ClassVar[str] = ""
     asking: bool = False
     """Opened to answer for what waits: with the last answer it is saved."""
 
@@ -135,11 +134,3 @@ class DoubtfulForm(FormScreen):
         self.draw()
         then = "" if not self.asking else " Enter goes to the next one." if self.waits() else " Enter saves."
         self.say(f"{suspect.suggested} put in place of {suspect.typed}.{then}")
-
-    def caution_read(self) -> bool:
-        """Whether the caution has been folded away."""
-        return bool(self.pit.hands.get(self.CAUTION_READ))
-
-    def action_mark_caution_read(self) -> None:
-        self.pit.hands.keep(self.CAUTION_READ, True)
-        self.draw()

@@ -14,6 +14,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from pitbench.app.actions import FORM, bindings, bindings_for
+from pitbench.app.forms.caution import FormCaution
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.filling import fill_fields
 from pitbench.app.forms.moves import Moves
@@ -23,9 +24,11 @@ from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line
 from pitbench.desk.entry.known_names import known_names
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
+    from pitbench.words.cautions import Caution
 
 AROUND = 8
 """Lines around the fields: header, footer, words above and below, a message, and what parts them."""
@@ -45,6 +48,10 @@ class FormScreen(Screen[Any]):
     """Whether Esc leaves a new one at once, its draft kept; else it is asked about."""
     KNOWN: ClassVar[tuple[str, ...]] = ()
     """Fields that hold the name of something written down already: no other will do."""
+    CAUTION: ClassVar[Caution | None] = None
+    """What can hurt while this form is filled."""
+    CAUTION_BESIDE: ClassVar[bool] = False
+    """Its fields fill the screen: the caution stands beside them."""
     ABOVE: ClassVar[str] = ""
     """What stands over the fields."""
     FOOTER: ClassVar[tuple[str, ...]] = ("next-field=next", "save-record", "explain-field", "leave-form")
@@ -64,6 +71,7 @@ class FormScreen(Screen[Any]):
         self.hint = "Esc leaves"
         self.entry: Any = None
         self.moves, self.drafts, self.naming = Moves(self), self.DRAFT(self), Naming(self)
+        self.caution = FormCaution(self)
 
     @property
     def pit(self) -> PitbenchApp:
@@ -74,6 +82,7 @@ class FormScreen(Screen[Any]):
         yield Lines(id="words")
         yield FormBody()
         yield Lines(id="more")
+        yield Lines(id="caution")
         yield MessageLine()
         yield FooterLine()
 
@@ -97,7 +106,11 @@ class FormScreen(Screen[Any]):
 
     def below(self) -> list[Line]:
         """What stands under the fields."""
-        return [(), *(self.wrong_lines() or self.body.meaning(self.field))]
+        return [(), *(self.wrong_lines() or self.meaning())]
+
+    def meaning(self) -> list[Line]:
+        """What the field is for; before it, what is to be read once."""
+        return self.caution.long() or self.body.meaning(self.field)
 
     def above(self) -> list[Line]:
         """What stands over the fields."""
@@ -120,9 +133,9 @@ class FormScreen(Screen[Any]):
         """Store what was typed; the words of what was done, or a Refusal."""
         raise NotImplementedError
 
-    def skipped(self, name: str) -> bool:
-        """Whether Enter passes over this field because it makes no sense now."""
-        return False
+    def passed_over(self, name: str) -> str:
+        """Why Enter passes over this field as things stand, in two or three words; empty where it does not."""
+        return ""
 
     # drawing
 
@@ -142,8 +155,10 @@ class FormScreen(Screen[Any]):
         """Everything again, from the values as they stand."""
         self.query_one(HeaderLine).show_title(self.title_words, self.hint)
         self.query_one("#words", Lines).show(self.above())
-        self.body.show(self.fields, self.values, self.at, self.marks, self.side())
+        passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
         self.query_one("#more", Lines).show(self.below())
+        self.query_one("#caution", Lines).show(self.caution.under())
         self.query_one(FooterLine).show_actions(self.footer())
         self.drafts.keep()
 
@@ -155,7 +170,7 @@ class FormScreen(Screen[Any]):
         """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
         message = self.query_one(MessageLine)
         message.say(what, hint, trouble)
-        crowded = len(self.fields) + AROUND > self.size.height
+        crowded = len(self.fields) + len(self.caution.under()) + AROUND > self.size.height
         self.query_one("#more").display = not (crowded and message.display)
 
     def show_message(self) -> None:
@@ -215,8 +230,15 @@ class FormScreen(Screen[Any]):
         self.naming.put()
 
     def action_explain_field(self) -> None:
-        unit = f" In {self.field.unit}." if self.field.unit else ""
-        self.say(f"{self.field.label}: {self.field.meaning}{unit}")
+        from pitbench.words.fields import field_words
+
+        more = [field_words(self.field.name, units_of(self.pit.snapshot), self.KIND)]
+        if self.names():
+            more.append("A name used before completes itself: F4 puts it.")
+        self.say(" ".join((f"{self.field.label}: {self.field.meaning}", *filter(None, more))))
+
+    def action_mark_caution_read(self) -> None:
+        self.caution.fold()
 
     def action_leave_form(self) -> None:
         leave(self)

@@ -41,7 +41,7 @@ class MotorForm(DoubtfulForm):
         self.marks = {**dict.fromkeys(self._doubts.suspects, "warn"), **self.marks}
 
     def below(self) -> list[Line]:
-        return [(), *(self.doubt_lines() or self.body.meaning(self.field))]
+        return [(), *(self.doubt_lines() or self.meaning())]
 
     def footer(self) -> tuple[str, ...]:
         put = self.suggestion()
@@ -52,8 +52,6 @@ class MotorForm(DoubtfulForm):
 
     def action_save_and_repeat(self) -> None:
         if save(self):
-            kept = self.values.get("class", "")
             self._motor_id, self.asking, self.complete = None, False, False
             self.begin()
-            self.values["class"] = kept
             self.moves.begin_again()

@@ -40,7 +40,7 @@ class Moves:
         """The next field, or with -1 the one before, that makes sense now."""
         form, at = self._form, self._form.at + step
         while 0 <= at < len(form.fields):
-            if not form.skipped(form.fields[at].name):
+            if not form.passed_over(form.fields[at].name):
                 return at
             at += step
         return None
@@ -49,7 +49,7 @@ class Moves:
         """The field typing goes on in; the last, to which one adds, when all are filled."""
         form = self._form
         empty = (at for at, f in enumerate(form.fields) if not form.values.get(f.name, "").strip())
-        return next((at for at in empty if not form.skipped(form.fields[at].name)), len(form.fields) - 1)
+        return next((at for at in empty if not form.passed_over(form.fields[at].name)), len(form.fields) - 1)
 
     def begin_again(self) -> None:
         """What stood here was saved, and another one has begun."""

@@ -4,7 +4,7 @@ from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.saving import save
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
 from pitbench.app.widgets.form import TEXT_WIDTH
-from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of
 from pitbench.desk.entry.cooling_entry import no_delay, too_early
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.entry.track_entry import (
@@ -20,9 +20,9 @@ from pitbench.desk.entry.track_reading import TrackEntry
 from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_times import since_words
 from pitbench.records.laps import are_laps, is_laps_and_time
+from pitbench.words.cautions import TRACK
 from pitbench.words.waiting import waits_words
 
-CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
 SIDE_WIDTH = 40
 
 
@@ -45,7 +45,7 @@ class TrackDraft(FormDraft):
 class TrackForm(TrackFieldsForm):
     """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
 
-    CAUTION_READ = "track_caution_read"
+    CAUTION, CAUTION_BESIDE = TRACK, True
     DRAFT = TrackDraft
     GO_ON_KEY = "t"
     ESC_KEEPS = True
@@ -114,20 +114,19 @@ class TrackForm(TrackFieldsForm):
             self.query_one("#words", Lines).show(self.above())
 
     def side(self) -> list[Line]:
-        """What it comes to, the caution, and as many of the last runs as have room between them."""
+        """What it comes to, the cautions, and as many of the last runs as have room between them."""
         found = self.doubts()
-        caution = [] if self.caution_read() else _caution()
         lines: list[Line] = [()] if self._long_time else []  # the time needs the line whole
         if found.comes_to:
             lines += [line(("WHAT IT COMES TO", "strong")), *_pairs(found.comes_to), ()]
         also = [line("  ", (fitted(self._also, SIDE_WIDTH - 3).rstrip(), "quiet"))] if self._also else []
-        room = len(self.fields) - len(lines) - len(caution) - len(also) - 2
+        room = len(self.fields) - len(lines) - len(also) - len(self.caution.beside()) - 2
         if found.earlier and room > 0:
             lines += [self.whose(found.earlier_title), *_pairs(found.earlier[:room])]
-        return [*lines, *also, *([()] if found.earlier or also else []), *caution]
+        return [*lines, *also, *([()] if found.earlier or also else []), *self.caution.beside()]
 
     def below(self) -> list[Line]:
-        return self.doubt_lines() or self.body.meaning(self.field)
+        return self.doubt_lines() or self.meaning()
 
     def footer(self) -> tuple[str, ...]:
         put = self.suggestion()
@@ -138,11 +137,11 @@ class TrackForm(TrackFieldsForm):
 
     # moving and saving
 
-    def skipped(self, name: str) -> bool:
+    def passed_over(self, name: str) -> str:
         """What the laps or a missing reading make needless."""
         if name == "finish_reading_after_s":
-            return not self.values.get("finish_reading_c", "").strip()
-        return name == "best_lap_s" and bool(self.values.get("lap_times_s", "").strip())
+            return "" if self.values.get("finish_reading_c", "").strip() else "no reading"
+        return "from the laps" if name == "best_lap_s" and self.values.get("lap_times_s", "").strip() else ""
 
     def field_left(self) -> None:
         leave_field(self.entry, self.field.name, self.pit.snapshot, self.pit.clock())
@@ -197,11 +196,6 @@ class TrackForm(TrackFieldsForm):
             self.draw()
 
         self.pit.routes.open("car-form", self.entry, self.drafts, then=answered)
-
-
-def _caution() -> list[Line]:
-    *rows, last = wrapped(CAUTION, SIDE_WIDTH - 1)
-    return [*(line((row, "warn")) for row in rows), line((f"{last} ", "warn"), ("F7", "accent"))]
 
 
 def _pairs(pairs: list[tuple[str, str]]) -> list[Line]:

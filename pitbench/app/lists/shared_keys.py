@@ -17,6 +17,11 @@ def bench_run(screen: ListScreen) -> None:
     _run(screen, "bench", screen.marked_motor())
 
 
+def winding(screen: ListScreen) -> None:
+    """Of the marked motor: the form of a bench run begins with the resistance."""
+    _run(screen, "bench", screen.marked_motor(), first="resistance_mohm")
+
+
 def same_again(screen: ListScreen) -> None:
     """Of the motor of the last bench run."""
     _run(screen, "bench", None)
@@ -38,9 +43,11 @@ def track_run(screen: ListScreen) -> None:
     _run(screen, "track", screen.marked_motor(), done)
 
 
-def _run(screen: ListScreen, kind: str, motor: str | None, then: Callable[[str | None], None] | None = None) -> None:
+def _run(
+    screen: ListScreen, kind: str, motor: str | None, then: Callable[[str | None], None] | None = None, **named: Any
+) -> None:
     if screen.pit.snapshot.rows("motor"):
-        screen.pit.routes.open_form(f"{kind}-form", motor, then=then)
+        screen.pit.routes.open_form(f"{kind}-form", motor, then=then, **named)
     elif screen.pit.writing.may():
         screen.pit.say(f"A {kind} run needs a motor: m writes one down.")
 
@@ -83,6 +90,13 @@ def event(screen: ListScreen) -> None:
 
     on = event_on(screen.pit.snapshot, screen.pit.clock())
     screen.pit.routes.open_form("event-form", event_id=on["id"] if on else None)
+
+
+def class_sheet(screen: ListScreen) -> None:
+    """One of several is chosen first."""
+    from pitbench.app.dialogs.which_class import open_class_sheet
+
+    open_class_sheet(screen.pit, screen.marked_motor())
 
 
 def the_bin(screen: ListScreen) -> None:

@@ -78,6 +78,7 @@ class FormBody(Painted):
         self._fields: Sequence[Field] = ()
         self._values: Mapping[str, str] = {}
         self._marks: Mapping[str, Role] = {}
+        self._passed: Mapping[str, str] = {}
         self._side: Sequence[Line] = ()
         self._at = 0
         self.side_at = SIDE_AT
@@ -96,10 +97,12 @@ class FormBody(Painted):
         at: int,
         marks: Mapping[str, Role],
         side: Sequence[Line],
+        passed: Mapping[str, str],
     ) -> None:
-        """Draw the form as it stands; `at` is the field the input is on."""
+        """Draw the form as it stands; `at` is the field the input is on, `passed` says why Enter passes over some."""
         taller = (len(fields), len(side)) != (len(self._fields), len(self._side))
         self._fields, self._values, self._at, self._marks, self._side = fields, values, at, marks, side
+        self._passed = passed
         if fields:
             self.input.styles.width = self._width(at)
         self.refresh(layout=taller)
@@ -150,16 +153,22 @@ class FormBody(Painted):
             return NUMBER_WIDTH
         return TEXT_WIDTH if y < len(self._side) and self._side[y] else WIDE_TEXT
 
+    def _shown(self, field: Field, value: str, y: int, mark: Role | None) -> list[Span]:
+        """A value and its unit; in a field that Enter passes over, why."""
+        why = self._passed.get(field.name, "")
+        if why and not value and y != self._at:
+            return [(fitted(f"· {why}", TEXT_WIDTH), "quiet")]
+        unit = f" {field.unit}" if field.unit else ""
+        return [(fitted(value or "·", self._width(y)), mark or ("text" if value else "quiet")), (unit, "quiet")]
+
     def _field(self, y: int) -> list[Span]:
         field = self._fields[y]
         mark = self._marks.get(field.name)
         value = self._values.get(field.name, "")
-        width = self._width(y)
         lead: Span = (" ▸ ", "accent") if y == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
         return [
             lead,
             (fitted(field.label, VALUE_AT - 4), "quiet"),
             (" ", "text"),
-            (fitted(value or "·", width), mark or ("text" if value else "quiet")),
-            (f" {field.unit}" if field.unit else "", "quiet"),
+            *self._shown(field, value, y, mark),
         ]

@@ -52,8 +52,11 @@ def newest_run(snapshot: Source, motor_id: str | None = None) -> Row | None:
     return max(runs, key=lambda r: (time_key(r["taken_at"]), r.get("edited_at", ""), r.get("place", 0)), default=None)
 
 
-def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) -> Entry:
-    """An entry with motor and conditions filled in from the last run; the timing mark from that motor's own last."""
+def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None, also: str | None = None) -> Entry:
+    """An entry with motor and conditions filled in from the last run; the timing mark from that motor's own last.
+
+    also: a figure that is asked for, though it be hidden.
+    """
     last = newest_run(snapshot)
     motors = snapshot.rows("motor")
     if motor_id is None:
@@ -69,7 +72,10 @@ def new_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) ->
         taken_over["timing_mark_deg"] = own["timing_mark_deg"]
     texts |= _conditions(taken_over, units_of(snapshot))
     carried = {name: taken_over[name] for name in CONDITION_NUMBERS if name in taken_over}
-    return Entry(texts, fields=figure_fields(snapshot, last), carried=carried)
+    fields = figure_fields(snapshot, last)
+    if also and also not in fields:
+        fields = (*fields[:-1], also, fields[-1])
+    return Entry(texts, fields=fields, carried=carried)
 
 
 def _after_a_swap(snapshot: Source, motor_id: str | None, stamp: str) -> str:

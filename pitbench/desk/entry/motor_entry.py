@@ -28,6 +28,7 @@ TABLE = {datum.name: datum for datum in RECORDS["motor"] if datum.form != fields
 NEW_FIELDS = tuple(TABLE)
 OWN = tuple(name for name, datum in TABLE.items() if datum.field == name)
 """Fields that stand in the motor's record under their own name."""
+SHARED: tuple[str, ...] = ("turns", "poles")
 YES_NO = tuple(name for name in OWN if TABLE[name].form == fields.YES_NO)
 
 
@@ -40,10 +41,13 @@ class MotorEntry(Written):
 
 
 def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> MotorEntry:
-    """An empty entry, or one that edits a motor; part fields are blank for parts nobody has named."""
+    """An entry with turns, poles and class of the motor last written down, or one that edits a motor.
+
+    Part fields are blank for parts nobody has named.
+    """
     motor = snapshot.row("motor", motor_id) if motor_id else None
     if motor is None:
-        return MotorEntry({name: "yes" if TABLE[name].default else "no" for name in YES_NO})
+        return MotorEntry({name: "yes" if TABLE[name].default else "no" for name in YES_NO} | _as_the_last(snapshot))
     had, units = parts_now(snapshot, motor), units_of(snapshot)
     texts = {"motor": motor["name"], "class": class_sheet_of(snapshot, motor).get("name", "")}
     texts |= {name: units.typed(name, motor[name]) for name in OWN if name in motor and name in QUANTITIES}
@@ -52,6 +56,15 @@ def motor_entry(snapshot: Snapshot, motor_id: str | None, now: datetime) -> Moto
     texts |= had | {"since": shown_stamp(stamp_of(now))}
     at = NEW_FIELDS.index("end_bell") + 1
     return MotorEntry(texts, motor["id"], fields=(*NEW_FIELDS[:at], "since", *NEW_FIELDS[at:]), had=had)
+
+
+def _as_the_last(snapshot: Snapshot) -> dict[str, str]:
+    """What the motor last written down is likely to share with the next; of one's own only."""
+    own = [row for row in snapshot.rows("motor") if "owner" not in row]
+    last = max(own, key=lambda row: row.get("edited_at", ""), default={})
+    texts: dict[str, str] = {name: units_of(snapshot).typed(name, last[name]) for name in SHARED if name in last}
+    sheet = class_sheet_of(snapshot, last)
+    return texts | {"class": sheet["name"]} if sheet else texts
 
 
 def motor_problems(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> dict[str, str]:

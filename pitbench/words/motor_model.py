@@ -56,16 +56,18 @@ def _at_work(laid: LaidOut, models: Models) -> str:
     )
 
 
-def beside_words(laid: LaidOut, other: str, same_current: Pair | None, same_speed: Pair | None) -> str:
+def beside_words(laid: LaidOut, other: Model, same_current: Pair | None, same_speed: Pair | None) -> str:
     """How much more another motor gives in the middle of what this one does at work; pairs: this one, the other."""
+    if (laid.model.log is None) != (other.log is None):
+        return f"{other.motor} is not to be set against it: one is told by a load log, the other by the bench."
     said = []
     if same_current is not None:
         said.append(f"{_more(same_current)} at {same_current[0].current:.0f} A")
     if same_speed is not None:
         said.append(f"{_more(same_speed)} at {_rpm(same_speed[0])}")
     if not said:
-        return f"{other} never does what {laid.model.motor} does at work."
-    return f"{other}: {', '.join(said)}; whether that is luck, Rankings say."
+        return f"{other.motor} never does what {laid.model.motor} does at work."
+    return f"{other.motor}: {', '.join(said)}; whether that is luck, Rankings say."
 
 
 def _more(pair: Pair) -> str:
@@ -77,8 +79,7 @@ def made_of_words(model: Model, models: Models, units: Units, now: datetime) -> 
     """Which KV and which resistance it is laid out from."""
     ohm = 1000 * model.resistance
     if model.log is not None:
-        log = f"by its load log of {friendly(model.log, now)}"
-        return f"KV {model.constant:.0f} under load", f"{ohm:.1f} mΩ with leads and control, warm, {log}"
+        return f"KV {model.constant:.0f} under load", f"{ohm:.1f} mΩ by log, {friendly(model.log, now)}"
     own = f"{ohm - models.leads_mohm:.1f} mΩ at {units.degrees(20)}, leads {models.leads_mohm:.0f} mΩ"
     return f"KV {model.kv:.0f} no-load, {model.constant:.0f} by back-EMF", own
 
@@ -90,9 +91,11 @@ def conditions_words(shown: Sequence[Model], models: Models, units: Units) -> li
         conditions.append(units.degrees(models.motor_temp_c))
     if models.timing_deg is not None:
         conditions.append(f"{models.timing_deg:.1f}° timing")
-    said = [f"No-load KV at {listed(conditions)}.", *(_loss(model, model.split) for model in shown if model.split)]
-    if any(model.log for model in shown) and not all(model.log for model in shown):
-        said.append("Warm with a control against cold without: do not set the two against each other.")
+    benched = any(model.log is None for model in shown)
+    said = [f"No-load KV at {listed(conditions)}."] if benched else []
+    said += [*(_loss(model, model.split) for model in shown if model.split)]
+    if any(model.log for model in shown):
+        said.append("By log: motor, leads and speed control together, as warm as they were.")
     taken = [model for model in shown if model.split is None]
     if taken:
         said.append(

@@ -148,13 +148,13 @@ class MotorModelPage(ListScreen):
     def _beside_words(self, laid: LaidOut, other: Model, models: Models) -> str:
         voltage = self._volts(models)
         if laid.work is None or models.at_work is None:
-            return beside_words(laid, other.motor, None, None)
+            return beside_words(laid, other, None, None)
         current, speed = sum(models.at_work) / 2, round(sum(at.rpm for at in laid.work) / 2, -2)
         drawing = [at_current(model, voltage, current) for model in (laid.model, other)]
         turning = [at_speeds(model, voltage, [speed], None) for model in (laid.model, other)]
         return beside_words(
             laid,
-            other.motor,
+            other,
             (drawing[0], drawing[1]) if drawing[0] and drawing[1] else None,
             (turning[0][0], turning[1][0]) if turning[0] and turning[1] else None,
         )
@@ -181,10 +181,13 @@ class MotorModelPage(ListScreen):
 
     def _shown(self, models: Models) -> list[Model]:
         """The motor, and the one beside it; nothing where the motor cannot be laid out."""
-        found = [models.motors.get(name) for name in (self._name, self._beside) if name is not None]
-        if not found or not isinstance(found[0], Model):
+        own = models.motors.get(self._name)
+        if not isinstance(own, Model):
             return []
-        return [model for model in found if isinstance(model, Model)]
+        other = models.motors.get(self._beside or "")
+        if own.log is not None:  # what logs told is set beside what logs told
+            other = models.by_log.get(self._beside or "", other)
+        return [own, other] if isinstance(other, Model) else [own]
 
     @property
     def _tall(self) -> bool:

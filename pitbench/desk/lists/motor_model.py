@@ -68,10 +68,11 @@ class NoModel:
 
 @dataclass(frozen=True)
 class Models:
-    """Every motor of a class by name, best first, and what they share: voltages in V, working current in A and whether
-    load logs saw it, leads in mΩ as believed, conditions of KV."""
+    """Every motor of a class by name, best first, those with a load log that told once more by it, and what they share:
+    voltages in V, working current in A and whether load logs saw it, leads in mΩ as believed, conditions of KV."""
 
     motors: Mapping[str, Model | NoModel]
+    by_log: Mapping[str, Model]
     voltage: float
     test_voltage: float
     at_work: tuple[float, float] | None
@@ -121,15 +122,22 @@ def models_of(snapshot: "Snapshot", class_name: str, rank: RankAnswer) -> Models
     of = {motor["name"]: motor for motor in gathered.motors}
     basis, team = rank.basis, snapshot.team()
     leads = team.leads_mohm if basis.leads_mohm is None else basis.leads_mohm
-    found: dict[str, Model | NoModel] = {
-        ranked.motor: _model(gathered, of[ranked.motor], ranked, rank, share, leads)
-        for ranked in rank.motors
-        if ranked.motor in of and share is not None
-    }
+    found: dict[str, Model | NoModel] = {}
+    by_log: dict[str, Model] = {}
+    for ranked in rank.motors:
+        motor = of.get(ranked.motor)
+        if motor is None or share is None:
+            continue
+        log = _told(gathered, motor)
+        bench, logged = (_model(gathered, motor, ranked, rank, (share, leads), each) for each in (None, log))
+        if log is not None and isinstance(logged, Model):
+            by_log[ranked.motor] = logged
+        found[ranked.motor] = logged if isinstance(bench, NoModel) and log is not None else bench
     found |= {each.motor: NoModel(each.motor, why=each.why) for each in rank.not_ranked}
     cells = (gathered.class_row or {}).get("cells", 2)
     return Models(
         found,
+        by_log,
         basis.voltage_v or team.volts_per_cell * cells,
         rank.test_voltage_v or ONE_CELL_V,
         basis.current_a,
@@ -141,15 +149,21 @@ def models_of(snapshot: "Snapshot", class_name: str, rank: RankAnswer) -> Models
 
 
 def _model(
-    gathered: "Gathered", motor: Row, ranked: RankedMotor, rank: RankAnswer, share: float, leads: float
+    gathered: "Gathered",
+    motor: Row,
+    ranked: RankedMotor,
+    rank: RankAnswer,
+    believed: tuple[float, float],
+    log: Row | None,
 ) -> Model | NoModel:
+    """By this log, else by the bench; believed: share of the loss at one cell that grows with speed squared, leads."""
     from pitbench.figures import losses, motor_model
 
     kv, current, ohm = (ranked.figures[name].mean for name in ("kv_rpm_per_v", "no_load_current_a", "resistance_mohm"))
-    log = _told(gathered, motor) if ohm is None else None
+    share, leads = believed
     lacks = [
         name
-        for name, value in (("KV", kv), ("no-load current", current), ("winding resistance", ohm or log))
+        for name, value in (("KV", kv), ("no-load current", current), ("winding resistance", log or ohm))
         if not value
     ]
     if lacks or not kv or not current:

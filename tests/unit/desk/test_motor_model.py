@@ -111,8 +111,12 @@ def test_a_motor_without_resistance_is_laid_out_from_its_log_and_says_so():
     plover = found.motors["Plover"]
     assert (plover.constant, plover.resistance) == (3960.0, pytest.approx(0.032))
     kv, ohm = made_of_words(plover, found, Units(), NOW)
-    assert kv == "KV 3960 under load" and "by its load log of 12 Apr 11:00" in ohm
-    assert "do not set" in " ".join(conditions_words([plover, found.motors["Heron"]], found, Units()))
+    assert kv == "KV 3960 under load" and ohm == "32.0 mΩ by log, 12 Apr 11:00"
+    assert "as warm as they were" in " ".join(conditions_words([plover, found.motors["Heron"]], found, Units()))
+    assert "not to be set against it" in beside_words(
+        laid_out(plover, 7.6, found.at_work), found.motors["Heron"], None, None
+    )
+    assert {*found.by_log} == {"Plover"} and found.motors["Heron"].log is None
     assert found.work_seen and "as load logs saw" in model_words(laid_out(plover, 7.6, found.at_work), 7.6, found)[0]
 
 
@@ -135,9 +139,9 @@ def test_beside_another_at_the_same_current_and_the_same_speed():
     at = [at_current(model, voltage, 60.0) for model in (heron, worse)]
     assert at[0].current == pytest.approx(60) and at[1].power < at[0].power
     turning = [at_speeds(model, voltage, [20000.0], None)[0] for model in (heron, worse)]
-    said = beside_words(laid, "Dunlin", (at[0], at[1]), (turning[0], turning[1]))
+    said = beside_words(laid, worse, (at[0], at[1]), (turning[0], turning[1]))
     assert "W less at 60 A" in said and "W less at 20000 rpm" in said and "Rankings say" in said
-    assert beside_words(laid, "Dunlin", (at[0], at[0]), None).startswith("Dunlin: as much at 60 A")
+    assert beside_words(laid, worse, (at[0], at[0]), None).startswith("Dunlin: as much at 60 A")
     assert at_current(heron, voltage, 1e6) is None and at_current(heron, voltage, 0.5) is None
     assert at_speeds(heron, voltage, [1e6], None) == []
 

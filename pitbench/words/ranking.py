@@ -82,6 +82,15 @@ def score_name(answer: RankAnswer) -> str:
     return "score" if weighed(answer) else FIGURES["load_power_w"]
 
 
+def is_coin_toss(chance: float) -> bool:
+    """Whether one of two things is so near even that its number would sound like more.
+
+    >>> is_coin_toss(0.54), is_coin_toss(0.46), is_coin_toss(0.56)
+    (True, True, False)
+    """
+    return max(chance, 1 - chance) < 0.55
+
+
 def in_100(chance: float) -> str:
     """A chance of 100 in a sentence."""
     return f"{chance_number(chance)} in 100"
@@ -96,7 +105,7 @@ def headline(answer: RankAnswer, minutes: float = AS_BY_DEFAULT.test_minutes) ->
     return [line for line in (_best(answer), following, question, _bench(answer)) if line]
 
 
-def odd_words(found: Iterable[OddRun], now: datetime) -> str:
+def odd_words(found: Iterable[OddRun], now: datetime | None) -> str:
     """Runs that are plainly odd: the first in a sentence, those of other motors named; what only fits badly is not."""
     odd = [each for each in found if each.plain]
     if not odd:
@@ -106,12 +115,12 @@ def odd_words(found: Iterable[OddRun], now: datetime) -> str:
     return f"{odd_run_words(odd[0], now)}{f' Check {listed([*others, *more])} too.' if others else ''}"
 
 
-def odd_run_words(odd: OddRun, now: datetime) -> str:
+def odd_run_words(odd: OddRun, now: datetime | None) -> str:
     """What is odd about a run, with its motor and time, in a sentence."""
     return f"{odd.motor}'s {what_is_odd(odd, now)}{'' if _of_two(odd) else ': check it'}."
 
 
-def what_is_odd(odd: OddRun, now: datetime) -> str:
+def what_is_odd(odd: OddRun, now: datetime | None) -> str:
     """The same where the motor is named beside it."""
     figure, when = FIGURES[odd.figure], friendly(odd.taken_at, now)
     if odd.why == "kept":

@@ -272,13 +272,14 @@ async def test_a_typed_line_fills_the_fields_and_a_dash_skips_one(at_the_keys, t
         assert run["kv_rpm_per_v"] == 3953 and run["motor_temp_c"] == 31 and "no_load_current_a" not in run
 
 
-async def test_the_caution_is_short_and_folds_away(at_the_keys, two_motors):
+async def test_its_caution_stays_and_the_long_text_folds_away(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("a")
-        assert "Motor spinning: clamp it" in hands.text and "F7 read it" in hands.text
+        assert "Sleeves and hair" in hands.text
         await hands.press("f7")
-        assert "Motor spinning" not in hands.text
-        assert hands.kept[-1]["caution_read"] is True
+        assert "Sleeves and hair" not in hands.text
+        assert hands.kept[-1]["bench_run_caution_read"] is True
+        assert "Motor spins: pinion off, clamped, eyes covered" in hands.text
 
 
 async def test_editing_a_run_changes_only_what_was_typed(at_the_keys, two_motors):
@@ -303,7 +304,7 @@ async def test_a_field_is_hidden_moved_and_shown_again(at_the_keys, two_motors):
         assert any(row.startswith(" ▸ no-load current") for row in hands.rows)  # the input goes along
         await hands.type("4.1")
         await hands.press("down", "down", "down", "f9", "h")
-        assert "timing, total is asked for no more" in hands.text
+        assert "timing as stated is asked for no more" in hands.text
         await hands.press("f2")
         assert newest(hands)["no_load_current_a"] == 4.1
         await hands.press("escape", "b")

@@ -206,7 +206,7 @@ async def test_a_pinion_larger_than_the_spur_is_a_suspect(on_runs, race_day):
     async with on_runs(race_day) as hands:
         await hands.press("t", "f6", *["enter"] * 3)
         await hands.enter("81")
-        assert "Pinion 81: larger than the spur, 72" in hands.text
+        assert "! Pinion 81: " in hands.text and "F4 puts 31" in hands.text
         await hands.press("f2", "f2")
         assert newest(hands)["kept"] == ["pinion"]
 
@@ -406,12 +406,13 @@ async def test_editing_from_runs_changes_only_what_was_typed(on_runs, race_day):
         assert changed == {"finish_reading_c", "edited_at"} and after["finish_reading_c"] == 67
 
 
-async def test_the_caution_is_short_and_folds_away(on_runs, race_day):
+async def test_its_cautions_stay_and_the_long_text_folds_away(on_runs, race_day):
     async with on_runs(race_day) as hands:
         await hands.press("t")
-        assert "Hot can" in hands.text and "makers'" in hands.text
+        assert "Bare metal burns" in hands.text
         await hands.press("f7")
-        assert "Hot can" not in hands.text and hands.kept[-1]["track_caution_read"] is True
+        assert "Bare metal burns" not in hands.text and hands.kept[-1]["track_run_caution_read"] is True
+        assert "Hot can: no finger" in hands.text and "Lithium pack: cools first" in hands.text
 
 
 async def test_a_reading_goes_to_the_run_first_and_then_beside_it(on_runs, race_day):

@@ -13,9 +13,8 @@ from pitbench.desk.entry.bench_side import Side, side_of
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.named import named
 from pitbench.records.units import units_of
+from pitbench.words.cautions import BENCH
 from pitbench.words.waiting import waits_words
-
-CAUTION = "Motor spinning: clamp it; hands and hair clear; heed its maker."
 
 
 class BenchDraft(FormDraft):
@@ -36,7 +35,7 @@ class BenchDraft(FormDraft):
 class BenchForm(DoubtfulForm):
     """One bench run: new, repeated, or edited."""
 
-    CAUTION_READ = "caution_read"
+    CAUTION = BENCH
     KIND = "bench_run"
     DRAFT = BenchDraft
     GO_ON_KEY = "b"
@@ -120,11 +119,8 @@ class BenchForm(DoubtfulForm):
         return lines
 
     def below(self) -> list[Line]:
-        lines = [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
-        if not self.caution_read():
-            gap = " " * max(2, self.size.width - len(CAUTION) - 13)
-            lines += [(), line((f" {CAUTION}", "warn"), gap, ("F7", "accent"), (" read it", "quiet"))]
-        return lines
+        doubts = [] if self._saved else self.doubt_lines()  # once saved, Enter and F4 answer for nothing
+        return doubts or self.caution.long()
 
     def footer(self) -> tuple[str, ...]:
         if self._saved:

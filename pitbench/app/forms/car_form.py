@@ -55,7 +55,7 @@ class CarForm(TrackFieldsForm):
     def below(self) -> list[Line]:
         if self.field.name == "event" and self._new_event():
             return self.body.folded(f"{self._new_event()} is new: F2 asks for its track.", "warn")
-        return self.naming.lines(self.doubt_lines()) or self._names() or self.body.meaning(self.field)
+        return self.naming.lines(self.doubt_lines()) or self._names() or self.meaning()
 
     def footer(self) -> tuple[str, ...]:
         return self.HELPED if self.naming.meant() else self.FOOTER

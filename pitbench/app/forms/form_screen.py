@@ -14,6 +14,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from pitbench.app.actions import FORM, bindings, bindings_for
+from pitbench.app.forms.caution import FormCaution
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.filling import fill_fields
 from pitbench.app.forms.moves import Moves
@@ -23,12 +24,14 @@ from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line
 from pitbench.desk.entry.known_names import known_names
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
+    from pitbench.words.cautions import Caution
 
-AROUND = 8
-"""Lines around the fields: header, footer, words above and below, a message, and what parts them."""
+FRAME = 4
+"""Lines of a form that are neither fields nor words: header, footer, and what parts the fields."""
 
 
 class FormScreen(Screen[Any]):
@@ -45,6 +48,10 @@ class FormScreen(Screen[Any]):
     """Whether Esc leaves a new one at once, its draft kept; else it is asked about."""
     KNOWN: ClassVar[tuple[str, ...]] = ()
     """Fields that hold the name of something written down already: no other will do."""
+    CAUTION: ClassVar[Caution | None] = None
+    """What can hurt while this form is filled."""
+    CAUTION_BESIDE: ClassVar[bool] = False
+    """Its fields fill the screen: the caution stands beside them."""
     ABOVE: ClassVar[str] = ""
     """What stands over the fields."""
     FOOTER: ClassVar[tuple[str, ...]] = ("next-field=next", "save-record", "explain-field", "leave-form")
@@ -64,6 +71,7 @@ class FormScreen(Screen[Any]):
         self.hint = "Esc leaves"
         self.entry: Any = None
         self.moves, self.drafts, self.naming = Moves(self), self.DRAFT(self), Naming(self)
+        self.caution = FormCaution(self)
 
     @property
     def pit(self) -> PitbenchApp:
@@ -74,6 +82,7 @@ class FormScreen(Screen[Any]):
         yield Lines(id="words")
         yield FormBody()
         yield Lines(id="more")
+        yield Lines(id="caution")
         yield MessageLine()
         yield FooterLine()
 
@@ -97,7 +106,11 @@ class FormScreen(Screen[Any]):
 
     def below(self) -> list[Line]:
         """What stands under the fields."""
-        return [(), *(self.wrong_lines() or self.body.meaning(self.field))]
+        return [(), *(self.wrong_lines() or self.meaning())]
+
+    def meaning(self) -> list[Line]:
+        """What the field is for; before it, what is to be read once."""
+        return self.caution.long() or self.body.meaning(self.field)
 
     def above(self) -> list[Line]:
         """What stands over the fields."""
@@ -142,11 +155,41 @@ class FormScreen(Screen[Any]):
         """Everything again, from the values as they stand."""
         self.query_one(HeaderLine).show_title(self.title_words, self.hint)
         self.query_one("#words", Lines).show(self.above())
-        passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
-        self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
-        self.query_one("#more", Lines).show(self.below())
+        self.query_one("#caution", Lines).show(self.caution.under())
+        self._show_fields()
         self.query_one(FooterLine).show_actions(self.footer())
         self.drafts.keep()
+
+    def _show_fields(self) -> None:
+        """The fields and what stands under them, where a message leaves it room; where even the fields lack that,
+        nothing stands over them. Only the caution always stays."""
+        below, said = self.below(), self._said()
+        room = self._room_below(max(1, said))  # one line stays for a message
+        if len(below) > room:
+            room = self._room_below(said)
+        if len(below) > room and said:
+            below = []
+        more, words = self.query_one("#more", Lines), self.query_one("#words", Lines)
+        passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
+        self.body.room = len(self.fields) + max(0, room - max(1, len(below)))
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
+        more.show(below)
+        more.display = bool(below) or room > 0
+        words.display = not said or room - len(below) + (not more.display) >= 0
+
+    def _said(self) -> int:
+        """Lines of the message."""
+        message = self.query_one(MessageLine)
+        return len(message.lines) if message.display else 0
+
+    def _room_below(self, said: int) -> int:
+        """Lines there are under the fields beside the caution and a message of so many lines."""
+        above, caution = (len(self.query_one(name, Lines).lines) for name in ("#words", "#caution"))
+        return self.size.height - FRAME - (above + 1 if above else 0) - len(self.fields) - caution - said
+
+    def stays_below(self, lines: list[Line]) -> bool:
+        """Whether these lines go on standing under the fields when one line is said."""
+        return len(lines) <= self._room_below(1)
 
     def on_resize(self, event: events.Resize) -> None:
         if self.fields:
@@ -154,10 +197,9 @@ class FormScreen(Screen[Any]):
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
         """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
-        message = self.query_one(MessageLine)
-        message.say(what, hint, trouble)
-        crowded = len(self.fields) + AROUND > self.size.height
-        self.query_one("#more").display = not (crowded and message.display)
+        self.query_one(MessageLine).say(what, hint, trouble)
+        if self.fields:
+            self._show_fields()
 
     def show_message(self) -> None:
         self.say(*self.pit.say.said)
@@ -216,8 +258,15 @@ class FormScreen(Screen[Any]):
         self.naming.put()
 
     def action_explain_field(self) -> None:
-        unit = f" In {self.field.unit}." if self.field.unit else ""
-        self.say(f"{self.field.label}: {self.field.meaning}{unit}")
+        from pitbench.words.fields import field_words
+
+        more = [field_words(self.field.name, units_of(self.pit.snapshot), self.KIND)]
+        if self.names():
+            more.append("A name used before completes itself: F4 puts it.")
+        self.say(" ".join((f"{self.field.label}: {self.field.meaning}", *filter(None, more))))
+
+    def action_mark_caution_read(self) -> None:
+        self.caution.fold()
 
     def action_leave_form(self) -> None:
         leave(self)

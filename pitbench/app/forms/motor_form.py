@@ -41,7 +41,7 @@ class MotorForm(DoubtfulForm):
         self.marks = {**dict.fromkeys(self._doubts.suspects, "warn"), **self.marks}
 
     def below(self) -> list[Line]:
-        return [(), *(self.doubt_lines() or self.body.meaning(self.field))]
+        return [(), *(self.doubt_lines() or self.meaning())]
 
     def footer(self) -> tuple[str, ...]:
         put = self.suggestion()

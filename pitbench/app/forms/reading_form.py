@@ -18,9 +18,8 @@ from pitbench.desk.entry.half_filled import About, Draft, Written
 from pitbench.records.ids import new_id
 from pitbench.records.laps import time_text
 from pitbench.records.units import units_of
+from pitbench.words.cautions import READING
 from pitbench.words.waiting import waits_words
-
-CAUTION = "A can can burn for minutes: read it with a thermometer, not with a finger."
 
 
 class ReadingDraft(FormDraft):
@@ -54,7 +53,7 @@ class ReadingForm(DoubtfulForm):
     KIND = "cooling"
     KNOWN = ("motor",)
     DRAFT = ReadingDraft
-    CAUTION_READ = "track_caution_read"
+    CAUTION = READING
 
     def __init__(self, motor_id: str | None) -> None:
         super().__init__()
@@ -107,10 +106,7 @@ class ReadingForm(DoubtfulForm):
             self.query_one("#words", Lines).show(self.above())
 
     def below(self) -> list[Line]:
-        lines = self.naming.lines(self.doubt_lines()) or self.body.meaning(self.field)
-        if not self.caution_read():
-            lines += [(), line((f" {CAUTION}", "warn"), "  ", ("F7", "accent"))]
-        return lines
+        return self.naming.lines(self.doubt_lines()) or self.meaning()
 
     def footer(self) -> tuple[str, ...]:
         put = self.naming.meant() or self.suggestion()

@@ -3,13 +3,13 @@
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.form import Field, field_of
-from pitbench.app.widgets.paint import Line, line
+from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry.half_filled import About, Written
 from pitbench.desk.parts.swapping import FIELDS, Shelf, SwapRead, read_swap, save_swap, swap_texts
 from pitbench.records.typed import label_of
+from pitbench.words.cautions import SWAP
 from pitbench.words.swapping import standing_words, swap_words
 
-CAUTION = "Magnets snap and splinter, a hot can burns. Maker's and club's rules first."
 PART = Field("part", "goes in", meaning="Name of the part; missing where one only comes out.", text=True)
 MOTOR = Field("motor", "into motor", meaning="The motor that the part goes into.", text=True)
 KIND = Field("kind", "kind", meaning="Stator, rotor or end bell; s, r or e will do.", text=True)
@@ -27,6 +27,7 @@ class SwapForm(FormScreen):
     """One action saves all; u takes it back."""
 
     KIND = "swap"
+    CAUTION = SWAP
     KNOWN = ("motor",)
     DRAFT = SwapDraft
     TITLE_WORDS = "Swap of parts"
@@ -60,10 +61,9 @@ class SwapForm(FormScreen):
     def below(self) -> list[Line]:
         wrong = self.wrong_lines()
         swap, kind = self._read.swap, self._read.kind
-        said = self.body.folded(swap_words(swap), "text") if swap else wrong or self.body.meaning(self.field)
+        said = self.body.folded(swap_words(swap), "text") if swap else wrong or self.meaning()
         known = standing_words(kind, self._shelf.standing(kind, self.values["motor"])) if kind else ""
-        caution = [(), line((f" {CAUTION}", "warn"))]
-        return [(), *said, *(self.body.folded(known) if known else []), *self.naming.lines(), *caution]
+        return [(), *said, *(self.body.folded(known) if known else []), *self.naming.lines()]
 
     def names(self) -> list[str]:
         kind = self._read.kind

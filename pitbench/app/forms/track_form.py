@@ -3,8 +3,7 @@
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.saving import save
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
-from pitbench.app.widgets.form import TEXT_WIDTH
-from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of
 from pitbench.desk.entry.cooling_entry import no_delay, too_early
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.entry.track_entry import (
@@ -20,10 +19,8 @@ from pitbench.desk.entry.track_reading import TrackEntry
 from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_times import since_words
 from pitbench.records.laps import are_laps, is_laps_and_time
+from pitbench.words.cautions import TRACK
 from pitbench.words.waiting import waits_words
-
-CAUTION = "Hot can: no fingers. Packs cool first, charge watched; makers', club and local rules."
-SIDE_WIDTH = 40
 
 
 class TrackDraft(FormDraft):
@@ -45,7 +42,7 @@ class TrackDraft(FormDraft):
 class TrackForm(TrackFieldsForm):
     """One track run: new or edited. Dismisses with the id of the run that was saved, or None."""
 
-    CAUTION_READ = "track_caution_read"
+    CAUTION, CAUTION_BESIDE = TRACK, True
     DRAFT = TrackDraft
     GO_ON_KEY = "t"
     ESC_KEEPS = True
@@ -55,7 +52,7 @@ class TrackForm(TrackFieldsForm):
         """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it."""
         super().__init__()
         self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
-        self._long_time = False
+        self._time_began = ""
         self._also = ""
 
     # beginning
@@ -68,7 +65,7 @@ class TrackForm(TrackFieldsForm):
         else:
             self.entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
         self.values = self.entry.texts
-        self._long_time = len(self.values.get("time", "")) > TEXT_WIDTH
+        self._time_began = self.values.get("time", "")
         self._also = "" if self._run_id else also_on_car(self.entry, self.pit.snapshot)
         self.ask_for()
         self.think()
@@ -114,20 +111,21 @@ class TrackForm(TrackFieldsForm):
             self.query_one("#words", Lines).show(self.above())
 
     def side(self) -> list[Line]:
-        """What it comes to, the caution, and as many of the last runs as have room between them."""
+        """What it comes to, the cautions, and as many of the last runs as have room between them."""
         found = self.doubts()
-        caution = [] if self.caution_read() else _caution()
-        lines: list[Line] = [()] if self._long_time else []  # the time needs the line whole
+        width = self.body.side_room
+        long_time = len(self._time_began) > self.body.text_room()
+        lines: list[Line] = [()] if long_time else []  # the time needs the line whole
         if found.comes_to:
             lines += [line(("WHAT IT COMES TO", "strong")), *_pairs(found.comes_to), ()]
-        also = [line("  ", (fitted(self._also, SIDE_WIDTH - 3).rstrip(), "quiet"))] if self._also else []
-        room = len(self.fields) - len(lines) - len(caution) - len(also) - 2
+        also = [line("  ", (fitted(self._also, width - 3).rstrip(), "quiet"))] if self._also else []
+        room = self.body.room - len(lines) - len(self.caution.beside()) - len(also) - 2
         if found.earlier and room > 0:
             lines += [self.whose(found.earlier_title), *_pairs(found.earlier[:room])]
-        return [*lines, *also, *([()] if found.earlier or also else []), *caution]
+        return [*lines, *also, *([()] if found.earlier or also else []), *self.caution.beside()]
 
     def below(self) -> list[Line]:
-        return self.doubt_lines() or self.body.meaning(self.field)
+        return self.doubt_lines() or self.meaning()
 
     def footer(self) -> tuple[str, ...]:
         put = self.suggestion()
@@ -197,11 +195,6 @@ class TrackForm(TrackFieldsForm):
             self.draw()
 
         self.pit.routes.open("car-form", self.entry, self.drafts, then=answered)
-
-
-def _caution() -> list[Line]:
-    *rows, last = wrapped(CAUTION, SIDE_WIDTH - 1)
-    return [*(line((row, "warn")) for row in rows), line((f"{last} ", "warn"), ("F7", "accent"))]
 
 
 def _pairs(pairs: list[tuple[str, str]]) -> list[Line]:

@@ -17,7 +17,7 @@ class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a table above them."""
 
     SHOWN = "motors"
-    FOOTER = ("next-part=motor page", "add-bench-run", "explain-figure", "go-back", "show-keys")
+    FOOTER = ("next-part=motor model", "add-bench-run", "explain-figure", "go-back", "show-keys")
     EXPLAINS: ClassVar[str] = "speed per amp"
 
     def __init__(self, motor_id: str) -> None:
@@ -65,7 +65,10 @@ class SweepScreen(ListScreen):
         return [*table, (), *costs] if costs else table
 
     def action_next_part(self) -> None:
-        self.pit.pop_screen()
+        self.pit.routes.motor_part(self._motor_id, "sweeps")
+
+    def action_previous_part(self) -> None:
+        self.pit.routes.motor_part(self._motor_id, "sweeps", -1)
 
     def marked_motor(self) -> str | None:
         return self._motor_id

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, Spread, WeightOffer
+    from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, SideBySide, Spread, WeightOffer
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
@@ -89,6 +89,13 @@ def test_within(snapshot: Snapshot, class_name: str, minutes: float) -> NextTest
 
     settings = replace(snapshot.team(), test_minutes=minutes)
     return compare(snapshot, class_name, settings=settings).answer().next_test
+
+
+def beside(snapshot: Snapshot, names: Sequence[str]) -> SideBySide:
+    """Motors of one class by name, figure by figure; see `side_by_side`."""
+    from pitbench.desk.comparing.side_by_side import side_by_side
+
+    return side_by_side(snapshot, names)
 
 
 def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:

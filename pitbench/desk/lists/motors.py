@@ -87,6 +87,13 @@ def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     return class_sheet_of(snapshot, snapshot.row("motor", motor_id) or {}).get("name")
 
 
+def of_one_class(snapshot: Snapshot, motor_id: str) -> list[tuple[str, str]]:
+    """Id and name of every motor of the class of this one, by name."""
+    motor = snapshot.row("motor", motor_id) or {}
+    own = [each for each in snapshot.rows("motor") if each.get("class_id") == motor.get("class_id")]
+    return sorted(((each["id"], each["name"]) for each in own), key=lambda each: name_key(each[1]))
+
+
 def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
     """Id of the motor of this very name."""
     return next((motor["id"] for motor in snapshot.rows("motor") if motor["name"] == name), None)

@@ -12,6 +12,7 @@ from pitbench.desk.answered import count_of
 from pitbench.desk.builds import made_at
 from pitbench.desk.lists import run_track
 from pitbench.desk.lists.narrow import narrowed
+from pitbench.desk.run_logs import has_log, logs_by_run
 from pitbench.desk.track_figures import internal_ratios
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
@@ -24,7 +25,8 @@ from pitbench.records.units import units_of
 
 @dataclass(frozen=True)
 class RunLine:
-    """One line of the list, in words; `mark` is what to look at, `where` event or bench session; empty if nothing."""
+    """One line of the list, in words; empty if nothing. mark: what to look at; where: event or bench session; made_on:
+    the car, or what the motor was built from."""
 
     when: str
     motor: str
@@ -33,6 +35,7 @@ class RunLine:
     mark: str
     note: str
     where: str = ""
+    made_on: str = ""
 
 
 class RunList:
@@ -56,6 +59,8 @@ class RunList:
         self.waits = 0 if binned else count_of(snapshot)
         runs = [*snapshot.rows("bench_run", binned=binned), *raced]
         gone = [row for kind in BINNED for row in snapshot.rows(kind, binned=True)] if binned else []
+        gone = [row for row in gone if not _went_with_a_run(snapshot, row)]
+        self._logs = logs_by_run(snapshot)
         self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
         self.texts = [self._text(row) for row in self.rows]
 
@@ -72,6 +77,7 @@ class RunList:
             row.get("note", ""),
             f"excluded {row['excluded_why']}" if "excluded_why" in row else "",
             "waits" if "waits" in row else "",
+            has_log(self._logs, row["id"]),
         )
         return " ".join(words).casefold()
 
@@ -88,12 +94,15 @@ class RunList:
         motor = self._motors.get(row["motor_id"], {})
         if "started_at" in row:
             kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units, self._ratios)
+            facts = run_track.car_facts(row, self._names, self._units)
         else:
             kind, figures = "bench", self._bench_figures(row, motor)
+            facts = self._facts(row)
+            facts[1:3] = []  # session and tester: where it was run
         when, where = friendly(made_at(row), self._now), self._names.get(row.get("event_id", "")) or row.get("track")
-        return RunLine(
-            when, motor.get("name", "?"), kind, figures, self._mark(row), _note(row), where or row.get("session", "")
-        )
+        where = where or row.get("session", "") or row.get("tester", "")
+        name, made_on = motor.get("name", "?"), "  ".join(fact for fact in facts if fact)
+        return RunLine(when, name, kind, figures, self._mark(row), _note(row), where, made_on)
 
     @staticmethod
     def _bench_figures(row: Row, motor: Row) -> str:
@@ -104,7 +113,9 @@ class RunList:
             "" if current is None else f"{current:.2f} A",
             "" if timing is None else f"{timing:.1f}°",
         )
-        return "  ".join(text for text in texts if text)
+        ohm = row.get("resistance_mohm")
+        alone = [] if ohm is None or any(texts) else [f"winding {ohm:.1f} mΩ"]
+        return "  ".join(text for text in (*texts, *alone) if text)
 
     def detail(self, place: int) -> tuple[str, str]:
         """The marked run in full: what it was made on, and its mark and note uncut."""
@@ -114,10 +125,16 @@ class RunList:
         return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
 
     def _facts(self, row: Row) -> list[str]:
+        log = has_log(self._logs, row["id"])
         if "started_at" in row:
-            return [*run_track.facts_of(row, self._names, self._units), self._builds.get(row["build_id"], "").strip()]
+            return [
+                log,
+                *run_track.facts_of(row, self._names, self._units),
+                self._builds.get(row["build_id"], "").strip(),
+            ]
         ohm = row.get("resistance_mohm")
         return [
+            log,
             self._builds.get(row.get("build_id", ""), "").strip(),
             row.get("session", ""),
             row.get("tester", ""),
@@ -136,6 +153,11 @@ class RunList:
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""
         return {self._motors.get(self.rows[i].get("motor_id", ""), {}).get("name", "") for i in places} - {""}
+
+
+def _went_with_a_run(source: Source, row: Row) -> bool:
+    """It comes back with its run, and stands in no line of its own."""
+    return "binned_at" in (source.row("track_run", row.get("track_run_id", "")) or {})
 
 
 def _said(mark: str, row: Row) -> str:

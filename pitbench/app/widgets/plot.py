@@ -7,11 +7,10 @@ The library cuts arms at its limits without a sign, so the limits come from the 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
-from typing import Literal
+from typing import Any, Literal
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual_hires_canvas import Canvas
 from textual_plot import PlotWidget
 
 from pitbench.app.widgets.letters import who_is_who
@@ -102,7 +101,7 @@ class QuietPlot(PlotWidget, can_focus=False):
     def _render_plot(self) -> None:
         """As the library draws it, then thin axes left and below over its frame."""
         super()._render_plot()
-        canvas = self.query_one("#plot", Canvas)
+        canvas: Any = self.query_one("#plot")
         right, bottom = canvas.size.width - 1, canvas.size.height - 1
         if right < 1 or bottom < 1:
             return

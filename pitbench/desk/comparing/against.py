@@ -1,5 +1,5 @@
-"""The motors of one comparison told against their class: KV and current, and what the leader leads by. Answers are
-`ranked`'s, which loads this where a question is worked out.
+"""The motors of one comparison told against their class: KV and current, and what the leader leads by. The
+answers stand in `in_class`, which loads nothing.
 
 A tester's mood moves all motors alike, so the difference from their mean is known far better than the figure itself.
 Both are worked out draw by draw; widths of figures are never put together anywhere else.
@@ -8,7 +8,7 @@ Both are worked out draw by draw; widths of figures are never put together anywh
 from collections.abc import Sequence
 
 from pitbench.desk.answers import Spread
-from pitbench.desk.comparing.ranked import AgainstClass, LeadsBy
+from pitbench.desk.comparing.in_class import AgainstClass, LeadsBy
 from pitbench.desk.comparing.ranking import Compared
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, KV

@@ -10,31 +10,13 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, SideBySide, Spread, WeightOffer
+    from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, SideBySide, WeightOffer
+    from pitbench.desk.comparing.in_class import AgainstClass, LeadsBy
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
     from pitbench.desk.comparing.worn import MotorWear
     from pitbench.store.logbook import Snapshot
-
-
-@dataclass(frozen=True)
-class AgainstClass:
-    """Means of the class, rpm/V and A, and by motor how far its KV lies from that mean, rpm/V; None, or not in it,
-    where no run reads it. All at 25 °C and equal timing, as the ranking has them."""
-
-    kv: float | None = None
-    current: float | None = None
-    kv_by_motor: Mapping[str, Spread] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class LeadsBy:
-    """The figure that adds most to the leader's score, what it has of it, and the mean of the class."""
-
-    figure: str
-    own: float
-    others: float
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,7 +10,7 @@ def voltage(hands):
 
 async def test_a_voltage_by_one_key_and_another_motor_over_it(at_the_keys, tmp_path):
     async with at_the_keys(season_file(tmp_path / "logbook.json")) as hands:
-        await hands.press("enter", "tab", "tab")
+        await hands.press("enter", "shift+tab")
         assert "by back-EMF" in hands.text and "at work" in hands.text and "no-load" in hands.text
         assert not any("…" in row for row in hands.rows)
         first, power = voltage(hands), hands.text.split("most power ")[1].split()[0]
@@ -25,7 +25,7 @@ async def test_a_voltage_by_one_key_and_another_motor_over_it(at_the_keys, tmp_p
         assert "Rankings say" not in hands.text
         await hands.press("tab")
         assert "bench, and the runs" in hands.text
-        await hands.press("shift+tab", "shift+tab", "shift+tab")
+        await hands.press(*["shift+tab"] * 5)
         assert "bench, and the runs" in hands.text
 
 

@@ -130,8 +130,6 @@ ACTIONS = (
     *_steps("next-start", "n", "next start", "next start", TEMPERATURE, "start", ("later", "earlier")),
     Action("voltage-up", "right", "voltage", "voltage", MOTOR_MODEL, does="step_voltage", of=(1,)),
     Action("voltage-down", "left", "voltage", "voltage", MOTOR_MODEL, does="step_voltage", of=(-1,)),
-    Action("put-beside", "equals_sign", "beside", "a motor beside it", MOTOR_MODEL),
-    Action("take-away", "minus", "alone", "one motor less", MOTOR_MODEL),
     Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False, "move_field", (1,)),
     Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False, "move_field", (-1,)),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),

@@ -63,6 +63,14 @@ WALKS = {
         ("escape R", "winding"),
         ('escape ctrl+p "class" enter', "lass"),
     ],
+    "Side by side": [
+        ("equals_sign minus", "let go"),
+        ("equals_sign down equals_sign", " beside "),
+        ("v", "as read"),
+        ("equals_sign 1", "better than"),
+        ("minus 1", " beside "),
+        ("enter", "Whose runs?"),
+    ],
     "Which bench figure tells about the track": [
         ("3 T", "figures tell about the track"),
         ("3 tab tab", "figures tell about the track"),

@@ -65,6 +65,8 @@ class PitbenchApp(App[None]):
         self.opening = Opening(self)
         self.routes, self.say, self.writing = Routes(self), Saying(self), Writing(self)
         self.keys = KeyQueue(self)
+        self.held: list[str] = []
+        """Ids of motors that wait for another to stand beside them."""
         self.logbook: Logbook | None = None
         self._snapshot: Snapshot | None = None
         self.failure: Exception | None = None

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pitbench.desk.answers import Change, ChangeOnBench, ChangeOnTrack, Judged, Spread
 from pitbench.records.spoken import FIGURES, capital, change_words, counted_words, listed, work_words
 from pitbench.records.units import Units
-from pitbench.words.ranking import in_100
+from pitbench.words.ranking import in_100, is_coin_toss
 
 NO_CHANGES = "No change is written down yet."
 SURE, LIKELY = 0.90, 0.70
@@ -125,8 +125,10 @@ def _range(found: Spread, decimals: int) -> str:
 
 
 def _chance(helped: float, luck: float = LIKELY) -> str:
-    """What the chance says, in either direction; below `luck` it may be luck."""
+    """What the chance says, in either direction; below `luck` it may be luck, one near even is a coin toss."""
     chance, what = (helped, "it helped") if helped >= 0.5 else (1 - helped, "it made it worse")
+    if is_coin_toss(helped):
+        return "a coin toss whether it helped"
     return f"{in_100(chance)} that {what}" if chance >= luck else f"may be luck ({in_100(chance)} that {what})"
 
 

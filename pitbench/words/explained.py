@@ -26,10 +26,18 @@ EXPLAINED = (
     ),
     Explained(
         "chance of being best",
-        "The share of joint draws, of every figure within its uncertainty, in which this motor has the highest score, "
-        "what the bench cannot see included.",
-        "Bayesian mixed model; its priors are ours and stand in docs/figures.md.",
+        "Every figure of every motor is drawn, thousands of times, from what it may be after all runs; what the bench "
+        "cannot see is drawn too. This is how often the motor comes out on top.",
+        "What is believed before the first run is ours; it stands in docs/figures.md, 3.",
         "How sure the ranking is. 50 in 100 of two motors is a coin toss.",
+    ),
+    Explained(
+        "side by side",
+        "Of the same joint draws as the ranking: one motor less the other, the range of nine in ten, and the share in "
+        "which the better one is better. From 90 in 100 on a difference is called real, from 70 on the likelier motor "
+        "is named.",
+        "Bayesian mixed model; its priors are ours and stand in docs/figures.md.",
+        "Whether a difference is more than luck. What both share, the mood of an evening, takes no part in it.",
     ),
     Explained(
         "KV",
@@ -70,20 +78,20 @@ EXPLAINED = (
     Explained(
         "± and nine in ten",
         "The 5 and 95 % points of what the figure may be, given all runs.",
-        "Bayesian mixed model, or Student's t where one motor stands alone.",
+        "The model of docs/figures.md, 2; Student's t where one motor stands alone.",
         "Two motors whose bars overlap much cannot be told apart yet.",
     ),
     Explained(
         "runs to settle",
         "The least number of further runs of both leaders after which the verdict is clear at least half the time, "
         "worked out by simulating those runs.",
-        "Preposterior analysis; textbook Bayesian decision theory.",
+        "Textbook decision theory, docs/figures.md, 3.",
         "Whether another evening at the bench pays.",
     ),
     Explained(
         "what to test next",
         "The test within your time whose readings, simulated, raise the highest chance most a minute.",
-        "Preposterior analysis; textbook Bayesian decision theory.",
+        "Textbook decision theory, docs/figures.md, 3.",
         "Half an hour at the bench. Clips off and on: a winding read again without tells next to nothing.",
     ),
     Explained(
@@ -91,7 +99,7 @@ EXPLAINED = (
         "What a part adds to a figure beside the average part of its kind. Only the rotor has the magnets, only the "
         "stator the winding, only the end bell the sensors: so what motors differ by is shared out beforehand, and "
         "anew as parts are moved and tested.",
-        "Bayesian mixed model with crossed parts; the shares are ours and stand in docs/figures.md.",
+        "The same model with parts in place of motors; the shares are ours, docs/figures.md, 2b.",
         "Which part is worth keeping. It is wide for parts that were never moved: only a swap tells them apart.",
     ),
     Explained(
@@ -124,7 +132,7 @@ EXPLAINED = (
     Explained(
         "pace",
         "The better half of a run's laps against what its day gave the mean motor at that hour and rollout; s a lap.",
-        "Mixed model within race days; what is believed beforehand is ours, docs/figures.md.",
+        "Runs of one race day held against each other; what is believed beforehand is ours, docs/figures.md.",
         "Below 0 is faster. Runs of different days are never compared.",
     ),
     Explained(

@@ -5,6 +5,7 @@ Words only what the answer holds. Nothing here says that a motor is safe to touc
 
 from pitbench.desk.answers import ForecastAnswer
 from pitbench.records.spoken import capital, counted_words
+from pitbench.records.team import AS_BY_DEFAULT
 from pitbench.records.units import Units
 from pitbench.words.ranking import chance_number
 
@@ -44,7 +45,17 @@ def between(low: float, high: float, units: Units) -> str:
 def over_words(answer: ForecastAnswer, units: Units) -> str:
     """The chance over the limit, as a sentence."""
     chance = chance_number(answer.chance_over_ceiling)
-    return f"{capital(chance)} in 100 that it passes your {units.degrees(answer.ceiling_c)}."
+    return f"{capital(chance)} in 100 that it passes {limit_words(answer.ceiling_c, units)}."
+
+
+def limit_words(ceiling_c: float, units: Units) -> str:
+    """The temperature limit; the user's own once it was set.
+
+    >>> limit_words(80.0, Units()), limit_words(75.0, Units())
+    ('80 °C', 'your 75 °C')
+    """
+    own = "your " if ceiling_c != AS_BY_DEFAULT.ceiling_c else ""
+    return f"{own}{units.degrees(ceiling_c)}"
 
 
 def longest_words(answer: ForecastAnswer, units: Units) -> str:

@@ -17,9 +17,22 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
+    from pitbench.desk.comparing.against import LeadsBy
     from pitbench.desk.comparing.weights import Trial
 
 MOST_ODD = 2
+UNITS_OF = {
+    "kv_rpm_per_v": ("rpm/V", 0),
+    "no_load_current_a": ("A", 2),
+    "resistance_mohm": ("mΩ", 1),
+    "speed_per_amp": ("rpm/V/A", 0),
+    "sensor_spread_deg": ("°", 1),
+    "pole_imbalance_pct": ("%", 1),
+    "hall_level_spread_pct": ("%", 1),
+    "track_pace_s": ("s a lap", 2),
+    "finish_temp_c": ("°C", 0),
+}
+"""Unit and places of the figures that may weigh."""
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}
 NOT_RANKED = {
     "no_run": "no bench run yet",
@@ -67,6 +80,15 @@ def weighed(answer: RankAnswer) -> bool:
 def score_name(answer: RankAnswer) -> str:
     """What the score is called: power at load, as long as nothing else counts in it."""
     return "score" if weighed(answer) else FIGURES["load_power_w"]
+
+
+def is_coin_toss(chance: float) -> bool:
+    """Whether one of two things is so near even that its number would sound like more.
+
+    >>> is_coin_toss(0.54), is_coin_toss(0.46), is_coin_toss(0.56)
+    (True, True, False)
+    """
+    return max(chance, 1 - chance) < 0.55
 
 
 def in_100(chance: float) -> str:
@@ -211,6 +233,11 @@ def what_next(answer: RankAnswer, minutes: float, *, another_day: bool = True) -
 
 def next_test_words(test: NextTest) -> str:
     """A test with its minutes and what it is expected to bring, as a sentence."""
+    return f"{test_words(test)}: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+
+
+def test_words(test: NextTest) -> str:
+    """A test with its minutes, without what it brings."""
     names, each = listed(test.motors), " each" if len(test.motors) > 1 else ""
     runs = f"bench run{'s' if test.count > 1 else ''}{each} of {names}"
     what = {
@@ -220,7 +247,7 @@ def next_test_words(test: NextTest) -> str:
         "timing": f"Next: timing of {names}{_times(test.count)}",
         "swap": f"Next: the swap that Parts names, {names}",
     }[test.test]
-    return f"{what}, {test.minutes:.0f} min: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+    return f"{what}, {test.minutes:.0f} min"
 
 
 def _times(count: int) -> str:
@@ -239,10 +266,18 @@ def _bench(answer: RankAnswer) -> str:
     return f"Better on the bench, without load: {leader}, {in_100(chance)}.{differs}"
 
 
+def leads_by_words(leader: str, by: LeadsBy | None) -> str:
+    """Why the leader leads, since KV and current alone do not show it; empty where no single figure does it."""
+    if by is None:
+        return ""
+    unit, decimals = UNITS_OF[by.figure]
+    own, others = f"{by.own:.{decimals}f}", f"{by.others:.{decimals}f}"
+    called = "winding" if by.figure == "resistance_mohm" else FIGURES[by.figure]
+    return f"{leader} leads by its {called}: {own} {unit}, the others {others}."
+
+
 def trials_words(trials: Sequence[Trial]) -> str:
     """Whether the order hangs on the weights, in a sentence."""
-    if len(trials) == 1:
-        return "No figure has weight, so power at load alone makes the order. w gives weights."
     leader = trials[0].leader
     others = [trial for trial in trials if trial.leader != leader]
     if others:

@@ -11,7 +11,7 @@ from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import capital, counted_words, listed
 from pitbench.records.units import Units
-from pitbench.words.forecast import FORECAST_FLAGS
+from pitbench.words.forecast import FORECAST_FLAGS, limit_words
 from pitbench.words.ranking import chance_number, in_100
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def standing_headline(
     cool = _cool_words(standing, start)
     first = f"{start_words(start)}: {standing.motor} {cool}."
     second = f"On {shown(here.pinion)} teeth it should come in at {units.degrees(here.finish.median)}, "
-    second += f"{in_100(here.chance_over)} that it passes your {units.degrees(ceiling_c)}."
+    second += f"{in_100(here.chance_over)} that it passes {limit_words(ceiling_c, units)}."
     third = f"On {shown(longer.pinion)} teeth {in_100(longer.chance_over)}." if longer else ""
     return " ".join(part for part in (first, second, third) if part)
 

@@ -92,25 +92,25 @@ def outcomes(season: Season, first: int, world: int, longest: bool = False) -> l
             rest = cooling.learn(seen)
             delays = learn_delays([delay for delay in season.delay[world, :run].tolist() if delay == delay])
             finishes = [cooling.finish(each, rest, delays) for each in seen]
-        clock = _by_clock(season, world, run, finishes)
+        clock = by_clock(season, world, run, finishes)
         if np.isnan(start[run]):
             start[run] = clock
         if run >= first:
             learned = fit(runs_before(season, world, run, finishes, start), season.rollout[world, run])
             ends = longest and run == season.motor.shape[1] - 1
             found.append(_outcome(season, world, run, learned, start[run], ends))
-        start[run] = _believed(start[run], clock, season.ambient[world, run])
+        start[run] = believed(start[run], clock, season.ambient[world, run])
         seen.append(readings(season, world, run))
         finishes.append(cooling.finish(seen[-1], rest, delays))
     return found
 
 
-def _believed(start: float, clock: float, ambient: float) -> float:
+def believed(start: float, clock: float, ambient: float) -> float:
     """A start as the logbook learns from it; NaN where nothing tells it."""
     return start if np.isnan(start) else believed_start(start, ambient if np.isnan(clock) else clock, ambient)
 
 
-def _by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
+def by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
     """Start temperature as the cool-down clock has it, NaN where the motor has not run that day."""
     rested = season.rested[world, run]
     if np.isnan(rested):

@@ -19,7 +19,9 @@ import pytest
 from pitbench.demo import demo_data_folder
 
 NAMES = ("classes", "motors", "builds", "events", "bench", "track", "cooling", "setup", "gears")
+SWEEP = "timing sweep"
 SHEETS = tuple(f"{name}.csv" for name in NAMES)
+LOGS = ("logs/log_lapwing_q2.csv", "logs/LOG_0041.csv")
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -28,9 +30,10 @@ def rows(name: str) -> list[dict[str, str]]:
 
 
 def runs(class_name: str) -> list[dict[str, str]]:
-    """The runs of one class that count."""
+    """The runs of one class that count, at the mark it is raced with."""
     members = {row["motor"] for row in rows("motors.csv") if row["class"] == class_name}
-    return [row for row in rows("bench.csv") if row["motor"] in members and not row["excluded_why"]]
+    counted = [row for row in rows("bench.csv") if row["motor"] in members and not row["excluded_why"]]
+    return [row for row in counted if row["session"] != SWEEP]
 
 
 def figures(class_name: str, column: str) -> list[float]:
@@ -52,8 +55,9 @@ def generator(from_folder) -> ModuleType:
 
 def test_the_generator_writes_the_same_bytes_again(generator, tmp_path):
     generator.write(tmp_path)
-    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(SHEETS)
-    for name in SHEETS:
+    made = (path for path in tmp_path.rglob("*") if path.is_file())
+    assert sorted(path.relative_to(tmp_path).as_posix() for path in made) == sorted((*SHEETS, *LOGS))
+    for name in (*SHEETS, *LOGS):
         assert (tmp_path / name).read_bytes() == (demo_data_folder() / name).read_bytes(), name
 
 
@@ -73,11 +77,21 @@ def test_every_session_begins_and_ends_with_the_check_motor():
     (check,) = [row["motor"] for row in rows("motors.csv") if row["check_motor"] == "yes"]
     sessions = defaultdict(list)
     for row in rows("bench.csv"):
-        sessions[row["session"], row["taken_at"][:10]].append(row["motor"])
+        if row["session"] != SWEEP:
+            sessions[row["session"], row["taken_at"][:10]].append(row["motor"])
     assert len(sessions) == len({date for _, date in sessions}) == 4
     for motors in sessions.values():
         assert motors[0] == motors[-1] == check
         assert len(set(motors)) > 3
+
+
+def test_one_motor_was_swept_over_its_marks_in_one_evening():
+    swept = [row for row in rows("bench.csv") if row["session"] == SWEEP]
+    assert {(row["motor"], row["taken_at"][:10]) for row in swept} == {("Redshank", "2026-05-14")}
+    marks = [float(row["timing_mark_deg"]) for row in swept]
+    assert len(marks) == len(set(marks)) >= 5
+    kv, current = ([float(row[name]) for row in swept] for name in ("kv_rpm_per_v", "no_load_current_a"))
+    assert np.polyfit(marks, kv, 1)[0] > 0 and np.polyfit(marks, current, 1)[0] > 0, "timing brings speed for current"
 
 
 def test_runs_stand_in_the_order_of_the_clock_and_keep_a_pause():
@@ -394,3 +408,44 @@ def test_the_winding_goes_on_warming_the_can_after_the_finish(from_folder):
     assert 15 < motor.winding - motor.can < 35
     motor.rest(30, 20.0, fan=False)
     assert motor.can > at_the_flag
+
+
+# the load logs
+
+
+@pytest.fixture(scope="module")
+def logs() -> dict[str, dict]:
+    """The load logs of the demo's logbook, by their file."""
+    import json
+
+    tables = json.loads((demo_data_folder() / "weekend.json").read_text(encoding="utf-8"))
+    return {f"logs/{row['file']}": row for row in tables["load_log"].values()}
+
+
+def test_two_logs_one_of_them_dirty_and_both_small(logs):
+    assert set(logs) == set(LOGS)
+    clean, dirty = (logs[name] for name in LOGS)
+    assert "doubts" not in clean and len(dirty["doubts"]) >= 5
+    assert (dirty["figures"]["gaps"], dirty["figures"]["repeated"], dirty["figures"]["unreadable"]) == (1, 2, 6)
+    assert dirty["figures"]["current_offset_a"] == pytest.approx(0.3, abs=0.05)
+    assert all((demo_data_folder() / name).stat().st_size < 60_000 for name in LOGS)
+
+
+@pytest.mark.parametrize("name", LOGS)
+def test_a_log_gives_back_the_true_motor_and_the_charge_that_was_written_down(logs, from_folder, name):
+    """KV and resistance as the parts truly are halfway through the run, within four standard errors and what warming
+    moves; charge within a twentieth of what the racer wrote down."""
+    made, nature = from_folder("load_logs"), from_folder("motor_nature")
+    parts = nature.Parts(np.random.RandomState(nature.SEED))
+    logged = next(each for each in made.LOGGED if each.file == name)
+    run = next(
+        row for row in rows("track.csv") if (row["motor"], row["started_at"]) == (logged.motor, logged.started_at)
+    )
+    plan = next(plan for plan in nature.MOTORS if plan.name == logged.motor)
+    figures = logs[name]["figures"]
+    halfway = (figures["motor_start_c"] + figures["motor_end_c"]) / 2
+    ke, ohm, *_ = made._motor(parts, plan, run, halfway)
+    assert figures["kv_rpm_per_v"] == pytest.approx(30 / np.pi / ke, abs=4 * figures["kv_se"])
+    assert figures["resistance_mohm"] == pytest.approx(1000 * ohm, abs=4 * figures["resistance_se"])
+    assert figures["charge_mah"] == pytest.approx(float(run["charge_used_mah"]), rel=0.05)
+    assert figures["motor_end_c"] < float(run["finish_reading_c"]), "the can goes on warming after the finish"

@@ -24,6 +24,7 @@ from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line
 from pitbench.desk.entry.known_names import known_names
+from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
@@ -229,8 +230,12 @@ class FormScreen(Screen[Any]):
         self.naming.put()
 
     def action_explain_field(self) -> None:
-        unit = f" In {self.field.unit}." if self.field.unit else ""
-        self.say(f"{self.field.label}: {self.field.meaning}{unit}")
+        from pitbench.words.fields import field_words
+
+        more = [field_words(self.field.name, units_of(self.pit.snapshot), self.KIND)]
+        if self.names():
+            more.append("A name used before completes itself: F4 puts it.")
+        self.say(" ".join((f"{self.field.label}: {self.field.meaning}", *filter(None, more))))
 
     def action_mark_caution_read(self) -> None:
         self.caution.fold()

@@ -64,7 +64,7 @@ def test_nothing_on_one_side_is_no_telling_and_says_what_would():
 def test_a_change_that_changed_nothing_is_not_said_to_have_helped():
     found = only(cleaned(current=4.60))
     assert 0.2 < found.change.bench.chance_helped < 0.8
-    assert "may be luck" in brought_words(found, Units())[0]
+    assert "a coin toss whether it helped" in brought_words(found, Units())[0]
 
 
 def test_the_answer_has_every_key():

@@ -63,6 +63,12 @@ WALKS = {
         ("escape R", "winding"),
         ('escape ctrl+p "class" enter', "lass"),
     ],
+    "Side by side": [
+        ("equals_sign down equals_sign", "Dunlin beside"),
+        ("v", "as read"),
+        ("minus", ""),
+        ("escape enter equals_sign", ""),
+    ],
     "Which bench figure tells about the track": [
         ("3 T", "figures tell about the track"),
         ("3 tab tab", "figures tell about the track"),

@@ -14,7 +14,7 @@ from pitbench.records.spoken import capital, change_words, counted_words, listed
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, conditions, in_100, not_ranked_words, what_is_odd
 from pitbench.words.waiting import ASKS, waits_words
-from pitbench.words.wear import TOO_EARLY, drift_words, moved_words, short_words, slower_words
+from pitbench.words.wear import drift_words, moved_words, short_words, slower_words
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf
@@ -227,15 +227,12 @@ def worked_words(each: SinceWork) -> str:
 
 
 def trend_words(trend: Trend, minutes: float, now: datetime) -> str:
-    """How a figure moved over its track minutes; first and last run, and no word on it, where nothing tells why."""
-    if trend.wear is None:
-        places = f".{trend.decimals}f"
-        return f"{trend.values[0]:{places}} first, {trend.values[-1]:{places}} last, in {trend.unit}"
+    """How a figure moved over its track minutes."""
     return moved_words(trend.wear, trend.decimals, trend.unit, minutes, now)
 
 
 def _wear_words(answer: MotorAnswer) -> str:
     """Whether a motor that was raced gets slower, and why."""
     if answer.wear is None:
-        return TOO_EARLY if answer.rank and answer.raced else ""
+        return ""
     return " ".join(filter(None, [slower_words(answer.wear), drift_words(answer.wear)]))

@@ -139,7 +139,7 @@ async def test_what_leaving_a_run_out_would_change_is_shown_before_it_is_done(at
         book.save("windings", [run.with_(resistance_mohm=value, resistance_temp_c=20) for run, value in read])
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "x")
-        assert "Leave this run out of every figure. Why?" in hands.text
+        assert "Whio, bench, 10 May 18:15: leave this run out of every figure. Why?" in hands.text
         run = max(hands.book.rows("bench_run"), key=lambda row: row["taken_at"])
         snapshot = hands.book.snapshot()
         before, after = (compare(snapshot, leave_out=ids).answer() for ids in ((), [run["id"]]))

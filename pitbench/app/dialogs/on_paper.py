@@ -35,7 +35,7 @@ class OnPaper(AskText):
         why = self._refused(event.value.strip())
         if why:
             event.prevent_default()
-            self.query_one("#ways", Lines).show([line((row, "warn")) for row in wrapped(why, self.WIDTH)])
+            self.query_one("#ways", Lines).show([line((row, "warn")) for row in wrapped(why, self.room)])
 
     def _refused(self, text: str) -> str:
         from pitbench.paper.files import Taken, must_be_free

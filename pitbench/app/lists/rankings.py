@@ -3,6 +3,9 @@
 from functools import partial
 from typing import ClassVar
 
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
 from pitbench.app.actions import MOVES, RANKINGS, bindings, bindings_for
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.list_screen import ListScreen
@@ -33,8 +36,6 @@ from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_w
 from pitbench.words.waiting import ASKS, waits_words
 
 X_NAME, Y_NAME = "no-load current, A", "KV against the class, rpm/V"
-PLOT_LINES = 16
-"""From so many lines on below the bars, the plot stands there too."""
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
     ("2", "heat", "motor temperature"),
@@ -44,8 +45,13 @@ LIMITS = (
 )
 
 
+BOTH_FROM, LEAST_BARS, LEAST_PLOT = 100, 57, 12
+"""Columns of a window with room for both plots, columns that bars need then, and lines that a plot needs."""
+
+
 class RankingsScreen(ListScreen):
-    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
+    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight; both plots
+    side by side under the table where there is room."""
 
     SHOWN = "rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
@@ -57,6 +63,18 @@ class RankingsScreen(ListScreen):
         self._class: str | None = None
         self._view = "table"
         self._trials: list[Trial] = []
+
+    CSS = """
+    #below { height: 1fr; }
+    """
+
+    def compose(self) -> ComposeResult:
+        for part in super().compose():
+            if part.id == "more":
+                with Horizontal(id="below"):
+                    yield part
+            else:
+                yield part
 
     # asking
 
@@ -84,6 +102,7 @@ class RankingsScreen(ListScreen):
         else:
             self._show_table(answer)
             self.pane.below(self._below(answer, view))
+        self.query_one("#more").styles.width = self._bars_width(answer) if self._beside(answer) else "1fr"
         self._show_plot(answer)
 
     def _shown_view(self, answer: RankAnswer) -> str:
@@ -101,23 +120,38 @@ class RankingsScreen(ListScreen):
         only where a figure has any."""
         if len(answer.motors) < 2:
             return ["table"]
-        room = self._room(answer)
-        rest = ["bars"] * (room < 0) + ["plot"] * (room < PLOT_LINES) + ["weights"] * weighed(answer)
+        rest = ["bars"] * (not self._bars_fit(answer)) + ["plot"] * (not self._both_fit(answer))
+        rest += ["weights"] * weighed(answer)
         return ["table", *rest]
 
-    def _room(self, answer: RankAnswer) -> int:
-        """Lines left below the table with its bars; negative where these do not fit."""
+    def _bars_fit(self, answer: RankAnswer) -> bool:
+        return self._lines_left(answer) >= len(answer.motors)
+
+    def _lines_left(self, answer: RankAnswer) -> int:
+        """Lines under the table, what bars need round them taken off."""
         words = self.query_one("#words", Lines).text.count("\n") + 1
-        rows = len(answer.motors) + len(answer.not_ranked)
-        return self.size.height - (9 + words + rows + len(answer.motors))
+        return self.size.height - 9 - words - len(answer.motors) - len(answer.not_ranked)
+
+    def _both_fit(self, answer: RankAnswer) -> bool:
+        least = max(LEAST_PLOT, len(answer.motors))
+        return self.size.width >= BOTH_FROM and len(answer.motors) > 1 and self._lines_left(answer) >= least
+
+    def _beside(self, answer: RankAnswer) -> bool:
+        """Whether the plot stands beside the bars."""
+        return self._shown_view(answer) == "table" and self._both_fit(answer)
+
+    def _bars_width(self, answer: RankAnswer) -> int:
+        """Columns of the bars: half of the window where the plot stands beside them."""
+        return max(LEAST_BARS, self.size.width // 2) if self._both_fit(answer) else self.size.width
 
     def _below(self, answer: RankAnswer, view: str) -> list[Line]:
         if len(answer.motors) < 2:
             return []
-        since = since_rows(answer, self._since(), self.pit.clock(), self.size.width)
-        if view == "table" and self._room(answer) < 0:
+        width = self._bars_width(answer) if view == "table" else self.size.width
+        since = since_rows(answer, self._since(), self.pit.clock(), width)
+        if view == "table" and not self._bars_fit(answer):
             return [*other_views(answer, len(self.class_choices()) > 1), *since]
-        return [*bars(answer, self.size.width), *since]
+        return [*bars(answer, width), *since]
 
     def _since(self) -> dict[str, Row]:
         """The work that the state of each motor began with, by its name."""
@@ -126,15 +160,14 @@ class RankingsScreen(ListScreen):
         return {name_of(snapshot, "motor", motor_id): work for motor_id, work in found.items()}
 
     def _show_plot(self, answer: RankAnswer) -> None:
-        """KV against current, alone or below the bars; in place of the words only where it stands alone."""
+        """KV against current, alone or beside the bars; in place of the words only where it stands alone."""
         alone = self._shown_view(answer) == "plot"
-        below = self._shown_view(answer) == "table" and len(answer.motors) > 1 and self._room(answer) >= PLOT_LINES
+        beside = self._beside(answer)
         if alone:
             self.pane.say(headline(answer)[0], f"{self._why(answer)}Up and left is better on the bench, without load.")
         against = self._ranked.against if self._ranked else None
         kv_of = against.kv_by_motor if against else {}
-        self.query_one("#more").set_class(below, "over-plot")
-        measured = points(answer, self.pane.key, kv_of) if alone or below else []
+        measured = points(answer, self.pane.key, kv_of) if alone or beside else []
         if not measured:
             for plot in self.query("MotorPlot"):
                 plot.display = False
@@ -142,9 +175,11 @@ class RankingsScreen(ListScreen):
         from pitbench.app.widgets.plot import MotorPlot
 
         told = [marked_point(answer, self.pane.key, kv_of)]
-        if below:
-            told.append(line((f"   {self._why(answer)}Up and left is better on the bench.", "quiet")))
-        self.call_after_refresh(self.pane.plot(MotorPlot).show, measured, X_NAME, Y_NAME, told)
+        if beside:
+            told.append(line((f"   {self._why(answer)}", "quiet")))
+        plot = self.pane.plot(MotorPlot)
+        plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
+        self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)
 
     def _why(self, answer: RankAnswer) -> str:
         """What the leader leads by, where the plot does not show it."""

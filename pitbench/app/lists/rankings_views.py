@@ -28,7 +28,10 @@ def bars(answer: RankAnswer, width: int) -> list[Line]:
     ]
     margin = answer.figures["load_power_w"].margin
     drawn = interval_bars(f"{score_name(answer).upper()}, %", intervals, width)
-    return [*drawn, line((f"   {LEGEND}   1 margin is {margin:g} %", "quiet"))]
+    legend = [f"{LEGEND}   1 margin is {margin:g} %"]
+    if len(legend[0]) + 4 > width:
+        legend = [LEGEND, f"1 margin is {margin:g} %"]
+    return [*drawn, *(line((f"   {text}", "quiet")) for text in legend)]
 
 
 def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:

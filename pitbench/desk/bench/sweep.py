@@ -85,7 +85,7 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
 
 def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAnswer:
     by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
-    warm = all("motor_temp_c" in run for run in runs)
+    warm = run_figures.all_warm(runs)
     kv_of = run_figures.kv_measure(motor, warm, slope)
     points = sorted((_point(run, motor, by_sensors, kv_of) for run in runs), key=lambda point: point.timing_deg)
     kv = _line(points, lambda point: point.kv, MEASURED["kv_rpm_per_v"].noise)

@@ -53,8 +53,8 @@ WALKS = {
     "The ranking": [
         ("3", "Best for the main"),
         ("v", "Up and left is better"),
-        ("v v", "chance of"),
-        ("tab", "CARD FOR THE MAIN"),
+        ("v", "chance of"),
+        ("tab tab", "CARD FOR THE MAIN"),
         ("tab", "figures tell about the track"),
         ("tab", "▸3 Rankings"),
         ("i", "shaft power"),
@@ -73,7 +73,7 @@ WALKS = {
     ],
     "Which bench figure tells about the track": [
         ("3 T", "figures tell about the track"),
-        ("3 tab tab", "figures tell about the track"),
+        ("3 tab tab tab", "figures tell about the track"),
         ("w", "Weights"),
     ],
     "Is the tester itself all right?": [
@@ -108,7 +108,7 @@ WALKS = {
         ("f9 s", "every field of a track run is asked for"),
         ("f6", "car"),
         ("escape escape t", "half-filled"),
-        ("enter f2", "Saved 14:02: main A2"),
+        ("enter f2", "what came of it?"),
     ],
     "What the forecast says, and what it does not": [
         ("5", "nine in ten"),

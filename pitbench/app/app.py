@@ -151,6 +151,13 @@ class PitbenchApp(App[None]):
     def action_open_palette(self) -> None:
         self.action_command_palette()
 
+    def action_command_palette(self) -> None:
+        """Textual's own way to its palette leads to ours."""
+        from pitbench.app.dialogs.palette import Palette
+
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(id="--command-palette"))
+
     def action_quit_app(self) -> None:
         self.exit()
 

@@ -52,6 +52,13 @@ EXPLAINED = (
         "Drag of bearings, iron and timing. Rising at equal timing and equal KV: look at the bearings.",
     ),
     Explained(
+        "motor model",
+        "Speed = Kv·(V - i·R), torque = (i - I0)/Kv, power = torque times speed. KV no-load is speed ÷ voltage "
+        "spinning free; by back-EMF the drop in the winding is put back; under load it is what a load log saw.",
+        "Three-constant motor model (Drela, First-Order DC Electric Motor Model, MIT, 2007).",
+        "What gearing asks of a motor: where it works, how much is left above, how much of it heats.",
+    ),
+    Explained(
         "speed per amp",
         "KV ÷ no-load current, its uncertainty from both.",
         "Common practice; uncertainty by JCGM 100:2008 (GUM), 5.1 to 5.2.",

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from pitbench.app.forms.form_screen import FormScreen
-from pitbench.app.widgets.form import SIDE_AT
 from pitbench.app.widgets.paint import Line, line, width_of
 from pitbench.desk.entry.bench_side import FieldSuspect
 from pitbench.desk.entry.half_filled import Written
@@ -35,8 +34,7 @@ class DoubtfulForm(FormScreen):
     def whose(self, title: str) -> Line:
         """A title over the side; without the motor's name, which stands above, where there is no room for it."""
         whole = line((title, "strong"))
-        room = (self.size.width or 80) - SIDE_AT - 1
-        return whole if width_of(whole) <= room else line((title.rpartition("'S ")[2], "strong"))
+        return whole if width_of(whole) <= self.body.side_room else line((title.rpartition("'S ")[2], "strong"))
 
     def doubts(self) -> Doubts:
         """What was found in the values as they stand."""

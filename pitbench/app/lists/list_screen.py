@@ -78,6 +78,7 @@ class ListScreen(Screen[None]):
         self.pane.footer(self.FOOTER)
         self.pane.list.moved = self.mark_moved
         self.pane.list.focus()
+        self.pit.theme_changed_signal.subscribe(self, lambda theme: self.asking.again())  # plots have inks of their own
         if self.pit.logbook is None:
             self.pane.say(f"Opening {self.pit.path} …")
         self.stands()

@@ -52,6 +52,7 @@ class SweepAnswer:
     """One sweep: runs by timing, the lines, the mark with the best speed per amp. by_sensors: else by mark."""
 
     began: str
+    tester: str
     by_sensors: bool
     warmth_equal: bool
     points: list[SweepPoint]
@@ -91,6 +92,7 @@ def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAns
     current = _line(points, lambda point: point.current, MEASURED["no_load_current_a"].noise)
     return SweepAnswer(
         began=runs[0]["taken_at"],
+        tester=runs[0].get("tester", ""),
         by_sensors=by_sensors,
         warmth_equal=warm,
         points=points,

@@ -129,13 +129,14 @@ def compare(
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
+    settings: Team | None = None,
 ) -> Compared:
     """Gather and draw one class by name, or NO_CLASS (None: that of the newest bench run); Refusal for an unknown one.
 
-    leave_out: ids of runs left out for this question only. The same records always give the same numbers, in
-    whatever order they came in.
+    leave_out: ids of runs left out for this question only; settings: asked instead of the team's. The same records
+    always give the same numbers, in whatever order they came in.
     """
-    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
+    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), settings or snapshot.team()
     track, waiting = track_of(snapshot, gathered, leave_out), frozenset(motors_waiting(snapshot))
     if not gathered.motors:
         return Compared(gathered, settings, None, track, waiting)

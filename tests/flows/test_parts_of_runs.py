@@ -99,10 +99,10 @@ async def test_a_timing_sweep_is_shown_on_the_motors_own_page(at_the_keys, two_m
     async with at_the_keys(two_motors) as hands:
         while "LAPWING" not in hands.text:
             await hands.press("down")
-        await hands.press("enter", "tab")
+        await hands.press("enter", "tab", "tab")
         await hands.settle()
         assert "TIMING SWEEPS" in hands.text and "KV, rpm/V" in hands.text and "●" in hands.text
-        await hands.press("tab")
+        await hands.press("shift+tab", "shift+tab")
         assert "bench session" in hands.text
-        await hands.press("1", "home", "down", "enter", "tab")
+        await hands.press("1", "home", "down", "enter", "tab", "tab")
         assert "TIMING SWEEPS" in hands.text or "No timing sweep of" in hands.text

@@ -57,6 +57,8 @@ def track_columns(units: Units) -> list[Column[TrackLine]]:
 
 
 def _session(session: SessionLine) -> str:
+    if session.resistance is not None and session.kv is session.current is session.timing is None:
+        return f"{session.when}, winding {session.resistance:.1f} mΩ"
     out = f", {session.left_out} out" if session.left_out else ""
     return f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}"
 

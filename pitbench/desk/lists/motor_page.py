@@ -101,7 +101,7 @@ def motor_answer(
     every = snapshot.rows("bench_run")
     runs = timely(r for r in every if r["motor_id"] == motor_id)
     counted = [*counting(runs)]
-    corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
+    corrected = bool(counted) and run_figures.all_warm(counted)
     kv = run_figures.kv_measure(motor, corrected, warmth_slope)
     history = BuildHistory(snapshot.rows("build"))
     build, lacks = history.in_force(motor_id), history.missing(motor_id)

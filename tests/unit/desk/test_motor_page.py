@@ -107,6 +107,14 @@ def test_kv_is_brought_to_25_degrees_when_every_run_has_a_temperature_else_none(
     assert not answer.corrected and sittings(answer)[0].kv == 3953
 
 
+def test_a_winding_reading_alone_changes_nothing_of_how_kv_is_told(book, heron):
+    put_run(book, heron, kv_rpm_per_v=3950.0, motor_temp_c=31.0)
+    put_run(book, heron, taken_at="2026-05-12T10:00", resistance_mohm=11.6)
+    assert page(book, heron).corrected
+    put_run(book, heron, taken_at="2026-05-13T10:00", kv_rpm_per_v=3950.0)
+    assert not page(book, heron).corrected
+
+
 def test_a_named_session_and_another_tester_are_lines_of_their_own(book, heron):
     for minute, more in ((0, {}), (5, {"session": "one"}), (10, {"tester": "other box"})):
         put_run(book, heron, taken_at=f"2026-05-10T10:{minute:02d}", kv_rpm_per_v=3950, **more)

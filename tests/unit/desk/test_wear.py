@@ -88,7 +88,7 @@ def test_kv_and_current_that_climb_are_flux():
 def test_motors_names_what_drifts_and_marks_it():
     snapshot = season({CURRENT: STEP}).logbook.snapshot()
     found = ranked(snapshot, "club 13.5T")
-    lines = {line.name: line for line in motor_lines(snapshot, {"club 13.5T": found.answer}, (), found.wear)}
+    lines = {line.name: line for line in motor_lines(snapshot, {"club 13.5T": found})}
     assert lines["Heron"].doubtful and not lines["Plover"].doubtful
     block = dict(motor_block(lines["Heron"], None, NOW))
     assert block["Drift"].startswith("current up: +0.2") and "Drift" not in dict(

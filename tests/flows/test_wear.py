@@ -55,6 +55,6 @@ async def test_the_page_itself_has_the_plot_where_there_is_room(at_the_keys, wor
 async def test_too_early_is_said_with_what_is_missing(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("enter")
-        assert "slower?" in hands.text and "3 more bench sessions with KV and current" in hands.text
+        assert "slower?" in hands.text and "3 more bench sessions needed, raced between" in hands.text
         await hands.press("tab")
         assert "is it getting slower? Too early to say: 3 more" in hands.text

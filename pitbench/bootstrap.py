@@ -107,8 +107,9 @@ def has_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
 
 
-def run_app(path: Path | None) -> int:
-    """Open the app on a logbook; its exit status. Without a terminal it is refused: nobody could press a key."""
+def run_app(path: Path | None, demo: bool = False) -> int:
+    """Open the app on a logbook, or a copy of the demo's; its exit status. Without a terminal it is refused: nobody
+    could press a key."""
     if not has_terminal():
         raise Refusal("The app needs a terminal; `pitbench rank` prints the ranking without one.")
     gc.disable()  # until the logbook is open: starting up makes no rubbish worth a search before the first frame
@@ -124,6 +125,7 @@ def run_app(path: Path | None) -> int:
         keep_hands=write_hands,
         written_down=written_down,
         work_apart=Apart(),
+        demo=demo,
     )
     app.run()
     if app.failure is not None:

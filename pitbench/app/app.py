@@ -36,7 +36,7 @@ Open = Callable[[bool], "Logbook"]
 class PitbenchApp(App[None]):
     """`open_logbook(accept_hand_edit)` is called in a worker; `hands` are keys and theme, `keep_hands` stores them.
 
-    `work_apart` works out what takes much memory.
+    `work_apart` works out what takes much memory. demo: the logbook is a copy that is thrown away.
     """
 
     TITLE = "pitbench"
@@ -55,10 +55,12 @@ class PitbenchApp(App[None]):
         written_down: Callable[[Exception], str] = repr,
         clock: Callable[[], datetime] = datetime.now,
         work_apart: Work | None = None,
+        demo: bool = False,
     ) -> None:
         super().__init__()
         self.open_logbook, self.path, self.clock = open_logbook, path, clock
         self.written_down, self.work_apart = written_down, work_apart or WorkHere()
+        self.demo = demo
         self.hands = Hands(self, hands or {}, keep_hands)
         self.answers = Answers(self)
         self.plans = Plans()

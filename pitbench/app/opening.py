@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 CHECKED_AFTER_S = 0.3
 FOLLOW_EVERY_S = 1.0
 
+DEMO = "A demo: an invented weekend. Change what you like, this copy is gone when you leave."
+
 
 class Opening:
     """Gives the app its logbook, or ends it with the sentence that says why not."""
@@ -60,6 +62,8 @@ class Opening:
     def _opened(self, logbook: Logbook) -> None:
         self._app.take(logbook)
         self.under_way = False
+        if self._app.demo:
+            self._app.say(DEMO)
         if logbook.read_only_why:
             self._app.say(logbook.read_only_why, trouble=True)
             self._app.set_interval(FOLLOW_EVERY_S, self._follow)

@@ -32,7 +32,7 @@ def run(args: argparse.Namespace) -> int:
     with tempfile.TemporaryDirectory(prefix="pitbench-demo-", ignore_cleanup_errors=True) as folder:
         copy = Path(folder) / demo_logbook().name
         write_copy(copy)
-        return bootstrap.run_app(copy)
+        return bootstrap.run_app(copy, demo=True)
 
 
 def write_copy(target: Path) -> None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
-    from pitbench.desk.comparing.against import LeadsBy
+    from pitbench.desk.comparing.in_class import LeadsBy
     from pitbench.desk.comparing.weights import Trial
 
 MOST_ODD = 2

@@ -100,7 +100,7 @@ def at_the_keys() -> At:
 
     @asynccontextmanager
     async def start(
-        path: Path, size: tuple[int, int] = (80, 24), hands: dict[str, Any] | None = None
+        path: Path, size: tuple[int, int] = (80, 24), hands: dict[str, Any] | None = None, demo: bool = False
     ) -> AsyncIterator[Hands]:
         kept: list[dict[str, Any]] = []
         app = PitbenchApp(
@@ -109,6 +109,7 @@ def at_the_keys() -> At:
             hands=hands or {"theme": "dark"},
             keep_hands=kept.append,
             clock=lambda: NOW,
+            demo=demo,
         )
         async with app.run_test(size=size) as pilot:
             person = Hands(app, pilot)

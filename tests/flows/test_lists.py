@@ -36,6 +36,16 @@ async def test_motors_say_who_leads_and_show_the_marked_one(at_the_keys, two_mot
         assert "CLUB 13.5T" in hands.text
 
 
+async def test_the_demo_says_on_every_screen_and_form_what_it_is(at_the_keys, two_motors):
+    async with at_the_keys(two_motors, demo=True) as hands:
+        assert "this copy is gone when you leave" in hands.text
+        for key in ("2", "3", "tab", "4", "5", "6", "7", "1", "b"):
+            await hands.press(key)
+            assert hands.rows[0].startswith(" DEMO "), (key, hands.rows[0])
+    async with at_the_keys(two_motors) as hands:
+        assert hands.rows[0].startswith(" pitbench ") and "DEMO" not in hands.text
+
+
 async def test_chances_come_into_lines_that_stand_already(at_the_keys, two_motors, monkeypatch):
     """The list is there at once; what the ranking tells moves no line of it."""
     go, real = Event(), importlib.import_module("pitbench.desk.comparing.ranking").compare

@@ -87,7 +87,7 @@ def environment(tmp_path):
 
 def test_a_motor_and_a_bench_run_are_logged_in_a_real_terminal(two_motors, environment):
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("CLUB 13.5T")
     terminal.press("a")
     terminal.wait_for("New bench run")
     terminal.press("3953\r4,10\r31\r")
@@ -95,7 +95,7 @@ def test_a_motor_and_a_bench_run_are_logged_in_a_real_terminal(two_motors, envir
     terminal.press("\x13")  # Ctrl+S, the twin of F2
     terminal.wait_for("Saved")
     terminal.press("\x1b")
-    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("CLUB 13.5T")
     terminal.press("\x11")  # Ctrl+Q
     assert terminal.status() == 0
     with open_for_reading(two_motors) as book:
@@ -115,7 +115,7 @@ def test_a_damaged_logbook_ends_with_a_sentence_and_status_2(two_motors, environ
 def test_lists_and_rankings_are_shown_without_numpy_in_the_process(two_motors, environment):
     """What numpy and the draws take is taken by a second process, which ends when nothing is asked any more."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("Whio leads")
+    terminal.wait_for("settled: Whio")
     shown = (("2", "newest first"), ("4", "c writes down"), ("3", "Best for the main"), ("7", "chance of best"))
     for key, words in shown:
         terminal.press(key)
@@ -132,12 +132,12 @@ def test_quitting_amid_a_ranking_waits_for_no_answer(two_motors, environment):
         "pitbench.apart._BEGIN = 'import time; time.sleep(600)'; sys.exit(main(sys.argv[1:]))"
     )
     terminal = Terminal([sys.executable, "-c", stuck, "--logbook", str(two_motors)], environment)
-    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("CLUB 13.5T")
     while not any(each.read_text() for each in Path(f"/proc/{terminal.child}/task").glob("*/children")):
         terminal.read()
     terminal.press("\x11")
     assert terminal.status() == 0
-    assert "leads" not in "\n".join(terminal.screen.display)
+    assert "settled" not in "\n".join(terminal.screen.display)
 
 
 def test_keys_pressed_before_the_logbook_is_open_wait_for_it(two_motors, environment):
@@ -153,14 +153,14 @@ def test_keys_pressed_before_the_logbook_is_open_wait_for_it(two_motors, environ
 @pytest.mark.parametrize("opened", [True, False])
 def test_three_runs_in_one_write_are_three_runs_stored(two_motors, environment, opened):
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("2 motors, club 13.5T." if opened else "pitbench")
+    terminal.wait_for("CLUB 13.5T" if opened else "pitbench")
     line = "\x0c{}\r"  # Ctrl+L, the twin of F5
     again = "\x12"  # Ctrl+R, the twin of F3
     lines = ("3897 4,21", "3902 4,19", "3899 4,2")
     terminal.press("a" + again.join(line.format(each) for each in lines) + "\x13")
     terminal.wait_for("Enter same again, Esc done")
     terminal.press("\x1b")
-    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("CLUB 13.5T")
     terminal.press("\x11")
     assert terminal.status() == 0
     with open_for_reading(two_motors) as book:
@@ -172,7 +172,7 @@ def typing(logbook, environment, words=None):
     """A terminal in which KV was typed and left, and the current is being typed; and its modes before that."""
     terminal = Terminal(words or [sys.executable, "-m", "pitbench", "--logbook", str(logbook)], environment)
     before = terminal.modes()
-    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("CLUB 13.5T")
     assert terminal.modes() != before
     terminal.press("a")
     terminal.wait_for("New bench run")
@@ -252,7 +252,7 @@ def test_a_sudden_end_loses_no_more_than_the_last_half_second(two_motors, enviro
 def test_a_sudden_end_keeps_the_draft_of_any_form(two_motors, environment, keys, opened, name, field):
     """Every form's is tried in `test_drafts`; a closed window and a signal come by the same way as a quit."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("leads")
+    terminal.wait_for("settled")
     terminal.press(keys)
     terminal.wait_for(opened)
     terminal.press("Dotterel")
@@ -264,7 +264,7 @@ def test_a_sudden_end_keeps_the_draft_of_any_form(two_motors, environment, keys,
     [(about, draft)] = drafts_of(two_motors).items()
     assert about.startswith(name) and draft["texts"][field] == "Dotterel"
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("leads")
+    terminal.wait_for("settled")
     terminal.press(keys)
     terminal.wait_for("A half-filled")
     terminal.press("\r")
@@ -286,7 +286,7 @@ def test_r_brings_the_newest_good_backup_back(two_motors, environment):
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
     terminal.wait_for("r brings the newest good backup back")
     terminal.press("r")
-    terminal.wait_for("2 motors, club 13.5T.")
+    terminal.wait_for("CLUB 13.5T")
     terminal.wait_for("It holds 2 motors, 4 bench runs.")
     terminal.press("\x11")
     assert terminal.status() == 0 and two_motors.read_bytes() == good
@@ -310,7 +310,7 @@ def test_the_app_says_which_record_it_stumbled_over(two_motors, environment):
 def test_letters_in_one_burst_behind_the_slash_go_to_the_filter(two_motors, environment, on_runs):
     """A d among them would put a run into the bin, a u take back a change."""
     terminal = Terminal([sys.executable, "-m", "pitbench", "--logbook", str(two_motors)], environment)
-    terminal.wait_for("leads")
+    terminal.wait_for("settled")
     if on_runs:
         terminal.press("2")
         terminal.wait_for("newest first")

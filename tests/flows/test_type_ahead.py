@@ -122,7 +122,7 @@ async def test_a_key_typed_ahead_means_the_line_of_the_ranking_that_is_still_wor
 
 
 async def test_the_mark_of_motors_stays_when_the_ranking_comes(at_the_keys, two_motors):
-    """Whio leads; the list is by name, before and after."""
+    """Whio is ahead; the list is by name, before and after."""
     async with at_the_keys(two_motors) as hands:
         assert "is not settled: Whio" in hands.text and any(row.startswith(" ▸ Lapwing") for row in hands.rows)
 

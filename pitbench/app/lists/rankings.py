@@ -19,7 +19,7 @@ from pitbench.app.lists.rankings_views import (
     since_rows,
     weight_rows,
 )
-from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 from pitbench.app.widgets.table import Table
 from pitbench.desk.answered import count_of
 from pitbench.desk.answers import RankAnswer
@@ -174,9 +174,10 @@ class RankingsScreen(ListScreen):
             return
         from pitbench.app.widgets.plot import MotorPlot
 
-        told = [marked_point(answer, self.pane.key, kv_of)]
+        width = self.size.width - (self._bars_width(answer) if beside else 0)
+        told = [marked_point(answer, self.pane.key, kv_of, width)]
         if beside:
-            told.append(line((f"   {self._why(answer)}", "quiet")))
+            told += [line((f"   {row}", "quiet")) for row in wrapped(self._why(answer), width - 4)]
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
         self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)

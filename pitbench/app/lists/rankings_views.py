@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
 from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
-from pitbench.app.widgets.paint import Line, Role, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, Spread
 from pitbench.desk.comparing.weights import Trial
 from pitbench.records.kinds import Row
@@ -72,8 +72,8 @@ def _marked(answer: RankAnswer, marked: str | None) -> RankedMotor:
     return next((motor for motor in answer.motors if motor.motor == marked), answer.motors[0])
 
 
-def marked_point(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spread]) -> Line:
-    """The motor with the arms in numbers."""
+def marked_point(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spread], width: int) -> Line:
+    """The motor with the arms in numbers; without units where the width is short."""
     motor = _marked(answer, marked)
     told = [
         f"{name} {mean:{form}} ±{(high - low) / 2:{form.removeprefix('+')}} {unit}"
@@ -84,7 +84,10 @@ def marked_point(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spr
         if (ends := _ends(figure)) is not None
         for mean, low, high in [ends]
     ]
-    return line((" ▸ ", "accent"), (motor.motor, "strong"), f"   {'   '.join(told)}   arms: nine times in ten")
+    whole = f"   {'   '.join(told)}   arms: nine times in ten"
+    room = width - 3 - len(motor.motor)
+    short = fitted("   ".join(["", *(each.rsplit(" ", 1)[0] for each in told)]), room)
+    return line((" ▸ ", "accent"), (motor.motor, "strong"), whole if len(whole) <= room else short)
 
 
 def _ends(figure: FigureOf | Spread | None) -> tuple[float, float, float] | None:

@@ -21,14 +21,19 @@ class HeaderLine(Lines):
 
     def show_screens(self, shown: str) -> None:
         """Mark the main screen of this name."""
-        spans: list[Span] = [(" pitbench ", "strong")]
+        spans: list[Span] = [(self._name_shown, "strong")]
         for nth, (name, title, _) in enumerate(SCREENS, 1):
             spans.append((f"▸{nth} {title} ", "shown") if name == shown else (f" {nth} {title} ", "text"))
         self.show([tuple(spans)])
 
+    @property
+    def _name_shown(self) -> str:
+        """The name of the app; of the demo, that it is one."""
+        return f" {'DEMO' if cast('PitbenchApp', self.app).demo else 'pitbench':<8} "
+
     def show_title(self, title: str, hint: str) -> None:
         """A form's title left, how to leave it right."""
-        left: Line = ((" pitbench ", "strong"), (f"   {title}", "text"))
+        left: Line = ((self._name_shown, "strong"), (f"   {title}", "text"))
         gap = max(1, self.app.size.width - width_of(left) - len(hint) - 2)
         self.show([(*left, (" " * gap, "text"), (hint, "quiet"))])
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual_plot import HiResMode
@@ -19,6 +20,12 @@ class HeatPlot(Vertical):
 
     DEFAULT_CSS = "HeatPlot { height: 1fr; } HeatPlot Horizontal { height: 1fr; } HeatPlot Vertical { height: 1fr; }"
 
+    _picture: HeatPicture | None = None
+
+    def on_resize(self, event: events.Resize) -> None:
+        if self._picture is not None:
+            self.call_after_refresh(self.show, self._picture)
+
     def compose(self) -> ComposeResult:
         with Horizontal():
             for name in ("heating", "cooling"):
@@ -28,7 +35,10 @@ class HeatPlot(Vertical):
         yield Lines(id="legend")
 
     def show(self, picture: HeatPicture) -> None:
-        """Draw both curves."""
+        """Draw both curves, as soon as there is a place."""
+        self._picture = picture
+        if not self.query_one("#heating", QuietPlot).laid_out:
+            return
         bands = (picture.heating_low, picture.heating, picture.heating_high)
         self._draw("heating", f"{picture.motor}, planned run, {picture.unit}", bands, (), picture, "length, min")
         bands = (picture.cooling_low, picture.cooling, picture.cooling_high)
@@ -49,7 +59,7 @@ class HeatPlot(Vertical):
         plot = self.query_one(f"#{name}", QuietPlot)
         self.query_one(f"#{name}-title", Lines).show([((f"   {title}", "quiet"),)])
         self.query_one(f"#{name}-side").display = bool(bands[1])  # the other has all the room
-        if not bands[1]:
+        if not bands[1] or not plot.laid_out:
             return
         both = [*bands[0], *bands[2], *read]
         limit = (picture.limit,) if max(y for _, y in both) > picture.limit - 15 else ()
@@ -67,13 +77,15 @@ class HeatPlot(Vertical):
             plot.scatter([xs[-1]], [ys[-1]], marker=FINISH, marker_style=f"bold {plot.ink('accent')}")
 
     def _shade(self, plot: QuietPlot, low: Points, high: Points) -> None:
-        """Every cell between both edges."""
+        """Every cell that lies between both edges, or whose middle half reaches into what does."""
+        levels = plot.centres("y")
+        reach = (levels[1] - levels[0]) / 4
         cells = [
             (x, y)
             for x in plot.centres("x")
             if low[0][0] <= x <= low[-1][0]
-            for y in plot.centres("y")
-            if _at(low, x) <= y <= _at(high, x)
+            for y in levels
+            if _at(low, x) - reach <= y <= _at(high, x) + reach
         ]
         if cells:
             xs, ys = zip(*cells, strict=True)

@@ -7,11 +7,11 @@ The library cuts arms at its limits without a sign, so the limits come from the 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
-from typing import Literal
+from typing import Any, Literal
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual_hires_canvas import Canvas
 from textual_plot import PlotWidget
 
 from pitbench.app.widgets.letters import who_is_who
@@ -67,7 +67,7 @@ def _round_steps(span: float) -> list[float]:
 class QuietPlot(PlotWidget, can_focus=False):
     """A plot with two thin axes in place of the library's frame, its ticks on whole cells; nothing in it takes keys.
 
-    It is not seen before it has something to show: an empty frame would flash up first.
+    Nothing is drawn before it has something to show: an empty frame would flash up first.
     """
 
     DEFAULT_CSS = """
@@ -79,14 +79,14 @@ class QuietPlot(PlotWidget, can_focus=False):
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, allow_pan_and_zoom=False)
-        self.visible = False
+        self._begun = False
         self._ticks: tuple[Sequence[float], Sequence[float]] = (), ()
         self._ends = (0.0, 1.0), (0.0, 1.0)
 
     def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
         """An empty plot that holds these ends."""
         self.clear()
-        self.visible = True
+        self._begun = True
         self.margin_top, self.margin_bottom, self.margin_left = 0, 3, 8
         canvas = self.query_one("#plot").size
         xs, x_ticks = whole_cells(*x_ends, canvas.width - 2, apart=10)
@@ -101,8 +101,10 @@ class QuietPlot(PlotWidget, can_focus=False):
 
     def _render_plot(self) -> None:
         """As the library draws it, then thin axes left and below over its frame."""
+        if not self._begun:
+            return
         super()._render_plot()
-        canvas = self.query_one("#plot", Canvas)
+        canvas: Any = self.query_one("#plot")
         right, bottom = canvas.size.width - 1, canvas.size.height - 1
         if right < 1 or bottom < 1:
             return
@@ -118,6 +120,12 @@ class QuietPlot(PlotWidget, can_focus=False):
             canvas.set_pixel(self.get_pixel_from_coordinate(tick, 0)[0], bottom, "┬", style)
         for tick in self._ticks[1]:
             canvas.set_pixel(0, self.get_pixel_from_coordinate(0, tick)[1], "┤", style)
+
+    @property
+    def laid_out(self) -> bool:
+        """Whether it has its place: before that nothing can be put on whole cells."""
+        size = self.query_one("#plot").size
+        return size.width > 2 and size.height > 2
 
     def centres(self, axis: Literal["x", "y"]) -> list[float]:
         """The middles of its cells along an axis."""
@@ -136,14 +144,18 @@ class MotorPlot(Vertical):
 
     DEFAULT_CSS = "MotorPlot { height: 1fr; }"
 
+    _shown: tuple[Sequence[Point], str, str, Sequence[Line]] | None = None
+
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
         yield QuietPlot()
         yield Lines(id="who")
 
     def show(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line] = ()) -> None:
-        """Draw these motors; told: lines under the names."""
-        plot = self.query_one(QuietPlot)
+        """Draw these motors, as soon as there is a place; told: lines under the names."""
+        self._shown, plot = (points, x_name, y_name, told), self.query_one(QuietPlot)
+        if not plot.laid_out:
+            return
         xs, ys = [p.x for p in points], [p.y for p in points]
         plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)), x_name)
         for p in (each for each in points if each.arms):
@@ -159,6 +171,10 @@ class MotorPlot(Vertical):
         self.query_one("#axis-name", Lines).show([((f"   {y_name}", "quiet"),)])
         who = who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
         self.query_one("#who", Lines).show([*who, *told])
+
+    def on_resize(self, event: events.Resize) -> None:
+        if self._shown is not None:
+            self.call_after_refresh(self.show, *self._shown)
 
 
 def _least(figures: Sequence[tuple[float, float, float]]) -> float:

@@ -1,36 +1,18 @@
-"""The motors of one comparison told against their class: KV and current, and what the leader leads by.
+"""The motors of one comparison told against their class: KV and current, and what the leader leads by. The
+answers stand in `in_class`, which loads nothing.
 
 A tester's mood moves all motors alike, so the difference from their mean is known far better than the figure itself.
 Both are worked out draw by draw; widths of figures are never put together anywhere else.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 
 from pitbench.desk.answers import Spread
+from pitbench.desk.comparing.in_class import AgainstClass, LeadsBy
 from pitbench.desk.comparing.ranking import Compared
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import CURRENT, KV
 from pitbench.figures.intervals import intervals
-
-
-@dataclass(frozen=True)
-class AgainstClass:
-    """Means of the class, rpm/V and A, and by motor how far its KV lies from that mean, rpm/V; None, or not in it,
-    where no run reads it. All at 25 °C and equal timing, as the ranking has them."""
-
-    kv: float | None = None
-    current: float | None = None
-    kv_by_motor: Mapping[str, Spread] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class LeadsBy:
-    """The figure that adds most to the leader's score, what it has of it, and the mean of the class."""
-
-    figure: str
-    own: float
-    others: float
 
 
 def leads_by(compared: Compared) -> LeadsBy | None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, SideBySide, WeightOffer
-    from pitbench.desk.comparing.against import AgainstClass, LeadsBy
+    from pitbench.desk.comparing.in_class import AgainstClass, LeadsBy
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial

@@ -86,6 +86,7 @@ ACTIONS = (
     _share("add-track-run", "t", "track run", "new track run", "track_run"),
     _share("add-reading", "r", "reading", "temperature reading", "reading"),
     _share("answer-number", "q", "answer", "a number that waits", "a_number"),
+    _share("read-load-log", "j", "load log", "read a load log", "load_log"),
     _share("add-winding-reading", "R", "winding", "a winding alone", "winding"),
     _share("edit-event", "E", "event", "new event, or edit it", "event"),
     _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),
@@ -98,6 +99,8 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
+    Action("put-beside", "equals_sign", "beside", "beside, one less"),
+    Action("take-away", "minus", "one less", "beside, one less"),
     Action("find-records", "slash", "find", "filter by words"),
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
@@ -155,7 +158,7 @@ LEAD_ON = (
 """Lead on from a list, whatever its lines are."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+"}
+_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 

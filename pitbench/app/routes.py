@@ -29,6 +29,8 @@ MAIN = {
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
     "sweeps": "pages.sweep.SweepScreen",
+    "load-log": "pages.load_log.LoadLogPage",
+    "load-logs": "pages.load_logs.LoadLogsScreen",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
     "cautions": "pages.cautions.CautionsScreen",
@@ -49,6 +51,8 @@ ROUTES = MAIN | {
     "settings-form": "forms.settings_form.SettingsForm",
 }
 """`tests/unit/app/test_routes.py` holds what they are opened with to what they take."""
+MOTOR_PARTS = ("sweeps", "load-logs")
+"""Parts of a motor's page in the order of Tab; behind the last stands the page itself. Opened with their motor."""
 
 
 def screen_class(name: str) -> type[Screen[Any]]:
@@ -71,6 +75,15 @@ class Routes:
         """The same, if the logbook may be written."""
         if self._app.writing.may():
             self.open(name, *of, then=then, **named)
+
+    def motor_part(self, motor_id: str, shown: str = "", step: int = 1) -> None:
+        """The part of a motor's page `step` after the one shown (none: the page itself), which takes its place."""
+        round_ = ("", *MOTOR_PARTS)
+        name = round_[(round_.index(shown) + step) % len(round_)]
+        if shown:
+            self._app.pop_screen()
+        if name:
+            self.open(name, motor_id)
 
     def go_to(self, name: str) -> Any:
         """Show one of the main screens, whatever stands on top of it now; the screen itself is returned."""

@@ -37,6 +37,10 @@ def _route(name: str) -> Callable[[PitbenchApp], object]:
     return lambda app: app.routes.open_form(name)
 
 
+def _first_log(app: PitbenchApp) -> object:
+    return app.routes.open("load-log", app.snapshot.rows("load_log")[0]["id"])
+
+
 def _question(app: PitbenchApp) -> object:
     choices = (("y", "yes", "a way out of it"), ("n", "no", "another, told at somewhat more length"))
     return app.push_screen(Choose(f"Is it so? {LONG_NAME * 2}", choices, "yes"))
@@ -55,6 +59,10 @@ STATIONS = (
     Station("motor page, another", ("down", "down", "down", "enter")),
     Station("motor page, what is changed", ("enter", "c")),
     Station("sweeps", ("enter", "tab"), shows="sweeps"),
+    Station("load logs of a motor", ("enter", "tab", "tab"), shows="load-logs"),
+    Station("load log", opens=_first_log, shows="load-log"),
+    Station("load log, next view", ("v",), opens=_first_log),
+    Station("a log to read", ("2", "j")),
     Station("bin a motor", ("d",)),
     Station("runs", ("2",), shows="runs"),
     Station("runs, last line", ("2", "end")),

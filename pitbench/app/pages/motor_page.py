@@ -186,8 +186,15 @@ class MotorPage(ListScreen):
     def marked_motor(self) -> str | None:
         return self._motor_id
 
+    def marked_run(self) -> str | None:
+        key = self.pane.key
+        return key if key and self.pit.snapshot.row("track_run", key) else None
+
     def action_next_part(self) -> None:
-        self.pit.routes.open("sweeps", self._motor_id)
+        self.pit.routes.motor_part(self._motor_id)
+
+    def action_previous_part(self) -> None:
+        self.pit.routes.motor_part(self._motor_id, step=-1)
 
     def action_edit_record(self) -> None:
         self.pit.routes.open_form("motor-form", self._motor_id)

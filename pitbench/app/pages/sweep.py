@@ -12,7 +12,7 @@ class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a plot."""
 
     SHOWN = "motors"
-    FOOTER = ("next-part=motor page", "add-bench-run", "go-back", "show-keys")
+    FOOTER = ("next-part=load logs", "add-bench-run", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()
@@ -61,7 +61,10 @@ class SweepScreen(ListScreen):
                 plot.show(name, points, _line(fitted_line, timings), axis)
 
     def action_next_part(self) -> None:
-        self.pit.pop_screen()
+        self.pit.routes.motor_part(self._motor_id, "sweeps")
+
+    def action_previous_part(self) -> None:
+        self.pit.routes.motor_part(self._motor_id, "sweeps", -1)
 
     def marked_motor(self) -> str | None:
         return self._motor_id

@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 
 LISTS, RANKINGS, SETUP_LOG = "on every list screen", "rankings", "setup log"
 GEARING, TEMPERATURE = "gearing, temperature", "temperature"
+MOTOR_MODEL = "motor model"
 FORM, APP = "in a form", "everywhere"
 
 
@@ -90,6 +91,7 @@ ACTIONS = (
     _share("add-winding-reading", "R", "winding", "a winding alone", "winding"),
     _share("edit-event", "E", "event", "new event, or edit it", "event"),
     _share("edit-class", "", "class sheet", "limits of a class, or a new class", "class_sheet"),
+    _share("print-day", "W", "print the day", "print the race day", "on_paper"),
     _form("edit-settings", "", "units and settings", "°C or °F, mm or inch, temperature limit", "settings-form"),
     _form("add-motor", "m", "new motor", "new motor", "motor-form"),
     Action("open-record", "enter", "open", "open it"),
@@ -99,8 +101,8 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
-    Action("put-beside", "equals_sign", "beside", "beside, one less"),
-    Action("take-away", "minus", "one less", "beside, one less"),
+    Action("put-beside", "equals_sign", "beside", "motors side by side"),
+    Action("take-away", "minus", "one less", "motors side by side"),
     Action("find-records", "slash", "find", "filter by words"),
     Action("explain-figure", "i", "explain", "explain the figures"),
     Action("next-part", "tab", "next part", "next part or class"),
@@ -126,6 +128,10 @@ ACTIONS = (
     *_steps("ambient", "o", "ambient", "ambient", TEMPERATURE, "ambient_c"),
     *_steps("timing-mark", "k", "mark", "timing mark", TEMPERATURE, "timing_mark_deg"),
     *_steps("next-start", "n", "next start", "next start", TEMPERATURE, "start", ("later", "earlier")),
+    Action("voltage-up", "right", "voltage", "voltage", MOTOR_MODEL, does="step_voltage", of=(1,)),
+    Action("voltage-down", "left", "voltage", "voltage", MOTOR_MODEL, does="step_voltage", of=(-1,)),
+    Action("put-beside", "equals_sign", "beside", "a motor beside it", MOTOR_MODEL),
+    Action("take-away", "minus", "alone", "one motor less", MOTOR_MODEL),
     Action("next-field", "enter,tab,down", "next", "next; the last saves", FORM, False, "move_field", (1,)),
     Action("previous-field", "up,shift+tab", "one back", "one field back", FORM, False, "move_field", (-1,)),
     Action("save-record", "f2,ctrl+s", "save", "save now", FORM, False),
@@ -158,7 +164,7 @@ LEAD_ON = (
 """Lead on from a list, whatever its lines are."""
 
 _SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-"}
+_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-", "left": "Left", "right": "Right"}
 _SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
 
 

@@ -62,7 +62,7 @@ class Finish:
     """What is known of one finish: a mixture over ways to cool [m], each with a normal rise at one minute.
 
     weight: chances, sum 1; rise_k and sd_k: mean and sd of the can over ambient at one minute; of_class, air_sd_k as
-    in `Rest`.
+    in `Rest`; probe_k: doubt, in sd_k too, that all finishes told by load logs share.
     """
 
     weight: Floats
@@ -72,6 +72,7 @@ class Finish:
     of_class: Floats
     ambient_c: float
     air_sd_k: float
+    probe_k: float = 0.0
 
     @property
     def temp_c(self) -> float:
@@ -89,9 +90,9 @@ class Finish:
         """By how much the finish moves, in K and with its sign, for one sd of doubt about how the class cools.
 
         What is wrong there is wrong for all runs of the class (still air and fan apart) at once: the covariance of the
-        finish with one N(0, 1) that they share.
+        finish with one N(0, 1) that they share. So is what a probe in the motor differs from the can.
         """
-        found = float(self.weight @ ((self.rise_k - self.weight @ self.rise_k) * self.of_class))
+        found = float(self.weight @ ((self.rise_k - self.weight @ self.rise_k) * self.of_class)) + self.probe_k
         return min(max(found, -self.doubt_k), self.doubt_k)
 
     @property

@@ -5,7 +5,7 @@ can, and in what has changed, where a run says that something has. Events, of wh
 Priors stand here and nowhere else.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log
 
 import numpy as np
@@ -61,7 +61,8 @@ class Columns:
     since then, those of that event, and that run; events [n × events] a column an event.
 
     off [n × tau]: log rise at five minutes less what the priors expect; jacobian [n × tau]: log density of that in the
-    reading; reading_var [n]: variance of the log rise from the thermometer alone; event [n]: label, the column set.
+    reading; reading_var [n]: variance of the log rise from the thermometer alone; event [n]: label, the column set;
+    told_of_tau [tau]: log weight that load logs give every time constant.
     """
 
     fixed: Floats
@@ -71,6 +72,7 @@ class Columns:
     jacobian: Floats
     reading_var: Floats
     motors: int
+    told_of_tau: Floats = field(default_factory=lambda: np.zeros(TAU.size))
 
     @property
     def changes(self) -> int:
@@ -136,7 +138,7 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
     log_det = log_det + np.log(event_precision).sum(axis=2)[:, None]
     log_det = log_det + _log_prior_variance(runs, motor_sd, change_sd, event_sd)
     unexplained = (heavy * runs.off**2).sum(axis=1) + (weight * np.log(noise)).sum(axis=1)[:, None]
-    prior = log_own[:, None, None] + _log_half_normal(half)[:, None] - _TAU_Z**2 / 2
+    prior = log_own[:, None, None] + _log_half_normal(half)[:, None] - _TAU_Z**2 / 2 + runs.told_of_tau
     prior = prior - (np.log(sigma / NOISE) / NOISE_LOG_SD)[:, None, None, None] ** 2 / 2
     log_weight = prior + weight @ runs.jacobian + (explained - log_det[..., None] - unexplained[:, None, None]) / 2
     shares = np.exp(log_weight - log_weight.max())

@@ -16,6 +16,7 @@ from pitbench.figures.cooling import tells
 from pitbench.figures.heat_cells import COARSE, PLAIN, PRIOR_MEAN, TAU, Cells, Columns, cells, sigma_near
 from pitbench.figures.heat_changes import Change, newest_change, rightly_odds, with_change
 from pitbench.figures.heating import USUAL_LENGTH_S, left, of_five_minutes
+from pitbench.figures.log_heat import LoggedCan, told_of_tau
 
 UNKNOWN = float("nan")
 
@@ -33,6 +34,7 @@ class TrackRuns:
     motor, event: labels from 0. timing_deg: timing mark plus ESC timing, compared within one motor only. start_c: the
     can at the start. finish_c, own_k, shared_k: finish temperature, the sd that is its own and the one, with its
     sign, that all runs of the class share, as `cooling.finish` tells them. delay_told: whether the time was said.
+    curves: of those runs that were logged, in any order.
     """
 
     motor: Sequence[int]
@@ -46,6 +48,7 @@ class TrackRuns:
     own_k: Sequence[float]
     shared_k: Sequence[float]
     delay_told: Sequence[bool]
+    curves: Sequence[LoggedCan] = ()
 
 
 @dataclass(frozen=True)
@@ -148,7 +151,7 @@ def _timing_ref(motor: Ints, timing: Floats) -> Floats:
 
 def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Columns:
     """The runs used, brought to five minutes from cold at every time constant."""
-    of = {name: np.asarray(value, dtype=float)[used] for name, value in vars(runs).items()}
+    of = {name: np.asarray(value, dtype=float)[used] for name, value in vars(runs).items() if name != "curves"}
     motor, event = of["motor"].astype(np.int64), of["event"].astype(np.int64)
     length = np.where(np.isnan(of["length_s"]), USUAL_LENGTH_S, of["length_s"])[:, None]
     rise, over = of["finish_c"] - of["ambient_c"], np.nan_to_num(of["start_c"] - of["ambient_c"])
@@ -165,6 +168,7 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
         jacobian=-own,
         reading_var=(of["own_k"] / rise) ** 2,
         motors=timing_ref.size,
+        told_of_tau=told_of_tau(runs.curves),
     )
 
 

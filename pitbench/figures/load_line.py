@@ -4,8 +4,10 @@
   noise is another's (instrumental variables; textbook, J. Wooldridge, Introductory Econometrics, ch. 15).
 - Bad samples lose their weight (Tukey's bisquare at 4.685 robust standard deviations, textbook).
 - Channels are not of one moment: speed is laid back by the whole rows that fit best, and the part of a row left over is
-  an unknown of its own, of which LAG_REST is believed (ours). Where it is far from where least is left, channels err in
-  more than lag: then it is left out, and R and Kv are as uncertain as the difference moves them.
+  an unknown of its own, of which LAG_REST is believed (ours). A smooth log cannot tell whole rows: where no lag leaves
+  little more and the free part asks for none, none are laid back, and up to LAG_TOLD is believed. Where the part is far
+  from where least is left, channels err in more than lag: then it is left out, and R and Kv are as uncertain as the
+  difference moves them.
 - Samples of one pull are no independent evidence: doubt comes from leaving out one pull at a time (jackknife; B. Efron,
   R. Tibshirani, An Introduction to the Bootstrap, 1993, ch. 11).
 """
@@ -17,11 +19,12 @@ import numpy as np
 from pitbench.figures.arrays import Bools, Floats, Ints
 
 BISQUARE = 4.685
-MOST_LAG, LAG_REST, LAG_TOLD, LAG_BENDS = 3, 0.3, 1.0, 0.1
-"""Rows tried either way; what is believed of the part of a row left over, from which doubt on it is not told, and
-from which on it counts to second order."""
+MOST_LAG, LAG_REST, LAG_TOLD, LAG_BENDS, LAG_PLAIN = 3, 0.3, 1.0, 0.1, 1.2
+"""Rows tried either way; what is believed of the part of a row left over; from which doubt on it is not told, which is
+then believed of it; from which on it counts to second order; and how much more no lag leaves than the best where
+rows are plainly late."""
 ENOUGH_FOR_LAG = 4000
-DOUBT_GROWS = 1.2
+DOUBT_GROWS = 1.3
 """Pulls left out leave the weights as they are and so doubt too little: chosen so that on simulated logs (seeds from 0
 on, tests/benchmarks/load_logs.py) Kv and R lie within two standard errors about as often as they should."""
 STEPS, LAG_STEPS, SETTLED, SINGULAR = 30, 6, 1e-6, 1e14
@@ -68,19 +71,25 @@ def fit(log: Log, chosen: Chosen) -> Line | None:
     """
     if not chosen.lag:
         return _line(_Fit(log, chosen, 0, free=False))
-    whole, part = _best_lag(log, chosen)
+    whole, part, needed = _best_lag(log, chosen)
     free = _Fit(log, chosen, whole, free=True)
-    told = free.jackknife()
-    late, doubt = (float(told[0][REST]), float(told[1][REST, REST]) ** 0.5) if told else (0.0, np.inf)
+    late, doubt = free.late()
+    if whole and not needed:  # a smooth log looks much the same rows later
+        still = _Fit(log, chosen, 0, free=True)
+        off, told = still.late()
+        if abs(off) <= 2 * told:
+            whole, free, part, late, doubt = 0, still, off, off, told
+    believed = min(max(LAG_REST, 2 * doubt), LAG_TOLD)
     if doubt < LAG_TOLD and abs(late - part) <= LAG_REST + 2 * doubt:
         free.bend(late)
-        return _line(free)
-    return _line(_Fit(log, chosen, whole, free=False), abs(late - part) if doubt < LAG_TOLD else LAG_REST)
+        return _line(free, believed)
+    return _line(_Fit(log, chosen, whole, free=False), abs(late - part) if doubt < LAG_TOLD else believed)
 
 
-def _best_lag(log: Log, chosen: Chosen) -> tuple[int, float]:
+def _best_lag(log: Log, chosen: Chosen) -> tuple[int, float, bool]:
     """The lag in whole rows that leaves least, by the robust spread of what is left over at most ENOUGH_FOR_LAG rows;
-    and the part of a row by which a parabola through it and those beside it is least later, −0.5 to 0.5."""
+    the part of a row by which a parabola through it and those beside it is least later, −0.5 to 0.5; and whether no lag
+    leaves plainly more."""
     few = slice(0, ENOUGH_FOR_LAG)
     rows = Chosen(chosen.rows[few], chosen.pull[few], chosen.before[few], chosen.after[few], True)
     lags = range(-MOST_LAG, MOST_LAG + 1)
@@ -88,7 +97,8 @@ def _best_lag(log: Log, chosen: Chosen) -> tuple[int, float]:
     best = min(lags, key=lambda lag: (left[lag], abs(lag)))
     sooner, later = left.get(best - 1, np.inf), left.get(best + 1, np.inf)
     bent = sooner + later - 2 * left[best]
-    return best, (sooner - later) / bent / 2 if 0 < bent < np.inf else 0.0
+    part = (sooner - later) / bent / 2 if 0 < bent < np.inf else 0.0
+    return best, part, left[0] > LAG_PLAIN * left[best]
 
 
 class _Fit:
@@ -160,6 +170,11 @@ class _Fit:
         off = each - each.mean(axis=0)
         return whole, off.T @ off * (pulls - 1) / pulls
 
+    def late(self) -> tuple[float, float]:
+        """The part of a row by which speed is still late, and one standard error of it; infinite where not told."""
+        told = self.jackknife()
+        return (float(told[0][REST]), float(told[1][REST, REST]) ** 0.5) if told else (0.0, np.inf)
+
     def moves(self, by: Floats | float) -> Floats:
         """How far Kv, R and the rest of the lag would move were every rpm `by` higher."""
         others = self.others()
@@ -179,9 +194,9 @@ def _figures(solved: Floats) -> Floats:
     return np.column_stack([solved[:, 0], -solved[:, 1] / solved[:, 0], -solved[:, 2:]])
 
 
-def _line(of: _Fit, late: float = 0.0) -> Line | None:
-    """What a fit came to, with what is doubted of every current, and of the lag: what is believed of it where it was
-    free, else `late` rows. None where leaving out pulls does not work."""
+def _line(of: _Fit, doubted: float = 0.0) -> Line | None:
+    """What a fit came to, with what is doubted of every current, and of the lag: `doubted` rows, less what a free fit
+    told. None where leaving out pulls does not work."""
     told = of.jackknife()
     if told is None:
         return None
@@ -190,10 +205,10 @@ def _line(of: _Fit, late: float = 0.0) -> Line | None:
     covariance = covariance + np.outer(shifted, shifted)
     lag = float(of.lag)
     if of.free:
-        gain = covariance[:, REST] / (covariance[REST, REST] + LAG_REST**2)
+        gain = covariance[:, REST] / (covariance[REST, REST] + doubted**2)
         mean, covariance = mean - gain * mean[REST], covariance - np.outer(gain, covariance[REST])
         lag += float(mean[REST])
     elif of.chosen.lag:
-        moved = of.moves(late * of.growth)
+        moved = of.moves(doubted * of.growth)
         covariance = covariance + np.outer(moved, moved)
     return Line(float(mean[KV]), float(mean[OHM]), covariance[:2, :2], lag, of.weights)

@@ -103,8 +103,8 @@ def settled(time: Floats, within: Stretches) -> Bools:
 
 
 def chosen(time: Floats, rows: Bools, within: Stretches, usable: Bools, blocks: bool) -> Chosen:
-    """The rows of a line. Where rows are close each needs a usable row on either side; rows far apart do not explain
-    one another, and show no lag.
+    """The rows of a line. Where rows are close each needs a usable row on either side, and in a pull two of it before:
+    with a lag the first still turns as it did before. Rows far apart do not explain one another, and show no lag.
 
     usable: rows that may explain their neighbours; blocks: pulls are BLOCK_S of time, else the stretches themselves.
     """
@@ -114,6 +114,8 @@ def chosen(time: Floats, rows: Bools, within: Stretches, usable: Bools, blocks: 
         before[1:] = within.follows[1:] & usable[:-1]
         after[:-1] = within.follows[1:] & usable[1:]
         rows = rows & before & after
+        if not blocks:
+            rows[1:] &= within.follows[:-1]
         rows[: MOST_LAG + 2] = rows[-MOST_LAG - 2 :] = False
     at = np.flatnonzero(rows)
     label = np.floor(time[at] / BLOCK_S) if blocks else within.number[at]

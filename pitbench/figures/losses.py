@@ -47,6 +47,11 @@ class LossSplit:
     drag: float
     by_speed: float
 
+    def share(self, rpm: float) -> float:
+        """The part of the loss that grows with speed squared, at a speed; 0 where nothing is lost."""
+        grown = self.by_speed * rpm * np.pi / 30
+        return float(grown / (self.drag + grown)) if self.drag + grown > 0 else 0.0
+
 
 def split(rpm: Floats, voltage: Floats, current: Floats, resistance: float) -> LossSplit | None:
     """Loss torque split from runs without load [n], n ≥ 2 of different speed: V·I0 − I0²·R = Tc·ω + ke·ω², both ≥ 0.

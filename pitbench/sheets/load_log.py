@@ -5,13 +5,14 @@ the numbers, `log_dirt` finds the rows that are none; here they are put together
 of this room.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from hashlib import file_digest
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, cast
 
+from pitbench.records.names import LONGEST_NAME
 from pitbench.records.refusal import Refusal
 from pitbench.sheets import log_columns as columns
 from pitbench.sheets import log_dirt
@@ -27,6 +28,8 @@ __all__ = ["WANTED", "LogHead", "LogRead", "Note", "digest", "look", "mapped", "
 
 _FINE = {"ms": 1.0, "us": 1.0}
 """Parts of a second in a column of their own: below this, in s, they are added to the seconds."""
+MOST_NAMED = 20
+"""Headers named in a sentence."""
 Told = Callable[[float], None]
 
 
@@ -79,7 +82,7 @@ def mapped(
         if column not in COLUMNS:
             raise Refusal(f"A load log has no column {column!r}; {', '.join(COLUMNS)} would be right.")
         if header.casefold() not in by_fold:
-            there = ", ".join(head.headers)
+            there = _some(head.headers)
             raise Refusal(f"{head.name} has no header {header!r} for {column}; one of {there} would be right.")
         given[column] = by_fold[header.casefold()]
     if len(set(given.values())) < len(given):
@@ -110,13 +113,20 @@ def _to_map(head: LogHead, lacking: list[str], found: Mapping[str, str]) -> str:
     guess = {
         column: header
         for column, header in columns.suggested(head.headers, head.stated).items()
-        if header not in found.values()
+        if header not in found.values() and len(header) <= LONGEST_NAME
     }
     blind = [column for column in lacking if not any(COLUMNS[each][0] == COLUMNS[column][0] for each in guess)]
     options = [f'--map "{column}={header}"' for column, header in guess.items()]
     options += [f"--map {column}=HEADER" for column in blind]
-    there = f" (headers: {', '.join(head.headers)})" if blind else ""
+    there = f" (headers: {_some(head.headers)})" if blind else ""
     return f"no column {' and no '.join(lacking)}; say once which header is which, {' '.join(options)} would do{there}."
+
+
+def _some(headers: Sequence[str]) -> str:
+    """Headers in a sentence: of very many the first, of a very long one its beginning."""
+    cut = [header if len(header) <= LONGEST_NAME else f"{header[:LONGEST_NAME]}…" for header in headers[:MOST_NAMED]]
+    more = f" and {len(headers) - MOST_NAMED} more" if len(headers) > MOST_NAMED else ""
+    return f"{', '.join(cut)}{more}"
 
 
 def read(path: Path, head: LogHead, mapping: Mapping[str, str], told: Told | None = None) -> LogRead:

@@ -11,7 +11,7 @@ from time import perf_counter
 import numpy as np
 
 from pitbench.figures.load_log import LoadFit, Samples, analyse
-from tests.benchmarks.load_runs import KINDS, Driven, draw
+from tests.benchmarks.load_runs import KINDS, SMOOTH, Driven, draw, smooth
 
 REPORTED, AT_ONCE = 1_000_000, 25
 
@@ -38,6 +38,8 @@ def outcome(log: Driven) -> Outcome:
 
 def outcomes(kind: str, logs: int, seed: int) -> list[Outcome]:
     """So many logs of one kind."""
+    if kind in SMOOTH:
+        return [outcome(log) for log in smooth(SMOOTH[kind], logs, seed)]
     sizes = [min(AT_ONCE, logs - start) for start in range(0, logs, AT_ONCE)]
     return [outcome(log) for part, size in enumerate(sizes) for log in draw(KINDS[kind], size, seed + part)]
 
@@ -84,7 +86,7 @@ def main() -> None:
     print(f"Kv and R within two standard errors, {asked.logs} logs a row, seeds from {asked.seed} on.\n")
     print("| logs | refused | Kv held | R held | Kv off, se | R off, se | se of Kv, % | se of R, % | lag found, rows |")
     print("|---|---|---|---|---|---|---|---|---|")
-    for kind in KINDS:
+    for kind in (*KINDS, *SMOOTH):
         print(row(kind, outcomes(kind, asked.logs, asked.seed)), flush=True)
     print("\n| rows | seconds |\n|---|---|")
     for rows in (36_000, 360_000):

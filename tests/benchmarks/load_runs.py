@@ -54,6 +54,10 @@ KINDS = {
 }
 
 
+SMOOTH = {"smooth pulls, 20 rows a second": 0.0, "smooth pulls, one row late": 1.0}
+"""Logs whose channels look much the same a row later, by the rows speed is late."""
+
+
 @dataclass(frozen=True)
 class Driven:
     """One log with its truth: kv in rpm/V, resistance in ohm."""
@@ -74,6 +78,28 @@ def draw(logger: Logger, count: int, seed: int) -> list[Driven]:
         Driven(_written({name: each[:, one] for name, each in true.items()}, logger, rng), *truth)
         for one, truth in enumerate(zip(kv.tolist(), ohm.tolist(), idle.tolist(), strict=True))
     ]
+
+
+def smooth(late: float, count: int, seed: int) -> list[Driven]:
+    """So many logs of pulls of two seconds in which current only settles, each time from another height."""
+    rng = np.random.default_rng(seed)
+    pulls, each = 20, 40
+    at = np.arange(pulls * 2 * each)
+    full, since = at % (2 * each) >= each, at % (2 * each) - each
+    throttle = np.where(full, 1.0, 0.3 + 0.1 * np.sin(at / 7))
+    unknown = np.full(at.size, np.nan)
+    found = []
+    for _ in range(count):
+        kv, ohm = float(rng.uniform(2000, 6000)), float(rng.uniform(0.012, 0.06))
+        height = np.repeat(rng.uniform(14, 26, pulls), 2 * each)
+        current = np.where(full, 18 + height * np.exp(-since / rng.uniform(8, 16)), 6.0)
+        voltage = 7.9 - 0.02 * current - at / at.size * 0.3
+        rpm = np.interp(at - late, at, kv * (voltage * throttle - current * ohm))
+        noise = rng.standard_normal((3, at.size)) * [[0.005], [0.05], [0.01 * kv]]
+        channels = voltage + noise[0], current + noise[1], rpm + noise[2]
+        read = (channels[0], channels[1], False, channels[2], throttle, unknown, unknown, unknown)
+        found.append(Driven(Samples(0.05 * at, *read), kv, ohm, 0.0))
+    return found
 
 
 def _drive(kv: Floats, ohm: Floats, idle: Floats, logger: Logger, rng: np.random.Generator) -> dict[str, Floats]:

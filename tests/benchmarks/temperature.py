@@ -9,7 +9,7 @@ import argparse
 import multiprocessing
 import os
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -17,14 +17,16 @@ import numpy as np
 
 from pitbench.figures import cooling
 from pitbench.figures.clock import can_at
-from pitbench.figures.delays import USUAL, learn_delays
+from pitbench.figures.delays import USUAL, Delays, learn_delays
 from pitbench.figures.forecast import Mixture, Plan, flags, forecasts, longest_rollout, mixture
 from pitbench.figures.heat_fit import HeatFit, TrackRuns, fit
+from pitbench.figures.log_heat import LoggedCan, finish_by_log
 from pitbench.figures.spread import normal_below
 from pitbench.figures.starts import believed_start
 from tests.benchmarks.thermal_days import DAY, VARIANTS, YEAR, Season, World, draw, variant
 
 REPORTED, CHOSEN = 2_000_000, 0
+Logs = Sequence[LoggedCan | None]
 CEILINGS = np.arange(50.0, 101.0, 2.5)
 """Limits in °C, the same for all worlds: laid near what a world does they would tell what no forecast can know."""
 
@@ -52,7 +54,7 @@ class Outcome:
 
 
 def runs_before(
-    season: Season, world: int, count: int, finishes: Sequence[cooling.Finish], start: np.ndarray
+    season: Season, world: int, count: int, finishes: Sequence[cooling.Finish], start: np.ndarray, logs: Logs = ()
 ) -> TrackRuns:
     """The first runs of one world, as the user's logbook holds them."""
     of = {name: column[world, :count] for name, column in vars(season).items()}
@@ -68,6 +70,7 @@ def runs_before(
         own_k=[each.own_k for each in finishes],
         shared_k=[each.shared_k for each in finishes],
         delay_told=~np.isnan(of["delay"]),
+        curves=[each for each in logs[:count] if each is not None],
     )
 
 
@@ -80,37 +83,45 @@ def readings(season: Season, world: int, run: int) -> cooling.CanReadings:
     return cooling.CanReadings(after, temp, season.ambient[world, run])
 
 
-def outcomes(season: Season, first: int, world: int, longest: bool = False) -> list[Outcome]:
+def outcomes(
+    season: Season, first: int, world: int, longest: bool = False, logs: Logs = (), alone: Collection[int] = ()
+) -> list[Outcome]:
     """Every run of one world from the `first` on, forecast from all before it; longest: the last one with the longest
-    rollout under the usual limit."""
+    rollout under the usual limit. logs: of every run, None where it was not logged; alone: runs only a log tells of."""
     start = season.start_typed[world].copy()
     seen: list[cooling.CanReadings] = []
     found: list[Outcome] = []
     rest, delays, finishes = cooling.learn(), USUAL, []
     for run in range(season.motor.shape[1]):
         if run % 6 == 0 or run < 6:  # once a day is enough after the first
-            rest = cooling.learn(seen)
+            rest = cooling.learn([each for at, each in enumerate(seen) if at not in alone])
             delays = learn_delays([delay for delay in season.delay[world, :run].tolist() if delay == delay])
-            finishes = [cooling.finish(each, rest, delays) for each in seen]
-        clock = _by_clock(season, world, run, finishes)
+            finishes = [
+                _finished(each, rest, delays, logs[at] if at in alone else None) for at, each in enumerate(seen)
+            ]
+        clock = by_clock(season, world, run, finishes)
         if np.isnan(start[run]):
             start[run] = clock
         if run >= first:
-            learned = fit(runs_before(season, world, run, finishes, start), season.rollout[world, run])
+            learned = fit(runs_before(season, world, run, finishes, start, logs), season.rollout[world, run])
             ends = longest and run == season.motor.shape[1] - 1
             found.append(_outcome(season, world, run, learned, start[run], ends))
-        start[run] = _believed(start[run], clock, season.ambient[world, run])
+        start[run] = believed(start[run], clock, season.ambient[world, run])
         seen.append(readings(season, world, run))
-        finishes.append(cooling.finish(seen[-1], rest, delays))
+        finishes.append(_finished(seen[-1], rest, delays, logs[run] if run in alone else None))
     return found
 
 
-def _believed(start: float, clock: float, ambient: float) -> float:
+def _finished(read: cooling.CanReadings, rest: cooling.Rest, delays: Delays, log: LoggedCan | None) -> cooling.Finish:
+    return cooling.finish(read, rest, delays) if log is None else finish_by_log(log, rest)
+
+
+def believed(start: float, clock: float, ambient: float) -> float:
     """A start as the logbook learns from it; NaN where nothing tells it."""
     return start if np.isnan(start) else believed_start(start, ambient if np.isnan(clock) else clock, ambient)
 
 
-def _by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
+def by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
     """Start temperature as the cool-down clock has it, NaN where the motor has not run that day."""
     rested = season.rested[world, run]
     if np.isnan(rested):

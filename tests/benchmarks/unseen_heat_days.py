@@ -105,9 +105,15 @@ def _made(world: Unseen, dice: Dice) -> Physics:
     return replace(made, watts=made.watts * USUAL_RISE_K / rise * dice.spread(0.25))
 
 
-def draw(world: Unseen, worlds: int, seed: int) -> tuple[Season, np.ndarray, np.ndarray]:
+LOGGED_AT = np.linspace(0, 1, 13)
+"""Parts of a run at which its log tells the motor temperature."""
+
+
+def draw(
+    world: Unseen, worlds: int, seed: int, logs: list[np.ndarray] | None = None
+) -> tuple[Season, np.ndarray, np.ndarray]:
     """So many seasons of one kind, the readings of their last runs at the rollouts of BANK [worlds × bank], and the
-    usual rollouts [worlds × 1]."""
+    usual rollouts [worlds × 1]. logs: takes what a probe in the motor read over every run [worlds × LOGGED_AT]."""
     dice = Dice(np.random.default_rng(seed), worlds)
     made, own = _made(world, dice), dice.spread(world.motor, 2)
     usual, rows, read = 44.0 * dice.spread(0.05), [], list[np.ndarray]()
@@ -134,6 +140,8 @@ def draw(world: Unseen, worlds: int, seed: int) -> tuple[Season, np.ndarray, np.
             start = np.take_along_axis(state[1], motor, 1)
             here = tuple(np.take_along_axis(each, motor, 1) for each in state)
             moved = replace(made, moving=made.moving * blown)
+            if logs is not None:
+                logs.append(_probed(moved, here, length, air_c, effort, rollout / usual, seed + nth))
             ended = _run(moved, here, length, air_c, effort, rollout / usual)
             written = _written(world, made, dice, ended, (start, before, air_c), last)
             if last:
@@ -177,6 +185,19 @@ def _rested(made: Physics, before, ran, gap, air_c):
 
 def _run(made, state, length, air_c, effort, ratio):
     return _warm(made, state, length, air_c, effort * ratio**made.exponent, ratio**0.3)
+
+
+def _probed(made, state, length, air_c, effort, ratio, seed):
+    """A probe between can and winding, a different place in every world, slow, told in whole degrees."""
+    place = np.random.default_rng(seed // 1000)
+    own, slow_s = (place.uniform(*ends, (length.size, 1)) for ends in ((0.0, 0.6), (5.0, 30.0)))
+    found, read = [], own * state[0] + (1 - own) * state[1]
+    for part, before in zip(LOGGED_AT, (0.0, *LOGGED_AT), strict=False):
+        winding, can = _run(made, state, length * part, air_c, effort, ratio) if part else state
+        read = read + (own * winding + (1 - own) * can - read) * (1 - np.exp(-(part - before) * length / slow_s))
+        found.append(read)
+    noise = np.random.default_rng([seed, 7]).normal(0, 0.3, (length.size, LOGGED_AT.size))
+    return np.round(np.hstack(found) + noise)
 
 
 USUAL = Unseen()

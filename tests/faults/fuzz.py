@@ -1,7 +1,9 @@
-"""Files with something wrong in them, thousands of them: logbooks through opening, sheets of all kinds through load.
+"""Files with something wrong in them, thousands of them: logbooks through opening, sheets of all kinds through load,
+load logs through reading.
 
 What may become of a changed logbook: a refusal in one sentence, the file as it was; the question about a hand edit;
-nothing else, and never a quiet opening. What may become of a changed sheet: every row is counted as added, same or
+nothing else, and never a quiet opening. What may become of a changed load log: a refusal in one sentence; else every
+row counted, a valid record, plain numbers. What may become of a changed sheet: every row is counted as added, same or
 differing, or its line has a problem; whatever was stored is valid and comes back the same through export and load.
 A digit changed within the possible range is a sheet that says something else, no damage: nobody can tell.
 """
@@ -21,19 +23,24 @@ from unittest import mock
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from pitbench.desk.answers import plain
 from pitbench.desk.checking import BELONGS, check
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files, read_files
+from pitbench.desk.load import loading
 from pitbench.records.frame import Record
 from pitbench.records.kinds import KINDS
 from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
+from pitbench.records.units import Units
 from pitbench.sheets.reading import read_sheet_text
 from pitbench.sheets.tables import SHEETS
 from pitbench.store import seal
 from pitbench.store.logbook import Logbook
 from pitbench.store.refusals import HandEdited
+from pitbench.words.load_log import load_log_words
 from pitbench.words.loading import problem_words, report_words
+from tests.unit.desk.load_logs import load_log
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 DAY = Day(datetime(2027, 1, 1))
@@ -190,12 +197,60 @@ def try_sheet(path: Path, raw: bytes, found: bytes) -> str:
     return f"stored: {report.file.sheet.name}"
 
 
+# Load logs
+
+MAPPED = {
+    "time_s": "Time (s)",
+    "voltage_v": "Batt V",
+    "current_a": "I (A)",
+    "throttle_pct": "Throttle %",
+    "motor_temp_f": "Motor °F",
+}
+"""What somebody says of the headers of the third log."""
+
+
+@functools.cache
+def load_logs() -> list[bytes]:
+    """Small logs as they are met: plain; with semicolons, commas in numbers and text before the header; with tabs,
+    erpm, °F and other headers, rows twice and rubbish in them."""
+    usual = load_log(6)
+    german = load_log(5, 2, sep=";").replace(".", ",")
+    odd = load_log(5, 3, headers=("Time (s)", "Batt V", "I (A)", "ERPM", "Throttle %", "Motor °F", "ESC °F"), sep="\t")
+    lines = odd.splitlines()
+    twice = [*lines[:90], lines[89], "65535\t" * 6 + "65535", *lines[90:]]
+    return [usual.encode(), f"log of a run\n\n{german}".encode(), "\n".join(twice).encode("utf-8-sig")]
+
+
+def try_load_log(path: Path, raw: bytes, found: bytes) -> str:
+    """What became of it; raises AssertionError, or the error it was, when that was not right."""
+    path.write_bytes(found)
+    logbook = Logbook.in_memory(lambda: DAY.now)
+    logbook.save("base", base())
+    columns = MAPPED if all(header.encode() in found for header in MAPPED.values()) else {}
+    asked = loading.Asked(logbook.rows("motor")[0]["name"], columns=columns)
+    try:
+        answer = loading.keep(logbook, loading.found(logbook, path, asked, DAY))
+    except Refusal as refusal:
+        sentence = str(refusal)
+        assert sentence.isprintable() and path.name in sentence and len(sentence) < 2000 and refusal.status == 2
+        assert not logbook.rows("load_log")
+        return "refused"
+    left = answer.left_out
+    assert answer.rows == answer.used + sum(vars(left).values()), "a row went without a word"
+    assert answer.stored and len(logbook.records("load_log")) == 1
+    assert all(line.isprintable() for line in load_log_words(answer, Units()))
+    json.dumps(plain(answer), allow_nan=False)
+    assert not loading.keep(logbook, loading.found(logbook, path, asked, DAY)).stored
+    return f"told nothing: {answer.why}" if answer.why else "told KV and resistance"
+
+
 def run(what: str, count: int) -> Counter[str]:
     """Try so many; what became of them, counted. The first that goes wrong is raised, made small by hypothesis."""
     outcomes: Counter[str] = Counter()
     files, attempt, name = {
         "logbooks": (logbooks, try_logbook, "logbook.json"),
         "sheets": (sheets, try_sheet, "sheet.csv"),
+        "load logs": (load_logs, try_load_log, "log.csv"),
     }[what]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / name
@@ -210,9 +265,9 @@ def run(what: str, count: int) -> Counter[str]:
 
 
 def fuzz(count: int) -> bool:
-    """So many of both, one table; True when anything went wrong."""
+    """So many of each, one table; True when anything went wrong."""
     failed = False
-    for what in ("logbooks", "sheets"):
+    for what in ("logbooks", "sheets", "load logs"):
         try:
             outcomes = run(what, count)
         except BaseException as error:

@@ -5,7 +5,7 @@ import pytest
 from tests.faults.fuzz import fuzz, logbooks, run, try_logbook, try_sheet
 
 
-@pytest.mark.parametrize(("what", "count"), [("logbooks", 250), ("sheets", 150)])
+@pytest.mark.parametrize(("what", "count"), [("logbooks", 250), ("sheets", 150), ("load logs", 80)])
 def test_no_changed_file_is_taken_without_a_word(what, count):
     outcomes = run(what, count)
     assert outcomes.total() >= count

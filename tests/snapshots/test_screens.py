@@ -19,6 +19,8 @@ NOW = datetime(2026, 5, 16, 20, 30)
 SHOTS = {
     "motors": (),
     "motor-page": ("down", "down", "down", "enter"),
+    "motor-model": ("enter", "shift+tab"),
+    "motor-model-plot": ("enter", "shift+tab", "v"),
     "runs": ("2",),
     "rankings": ("3",),
     "rankings-plot": ("3", "v"),
@@ -35,6 +37,8 @@ SHOTS = {
     "gear-sets": ("6",),
     "parts": ("7",),
     "track-form": ("2", "t"),
+    "side-by-side": ("equals_sign", "down", "down", "down", "equals_sign"),
+    "four-side-by-side": ("equals_sign", "down", "down", "equals_sign", "equals_sign", "1", "equals_sign", "2", "down"),
     "load-log": ("2", "j", "enter"),
     "load-logs-beside": ("2", "j", "enter", "equals_sign", "enter", "v"),
 }

@@ -27,6 +27,8 @@ class Pane:
         self._screen = screen
         self._words: list[Line] = []
         self._height = -1
+        self.kept = 0
+        """Lines kept free for a plot under the list."""
 
     # words
 
@@ -111,7 +113,7 @@ class Pane:
         """
         screen, listed, message = self._screen, self.list, self._screen.query_one(MessageLine)
         others = [w for w in screen.query(Lines) if w.display and w.id in {"words", "columns"}]
-        taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES
+        taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES + self.kept
         taken += 2 * sum(1 for w in screen.query("#filter") if w.display)
         said = len(message.lines) if message.display else 0
         height = self._height_with(taken, said)

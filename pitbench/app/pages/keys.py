@@ -14,6 +14,7 @@ from pitbench.app.actions import (
     FORM,
     GEARING,
     LISTS,
+    MOTOR_MODEL,
     MOVES,
     MOVES_IN_WORDS,
     RANKINGS,
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
 
 KEYS_WIDTH = 16
-LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, TEMPERATURE, FORM, APP)
+LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, MOTOR_MODEL, TEMPERATURE, FORM, APP)
 
 
 class KeysScreen(Screen[None]):

@@ -51,7 +51,7 @@ def comparison_of(gathered: Gathered, volts_per_cell: float, leads_mohm: float) 
         voltage=volts_per_cell * sheet.get("cells", USUAL_CELLS),
         leads=leads_mohm / 1000,
         test_voltage=gathered.test_voltage,
-        loss_share=_loss_share(gathered, place),
+        loss_share=loss_share_of(gathered, place),
         working_current=working_current(gathered.logs),
     )
     return Comparison(
@@ -72,7 +72,8 @@ def _sessions(gathered: Gathered) -> dict[Any, int]:
     return {label: i for i, label in enumerate(sorted(labels))}
 
 
-def _loss_share(gathered: Gathered, place: Mapping[str, int]) -> tuple[float, float]:
+def loss_share_of(gathered: Gathered, place: Mapping[str, int]) -> tuple[float, float]:
+    """What of the loss at one cell grows with speed squared, mean and sd; place: of every motor by its id."""
     fields = run_figures.columns(gathered.as_built, ("motor_id", "test_voltage_v", "no_load_current_a"))
     motor = np.array([place[motor_id] for motor_id in fields["motor_id"]], dtype=np.int64)
     voltage, current = (np.array(fields[name], dtype=float) for name in ("test_voltage_v", "no_load_current_a"))

@@ -4,7 +4,7 @@ Made once for a snapshot and a class, in a worker; what follows a key (`forecast
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import isnan
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk import track_figures
 from pitbench.desk.answered import answered, counting
 from pitbench.desk.builds import in_order
+from pitbench.desk.forecasting.logged import logged_cans
 from pitbench.records.kinds import Row, Source
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ class Heat:
     """Track runs of one class in order of time, without those left out; finishes by run id, None without readings.
 
     motors, events: labels of the fit, by id; runs of no event share an effect by their day. delays: what a delay not
-    stated may be, as the stated ones of the class are.
+    stated may be, as the stated ones of the class are. by_log: ids of runs whose finish a load log alone told.
     """
 
     runs: list[Row]
@@ -39,6 +40,7 @@ class Heat:
     rest: "Mapping[bool, Rest]"
     delays: "Delays"
     columns: "TrackRuns"
+    by_log: Collection[str] = ()
     longest: dict[Any, float | None] = field(default_factory=dict, compare=False)
     """Longest rollouts that were asked for already, by plan and limit."""
 
@@ -69,6 +71,7 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
     """Everything of the motors of one class; None: of those without a class. Still air and fan cool apart."""
     from pitbench.figures import cooling
     from pitbench.figures.delays import learn_delays
+    from pitbench.figures.log_heat import finish_by_log
 
     motors = {m["id"] for m in source.rows("motor") if m.get("class_id") == class_id}
     runs = sorted((r for r in counting(source.rows("track_run")) if r["motor_id"] in motors), key=in_order)
@@ -80,6 +83,10 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
     rest = {fan: cooling.learn([readings[run] for run in told if fans[run] == fan]) for fan in (False, True)}
     delays = learn_delays([run["finish_reading_after_s"] for run in runs if "finish_reading_after_s" in run])
     ended = {run: cooling.finish(readings[run], rest[fans[run]], delays) for run in told}
+    curves = logged_cans(source, runs, ambients)
+    for run, curve in curves.items():
+        if run not in ended and (by_log := finish_by_log(curve, rest[fans[run]])).told:
+            ended[run] = by_log
     finishes = {run["id"]: ended.get(run["id"]) for run in runs}
     starts = _starts(runs, finishes, ambients)
     return Heat(
@@ -90,7 +97,8 @@ def heat_of(source: Source, class_id: str | None) -> Heat:
         fans=fans,
         rest=rest,
         delays=delays,
-        columns=_columns(runs, labels, events, finishes, ambients, starts),
+        columns=replace(_columns(runs, labels, events, finishes, ambients, starts), curves=[*curves.values()]),
+        by_log=frozenset(ended) - frozenset(readings),
     )
 
 

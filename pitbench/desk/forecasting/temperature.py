@@ -32,9 +32,9 @@ NINETY = 3.29
 
 @dataclass(frozen=True)
 class Standing:
-    """One motor between rounds. run: id of today's last run, None without; guessed: nobody read its finish, a forecast
-    stands in; told: false where the readings tell nothing. now, at_start None: at ambient. cool_at: by when it is cool
-    nine times in ten; None: it is."""
+    """One motor between rounds. run: id of today's last run, None without; guessed: nobody read its finish, its
+    load log or a forecast stands in; told: false where the readings tell nothing. now, at_start None: at ambient.
+    cool_at: by when it is cool nine times in ten; None: it is."""
 
     motor_id: str
     motor: str
@@ -96,10 +96,11 @@ def last_today(heat: Heat, motor_id: str, now: datetime) -> Row | None:
 
 
 def finish_or_guess(heat: Heat, run: Row) -> "tuple[Finish | None, bool]":
-    """How a run ended: from its readings, else guessed from what the others say; None where its ambient is unknown."""
+    """How a run ended: from its readings, else guessed from its load log or what the others say; None where its ambient
+    is unknown."""
     finish = heat.finishes[run["id"]]
     if finish is not None:
-        return finish, False
+        return finish, run["id"] in heat.by_log
     at = heat.runs.index(run)
     ambient, length = heat.columns.ambient_c[at], heat.columns.length_s[at]
     rollout = heat.columns.rollout_mm[at]

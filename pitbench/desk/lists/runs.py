@@ -113,7 +113,9 @@ class RunList:
             "" if current is None else f"{current:.2f} A",
             "" if timing is None else f"{timing:.1f}°",
         )
-        return "  ".join(text for text in texts if text)
+        ohm = row.get("resistance_mohm")
+        alone = [] if ohm is None or any(texts) else [f"winding {ohm:.1f} mΩ"]
+        return "  ".join(text for text in (*texts, *alone) if text)
 
     def detail(self, place: int) -> tuple[str, str]:
         """The marked run in full: what it was made on, and its mark and note uncut."""

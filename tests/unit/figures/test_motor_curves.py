@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.optimize import nnls
+from scipy.optimize import brentq, nnls
 
 from pitbench.figures import losses, motor_model
-from pitbench.figures.motor_curves import curves
+from pitbench.figures.motor_curves import at_voltage, curves
 from pitbench.figures.motor_model import MotorConstants
 from tests.reference.motor_figures import FITZGERALD_7_9, THREE_CONSTANT_MOTORS
 
@@ -72,3 +72,28 @@ def test_loss_of_a_published_motor():
 
 def test_one_speed_does_not_part_losses():
     assert losses.split(np.array([9000.0, 9050.0]), np.full(2, 3.7), np.full(2, 3.0), 0.01) is None
+
+
+@given(MOTORS, st.floats(3.0, 8.5), st.floats(0, 1), st.floats(3.5, 12))
+def test_current_without_load_at_another_voltage_is_where_loss_and_supply_meet(motor, tested_v, share, voltage):
+    """Judge: scipy.optimize.brentq of the balance of power, V·i − i²·R against the loss torque times speed."""
+    tested_rpm = motor.kv * (tested_v - motor.no_load_current * motor.resistance)
+    constants, there = at_voltage(motor, tested_rpm, share, voltage)
+
+    def left(rpm):
+        drag = motor.no_load_current * (1 - share + share * rpm / tested_rpm) * 60 / (2 * np.pi * motor.kv)
+        current = (voltage - rpm / motor.kv) / motor.resistance
+        return (voltage * current - current**2 * motor.resistance) - drag * rpm * np.pi / 30
+
+    free = brentq(left, 0.2 * motor.kv * voltage, motor.kv * voltage)
+    assert constants.no_load_current == pytest.approx((voltage - free / motor.kv) / motor.resistance, rel=1e-4)
+    grown = share * free / tested_rpm
+    assert there == pytest.approx(grown / (1 - share + grown), rel=1e-4)
+
+
+@given(MOTORS, st.floats(3.5, 12), st.floats(0, 1))
+def test_speeds_asked_for_lie_on_the_line(motor, voltage, share):
+    line = curves(motor, voltage, share)
+    found = curves(motor, voltage, share, np.append(line.rpm[::10], line.rpm[-1] + 100))
+    for name in ("rpm", "current", "torque", "power", "efficiency"):
+        assert getattr(found, name) == pytest.approx(getattr(line, name)[::10])

@@ -358,3 +358,12 @@ def test_progress_is_told_up_to_the_end(tmp_path):
     head = load_log.look(path)
     load_log.read(path, head, load_log.mapped(head, {}, {}), told.append)
     assert told == sorted(told) and len(told) > 2 and told[-1] == 1.0
+
+
+def test_headers_of_any_length_are_named_in_one_short_sentence(tmp_path):
+    path = tmp_path / "log.csv"
+    headers = ["[" * 3000, *(f"h{n}" for n in range(200))]
+    path.write_text(",".join(headers) + "\n" + "\n".join(",".join(["1.5"] * 201) for _ in range(20)), encoding="utf-8")
+    with pytest.raises(Refusal) as refusal:
+        load_log.mapped(load_log.look(path), {}, {})
+    assert len(str(refusal.value)) < 1500 and "and 181 more" in str(refusal.value)

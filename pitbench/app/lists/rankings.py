@@ -19,7 +19,7 @@ from pitbench.app.lists.rankings_views import (
     since_rows,
     weight_rows,
 )
-from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.app.widgets.paint import Line, Lines, line, wrapped
 from pitbench.app.widgets.table import Table
 from pitbench.desk.answered import count_of
 from pitbench.desk.answers import RankAnswer
@@ -151,7 +151,8 @@ class RankingsScreen(ListScreen):
         since = since_rows(answer, self._since(), self.pit.clock(), width)
         if view == "table" and not self._bars_fit(answer):
             return [*other_views(answer, len(self.class_choices()) > 1), *since]
-        return [*bars(answer, width), *since]
+        why = wrapped(self._why(answer), width - 4) if self._beside(answer) else []
+        return [*bars(answer, width), *since, *(line((f"   {row}", "quiet")) for row in why)]
 
     def _since(self) -> dict[str, Row]:
         """The work that the state of each motor began with, by its name."""
@@ -175,8 +176,6 @@ class RankingsScreen(ListScreen):
         from pitbench.app.widgets.plot import MotorPlot
 
         told = [marked_point(answer, self.pane.key, kv_of)]
-        if beside:
-            told.append(line((f"   {self._why(answer)}", "quiet")))
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
         self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)

@@ -17,6 +17,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
+from load_logs import log_texts
 from motor_nature import MOTORS, POLES, SEED, SWAPS, VOLTAGE, MotorPlan, Parts, build_at, spin_free, winding_ohm
 from swap_log import swap_rows
 from track_days import track_sheets
@@ -238,7 +239,8 @@ def sheets() -> dict[str, str]:
         "builds.csv": (BUILD_COLUMNS, build_rows()),
         "bench.csv": (BENCH_COLUMNS, runs),
     }
-    return {name: text_of(columns, rows) for name, (columns, rows) in {**bench, **raced}.items()}
+    texts = {name: text_of(columns, rows) for name, (columns, rows) in {**bench, **raced}.items()}
+    return texts | log_texts(parts, raced["track.csv"][1])
 
 
 def text_of(columns: str, rows: list[dict[str, object]]) -> str:
@@ -250,6 +252,7 @@ def text_of(columns: str, rows: list[dict[str, object]]) -> str:
 
 
 def write(folder: Path) -> None:
+    (folder / "logs").mkdir(exist_ok=True)
     for name, text in sheets().items():
         (folder / name).write_bytes(text.encode())
 

@@ -31,6 +31,7 @@ SHOTS = {
     "track-form": ("2", "t"),
     "setup-log": ("4",),
     "gearing": ("6",),
+    "load-log": ("2", "j", "enter"),
     "parts": ("7",),
 }
 AFTER_THE_MAIN, BEFORE_THE_NEXT = datetime(2026, 5, 16, 17, 41), datetime(2026, 5, 17, 10, 50)

@@ -104,10 +104,11 @@ _OF_SHEET = {
 _LOAD_LOG = """
 ## A load log
 
-What the speed control wrote down over a run, one row a sample, read by `pitbench loadlog FILE --motor M`. Any CSV will
-do: the separator, the decimal sign, text before the header and a row of units under it are found by looking. Needed are
-a time, the voltage and a current. Where the headers are not the names below, `--map COLUMN=HEADER` says once which is
-which; it is remembered for files with these headers. `loadlog` proposes what to type.
+What the speed control wrote down over a run, one row a sample, read by `j` in the app or `pitbench loadlog FILE
+--motor M`. Any CSV will do: the separator, the decimal sign, text before the header and a row of units under it are
+found by looking. Needed are a time, the voltage and a current. Where the headers are not the names below, the app
+asks once which is which, or `--map COLUMN=HEADER` says it; it is remembered for files with these headers, as is which
+are not read. Both propose what is likely, the app also by numbers that only one header has.
 
 | column | unit | meaning |
 |---|---|---|

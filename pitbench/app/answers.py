@@ -8,7 +8,7 @@ its answer is dropped.
 from __future__ import annotations
 
 from asyncio import Lock, to_thread
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol
@@ -43,11 +43,42 @@ class _Asked:
     failed: bool = False
 
 
+class Progress:
+    """How far a question is that takes long, and whether it is to be stopped. Told by the thread that works it out,
+    looked at by the screen that shows it."""
+
+    def __init__(self) -> None:
+        self.part, self.stopped = 0.0, False
+        self._end: Callable[[], None] = lambda: None
+
+    def told(self, part: float) -> None:
+        """So large a part of it is done; raises Refusal once it is to be stopped."""
+        self.part = part
+        self.must_go_on()
+
+    def must_go_on(self) -> None:
+        """Raises Refusal once it is to be stopped."""
+        if self.stopped:
+            raise Refusal("Stopped, nothing was stored.")
+
+    def is_ended_by(self, end: Callable[[], None]) -> None:
+        """What ends the work on it at once."""
+        self._end = end
+        if self.stopped:
+            end()
+
+    def stop(self) -> None:
+        """Nobody waits for it any more."""
+        self.stopped = True
+        self._end()
+
+
 class Work(Protocol):
     """Works questions out that take much memory; called in threads."""
 
-    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
-        """The answer, or the Refusal it ended with."""
+    def __call__(self, question: Question, snapshot: Snapshot, progress: Progress | None = None) -> Any:
+        """The answer, or the Refusal it ended with. With `progress` the question takes whom to tell how far it is, as
+        `told`."""
 
     def close(self) -> None:
         """Whoever waits for an answer is let go."""
@@ -56,8 +87,8 @@ class Work(Protocol):
 class WorkHere:
     """In this very process."""
 
-    def __call__(self, question: Question, snapshot: Snapshot) -> Any:
-        return question(snapshot)
+    def __call__(self, question: Question, snapshot: Snapshot, progress: Progress | None = None) -> Any:
+        return question(snapshot, told=progress.told) if progress else question(snapshot)
 
     def close(self) -> None:
         """Nothing is held."""
@@ -123,9 +154,10 @@ class Answers:
                 why = f"No {key[0]}: {self._app.written_down(error)}"
         self._come(key, asked, value, why)
 
-    async def work(self, question: Question, snapshot: Snapshot, apart: bool) -> Any:
+    async def work(self, question: Question, snapshot: Snapshot, apart: bool, progress: Progress | None = None) -> Any:
         """Work a question out in a thread, which for one asked apart waits for the other process."""
-        return await (to_thread(self._app.work_apart, question, snapshot) if apart else to_thread(question, snapshot))
+        work = (self._app.work_apart, question, snapshot, progress) if apart else (question, snapshot)
+        return await to_thread(*work)
 
     def _wanted(self, key: Key, asked: _Asked) -> bool:
         return self._app.is_running and self._asked.get(key) is asked and self._app.book.revision == asked.revision

@@ -29,6 +29,8 @@ MAIN = {
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
     "sweeps": "pages.sweep.SweepScreen",
+    "load-log": "pages.load_log.LoadLogPage",
+    "load-logs": "pages.load_logs.LoadLogsScreen",
     "motor-model": "pages.motor_model.MotorModelPage",
     "part-page": "pages.part_page.PartPage",
     "explained": "pages.explain.ExplainScreen",
@@ -50,7 +52,7 @@ ROUTES = MAIN | {
     "settings-form": "forms.settings_form.SettingsForm",
 }
 """`tests/unit/app/test_routes.py` holds what they are opened with to what they take."""
-MOTOR_PARTS = ("sweeps", "motor-model")
+MOTOR_PARTS = ("sweeps", "load-logs", "motor-model")
 """Parts of a motor's page in the order of Tab; behind the last stands the page itself. Opened with their motor."""
 
 

@@ -13,5 +13,6 @@ if TYPE_CHECKING:
     from pitbench.store.logbook import Logbook as Logbook
     from pitbench.store.logbook import Snapshot as Snapshot
 
-Question = Callable[["Snapshot"], Any]
-"""A function of the desk with all else it needs already in it."""
+Question = Callable[..., Any]
+"""A function of the desk with all else it needs already in it but a snapshot; one that takes long also takes, as
+`told`, whom to tell what part of it is done."""

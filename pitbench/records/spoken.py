@@ -9,7 +9,7 @@ from typing import Any
 from pitbench.records.numbers import INCH_MM, shown
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-BINNED = ("motor", "setup_entry", "gear")
+BINNED = ("motor", "setup_entry", "gear", "load_log")
 """Kinds shown in the bin besides runs. What belongs to a run or motor goes and comes with it."""
 FIGURES = {
     "load_power_w": "power at load",
@@ -33,6 +33,7 @@ GEARING = {
 }
 """What caps gearing, as a class sheet says it."""
 _TOLD_BY = {
+    "logged_at": "load_log",
     "taken_at": "bench_run",
     "started_at": "track_run",
     "written_at": "setup_entry",
@@ -58,6 +59,9 @@ def binned_words(row: Mapping[str, Any]) -> tuple[str, str, str]:
     kind = kind_of_row(row)
     if kind == "gear":
         return "gear", f"{row['kind']} {shown(row['teeth'])}", pitch_words(row["module"])
+    if kind == "load_log":
+        kv = row.get("figures", {}).get("kv_rpm_per_v")
+        return "load log", row["file"], "" if kv is None else f"KV {kv:.0f} at work"
     if kind == "setup_entry":
         return "change", row["what"], change_words(row)
     return "motor", row["name"], ""

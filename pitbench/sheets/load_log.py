@@ -70,9 +70,12 @@ def digest(path: Path) -> str:
         return file_digest(file, "sha256").hexdigest()[:32]
 
 
-def mapped(head: LogHead, told: Mapping[str, str], remembered: Mapping[str, str]) -> dict[str, str]:
-    """Which header is which column: as told, as remembered, else headers that are names of columns. Raises Refusal
-    where a column is none, a header is not there or means two columns, or where the log would tell nothing."""
+def mapped(
+    head: LogHead, told: Mapping[str, str], remembered: Mapping[str, str], alone: bool = False
+) -> dict[str, str]:
+    """Which header is which column: as told, as remembered, else headers that are names of columns; `alone`: as told
+    and nothing besides. Raises Refusal where a column is none, a header is not there or means two columns, or where
+    the log would tell nothing."""
     by_fold = {header.casefold(): header for header in head.headers}
     given: dict[str, str] = {}
     for column, header in told.items():
@@ -87,7 +90,7 @@ def mapped(head: LogHead, told: Mapping[str, str], remembered: Mapping[str, str]
         raise Refusal(f"{head.name}: {twice} cannot be two columns at once, one would be right.")
     known = {column: header for column, header in remembered.items() if header in head.headers and column in COLUMNS}
     found = dict(given)
-    for more in (known, columns.own_columns(head.headers)):
+    for more in () if alone else (known or columns.own_columns(head.headers),):
         whats = {_kind(column) for column in found}
         found |= {
             column: header

@@ -184,12 +184,13 @@ def _one(line: str, head: LogHead, places: list[int], readers: list[Reader | Non
     if len(cells) != head.width:
         return None
     try:
-        return [_number(cells[place], head, read) for place, read in zip(places, readers, strict=True)]
+        return [number_in(cells[place], head, read) for place, read in zip(places, readers, strict=True)]
     except ValueError:
         return None
 
 
-def _number(cell: str, head: LogHead, read: Reader | None) -> float:
+def number_in(cell: str, head: LogHead, read: Reader | None = None) -> float:
+    """The number of one cell, NaN where it is blank; raises ValueError where it is none."""
     cell = cell.strip()
     if cell.casefold() in _BLANK:
         return float("nan")

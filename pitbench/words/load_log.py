@@ -9,6 +9,8 @@ from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import shown_stamp
 from pitbench.records.units import Units
 
+NINE_IN_TEN = 1.645
+"""Standard errors to either side that hold the true figure nine times in ten (of a normal spread)."""
 WHY = {
     "no_speed": "the log has no speed",
     "no_full_throttle": "it never reached full throttle, and has no duty to make up for that",
@@ -38,14 +40,16 @@ def load_log_words(answer: LoadLogAnswer, units: Units) -> list[str]:
 
 def headline(answer: LoadLogAnswer) -> str:
     """KV under load and the resistance, or why they cannot be told."""
+    return f"{answer.motor} under load: {told(answer)}."
+
+
+def told(answer: LoadLogAnswer) -> str:
+    """KV and resistance, each with what holds the true one nine times in ten, or why they cannot be told."""
     kv, ohm = answer.kv_rpm_per_v, answer.resistance_mohm
     if kv.mean is None or kv.se is None or ohm.mean is None or ohm.se is None:
-        why = WHY.get(answer.why or "", answer.why or "")
-        return f"{answer.motor} under load: no KV and no resistance, {why}."
-    return (
-        f"{answer.motor} under load: KV {kv.mean:.0f} ±{kv.se:.0f} at work, {ohm.mean:.1f} ±{ohm.se:.1f} mΩ with leads "
-        "and speed control."
-    )
+        return f"no KV and no resistance, {WHY.get(answer.why or '', answer.why or '')}"
+    resistance = f"{ohm.mean:.1f} ±{NINE_IN_TEN * ohm.se:.1f} mΩ with leads and speed control"
+    return f"KV {kv.mean:.0f} ±{NINE_IN_TEN * kv.se:.0f} at work, {resistance}"
 
 
 def counted(answer: LoadLogAnswer) -> str:
@@ -88,7 +92,7 @@ def _warming(course: Warming, units: Units) -> str:
     start, end, highest = course.start, course.end, course.highest
     if start is None or end is None or highest is None:
         return "unknown"
-    rising = " at the end" if highest == end else f", {units.degrees(end)} at the end"
+    rising = " at the end" if units.degrees(highest) == units.degrees(end) else f", {units.degrees(end)} at the end"
     return f"{units.degrees(start)} to {units.degrees(highest)}{rising}"
 
 

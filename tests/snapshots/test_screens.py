@@ -37,6 +37,8 @@ SHOTS = {
     "gear-sets": ("6",),
     "parts": ("7",),
     "track-form": ("2", "t"),
+    "load-log": ("2", "j", "enter"),
+    "load-logs-beside": ("2", "j", "enter", "equals_sign", "enter", "v"),
 }
 AFTER_THE_MAIN, BEFORE_THE_NEXT = datetime(2026, 5, 16, 17, 41), datetime(2026, 5, 17, 10, 50)
 BETWEEN_ROUNDS = {
@@ -81,7 +83,7 @@ def test_screen_between_rounds(snap_compare, weekend, name):
     assert snap_compare(app_on(weekend, now=now), terminal_size=(80, 24), run_before=shot)
 
 
-@pytest.mark.parametrize("name", ["motors", "rankings", "parts"])
+@pytest.mark.parametrize("name", ["motors", "rankings", "parts", "load-log"])
 def test_screen_when_wide(snap_compare, weekend, name):
     assert snap_compare(app_on(weekend), terminal_size=(132, 40), run_before=partial(settled, keys=SHOTS[name]))
 

@@ -14,6 +14,7 @@ import pytest
 
 import pitbench.apart
 from pitbench.apart import Apart
+from pitbench.app.answers import Progress
 from pitbench.desk.comparing.ranked import ranked, without_run
 from pitbench.records.kinds import KINDS
 from pitbench.records.models import Motor
@@ -164,3 +165,54 @@ def test_what_would_change_without_a_run_is_asked_apart(apart):
     question = partial(without_run, class_name="club 13.5T", run_id=odd.id)
     without = question(snapshot)
     assert apart(question, snapshot) == without != with_it
+
+
+def _step_by_step(snapshot, told, steps=4):
+    for step in range(steps):
+        told(step / steps)
+    return os.getpid()
+
+
+def _tells_without_end(snapshot, told):
+    told(0.5)
+    time.sleep(600)
+
+
+def test_one_that_takes_long_tells_how_far_it_is(apart):
+    seen, progress = [], Progress()
+    progress.told = seen.append
+    assert apart(_step_by_step, two_motors().logbook.snapshot(), progress) != os.getpid()
+    assert seen == [0, 0.25, 0.5, 0.75]
+
+
+def test_one_that_is_stopped_ends_at_once_and_the_next_is_answered(apart):
+    found, progress, snapshot = [], Progress(), two_motors().logbook.snapshot()
+
+    def ask():
+        try:
+            found.append(apart(_tells_without_end, snapshot, progress))
+        except Refusal as refusal:
+            found.append(str(refusal))
+
+    asking = Thread(target=ask)
+    asking.start()
+    until(lambda: progress.part == 0.5)
+    process = apart._process
+    progress.stop()
+    asking.join(60)
+    assert found == ["Stopped, nothing was stored."] and process.poll() is not None
+    assert apart(_step_by_step, snapshot, Progress())
+
+
+def test_one_stopped_before_its_turn_is_not_begun_for_long(apart):
+    progress = Progress()
+    progress.stop()
+    with pytest.raises(Refusal, match="Stopped"):
+        apart(_tells_without_end, two_motors().logbook.snapshot(), progress)
+
+
+def test_one_that_tells_is_worked_out_here_where_there_is_no_other_process(apart, monkeypatch):
+    monkeypatch.setattr(sys, "executable", "/no/such/program")
+    progress = Progress()
+    assert apart(_step_by_step, two_motors().logbook.snapshot(), progress) == os.getpid()
+    assert progress.part == 0.75

@@ -20,6 +20,7 @@ from pitbench.demo import demo_data_folder
 
 NAMES = ("classes", "motors", "builds", "events", "bench", "track", "cooling", "setup", "gears")
 SHEETS = tuple(f"{name}.csv" for name in NAMES)
+LOGS = ("logs/log_lapwing_q2.csv", "logs/LOG_0041.csv")
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -52,8 +53,9 @@ def generator(from_folder) -> ModuleType:
 
 def test_the_generator_writes_the_same_bytes_again(generator, tmp_path):
     generator.write(tmp_path)
-    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(SHEETS)
-    for name in SHEETS:
+    made = (path for path in tmp_path.rglob("*") if path.is_file())
+    assert sorted(path.relative_to(tmp_path).as_posix() for path in made) == sorted((*SHEETS, *LOGS))
+    for name in (*SHEETS, *LOGS):
         assert (tmp_path / name).read_bytes() == (demo_data_folder() / name).read_bytes(), name
 
 
@@ -394,3 +396,44 @@ def test_the_winding_goes_on_warming_the_can_after_the_finish(from_folder):
     assert 15 < motor.winding - motor.can < 35
     motor.rest(30, 20.0, fan=False)
     assert motor.can > at_the_flag
+
+
+# the load logs
+
+
+@pytest.fixture(scope="module")
+def logs() -> dict[str, dict]:
+    """The load logs of the demo's logbook, by their file."""
+    import json
+
+    tables = json.loads((demo_data_folder() / "weekend.json").read_text(encoding="utf-8"))
+    return {f"logs/{row['file']}": row for row in tables["load_log"].values()}
+
+
+def test_two_logs_one_of_them_dirty_and_both_small(logs):
+    assert set(logs) == set(LOGS)
+    clean, dirty = (logs[name] for name in LOGS)
+    assert "doubts" not in clean and len(dirty["doubts"]) >= 5
+    assert (dirty["figures"]["gaps"], dirty["figures"]["repeated"], dirty["figures"]["unreadable"]) == (1, 2, 6)
+    assert dirty["figures"]["current_offset_a"] == pytest.approx(0.3, abs=0.05)
+    assert all((demo_data_folder() / name).stat().st_size < 60_000 for name in LOGS)
+
+
+@pytest.mark.parametrize("name", LOGS)
+def test_a_log_gives_back_the_true_motor_and_the_charge_that_was_written_down(logs, from_folder, name):
+    """KV and resistance as the parts truly are halfway through the run, within four standard errors and what warming
+    moves; charge within a twentieth of what the racer wrote down."""
+    made, nature = from_folder("load_logs"), from_folder("motor_nature")
+    parts = nature.Parts(np.random.RandomState(nature.SEED))
+    logged = next(each for each in made.LOGGED if each.file == name)
+    run = next(
+        row for row in rows("track.csv") if (row["motor"], row["started_at"]) == (logged.motor, logged.started_at)
+    )
+    plan = next(plan for plan in nature.MOTORS if plan.name == logged.motor)
+    figures = logs[name]["figures"]
+    halfway = (figures["motor_start_c"] + figures["motor_end_c"]) / 2
+    ke, ohm, *_ = made._motor(parts, plan, run, halfway)
+    assert figures["kv_rpm_per_v"] == pytest.approx(30 / np.pi / ke, abs=4 * figures["kv_se"])
+    assert figures["resistance_mohm"] == pytest.approx(1000 * ohm, abs=4 * figures["resistance_se"])
+    assert figures["charge_mah"] == pytest.approx(float(run["charge_used_mah"]), rel=0.05)
+    assert figures["motor_end_c"] < float(run["finish_reading_c"]), "the can goes on warming after the finish"

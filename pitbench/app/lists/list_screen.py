@@ -125,6 +125,10 @@ class ListScreen(Screen[None]):
         """Id of the motor the mark stands on, or belongs to; a new bench run starts from it."""
         return None
 
+    def marked_run(self) -> str | None:
+        """Id of the run the mark stands on, or belongs to; a load log is read for it."""
+        return None
+
     # the shared keys
 
     def action_go_to(self, name: str) -> None:

@@ -169,6 +169,9 @@ class RunsScreen(FindScreen):
         row = self._marked()
         return str(row["motor_id"]) if row and "motor_id" in row and not self.in_bin else None
 
+    def marked_run(self) -> str | None:
+        return self.pane.key if self.marked_motor() else None
+
     def _marked(self) -> dict[str, object] | None:
         key = self.pane.key
         place = self._places.get(key) if key else None

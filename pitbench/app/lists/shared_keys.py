@@ -84,6 +84,17 @@ def a_number(screen: ListScreen) -> None:
         pit.routes.open_form(f"{kind.removesuffix('_run')}-form", None, run_id=row["id"], asking=True)
 
 
+def load_log(screen: ListScreen) -> None:
+    """Of the marked run, else of a run of the marked motor that is asked for."""
+    motor = screen.marked_motor()
+    if motor is not None:
+        from pitbench.app.dialogs.read_log import read_log
+
+        read_log(screen.pit, motor, screen.marked_run())
+    else:
+        screen.pit.say("A load log belongs to a motor: put the mark on its run, or on the motor.")
+
+
 def event(screen: ListScreen) -> None:
     """The event that is on; a new one when none is."""
     from pitbench.desk.places import event_on

@@ -56,7 +56,7 @@ class MotorModelPage(ListScreen):
     SHOWN = "motors"
     EXPLAINS = "motor model"
     FOOTER = ("voltage-up=voltage", "put-beside", "next-plot=plot", "next-part=motor page", "go-back", "show-keys")
-    BINDINGS = bindings(("voltage-up", "voltage-down", "put-beside", "take-away", "next-plot"))
+    BINDINGS = bindings(("voltage-up", "voltage-down", "next-plot"))
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()

@@ -186,6 +186,10 @@ class MotorPage(ListScreen):
     def marked_motor(self) -> str | None:
         return self._motor_id
 
+    def marked_run(self) -> str | None:
+        key = self.pane.key
+        return key if key and self.pit.snapshot.row("track_run", key) else None
+
     def action_next_part(self) -> None:
         self.pit.routes.motor_part(self._motor_id)
 

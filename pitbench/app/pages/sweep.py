@@ -12,7 +12,7 @@ class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a plot."""
 
     SHOWN = "motors"
-    FOOTER = ("next-part=motor model", "add-bench-run", "go-back", "show-keys")
+    FOOTER = ("next-part=load logs", "add-bench-run", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()

@@ -17,7 +17,7 @@ Companions = Sequence[tuple[str, str]]
 
 
 def put_in_bin(logbook: Logbook, record_id: str) -> str:
-    """Put a run, motor, gear or setup entry in the bin with what belongs to it; the words of what was done."""
+    """Put a run, motor, gear, entry or load log in the bin with what belongs to it; the words of what was done."""
     kind, row = _found(logbook, record_id)
     more = _with_it(logbook, kind, record_id)
     words = f"{_spoken(logbook, kind, row, more)} to the bin"
@@ -34,15 +34,17 @@ def bin_question(source: Source, motor_id: str) -> str:
 def bring_back(logbook: Logbook, record_id: str) -> str:
     """Bring a record back from the bin with what went with it; the words of what was done.
 
-    A run's motor must be out of the bin first, and a motor's name must be free.
+    A run's motor must be out of the bin first, a log's run too, and a motor's name must be free.
     """
     kind, row = _found(logbook, record_id)
     if kind == "motor" and (other := named(logbook, "motor", row["name"])):
         raise Refusal(
             f"There is another motor {other['name']} by now: give that one a new name first, then bring this one back."
         )
-    if kind in RUNS and "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
+    if kind in (*RUNS, "load_log") and "binned_at" in (logbook.row("motor", row["motor_id"]) or {}):
         raise Refusal("Its motor is in the bin too: bring the motor back first.")
+    if "binned_at" in (logbook.row("track_run", row.get("track_run_id", "")) or {}):
+        raise Refusal("Its run is in the bin too: bring the run back first.")
     more = _with_it(logbook, kind, record_id, row["binned_at"])
     words = f"{_spoken(logbook, kind, row, more)} brought back"
     logbook.journal.bring_back(words, [(kind, record_id), *more])
@@ -99,5 +101,7 @@ def _spoken(logbook: Logbook, kind: str, row: Row, more: Companions = ()) -> str
         return f"{row['kind']} {shown(row['teeth'])}"
     if kind == "setup_entry":
         return f"setup entry: {change_words(row)}"
+    if kind == "load_log":
+        return f"load log of {name_of(logbook, 'motor', row['motor_id'])}"
     run = "bench run" if kind == "bench_run" else round_text(row) or "track run"
     return f"{run} of {name_of(logbook, 'motor', row['motor_id'])}"

@@ -12,6 +12,7 @@ from pitbench.desk.answered import count_of
 from pitbench.desk.builds import made_at
 from pitbench.desk.lists import run_track
 from pitbench.desk.lists.narrow import narrowed
+from pitbench.desk.run_logs import has_log, logs_by_run
 from pitbench.desk.track_figures import internal_ratios
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
@@ -56,6 +57,8 @@ class RunList:
         self.waits = 0 if binned else count_of(snapshot)
         runs = [*snapshot.rows("bench_run", binned=binned), *raced]
         gone = [row for kind in BINNED for row in snapshot.rows(kind, binned=True)] if binned else []
+        gone = [row for row in gone if not _went_with_a_run(snapshot, row)]
+        self._logs = logs_by_run(snapshot)
         self.rows: list[Row] = sorted([*gone, *runs], key=_order, reverse=True)
         self.texts = [self._text(row) for row in self.rows]
 
@@ -72,6 +75,7 @@ class RunList:
             row.get("note", ""),
             f"excluded {row['excluded_why']}" if "excluded_why" in row else "",
             "waits" if "waits" in row else "",
+            has_log(self._logs, row["id"]),
         )
         return " ".join(words).casefold()
 
@@ -114,10 +118,16 @@ class RunList:
         return "   ".join(fact for fact in facts if fact), "   ".join(word for word in words if word)
 
     def _facts(self, row: Row) -> list[str]:
+        log = has_log(self._logs, row["id"])
         if "started_at" in row:
-            return [*run_track.facts_of(row, self._names, self._units), self._builds.get(row["build_id"], "").strip()]
+            return [
+                log,
+                *run_track.facts_of(row, self._names, self._units),
+                self._builds.get(row["build_id"], "").strip(),
+            ]
         ohm = row.get("resistance_mohm")
         return [
+            log,
             self._builds.get(row.get("build_id", ""), "").strip(),
             row.get("session", ""),
             row.get("tester", ""),
@@ -136,6 +146,11 @@ class RunList:
     def motors_named(self, places: Sequence[int]) -> set[str]:
         """Names of the motors these runs belong to."""
         return {self._motors.get(self.rows[i].get("motor_id", ""), {}).get("name", "") for i in places} - {""}
+
+
+def _went_with_a_run(source: Source, row: Row) -> bool:
+    """It comes back with its run, and stands in no line of its own."""
+    return "binned_at" in (source.row("track_run", row.get("track_run_id", "")) or {})
 
 
 def _said(mark: str, row: Row) -> str:

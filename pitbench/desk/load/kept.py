@@ -20,7 +20,8 @@ _DECIMALS = {"time_s": 2, "voltage_v": 2, "current_a": 1, "rpm": 0, "throttle": 
 
 
 def figures_of(read: "LogRead", fit: "LoadFit", pack: "LoadFit") -> dict[str, float]:
-    """The figures that are known, by name, in the units their names say; what the pack gave as its own current says."""
+    """The figures that are known, by name, in the units their names say, to 9 digits, which every machine agrees on;
+    what the pack gave as its own current says."""
     full, charge_ah, energy_wh = fit.at_full, pack.charge_ah, pack.energy_wh
     found: dict[str, float | None] = {
         "rows": read.rows,
@@ -57,7 +58,7 @@ def figures_of(read: "LogRead", fit: "LoadFit", pack: "LoadFit") -> dict[str, fl
             "shaft_power_w": full.shaft_power_w,
         }
     found |= _course("motor", fit.motor_temp) | _course("esc", fit.esc_temp)
-    return {name: float(value) for name, value in found.items() if value is not None}
+    return {name: float(f"{value:.9g}") for name, value in found.items() if value is not None}
 
 
 def _course(what: str, course: "Course | None") -> dict[str, float | None]:

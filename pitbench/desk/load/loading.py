@@ -33,12 +33,18 @@ NO_MOTOR_YET = "add it first: pitbench load motors.csv, or the app"
 @dataclass(frozen=True)
 class Asked:
     """Whose log it is, when its track run started (None: not said), whether it was no outing, and which header is
-    which column, as far as somebody says so."""
+    which column, as far as somebody says so.
+
+    run_id: the run, where it was pointed at; at: when it was written, unless it says so itself; alone: no other header
+    is a column."""
 
     motor: str
     run: str | None = None
     bench: bool = False
     columns: Mapping[str, str] = field(default_factory=dict)
+    run_id: str | None = None
+    at: str | None = None
+    alone: bool = False
 
 
 @dataclass(frozen=True)
@@ -54,9 +60,11 @@ def found(source: Source, path: Path, asked: Asked, day: Day, told: Callable[[fl
     from pitbench.sheets import load_log
 
     motor = _motor(source, asked.motor)
-    run = _run(source, motor, asked.run, day) if asked.run is not None else None
+    run = source.row("track_run", asked.run_id) if asked.run_id else None
+    if asked.run is not None:
+        run = _run(source, motor, asked.run, day)
     head = load_log.look(path)
-    columns = load_log.mapped(head, asked.columns, remembered(source, head.headers))
+    columns = load_log.mapped(head, asked.columns, remembered(source, head.headers), asked.alone)
     digest = load_log.digest(path)
     known = _known(source, digest, motor, path)
     link = {"track_run_id": run["id"]} if run else {"bench": True} if asked.bench else _link_of(known)
@@ -66,7 +74,7 @@ def found(source: Source, path: Path, asked: Asked, day: Day, told: Callable[[fl
     if not len(read.samples["time"]):
         needed = f"time, voltage and current, {load_log.WANTED} would be right"
         raise Refusal(f"{path}: none of its {read.rows} rows can be read as a sample of {needed}.")
-    return Found(_row(source, known, motor, link, read, head, digest, day), new=True)
+    return Found(_row(source, known, motor, link, read, head, digest, asked.at, day), new=True)
 
 
 def keep(logbook: "Logbook", what: Found) -> LoadLogAnswer:
@@ -86,12 +94,6 @@ def remembered(source: Source, headers: tuple[str, ...]) -> dict[str, str]:
         return {}
     places = {header: at for at, header in enumerate(newest["headers"])}
     return {column: headers[places[header]] for column, header in newest.get("columns", {}).items() if header in places}
-
-
-def logs_of(source: Source, run_id: str) -> list[Row]:
-    """The load logs of a track run, in time."""
-    rows = [row for row in source.rows(KIND) if row.get("track_run_id") == run_id]
-    return sorted(rows, key=lambda row: (time_key(row["logged_at"]), row["id"]))
 
 
 def _motor(source: Source, name: str) -> Row:
@@ -148,7 +150,15 @@ def _link_of(known: Row | None) -> Row:
 
 
 def _row(
-    source: Source, known: Row | None, motor: Row, link: Row, read: "LogRead", head: "LogHead", digest: str, day: Day
+    source: Source,
+    known: Row | None,
+    motor: Row,
+    link: Row,
+    read: "LogRead",
+    head: "LogHead",
+    digest: str,
+    at: str | None,
+    day: Day,
 ) -> Row:
     from pitbench.figures.load_log import analyse
     from pitbench.records.ids import new_id
@@ -168,7 +178,7 @@ def _row(
         "id": known["id"] if known else new_id(),
         "motor_id": motor["id"],
         **link,
-        "logged_at": own or (run["started_at"] if run else stamp_of(day.now, seconds=True)),
+        "logged_at": own or (run["started_at"] if run else at or stamp_of(day.now, seconds=True)),
         "file": clean_text(head.name)[:LONGEST_NAME] or "log",
         "digest": digest,
         "headers": list(head.headers),

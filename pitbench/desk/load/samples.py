@@ -77,6 +77,11 @@ def _bench_runs(source: Source, motor: Row) -> list[Row]:
     return [run for run in counting(source.rows("bench_run")) if run["motor_id"] == motor["id"]]
 
 
+def bench_kvs(source: Source, motor: Row) -> list[float]:
+    """KV of the motor's bench runs, as far as it is known."""
+    return [kv for run in _bench_runs(source, motor) if (kv := kv_of(run, motor)) is not None]
+
+
 def _wrong_speed(source: Source, motor: Row, column: str, fit: "LoadFit") -> Iterator[tuple[str, str]]:
     """Whether the speed is another than that of the shaft, which the bench or the usual range tells."""
     full = fit.at_full
@@ -85,7 +90,7 @@ def _wrong_speed(source: Source, motor: Row, column: str, fit: "LoadFit") -> Ite
     )
     if loaded is None:
         return
-    bench = [kv for run in _bench_runs(source, motor) if (kv := kv_of(run, motor)) is not None]
+    bench = bench_kvs(source, motor)
     usual = median(bench) if bench else None
     likely = QUANTITIES["kv_rpm_per_v"].likely
     if usual is not None and not 1 / _OTHER_SPEED < loaded / usual < _OTHER_SPEED:

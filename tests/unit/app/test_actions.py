@@ -24,6 +24,7 @@ from pitbench.app.lists.runs import RunsScreen
 from pitbench.app.lists.setup_log import SetupLogScreen
 from pitbench.app.lists.temperature import TemperatureScreen
 from pitbench.app.pages.keys import KeysScreen
+from pitbench.app.pages.load_log import LoadLogPage
 from pitbench.app.pages.motor_model import MotorModelPage
 from pitbench.app.pages.motor_page import MotorPage
 from pitbench.app.widgets.line_list import LineList
@@ -31,6 +32,7 @@ from pitbench.app.widgets.line_list import LineList
 SCREENS = (
     MotorsScreen,
     MotorPage,
+    LoadLogPage,
     MotorModelPage,
     RunsScreen,
     RankingsScreen,

@@ -226,7 +226,7 @@ def test_a_line_stays_a_line_whatever_a_file_is_called(tmp_path, capsys):
     for status, words, lines in (
         (0, ["--logbook", odd, "check"], 3),
         (0, ["--logbook", odd, "restore"], 1),
-        (0, ["--logbook", odd, "export", tmp_path / "new\nfolder"], 1),
+        (0, ["--logbook", odd, "export", tmp_path / "new\nfolder"], 2),  # load logs stay, which is said
         (0, ["--logbook", own, "merge", odd], 2),
         (0, ["--logbook", odd, "load", sheet(tmp_path, GOOD)], 2),
         (0, ["--logbook", odd, "restore", "newest"], 1),

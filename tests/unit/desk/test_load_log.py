@@ -12,7 +12,8 @@ from pitbench.desk.entry import run_entry
 from pitbench.desk.exchange.merging import merge
 from pitbench.desk.exchange.merging_copies import OF_ONE_READING
 from pitbench.desk.load.kept import POINTS
-from pitbench.desk.load.loading import Asked, found, keep, logs_of
+from pitbench.desk.load.loading import Asked, found, keep
+from pitbench.desk.run_logs import logs_by_run
 from pitbench.records.models import Build, Motor, TrackRun
 from pitbench.records.reading import Day
 from pitbench.records.refusal import Refusal
@@ -105,7 +106,7 @@ def test_the_same_log_again_adds_nothing(book, path):
 def test_the_same_log_with_another_run_is_tied_to_that(book, path):
     loaded(book, path, run="2026-05-17 11:00")
     assert loaded(book, path, run="2026-05-17 10:00").stored
-    assert [len(logs_of(book, run)) for run in ("r1", "r2")] == [1, 0]
+    assert [len(logs_by_run(book).get(run, [])) for run in ("r1", "r2")] == [1, 0]
 
 
 def test_a_log_of_one_motor_is_not_taken_for_another(book, path):

@@ -12,7 +12,7 @@ what a tester does. `swap_log` tells what came of swaps; the race days are plann
 import csv
 import io
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -109,6 +109,10 @@ SESSIONS = (
     ),
 )
 
+SWEPT, SWEEP_MARKS, SWEEP_PAUSE_MIN = "Redshank", (34, 37, 40, 43, 46), 12
+SWEEP = Session("2026-05-14T19:10", "timing sweep", 20)
+"""One evening the same motor at one timing mark after the other, cooled before each run."""
+
 CLASS_ROWS: list[dict[str, object]] = [
     {"class": "club 13.5T", "turns": 13.5, "cells": 2, "min_resistance_mohm": 10.7, "esc_timing": "no",
      "parts_mixed": "yes", "gearing_limit": "heat", "note": "gearing is free, the can gets hot first"},
@@ -153,6 +157,20 @@ def bench_rows(draw: np.random.RandomState, parts: Parts) -> list[dict[str, obje
                 rows.append(conditions | one_run(draw, parts, tester, plan, sitting, number, session.ambient, clock))
                 clock += timedelta(minutes=4)
             clock += timedelta(minutes=3)
+    return rows
+
+
+def sweep_rows(parts: Parts) -> list[dict[str, object]]:
+    """The runs of the sweep, out of a stream of their own: the other evenings stay as they were."""
+    draw = np.random.RandomState([SEED, 14])
+    tester = Tester(1 + 0.0022 * draw.randn(), 1 + 0.014 * draw.randn(), 1)
+    plan = next(motor for motor in MOTORS if motor.name == SWEPT)
+    rows, clock = [], datetime.fromisoformat(SWEEP.start)
+    for mark in SWEEP_MARKS:
+        sitting = Sitting(SWEPT, 1, note=f"sweep, mark {mark}")
+        run = one_run(draw, parts, tester, replace(plan, mark=mark), sitting, 0, SWEEP.ambient, clock)
+        rows.append({"session": SWEEP.name, "ambient_c": round(SWEEP.ambient)} | run)
+        clock += timedelta(minutes=SWEEP_PAUSE_MIN)
     return rows
 
 
@@ -229,7 +247,7 @@ def sheets() -> dict[str, str]:
     """File name to its text."""
     draw = np.random.RandomState(SEED)  # the one stream of numpy that never changes
     parts = Parts(draw)
-    runs = bench_rows(draw, parts)
+    runs = sorted([*bench_rows(draw, parts), *sweep_rows(parts)], key=lambda row: str(row["taken_at"]))
     raced = track_sheets(parts)
     columns, changes = raced["setup.csv"]
     raced["setup.csv"] = (columns, sorted([*changes, *swap_rows(runs)], key=lambda row: str(row["written_at"])))

@@ -1,8 +1,8 @@
 """Files replaced whole or not at all, and what differs between systems when doing so.
 
-The only place that writes a file of the store, and sheets: a temporary file in the same folder, written, synced, put in
-the place of the old one, the folder synced. Nobody else may replace or sync a file. Run on Linux only so far; the
-branches for Windows and macOS follow their documentation.
+The only place that writes a file of the store, sheets and paper: a temporary file in the same folder, written, synced,
+put in the place of the old one, the folder synced. Nobody else may replace or sync a file. Run on Linux only so far;
+the branches for Windows and macOS follow their documentation.
 """
 
 import errno

@@ -65,6 +65,8 @@ class PitbenchApp(App[None]):
         self.opening = Opening(self)
         self.routes, self.say, self.writing = Routes(self), Saying(self), Writing(self)
         self.keys = KeyQueue(self)
+        self.held: list[str] = []
+        """Ids of motors that wait for another to stand beside them."""
         self.logbook: Logbook | None = None
         self._snapshot: Snapshot | None = None
         self.failure: Exception | None = None
@@ -148,6 +150,13 @@ class PitbenchApp(App[None]):
 
     def action_open_palette(self) -> None:
         self.action_command_palette()
+
+    def action_command_palette(self) -> None:
+        """Textual's own way to its palette leads to ours."""
+        from pitbench.app.dialogs.palette import Palette
+
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(id="--command-palette"))
 
     def action_quit_app(self) -> None:
         self.exit()

@@ -38,6 +38,10 @@ class Plans:
         """The plan of a motor as it stands."""
         return self._plans.get(motor_id, (None, None))[1]
 
+    def changed(self) -> dict[str, Planned]:
+        """The plans that keys have changed, by motor."""
+        return {motor: plan for motor, (began, plan) in self._plans.items() if plan is not None and plan != began}
+
     def step(self, motor_id: str, name: str, by: int) -> None:
         """One step more or less of one number."""
         from pitbench.desk.forecasting.temperature_plan import stepped_plan

@@ -28,6 +28,8 @@ MAIN = {
 """Stand once each, and are gone to."""
 ROUTES = MAIN | {
     "motor-page": "pages.motor_page.MotorPage",
+    "side-by-side": "pages.side_by_side.SideBySideScreen",
+    "wear": "pages.wear.WearScreen",
     "sweeps": "pages.sweep.SweepScreen",
     "load-log": "pages.load_log.LoadLogPage",
     "load-logs": "pages.load_logs.LoadLogsScreen",
@@ -52,7 +54,7 @@ ROUTES = MAIN | {
     "settings-form": "forms.settings_form.SettingsForm",
 }
 """`tests/unit/app/test_routes.py` holds what they are opened with to what they take."""
-MOTOR_PARTS = ("sweeps", "load-logs", "motor-model")
+MOTOR_PARTS = ("wear", "sweeps", "motor-model", "load-logs")
 """Parts of a motor's page in the order of Tab; behind the last stands the page itself. Opened with their motor."""
 
 

@@ -3,7 +3,7 @@
 Rows are plain dicts as stored (no blank fields). Unknown is None.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from pitbench.figures import speed, timing
@@ -11,6 +11,7 @@ from pitbench.records.kinds import Row
 
 Measure = Callable[[Row], float | None]
 SPEED = ("kv_rpm_per_v", "rpm", "erpm", "test_voltage_v", "poles_assumed")
+SPINNING = frozenset(SPEED[:3])
 SENSORS = ("timing_a_deg", "timing_b_deg", "timing_c_deg")
 TIMING = (*SENSORS, "timing_deg")
 
@@ -64,6 +65,11 @@ def kv25_of(run: Row, motor: Row | None, slope: float | None = None) -> float | 
     if kv is None or temperature is None:
         return None
     return kv_at_reference(kv, temperature, KV_SLOPE_PCT_PER_K if slope is None else slope)
+
+
+def all_warm(runs: Iterable[Row]) -> bool:
+    """Whether every run that says how fast it span says how warm it was; a winding reading alone says neither."""
+    return all("motor_temp_c" in run for run in runs if not SPINNING.isdisjoint(run))
 
 
 def kv_measure(motor: Row | None, warm: bool, slope: float | None = None) -> Measure:

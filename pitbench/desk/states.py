@@ -6,7 +6,7 @@ changed names a part inside the motor, or the motor itself and what was done to 
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from pitbench.records.fields import PART_KINDS
@@ -43,7 +43,12 @@ def is_motor_work(entry: Mapping[str, Any]) -> bool:
 
 def motor_work(source: Source) -> dict[str, list[str]]:
     """Times of the pieces of work on every motor that has any, the oldest first."""
-    return {motor_id: [time_key(entry["written_at"]) for entry in done] for motor_id, done in _work(source).items()}
+    return work_of(source.rows("setup_entry"))
+
+
+def work_of(entries: Iterable[Row]) -> dict[str, list[str]]:
+    """The same of setup entries."""
+    return {motor_id: [time_key(entry["written_at"]) for entry in done] for motor_id, done in _done(entries).items()}
 
 
 def work_since(source: Source, last_on: Mapping[str, str]) -> dict[str, Row]:
@@ -88,8 +93,12 @@ def work_on(source: Source, motor_id: str) -> list[Row]:
 
 def _work(source: Source) -> dict[str, list[Row]]:
     """The pieces of work on every motor that has any, the oldest first."""
+    return _done(source.rows("setup_entry"))
+
+
+def _done(entries: Iterable[Row]) -> dict[str, list[Row]]:
     found: dict[str, list[Row]] = defaultdict(list)
-    for entry in sorted(source.rows("setup_entry"), key=lambda entry: time_key(entry["written_at"])):
+    for entry in sorted(entries, key=lambda entry: time_key(entry["written_at"])):
         if is_motor_work(entry):
             found[entry["motor_id"]].append(entry)
     return found

@@ -121,7 +121,7 @@ def equal_timing(runs: RunConditions, n_motors: int) -> Timing:
 
 def _settings(timing: Floats, motor: Ints, mark: Floats) -> tuple[Floats, float]:
     """Timing of the setting that each reading [n] belongs to, and the repeatability of a reading."""
-    setting = _setting_of(timing, motor, mark)
+    setting = setting_of(timing, motor, mark)
     size = int(setting.max(initial=-1)) + 1
     usable = np.abs(timing - medians(timing, setting, size)[setting]) <= MOST_APART_DEG
     count = np.bincount(setting, usable, size)
@@ -132,7 +132,7 @@ def _settings(timing: Floats, motor: Ints, mark: Floats) -> tuple[Floats, float]
     return np.where(count > 0, mean, 0.0)[setting], noise
 
 
-def _setting_of(timing: Floats, motor: Ints, mark: Floats) -> Ints:
+def setting_of(timing: Floats, motor: Ints, mark: Floats) -> Ints:
     """Label of every reading's setting: its motor and mark, without a mark what noise can explain [n]."""
     following = np.abs(np.diff(timing))[np.diff(motor) == 0]
     typical = float(np.median(following)) / MEDIAN_STEP if following.size else 0.0

@@ -7,6 +7,8 @@ Priors: common practice of the hobby where nothing else is said; see docs/figure
 from dataclasses import dataclass
 
 KV, CURRENT, RESISTANCE = "kv_rpm_per_v", "no_load_current_a", "resistance_mohm"
+WEAR_SESSIONS = 4
+"""Bench sessions, with track minutes between them, before anything is said of wear. Ours."""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pitbench.figures.arrays import Floats
-from pitbench.figures.criteria import CURRENT, KV
+from pitbench.figures.criteria import CURRENT, KV, WEAR_SESSIONS
 from pitbench.figures.quantiles import t_point
 from pitbench.figures.session_levels import Levels
 
@@ -19,22 +19,23 @@ UPWARD, EITHER = (1.0,), (1.0, -1.0)
 WAYS = {KV: UPWARD, CURRENT: UPWARD, "pole_imbalance_pct": UPWARD, "sensor_spread_deg": EITHER}
 """Figures that raise a flag, and which way: weaker magnets turn faster and draw more, drag draws more, a sensor board
 may move either way. Ours, from how a motor is made."""
-LEAST_SESSIONS = 4
-"""In one state, with track minutes between them. Ours."""
-LUCK = 0.0066
-"""Chance that luck passes for wear, and for a step at any of its places (Bonferroni); so that, with four figures, about
-5 % of steady motors carry a flag at the end of a season (tests/benchmarks/wear.py, chosen seeds)."""
+LUCK = 0.0011
+"""Chance that luck passes for wear, or for a step at one place, on one evening, where a figure may move one way. Flags
+are looked at after every evening, and at every place a step may be; so this small that about 5 % of steady motors carry
+a flag after any evening of a season (tests/benchmarks/wear.py, chosen seeds). Ours, by simulation."""
 MOST_FREEDOM = 100
 """Degrees of freedom beyond which Student's t is taken for what it is there."""
 
 
 @dataclass(frozen=True)
 class Fits:
-    """Of every shape [j]: by how much the levels follow it, its standard error, and degrees of freedom of both."""
+    """Of every shape [j]: by how much the levels follow it, its standard error, degrees of freedom of both, and what
+    the covariance of the levels is to be multiplied by."""
 
     change: Floats
     sd: Floats
     freedom: int
+    scale: Floats
 
     @property
     def t(self) -> Floats:
@@ -66,7 +67,8 @@ def against(levels: Levels, shapes: Floats) -> Fits:
     pull = shapes.T @ weight @ levels.level
     left = np.maximum(levels.level @ weight @ levels.level - pull**2 / held, 0.0)
     freedom = levels.freedom + levels.level.size - 2
-    return Fits(pull / held, np.sqrt((levels.squares + left) / freedom / held), freedom)
+    scale = (levels.squares + left) / freedom
+    return Fits(pull / held, np.sqrt(scale / held), freedom, np.asarray(scale))
 
 
 def wear_shape(levels: Levels) -> Floats:
@@ -83,7 +85,7 @@ def step_places(levels: Levels) -> list[int]:
 
 def long_enough(levels: Levels) -> bool:
     """Whether there are sessions enough, with use between them."""
-    return levels.level.size >= LEAST_SESSIONS and float(np.ptp(levels.use)) > 0
+    return levels.level.size >= WEAR_SESSIONS and float(np.ptp(levels.use)) > 0
 
 
 def drift(levels: Levels, ways: Sequence[float]) -> Drift | None:
@@ -93,8 +95,7 @@ def drift(levels: Levels, ways: Sequence[float]) -> Drift | None:
     places = step_places(levels)
     steps = np.arange(levels.level.size)[:, None] >= np.array(places, dtype=np.int64)
     found = against(levels, np.concatenate([wear_shape(levels), steps], axis=1))
-    freedom = min(found.freedom, MOST_FREEDOM)
-    sure = np.array([t_point(1 - LUCK, freedom), *[t_point(1 - LUCK / max(len(places), 1), freedom)] * len(places)])
+    sure = t_point(1 - LUCK / len(ways), min(found.freedom, MOST_FREEDOM))
     passed = max((way * found.t / sure for way in ways), key=lambda each: float(each.max()))
     best = int(passed.argmax())
     if passed[best] < 1:

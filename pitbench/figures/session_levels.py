@@ -13,6 +13,7 @@ import numpy as np
 
 from pitbench.figures.arrays import Floats, Ints
 from pitbench.figures.estimate import Estimate, Prior
+from pitbench.figures.laid_out import STATE
 from pitbench.figures.layout import Layout
 from pitbench.figures.posterior import PRIOR_FREEDOM
 
@@ -26,6 +27,7 @@ class Levels:
     use (as given), and state. The level that all have in common is as good as unknown. squares, freedom: what the
     clampings of all other motors come to in units of their expected variance, and how many they are; with them the
     three repeats that stand for what is believed, as in the engine, so that figures read without scatter are no proof.
+    work_sd: what of the covariance the levels of one state have in common, beside what all have.
     """
 
     use: Floats
@@ -34,6 +36,7 @@ class Levels:
     state: Ints
     squares: float
     freedom: int
+    work_sd: float = 0.0
 
     def of_state(self, state: int) -> "Levels":
         """Those of one state alone."""
@@ -72,7 +75,10 @@ def session_levels(
     lower = np.linalg.cholesky(np.eye(weighed.shape[1]) + clampings.columns.T @ weighed)
     shared = np.linalg.solve(lower, weighed.T)
     pull = own * clampings.value - shared.T @ (np.linalg.solve(lower, weighed.T @ clampings.value))
-    return dict(_by_motor(clampings, own, shared, pull, wear_sd))
+    work_sd = found.spreads[STATE] if len(layout.sizes) > STATE else 0.0
+    return {
+        motor: replace(levels, work_sd=work_sd) for motor, levels in _by_motor(clampings, own, shared, pull, wear_sd)
+    }
 
 
 def _by_motor(

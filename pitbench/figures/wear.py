@@ -19,10 +19,13 @@ from pitbench.figures.laid_out import laid_out, prior
 from pitbench.figures.load_power import power_at_load
 from pitbench.figures.normals import antithetic
 from pitbench.figures.session_levels import Levels, session_levels
+from pitbench.figures.wear_line import NINE_IN_TEN, WearLine, wear_line
 
 WEAR_SD = {KV: 0.1, CURRENT: 1.0, "pole_imbalance_pct": 0.1, "sensor_spread_deg": 0.07}
 """How much motors wear in an hour on the track, either way: percent, of the last two points and degrees. Ours."""
-SEED, NINE_IN_TEN = 8800, 1.645
+OTHERS_WEAR = 0.3
+"""What of that is believed of the other motors when the moods are taken out by them: they mostly stay as they are."""
+SEED = 8800
 POWER = "load_power_w"
 PAIRS = 250
 """Pairs of draws that the power at load is worked out for: enough for a chance to the hundredth or two."""
@@ -43,7 +46,7 @@ class Wear:
     """One motor: sessions and hours of use that its levels span; power: percent an hour, low90 the faster fall.
 
     falls: chance that the next hour costs it at least a margin of power. figures: those in WAYS that were read often
-    enough, and power at load in percent, where KV and current were read in the same sessions.
+    enough, and power at load in percent, where KV and current were read in the same sessions; then also its line.
     """
 
     sessions: int
@@ -51,6 +54,7 @@ class Wear:
     power: Interval
     falls: float
     figures: Mapping[str, Moved]
+    line: WearLine | None
 
 
 def wear(drawn: Drawn, hours: Floats, margin_pct: float) -> dict[int, Wear]:
@@ -75,10 +79,11 @@ def wear(drawn: Drawn, hours: Floats, margin_pct: float) -> dict[int, Wear]:
             for name, each in levels.items()
             if motor in each and long_enough(each[motor])
         }
-        both = [levels[name][motor] for name in (KV, CURRENT)]
+        both, line = [levels[name][motor] for name in (KV, CURRENT)], None
         if np.array_equal(both[0].use, both[1].use):
-            figures[POWER] = _of_power(both, [float(each[motor]) for each in weighs])
-        found[motor] = Wear(own.level.size, float(np.ptp(own.use)), power[motor], float(falls[motor]), figures)
+            weigh = [float(each[motor]) for each in weighs]
+            figures[POWER], line = _of_power(both, weigh), wear_line(both, weigh)
+        found[motor] = Wear(own.level.size, float(np.ptp(own.use)), power[motor], float(falls[motor]), figures, line)
     return found
 
 
@@ -91,7 +96,9 @@ def _levels(drawn: Drawn, hours: Floats) -> dict[str, dict[int, Levels]]:
             state = read.state if read.state.size else np.zeros_like(read.motor)
             use = hours[read.run] if read.run.size else np.zeros(0)
             believed = prior(asked, name, warmth, layout)
-            found[name] = session_levels(layout, believed, drawn.estimates[name], use, state, WEAR_SD[name])
+            found[name] = session_levels(
+                layout, believed, drawn.estimates[name], use, state, OTHERS_WEAR * WEAR_SD[name]
+            )
     return found
 
 

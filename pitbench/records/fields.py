@@ -193,7 +193,7 @@ BENCH_RUN = (
     figure("no_load_current_a", "no-load current", "A", "Current drawn while spinning free.", (0.01, 100), (0.5, 15),
         2),
     TIMING_MARK.but(asked=CONDITIONS),
-    figure("timing_deg", "timing, total", "°", "Electrical advance as the tester states it.", *_TIMING, 1),
+    figure("timing_deg", "timing as stated", "°", "Electrical advance as the tester states it.", *_TIMING, 1),
     figure("timing_a_deg", "sensor A", "°", "Timing of Hall sensor A.", *_TIMING, 1),
     figure("timing_b_deg", "sensor B", "°", "Timing of Hall sensor B.", *_TIMING, 1),
     figure("timing_c_deg", "sensor C", "°", "Timing of Hall sensor C.", *_TIMING, 1),

@@ -68,10 +68,12 @@ def shown_stamp(stamp: str) -> str:
     return stamp.replace("T", " ")
 
 
-def friendly(stamp: str, now: datetime) -> str:
-    """As lists show it: `today 14:02`, `12 Apr 16:40`, `12 Apr 2024`."""
+def friendly(stamp: str, now: datetime | None) -> str:
+    """As lists show it: `today 14:02`, `12 Apr 16:40`, `12 Apr 2024`; on paper, without a now, `12 Apr 2024 16:40`."""
     when = moment(stamp)
     clock = f" {when:%H:%M}" if "T" in stamp else ""
+    if now is None:
+        return f"{when.day} {when:%b %Y}{clock}"
     if when.date() == now.date():
         return f"today{clock}"
     if when.year == now.year:

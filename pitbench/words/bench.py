@@ -152,30 +152,35 @@ def _handling(plan: "BenchPlan") -> list[str]:
 
 
 def sweep_title(sweep: "SweepAnswer", now: datetime) -> str:
-    """When it was made, and of how many runs."""
+    """When it was made, of how many runs, and on which tester."""
     marks = len({point.mark_deg for point in sweep.points})
-    return f"Timing sweep, {friendly(sweep.began, now)}: {len(sweep.points)} runs at {marks} marks"
+    said = [friendly(sweep.began, now), f"{counted_words(len(sweep.points), 'run')} at {marks} marks", sweep.tester]
+    return "   ".join(filter(None, said))
 
 
-def sweep_words(sweep: "SweepAnswer") -> list[str]:
-    """What a degree costs, the best mark, and a caution: a sentence each."""
+def sweep_words(sweep: "SweepAnswer", motor: str, now: datetime) -> list[str]:
+    """The best mark, and a caution: a sentence each."""
     caveat = "" if sweep.warmth_equal else "Warmth not equalised: a motor warms from run to run, which reads as timing."
-    return [text for text in (_cost(sweep), _best(sweep), caveat) if text]
+    return [text for text in (f"{motor}, sweep of {friendly(sweep.began, now)}: {_best(sweep)}", caveat) if text]
 
 
-def _cost(sweep: "SweepAnswer") -> str:
-    """What one degree more brings and costs."""
+def slope_words(sweep: "SweepAnswer") -> list[str]:
+    """What one degree more brings and costs, and what that stands on; nothing where too little was read."""
     parts, kv, current = [], sweep.kv, sweep.current
     if kv is not None:
-        parts.append(f"KV {kv.slope:+.0f} rpm/V ({kv.slope_low90:+.0f} to {kv.slope_high90:+.0f})")
+        parts.append(f"KV {kv.slope:+.0f}, {kv.slope_low90:+.0f} to {kv.slope_high90:+.0f}")
     if current is not None:
-        parts.append(f"current {current.slope:+.3f} A ({current.slope_low90:+.3f} to {current.slope_high90:+.3f})")
-    return f"One degree more: {', '.join(parts)}, nine times in ten." if parts else ""
+        parts.append(f"current {current.slope:+.3f}, {current.slope_low90:+.3f} to {current.slope_high90:+.3f}")
+    if not parts:
+        return []
+    through = f"{number_word(len(sweep.points))} runs"
+    return [f"One degree more: {'; '.join(parts)}.", f"Nine times in ten; a straight line through {through}."]
 
 
 def _best(sweep: "SweepAnswer") -> str:
     mark, marks = sweep.best_mark_deg, [point.mark_deg for point in sweep.points]
     if mark is None:
-        return ""
-    edge = " It lies at the end of the sweep: the best may lie beyond." if mark in (min(marks), max(marks)) else ""
-    return f"Best speed per amp at mark {shown(mark)}, without load.{edge}"
+        return "no speed per amp, since no run has both KV and current."
+    beyond = {min(marks): " That is the lowest mark tried, the best may lie lower."}
+    beyond[max(marks)] = " That is the highest mark tried, the best may lie higher."
+    return f"best speed per amp at mark {shown(mark)}, without load.{beyond.get(mark, '')}"

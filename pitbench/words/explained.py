@@ -32,6 +32,14 @@ EXPLAINED = (
         "How sure the ranking is. 50 in 100 of two motors is a coin toss.",
     ),
     Explained(
+        "side by side",
+        "Of the same joint draws as the ranking: one motor less the other, the range of nine in ten, and the share in "
+        "which the better one is better. From 90 in 100 on a difference is called real, from 70 on the likelier motor "
+        "is named.",
+        "Bayesian mixed model; its priors are ours and stand in docs/figures.md.",
+        "Whether a difference is more than luck. What both share, the mood of an evening, takes no part in it.",
+    ),
+    Explained(
         "KV",
         "Speed ÷ voltage without load, brought to 25 °C and to equal timing where that can be done for all.",
         "Definition; the warmth follows from magnets losing flux (IEC 60404-8-1), its slope is learned.",

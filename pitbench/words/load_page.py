@@ -137,6 +137,16 @@ def odd(page: "LogPage") -> list[str]:
     return [*lines, f"Read from {harmless(answer.file)}{': ' if read else ''}{', '.join(read)}."]
 
 
+def told_apart(one: "LogPage", other: "LogPage", now: datetime) -> tuple[str, str]:
+    """What two logs are called side by side: by motor, else by run, else by day and time."""
+    pairs = (
+        (one.answer.motor, other.answer.motor),
+        (one.run, other.run),
+        (friendly(one.when, now), friendly(other.when, now)),
+    )
+    return next((pair for pair in pairs if all(pair) and pair[0] != pair[1]), ("this one", "the other"))
+
+
 def beside(one: "LogPage", other: "LogPage", units: Units) -> list[tuple[str, str, str, str]]:
     """Two logs figure by figure: what it is, how much in the one and in the other, and how far apart."""
     found = []

@@ -1,22 +1,22 @@
-"""The card for the main: motor, gears, timing, forecast, how sure, what speaks against it, what changes from last time.
+"""The card for the main: motor, gears, timing, how sure, what speaks against it, what changes from last time, and what
+can still be tested.
 
 Words only what the ranking, the forecast and the last run say already.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pitbench.desk.answers import RankAnswer, RankedMotor
+from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
 from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import capital, gears_text, number_word
 from pitbench.records.stamps import friendly
 from pitbench.records.team import Team
 from pitbench.records.units import Units
-from pitbench.words.forecast import between
-from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, what_next
+from pitbench.words.ranking import FLAGS, VERDICTS, chance_number, in_100, test_words, what_is_odd, what_next
 from pitbench.words.temperature import estimate_words, flag_words, more_than, start_words
 
 if TYPE_CHECKING:
@@ -29,79 +29,71 @@ MUCH = 0.10
 """More than this chance over the limit speaks against a plan."""
 DOUBTS = ("something_changed", "delay_unknown", "rollout_outside", "length_outside")
 """Flags of the forecast that speak against trusting it on the day."""
+HOURS_FROM = 90
+"""Minutes to the start from which they are said in hours."""
+CAUTION = "Hot can: no fingers. Pack cool before charging; charging watched. Makers first."
 
 
 @dataclass(frozen=True)
-class MainCard:
-    """Facts are (label, text) in the order of the pits; against, changes and tests are sentences, maybe none."""
+class CardFor:
+    """What a card is about: the ranking with its odd runs, the next start, and where its leader and its plan stand."""
 
-    title: str
-    motor: str
-    facts: list[tuple[str, str]]
-    against: list[str]
-    changes: list[str]
-    tests: list[str]
+    rank: RankAnswer
+    odd_runs: Sequence[OddRun]
+    start: "Start"
+    now: datetime
+    standing: "Standing | None"
+    plan: "Planned | None"
+    planned: "PlanAnswer | None"
+    team: Team
+    units: Units
 
+    @property
+    def leader(self) -> RankedMotor:
+        return self.rank.motors[0]
 
-def main_card(
-    rank: RankAnswer,
-    last: "LastRun | None",
-    start: "Start",
-    standing: "Standing | None",
-    plan: "Planned | None",
-    planned: "PlanAnswer | None",
-    team: Team,
-    units: Units,
-) -> MainCard | None:
-    """The card of the ranking's leader; None where nothing is ranked. Plan and forecast may be missing."""
-    if rank.leader is None:
-        return None
-    leader = rank.motors[0]
-    when = f"   {start_words(start)}" if start.told else ""
-    facts = [("motor", f"{leader.motor}, {_chance(rank, leader)}")]
-    if plan is not None:
-        facts += _plan_facts(plan, units)
-    if plan is not None and planned is not None:
-        facts.append(("comes in at", _forecast(planned, team.ceiling_c, units)))
-    if standing is not None and standing.run is not None:
-        facts.append(("now", _now(standing, units)))
-    return MainCard(
-        title=f"CARD FOR THE MAIN{when}",
-        motor=leader.motor,
-        facts=facts,
-        against=list(_against(rank, leader, start, standing, plan, planned)),
-        changes=list(_changes(leader, last, plan, units)),
-        tests=[capital(text.removeprefix("Next: ")) for text in _tests(rank, team)],
-    )
+    @property
+    def minutes(self) -> int:
+        """Until the start."""
+        return max(0, int((self.start.at - self.now).total_seconds() // 60))
 
 
-def _tests(rank: RankAnswer, team: Team) -> Iterator[str]:
-    if text := what_next(rank, team.test_minutes, another_day=False):
-        yield text
+def title(card: CardFor) -> str:
+    """When it is for, and how long until then."""
+    minutes = card.minutes
+    until = f"{minutes} min" if minutes < HOURS_FROM else f"{minutes / 60:.0f} h"
+    main = card.start.told and card.start.round.casefold().startswith("main")
+    at = f" at {card.start.at:%H:%M}" if main else f"   {start_words(card.start)}"
+    return f"CARD FOR THE MAIN{at}, in {until}"
 
 
-def _chance(rank: RankAnswer, leader: RankedMotor) -> str:
-    verdict = VERDICTS[rank.verdict or "open"]
-    of = number_word(len(rank.motors))
-    return f"{verdict}: {chance_number(leader.chance_best)} in 100 that it is the best of {of}"
+def gears(plan: "Planned") -> str:
+    """Pinion and spur."""
+    return f"{shown(plan.pinion)}/{shown(plan.spur)}"
 
 
-def _plan_facts(plan: "Planned", units: Units) -> list[tuple[str, str]]:
-    unit = units.unit("max_rollout_mm")
-    rollout = f"{units.short('max_rollout_mm', plan.rollout_mm)} {unit}"
-    tyre = f"tyre {units.short('tyre_diameter_mm', plan.tyre_diameter_mm)} {unit}"
-    facts = [("gears", f"{shown(plan.pinion)}/{shown(plan.spur)}, rollout {rollout}, {tyre}")]
-    if plan.timing_mark_deg is not None:
-        esc = f", ESC {shown(plan.esc_timing_deg)}°" if plan.esc_timing_deg else ""
-        facts.append(("timing", f"mark {shown(plan.timing_mark_deg)}°{esc}"))
-    return facts
+def mark(plan: "Planned") -> str:
+    """The timing mark, and what the speed control adds; empty where no run tells it."""
+    if plan.timing_mark_deg is None:
+        return ""
+    return f"mark {shown(plan.timing_mark_deg)}°{f', ESC {shown(plan.esc_timing_deg)}°' if plan.esc_timing_deg else ''}"
 
 
-def _forecast(planned: "PlanAnswer", ceiling_c: float, units: Units) -> str:
-    here = planned.here
-    nine = between(here.finish.low90, here.finish.high90, units)
-    over = f"{in_100(here.chance_over)} over {units.degrees(ceiling_c)}"
-    return f"about {units.degrees(here.finish.median)}, nine in ten {nine}; {over}"
+def rollout_and_tyre(plan: "Planned", units: Units) -> str:
+    """How far the car goes in a turn of the motor, and on what tyre."""
+    rollout = f"{units.short('max_rollout_mm', plan.rollout_mm)} {units.unit('max_rollout_mm')}"
+    tyre = f"tyre {units.short('tyre_diameter_mm', plan.tyre_diameter_mm)} {units.unit('tyre_diameter_mm')}"
+    return f"rollout {rollout}, {tyre}"
+
+
+def sure(card: CardFor) -> str:
+    """How sure it is, and where its can stands if it was run today."""
+    if card.rank.verdict is None:
+        return "alone in its class: nothing to compare it with"
+    of = number_word(len(card.rank.motors))
+    said = f"{VERDICTS[card.rank.verdict]}: {in_100(card.leader.chance_best)} to be the best of {of}"
+    now = _now(card.standing, card.units) if card.standing is not None and card.standing.run is not None else ""
+    return f"{said}   now {now}" if now else said
 
 
 def _now(standing: "Standing", units: Units) -> str:
@@ -109,68 +101,104 @@ def _now(standing: "Standing", units: Units) -> str:
         return "not known: it was run without an ambient"
     if not standing.told:
         return "not known: read it again"
-    cool = f", cool by {standing.cool_at:%H:%M} nine times in ten" if standing.cool_at else ", cool"
+    cool = f", cool by {standing.cool_at:%H:%M}" if standing.cool_at else ", cool"
     return f"{estimate_words(standing.now, units)}{cool}{', hot can' if standing.hot else ''}"
 
 
-def _against(
-    rank: RankAnswer,
-    leader: RankedMotor,
-    start: "Start",
-    standing: "Standing | None",
-    plan: "Planned | None",
-    planned: "PlanAnswer | None",
-) -> Iterator[str]:
-    """What a racer would want to be told before bolting it in."""
-    if rank.verdict != "clear" and len(rank.motors) > 1:
-        second = rank.motors[1]
-        chance = chance_number(second.chance_best)
-        yield f"{chance} in 100 that {second.motor} is the best."
-    if rank.bench.leader not in (None, leader.motor):
-        yield f"Better on the bench, without load: {rank.bench.leader}."
-    told = [FLAGS[flag] for flag in leader.flags if flag != "check_motor"]
+def against(card: CardFor) -> list[str]:
+    """What a racer would want to be told before bolting it in, maybe nothing."""
+    return [*_against_motor(card), *_against_plan(card)]
+
+
+def _against_motor(card: CardFor) -> Iterator[str]:
+    rank, leader = card.rank, card.leader.motor
+    if rank.bench.leader not in (None, leader):
+        yield f"{rank.bench.leader} is better on the bench, without load."
+    odd = [each for each in card.odd_runs if each.motor == leader]
+    said = {"check_motor", *(["run_does_not_fit"] if odd else [])}
+    yield from (f"{leader}'s {what_is_odd(each, card.now)}." for each in odd[:1])
+    told = [FLAGS[flag] for flag in card.leader.flags if flag not in said]
     if told:
-        yield f"{leader.motor}: {', '.join(told)}."
-    if plan is None:
+        yield f"{leader}: {', '.join(told)}."
+    if card.standing is not None and card.standing.cool_at is not None and card.standing.cool_at > card.start.at:
+        yield f"It may not be cool before {card.standing.cool_at:%H:%M}."
+
+
+def _against_plan(card: CardFor) -> Iterator[str]:
+    planned = card.planned
+    if card.plan is None:
         yield "No plan: no track run tells gears, tyre and ambient."
-    elif planned is not None:
+    elif planned is None:
+        limit = card.units.degrees(card.team.ceiling_c)
+        yield f"Your temperature limit, {limit}, is not above the ambient: no forecast."
+    else:
         if more_than(planned.here.chance_over, MUCH):
-            chance = in_100(planned.here.chance_over)
-            yield f"{capital(chance)} that it passes your limit."
+            yield f"{in_100(planned.here.chance_over)} that it passes {card.units.degrees(card.team.ceiling_c)}."
         if planned.here.illegal:
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:
-            yield f"{leader.motor} has no track run with a reading: the forecast is from other motors."
+            yield f"{card.leader.motor} has no track run with a reading: the forecast is from other motors."
         yield from (f"{capital(flag_words(planned, flag))}." for flag in planned.flags if flag in DOUBTS)
-    if standing is not None and standing.cool_at is not None and standing.cool_at > start.at:
-        yield f"It may not be cool before {standing.cool_at:%H:%M}."
 
 
-def _changes(leader: RankedMotor, last: "LastRun | None", plan: "Planned | None", units: Units) -> Iterator[str]:
-    """Against the newest run of the class: motor, gears, tyre, timing."""
-    if last is None:
-        return
-    if last.motor != leader.motor:
-        yield f"motor {last.motor} to {leader.motor}"
-    if plan is None:
-        return
-    gears = gears_text(last.run)
-    now = f"{shown(plan.pinion)}/{shown(plan.spur)}"
-    if gears and gears != now:
-        yield f"gears {gears} to {now}"
-    for field, label in (("tyre_diameter_mm", "tyre"), ("timing_mark_deg", "mark")):
-        value = getattr(plan, field)
-        if field in last.run and value is not None and value != last.run[field]:
-            before = last.run[field]
-            if field == "timing_mark_deg":
-                yield f"{label} {shown(before)} to {shown(value)}°"
-            else:
-                yield f"{label} {units.short(field, before)} to {units.short(field, value)} {units.unit(field)}"
-
-
-def last_run_words(last: "LastRun | None", now: datetime) -> str:
-    """Which run the changes are counted from."""
+def since(card: CardFor, last: "LastRun | None", came_in: float | None) -> str:
+    """The newest run of the class, what it came in at and how it went, and what is another since."""
     if last is None:
         return ""
-    where = f" at {last.event}" if last.event else ""
-    return f"{round_text(last.run) or 'the run'}{where}, {friendly(last.run['started_at'], now)}"
+    said = [card.units.degrees(came_in) if came_in is not None else "", last.run.get("result", "")]
+    came = ", ".join(filter(None, said))
+    head = f"SINCE {round_text(last.run) or 'the run'}, {friendly(last.run['started_at'], card.now)}"
+    changed = list(_changes(card, last))
+    same = "Same motor, gears, mark, tyres." if not changed else f"{capital(', '.join(changed))}."
+    return f"{head}{f': {came}' if came else ''}. {same}"
+
+
+def _changes(card: CardFor, last: "LastRun") -> Iterator[str]:
+    """Against the newest run of the class: motor, gears, tyre, timing."""
+    plan, units = card.plan, card.units
+    if last.motor != card.leader.motor:
+        yield f"motor {last.motor} to {card.leader.motor}"
+    if plan is None:
+        return
+    before = gears_text(last.run)
+    if before and before != gears(plan):
+        yield f"gears {before} to {gears(plan)}"
+    for field, label in (("tyre_diameter_mm", "tyre"), ("timing_mark_deg", "mark")):
+        value, was = getattr(plan, field), last.run.get(field)
+        if was is not None and value is not None and value != was:
+            if field == "timing_mark_deg":
+                yield f"{label} {shown(was)} to {shown(value)}°"
+            else:
+                yield f"{label} {units.short(field, was)} to {units.short(field, value)} {units.unit(field)}"
+
+
+def to_test(card: CardFor, minutes: float, test: NextTest | None) -> str:
+    """What can still be tested in so many minutes; `test` is the one that tells most for them."""
+    if card.rank.verdict is None:
+        return ""
+    head = f"IN {'' if minutes < card.team.test_minutes else 'YOUR '}{minutes:.0f} MINUTES: "
+    if card.rank.verdict == "clear":
+        return f"{head}nothing more to test, it is clear."
+    if minutes == 0:
+        return f"IN {card.minutes} MINUTES: no time to test anything."
+    if test is None or test.test == "session":
+        said = what_next(replace(card.rank, next_test=test), minutes, another_day=False)
+        return f"{head}{said[:1].lower()}{said[1:]}"
+    what = test_words(test).removeprefix("Next: ")
+    return f"{head}{what}: {chance_number(test.chance_now)} now, {in_100(test.chance_expected)} expected."
+
+
+def shares(rank: RankAnswer, most: int) -> list[tuple[str, float]]:
+    """Chance of being best of the leader and the likeliest others, and of all the rest together."""
+    leader, *others = rank.motors
+    others.sort(key=lambda each: -each.chance_best)
+    told = [(each.motor, each.chance_best) for each in (leader, *others)]
+    if len(told) <= most + 1:
+        return told
+    rest = told[most:]
+    return [*told[:most], (f"{number_word(len(rest))} more", sum(chance for _, chance in rest))]
+
+
+def chance_over_words(chance: float) -> str:
+    """A chance over the limit in a cell, marked where it is more than allowed."""
+    return f"{'! ' if more_than(chance, MUCH) else ''}{chance_number(chance)}"

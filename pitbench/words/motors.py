@@ -5,53 +5,67 @@ Light at import: the first list waits for it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.records.numbers import shown
-from pitbench.records.spoken import change_words, counted_words, listed, work_words
+from pitbench.records.spoken import capital, change_words, counted_words, listed, work_words
 from pitbench.records.stamps import friendly
-from pitbench.words.ranking import VERDICTS, in_100, not_ranked_words, odd_words, what_is_odd
+from pitbench.words.ranking import VERDICTS, conditions, in_100, not_ranked_words, what_is_odd
 from pitbench.words.waiting import ASKS, waits_words
-from pitbench.words.wear import TOO_EARLY, drift_words, moved_words, short_words, slower_words
+from pitbench.words.wear import drift_words, moved_words, short_words, slower_words
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
+    from pitbench.desk.answers import FigureOf
+    from pitbench.desk.comparing.ranked import Ranked
     from pitbench.desk.lists.motor_page import MotorAnswer, Trend
-    from pitbench.desk.lists.motors import MotorLine, Raced
+    from pitbench.desk.lists.motors import MotorLine, Raced, Rankings
     from pitbench.desk.lists.since_work import SinceWork
     from pitbench.figures.pace import Against
     from pitbench.records.kinds import Row
 
-MOST_NAMED = 4
+MOST_NAMED, MOST_CLASSES = 4, 3
+USUAL_POLES = 2
+NOT_RANKED = {
+    "no_run": "no bench run yet",
+    "new_build": "rebuilt, no run since",
+    "other_voltage": "other voltage only",
+    "part_missing": "lacks a part",
+}
+"""Why a motor has no chance, as short as a cell of the list."""
 
 
-def motors_words(
-    lines: list[MotorLine],
-    ranks: Mapping[str | None, RankAnswer | None],
-    now: datetime,
-    odd: Sequence[OddRun] = (),
-) -> list[str]:
-    """The answer on top of the list: how many, who leads in each class, what is odd, and what is missing."""
+def motors_words(lines: list[MotorLine], ranked: Rankings) -> list[str]:
+    """The answer on top of the list: who is best in each class, and what is missing. As many sentences before the
+    rankings have come as after."""
     in_use = [m for m in lines if m.in_use]
-    classes = sorted({m.class_name or "" for m in in_use})
-    counted = counted_words(len(lines), "motor")
-    if len(classes) == 1:
-        first = f"{counted}, {classes[0] or 'no class named'}."
-    elif not classes:
-        first = f"{counted}, none in use."
-    else:
-        first = f"{counted} in {len(classes)} classes."
-    ranked = sorted((rank for rank in ranks.values() if rank), key=lambda rank: rank.class_ or "")
-    leads = [text for rank in ranked if (text := _lead(rank, many=len(classes) > 1))]
+    if not in_use:
+        return [f"{counted_words(len(lines), 'motor')}, none in use."]
+    classes = list(dict.fromkeys(m.class_name for m in in_use))
+    best = [_best_of(name, ranked.get(name), [m for m in in_use if m.class_name == name]) for name in classes]
+    if len(best) > MOST_CLASSES:
+        best[MOST_CLASSES - 1 :] = [f"{len(best) - MOST_CLASSES + 1} more classes below."]
     idle = [m.name for m in in_use if m.runs == 0]
-    words = " ".join([first, *leads])
     more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
     waits = waits_words(sum(m.waits for m in lines), ASKS)
-    missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}."
+    missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}." if idle else ""
     gaps = " ".join(f"{m.name} {gap_words(m.lacks)}" for m in in_use if m.lacks)
-    return [words, *filter(None, [gaps, waits, odd_words(odd, now)]), *([missing] if idle else [])]
+    return [*best, *filter(None, [gaps, waits, missing])]
+
+
+def _best_of(name: str | None, ranked: Ranked | None, motors: Sequence[MotorLine]) -> str:
+    """Which motor of a class for the main, or how far that is from settled."""
+    where, counted = capital(name or "no class named"), counted_words(len(motors), "motor")
+    if ranked is None:
+        return f"{where}: {counted}, chances come …"
+    answer = ranked.answer
+    if answer.verdict is None:
+        return f"{where}: {counted}, no two to compare yet."
+    chance = in_100(answer.motors[0].chance_best)
+    if answer.verdict == "open":
+        return f"{where} is not settled: {answer.leader} {chance}."
+    return f"{answer.leader} for the main{f' in {name}' if name else ''}. {capital(answer.verdict)}: {chance}."
 
 
 def gap_words(lacks: Sequence[str]) -> str:
@@ -63,20 +77,14 @@ def gap_words(lacks: Sequence[str]) -> str:
     return f"lacks its {listed([kind.replace('_', ' ') for kind in lacks])}, so it is not ranked."
 
 
-def _lead(rank: RankAnswer, many: bool) -> str:
-    if rank.leader is None or rank.verdict is None:
-        return ""
-    where = f" in {rank.class_}" if many and rank.class_ else ""
-    return f"{rank.leader} leads{where}, {VERDICTS[rank.verdict]}: {in_100(rank.motors[0].chance_best)}."
-
-
 def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tuple[str, str]]:
-    """What the marked motor is, as (label, text) pairs; the first label is its name."""
+    """What the marked motor is, as (label, text) pairs; the first label is its name. What its line says is not here."""
     facts = [
-        motor.class_name or "no class",
+        motor.named,
         f"{shown(motor.turns)} turns" if motor.turns else "",
-        f"{shown(motor.poles)} poles" if motor.poles else "",
+        f"{shown(motor.poles)} poles" if motor.poles and motor.poles != USUAL_POLES else "",
         _winding(motor.resistance),
+        f"raced {friendly(raced.last_on, now)}" if raced else "",
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
     if motor.lacks:
@@ -87,8 +95,6 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         block.append(("Waits", waits_words(motor.waits, ASKS).rstrip(".")))
     if motor.odd_run:
         block.append(("Check", what_is_odd(motor.odd_run, now)))
-    if motor.last_on:
-        block.append(("Bench", f"{counted_words(motor.runs, 'run')}, last {friendly(motor.last_on, now)}"))
     if motor.wear and motor.wear.drifts:
         block.append(("Drift", short_words(motor.wear, now)))
     if motor.work:
@@ -96,13 +102,24 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         block.append(("Work", f"{done}; not on the bench since"))
     if motor.since:
         block.append(("Since", f"{since_words(motor.since, now)}; its figures are those since then"))
-    if raced:
-        block.append(("Track", raced_words(raced, now)))
     if not motor.in_use:
         block.append(("Resting", "not in use: takes no part in rankings"))
     if motor.note:
         block.append(("Note", motor.note))
     return block
+
+
+DOUBTS = ("Lacks", "Waits", "Check", "Drift")
+"""Labels of what is to be looked at."""
+
+
+def list_notes(lines: Sequence[MotorLine], marked: MotorLine, ranked: Rankings, now: datetime) -> list[str]:
+    """At what conditions the figures of a line are told, what ± means, and since when figures marked `since` hold."""
+    known = ranked.get(marked.class_name)
+    at = f"KV and current {conditions(known.answer)}. " if known and marked.in_use else ""
+    worked = [f"{m.name} {since_words(m.since, now)}" for m in lines if m.since and m.ranking]
+    since = f"since: {', '.join(worked)}." if worked else ""
+    return [f"{at}± nine times in ten.", *filter(None, [since])]
 
 
 def since_words(work: Row, now: datetime) -> str:
@@ -210,15 +227,12 @@ def worked_words(each: SinceWork) -> str:
 
 
 def trend_words(trend: Trend, minutes: float, now: datetime) -> str:
-    """How a figure moved over its track minutes; first and last run, and no word on it, where nothing tells why."""
-    if trend.wear is None:
-        places = f".{trend.decimals}f"
-        return f"{trend.values[0]:{places}} first, {trend.values[-1]:{places}} last, in {trend.unit}"
+    """How a figure moved over its track minutes."""
     return moved_words(trend.wear, trend.decimals, trend.unit, minutes, now)
 
 
 def _wear_words(answer: MotorAnswer) -> str:
     """Whether a motor that was raced gets slower, and why."""
     if answer.wear is None:
-        return TOO_EARLY if answer.rank and answer.raced else ""
+        return ""
     return " ".join(filter(None, [slower_words(answer.wear), drift_words(answer.wear)]))

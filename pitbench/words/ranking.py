@@ -17,9 +17,22 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
+    from pitbench.desk.comparing.against import LeadsBy
     from pitbench.desk.comparing.weights import Trial
 
 MOST_ODD = 2
+UNITS_OF = {
+    "kv_rpm_per_v": ("rpm/V", 0),
+    "no_load_current_a": ("A", 2),
+    "resistance_mohm": ("mΩ", 1),
+    "speed_per_amp": ("rpm/V/A", 0),
+    "sensor_spread_deg": ("°", 1),
+    "pole_imbalance_pct": ("%", 1),
+    "hall_level_spread_pct": ("%", 1),
+    "track_pace_s": ("s a lap", 2),
+    "finish_temp_c": ("°C", 0),
+}
+"""Unit and places of the figures that may weigh."""
 VERDICTS = {"clear": "clear", "leaning": "leaning", "open": "not settled"}
 NOT_RANKED = {
     "no_run": "no bench run yet",
@@ -92,7 +105,7 @@ def headline(answer: RankAnswer, minutes: float = AS_BY_DEFAULT.test_minutes) ->
     return [line for line in (_best(answer), following, question, _bench(answer)) if line]
 
 
-def odd_words(found: Iterable[OddRun], now: datetime) -> str:
+def odd_words(found: Iterable[OddRun], now: datetime | None) -> str:
     """Runs that are plainly odd: the first in a sentence, those of other motors named; what only fits badly is not."""
     odd = [each for each in found if each.plain]
     if not odd:
@@ -102,12 +115,12 @@ def odd_words(found: Iterable[OddRun], now: datetime) -> str:
     return f"{odd_run_words(odd[0], now)}{f' Check {listed([*others, *more])} too.' if others else ''}"
 
 
-def odd_run_words(odd: OddRun, now: datetime) -> str:
+def odd_run_words(odd: OddRun, now: datetime | None) -> str:
     """What is odd about a run, with its motor and time, in a sentence."""
     return f"{odd.motor}'s {what_is_odd(odd, now)}{'' if _of_two(odd) else ': check it'}."
 
 
-def what_is_odd(odd: OddRun, now: datetime) -> str:
+def what_is_odd(odd: OddRun, now: datetime | None) -> str:
     """The same where the motor is named beside it."""
     figure, when = FIGURES[odd.figure], friendly(odd.taken_at, now)
     if odd.why == "kept":
@@ -220,6 +233,11 @@ def what_next(answer: RankAnswer, minutes: float, *, another_day: bool = True) -
 
 def next_test_words(test: NextTest) -> str:
     """A test with its minutes and what it is expected to bring, as a sentence."""
+    return f"{test_words(test)}: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+
+
+def test_words(test: NextTest) -> str:
+    """A test with its minutes, without what it brings."""
     names, each = listed(test.motors), " each" if len(test.motors) > 1 else ""
     runs = f"bench run{'s' if test.count > 1 else ''}{each} of {names}"
     what = {
@@ -229,7 +247,7 @@ def next_test_words(test: NextTest) -> str:
         "timing": f"Next: timing of {names}{_times(test.count)}",
         "swap": f"Next: the swap that Parts names, {names}",
     }[test.test]
-    return f"{what}, {test.minutes:.0f} min: {chance_number(test.chance_now)} → {in_100(test.chance_expected)}."
+    return f"{what}, {test.minutes:.0f} min"
 
 
 def _times(count: int) -> str:
@@ -248,10 +266,18 @@ def _bench(answer: RankAnswer) -> str:
     return f"Better on the bench, without load: {leader}, {in_100(chance)}.{differs}"
 
 
+def leads_by_words(leader: str, by: LeadsBy | None) -> str:
+    """Why the leader leads, since KV and current alone do not show it; empty where no single figure does it."""
+    if by is None:
+        return ""
+    unit, decimals = UNITS_OF[by.figure]
+    own, others = f"{by.own:.{decimals}f}", f"{by.others:.{decimals}f}"
+    called = "winding" if by.figure == "resistance_mohm" else FIGURES[by.figure]
+    return f"{leader} leads by its {called}: {own} {unit}, the others {others}."
+
+
 def trials_words(trials: Sequence[Trial]) -> str:
     """Whether the order hangs on the weights, in a sentence."""
-    if len(trials) == 1:
-        return "No figure has weight, so power at load alone makes the order. w gives weights."
     leader = trials[0].leader
     others = [trial for trial in trials if trial.leader != leader]
     if others:

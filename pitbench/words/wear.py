@@ -10,6 +10,7 @@ from pitbench.words.ranking import in_100
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.worn import FigureWear, MotorWear
+    from pitbench.desk.lists.motor_page import ShortOf
 
 POWER, KV, CURRENT = "load_power_w", "kv_rpm_per_v", "no_load_current_a"
 SPREAD, POLES = "sensor_spread_deg", "pole_imbalance_pct"
@@ -90,4 +91,19 @@ def moved_words(figure: FigureWear, decimals: int, unit: str, minutes: float, no
     return f"{('level', 'up', 'down')[change.way]}: {numbers}, {between}"
 
 
-TOO_EARLY = "Too early to say if it gets slower: it takes four sessions, raced between."
+def too_early_words(short: ShortOf) -> str:
+    """What is missing before anything can be said of wear.
+
+    >>> from types import SimpleNamespace as ShortOf
+    >>> too_early_words(ShortOf(sessions=2, raced=True))
+    'too early to say: 2 more bench sessions with KV and current are missing'
+    >>> too_early_words(ShortOf(sessions=0, raced=False))
+    'too early to say: it was not on the track between its bench sessions yet'
+    """
+    more = "bench session" if short.sessions == 1 else "bench sessions"
+    missing = f"{short.sessions} more {more} with KV and current" if short.sessions else ""
+    if missing and not short.raced:
+        missing += ", raced between,"
+    if missing:
+        return f"too early to say: {missing} {'is' if short.sessions == 1 else 'are'} missing"
+    return "too early to say: it was not on the track between its bench sessions yet"

@@ -39,7 +39,7 @@ class World:
     there: chance that a motor is on the bench on an evening. raced: minutes between two evenings, lowest and highest.
     worked: pieces of work on a motor in a season, on average. changed: how many motors change, each by `size`
     session-corrected standard deviations: of the mean of an evening's runs with its clamping and its timing, less the
-    mood as the other motors there show it.
+    mood as the motors that were there beside it show it. A step comes of racing; idle: or of lying in its box.
     """
 
     motors: tuple[int, ...] = (3, 4, 6, 8)
@@ -55,17 +55,20 @@ class World:
     kind: Literal["step", "wear"] = "step"
     size: float = 3.0
     tail: float | None = None
+    idle: bool = False
 
 
 @dataclass(frozen=True)
 class Season:
     """What the bench read, track minutes of each run's motor before it [n] and of all motors now [motors], and what
-    truly happened: by motor the figures that changed and by how much in its newest state, first to last."""
+    truly happened: by motor the figures that changed and by how much in its newest state, first to last; since: the
+    first evening it was there, changed."""
 
     tested: Comparison
     minutes: np.ndarray
     now: np.ndarray
     changed: Mapping[int, Mapping[str, float]]
+    since: Mapping[int, int]
 
 
 def draw_season(world: World, seed: int) -> Season:
@@ -120,7 +123,9 @@ def draw_season(world: World, seed: int) -> Season:
     )
     newest = [int(_states(state, motor, evening)[motor == m].max(initial=0)) for m in range(motors)]
     tested = Comparison(motors, conditions, readings, Load("unknown", 7.6, 0.02, 3.7), turns=13.5, states=newest)
-    return Season(tested, minutes[motor, evening], minutes[:, -1], _told(truth, on_bench, state))
+    told = _told(truth, on_bench, state)
+    since = {m: _since(truth, on_bench[m] & (state[m] == state[m].max()), m) for m in told}
+    return Season(tested, minutes[motor, evening], minutes[:, -1], told, since)
 
 
 def _states(state: np.ndarray, motor: np.ndarray, evening: np.ndarray) -> np.ndarray:
@@ -145,15 +150,21 @@ def _changes(
             continue
         what = str(rng.choice(list(CHANGES)))
         way = float(rng.choice([-1.0, 1.0])) if what == "board" else 1.0
-        at = int(rng.integers(2, own.size - 1))  # two evenings before and two after at the least
-        others = on_bench.sum() / max(on_bench.any(axis=0).sum(), 1) - 1
+        places = np.arange(2, own.size - 1)  # two evenings before and two after at the least
+        raced = minutes[motor, own[places]] > minutes[motor, own[places - 1]]
+        places = places[raced | world.idle]
+        if not places.size:
+            continue
+        at = int(rng.choice(places))
+        others = on_bench[:, own].sum(axis=0) - 1
         first = minutes[motor, own[0]]
         course = (minutes[motor] - first) / (minutes[motor, own[-1]] - first)
         course = np.clip(course, 0, 1) if world.kind == "wear" else (np.arange(course.size) >= own[at]).astype(float)
         for name in CHANGES[what]:
             square = (NOISE[name] * world.noise) ** 2 * (world.clamping**2 + 1 / runs)
             square += (MARK_DEG * PER_DEG.get(name, 0.0)) ** 2
-            sd = np.sqrt(square * (1 + 1 / max(others, 1)))
+            mood = (MOOD[name] * world.mood) ** 2
+            sd = np.sqrt(square + (mood * square / (square + others * mood)).mean())  # what is not seen of the mood
             found[name][motor] = way * world.size * sd * course
     return found
 
@@ -167,6 +178,13 @@ def _told(truth: Mapping[str, np.ndarray], on_bench: np.ndarray, state: np.ndarr
             if any(moved.values()):
                 found[motor] = {name: by for name, by in moved.items() if by}
     return found
+
+
+def _since(truth: Mapping[str, np.ndarray], there: np.ndarray, motor: int) -> int:
+    """The first evening on which a motor that changed was there and not what it was."""
+    own = np.flatnonzero(there)
+    moved = np.any([each[motor, own] != each[motor, own[0]] for each in truth.values()], axis=0)
+    return int(own[moved.argmax()])
 
 
 def up_to(season: Season, evening: int) -> Season:

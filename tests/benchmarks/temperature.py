@@ -99,14 +99,14 @@ def outcomes(
             finishes = [
                 _finished(each, rest, delays, logs[at] if at in alone else None) for at, each in enumerate(seen)
             ]
-        clock = _by_clock(season, world, run, finishes)
+        clock = by_clock(season, world, run, finishes)
         if np.isnan(start[run]):
             start[run] = clock
         if run >= first:
             learned = fit(runs_before(season, world, run, finishes, start, logs), season.rollout[world, run])
             ends = longest and run == season.motor.shape[1] - 1
             found.append(_outcome(season, world, run, learned, start[run], ends))
-        start[run] = _believed(start[run], clock, season.ambient[world, run])
+        start[run] = believed(start[run], clock, season.ambient[world, run])
         seen.append(readings(season, world, run))
         finishes.append(_finished(seen[-1], rest, delays, logs[run] if run in alone else None))
     return found
@@ -116,12 +116,12 @@ def _finished(read: cooling.CanReadings, rest: cooling.Rest, delays: Delays, log
     return cooling.finish(read, rest, delays) if log is None else finish_by_log(log, rest)
 
 
-def _believed(start: float, clock: float, ambient: float) -> float:
+def believed(start: float, clock: float, ambient: float) -> float:
     """A start as the logbook learns from it; NaN where nothing tells it."""
     return start if np.isnan(start) else believed_start(start, ambient if np.isnan(clock) else clock, ambient)
 
 
-def _by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
+def by_clock(season: Season, world: int, run: int, finishes: Sequence[cooling.Finish]) -> float:
     """Start temperature as the cool-down clock has it, NaN where the motor has not run that day."""
     rested = season.rested[world, run]
     if np.isnan(rested):

@@ -9,25 +9,25 @@ from pitbench.figures.criteria import CURRENT, KV
 from tests.benchmarks import wear
 from tests.benchmarks.motor_seasons import World, draw_season, up_to
 
-SEASONS = 60
+SEASONS = 16
 
 
 def test_steady_motors_are_seldom_flagged_and_steps_are_found():
-    """Full size: at most 5 % and at least 70 % wanted."""
+    """Full size: at most 5 % on any evening and at least 70 % wanted."""
     steady, stepped = (wear.sample(wear.ROWS[name], SEASONS, wear.REPORTED) for name in ("steady", "one steps"))
-    assert steady.steady.value < 0.09 and steady.steady.cases > 200
-    assert stepped.changed.value > 0.55 and stepped.steady.value < 0.09
-    assert 0.84 < steady.held.value < 0.95
+    assert steady.ever.value < 0.09 and steady.ever.cases > 50 and steady.steady.value <= steady.ever.value
+    assert stepped.found.value > 0.55 and stepped.ever.value < 0.09
+    assert 0.82 < steady.held.value < 0.96
 
 
 def test_moods_alone_flag_nobody():
     quiet = World(noise=0.05, mood=4.0, motors=(6,))
-    assert wear.sample(quiet, 15, wear.REPORTED).steady.value < 0.15
+    assert wear.sample(quiet, 5, wear.REPORTED).ever.value < 0.15
 
 
 def test_large_changes_are_found_whatever_they_are():
     for kind in ("step", "wear"):
-        assert wear.sample(World(changed=1, size=8.0, kind=kind), 15, wear.REPORTED).changed.value > 0.9
+        assert wear.sample(World(changed=1, size=8.0, kind=kind), 5, wear.REPORTED).found.value > 0.9
 
 
 def test_a_season_is_what_it_says():

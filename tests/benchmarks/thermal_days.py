@@ -168,9 +168,38 @@ class Dice:
         return sd * self.rng.standard_normal((self.worlds, 1))
 
 
-def draw(world: World, worlds: int, seed: int) -> Season:
-    """So many seasons (or days) of one kind."""
+def draw(world: World, worlds: int, seed: int, days: list[Losses] | None = None) -> Season:
+    """So many seasons (or days) of one kind; days: takes what every event made of the losses."""
     dice = Dice(np.random.default_rng(seed), worlds)
+    constants, losses = _class(world, dice)
+    usual = ROLLOUT_MM * dice.spread(0.05)
+    rows = []
+    for event in range(world.events):
+        day = [] if days is None else days
+        rows += _one_day(world, dice, constants, losses, usual * dice.spread(world.track_gearing), event, day)
+    return Season(*(np.hstack(column) for column in zip(*rows, strict=True)))
+
+
+def mean_finishes(world: World, worlds: int, seed: int, day: Losses, rollout, length, air) -> np.ndarray:
+    """The can of every motor that `draw` has for this seed one minute after such a run on that day, without luck
+    [worlds × motors], °C; rollout in mm, length in s, air in °C [worlds × 1]. The motor starts as cold as the air."""
+    constants, _ = _class(world, Dice(np.random.default_rng(seed), worlds))
+    ratio, found = rollout / ROLLOUT_MM, []
+    fast = SPEED * ratio**0.3
+    for motor in range(world.motors):
+        ohms, kt, iron = (each[:, [motor]] for each in (day.ohms, day.kt, day.iron))
+        bodies = Bodies(air, air, *constants)
+        current = CURRENT * day.level * ratio**1.1 / kt
+        lost = iron * (fast / SPEED.mean() / ratio) ** 1.6
+        to_air = bodies.still + day.moving * fast**0.6
+        bodies.winding, bodies.can = run_on_track(bodies, air, air, length, air, current, lost, ohms, to_air)
+        bodies.rest(np.full_like(length, 60.0), air)
+        found.append(bodies.can)
+    return np.hstack(found)
+
+
+def _class(world: World, dice: Dice) -> tuple[list[np.ndarray], Losses]:
+    """The heat constants of every world's class, and what its motors lose."""
     constants = [
         value * dice.spread(world.class_spread) for value in (world.link, world.still, world.winding, world.can)
     ]
@@ -181,14 +210,10 @@ def draw(world: World, worlds: int, seed: int) -> Season:
         kt=dice.spread(world.motor, world.motors),
         iron=world.iron_w * dice.spread(4 * world.motor, world.motors),
     )
-    usual = ROLLOUT_MM * dice.spread(0.05)
-    rows = []
-    for event in range(world.events):
-        rows += _one_day(world, dice, constants, losses, usual * dice.spread(world.track_gearing), event)
-    return Season(*(np.hstack(column) for column in zip(*rows, strict=True)))
+    return constants, losses
 
 
-def _one_day(world, dice, constants, losses, geared, event):
+def _one_day(world, dice, constants, losses, geared, event, days):
     """Six runs of every world: their columns of Season, each [worlds × 1]."""
     air = dice.between(14, 30)
     cold = np.repeat(air, world.motors, axis=1)
@@ -196,6 +221,7 @@ def _one_day(world, dice, constants, losses, geared, event):
     day = replace(
         losses, level=losses.level * dice.spread(world.grip), moving=losses.moving * dice.spread(world.open_air)
     )
+    days.append(day)
     rested, teeth = np.full(cold.shape, np.nan), np.zeros((dice.worlds, 1), dtype=int)
     rows = []
     for number in range(6):

@@ -41,7 +41,7 @@ NAMED = ("enter", "escape", "tab", "shift+tab", "up", "down", "home", "end", "pa
 NAMED += tuple(f"f{n}" for n in range(2, 10))
 TYPED = ("3950", "39500", "4,1", "31", "42.1", "whio", "22/5:03.4", "20", "pinion", "y", "n", "b")
 PASTED = ("3897 4,21", "3953;4.1;31", "15.1 15.2 15.0 15.3", "31", "pinion\t30\t31", "two\nlines")
-ON_LISTS = "123456abctmredqxzuUgwvhpPsyflLokn+i/?"
+ON_LISTS = "123456abctmredqxzuUgwvhpPsyflLokn+i/?=-"
 
 PARTS = st.one_of(
     st.sampled_from(NAMED).map(lambda key: (key, None)),
@@ -169,5 +169,6 @@ LINE = ("run", ("F5", "3897 4,21"))
 @settings(max_examples=TRIED, derandomize="PITBENCH_BATCHES" not in os.environ)
 @given(st.lists(PARTS, min_size=3, max_size=9))
 @example([("typed", "a"), LINE, LINE, LINE, ("escape", None)])
+@example([("typed", "="), ("down", None), ("typed", "=="), ("enter", None), ("typed", "v-1"), ("down", None)])
 def test_a_batch_gives_what_its_keys_give_one_by_one(weekend, parts):
     compared(weekend, parts)

@@ -304,7 +304,7 @@ async def test_a_field_is_hidden_moved_and_shown_again(at_the_keys, two_motors):
         assert any(row.startswith(" ▸ no-load current") for row in hands.rows)  # the input goes along
         await hands.type("4.1")
         await hands.press("down", "down", "down", "f9", "h")
-        assert "timing, total is asked for no more" in hands.text
+        assert "timing as stated is asked for no more" in hands.text
         await hands.press("f2")
         assert newest(hands)["no_load_current_a"] == 4.1
         await hands.press("escape", "b")

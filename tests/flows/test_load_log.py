@@ -90,7 +90,9 @@ async def test_headers_are_asked_once(at_the_keys, raced, downloads):
         (log,) = hands.book.rows("load_log")
         columns = ("time_s", "voltage_v", "current_a", "rpm", "throttle", "motor_temp_c", "esc_temp_c")
         assert log["columns"] == dict(zip(columns, FOREIGN, strict=True))
-        await hands.press("j", "down", "enter")  # its log, b.csv, a.csv
+        await hands.press("j")
+        assert "qualifier 2    load log" in "\n".join(hands.rows)
+        await hands.press("1", "down", "enter")  # of that run: its log, b.csv, a.csv
         await hands.until(lambda: "nothing was saved" in hands.text)
         await hands.press("escape", "escape", "down", "j", "2")
         await hands.until(lambda: len(hands.book.rows("load_log")) == 2)

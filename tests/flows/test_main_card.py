@@ -1,6 +1,10 @@
 """The card for the main by keys: from Rankings with Tab, its plan changed with the keys of Temperature."""
 
+import shutil
+
+from pitbench.app.pages import main_card
 from pitbench.bootstrap import open_for_writing
+from pitbench.demo import demo_logbook
 from pitbench.records.models import Car, Event, TrackRun
 
 GEARED = {"pinion": 30, "spur": 72, "internal_ratio": 2.4, "tyre_diameter_mm": 62.5, "timing_mark_deg": 35}
@@ -29,24 +33,54 @@ async def test_the_card_says_what_to_bolt_in_and_what_speaks_against_it(at_the_k
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "tab")
         shown = hands.text
-        assert "CARD FOR THE MAIN Main at 14:30" in shown
-        assert "gears 30/72, rollout 34.1 mm, tyre 62.5 mm" in shown and "timing mark 35°" in shown
-        leader = shown.split("motor ", 1)[1].split(",")[0]
-        assert "in 100 that it is the best of two" in shown and "nine in ten" in shown
-        assert "CHANGES from qualifier 4 at Saltmouth, today 13:00" in shown
-        assert ("motor Whio to Lapwing" in shown) == (leader == "Lapwing")
+        assert "CARD FOR THE MAIN at 14:30, in 28 min n N" in shown
+        assert "30/72 p P mark 35° k K rollout 34.1 mm, tyre 62.5 mm" in shown
+        leader = shown.split("n N ", 1)[1].split()[0].capitalize()
+        assert "in 100 to be the best of two" in shown and "COMES IN AT" in shown and "over 80 °C" in shown
+        assert "SINCE qualifier 4, today 13:00: 7" in shown
+        assert ("otor Whio to Lapwing" in shown) == (leader == "Lapwing")
+        assert "Hot can: no fingers." in shown
         await hands.press("p")
-        assert "gears 31/72" in hands.text and "gears 30/72 to 31/72" in hands.text
+        assert "31/72 p P" in hands.text and "ears 30/72 to 31/72" in hands.text
         await hands.press("5")
         await hands.press("3", "tab", "P")
-        assert "gears 30/72," in hands.text
+        assert "30/72 p P" in hands.text
 
 
-async def test_without_room_for_all_its_blocks_stand_close_and_nothing_is_cut_off(at_the_keys, two_motors):
+async def test_what_the_number_hangs_on_stands_there_with_its_keys(at_the_keys, two_motors):
+    race_day(two_motors)
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "tab")
+        assert "length 5:00 l L ambient 24 °C o O" in hands.text
+        before = [row for row in hands.rows if " teeth " in row]
+        assert [row.split(" teeth")[0][-4:] for row in before] == ["  29", "▸ 30", "  31"]
+        await hands.press("l", "o", "o", "k")
+        assert "length 5:30 l L ambient 26 °C o O" in hands.text and "mark 36° k K" in hands.text
+        assert [row for row in hands.rows if " teeth " in row] != before
+        await hands.press("n")
+        assert "CARD FOR THE MAIN at 14:35, in 33 min n N" in hands.text
+
+
+async def test_what_can_still_be_tested_fits_the_minutes_to_the_start(at_the_keys, two_motors, monkeypatch):
+    race_day(two_motors)
+    asked = []
+    real = main_card.test_within
+    monkeypatch.setattr(main_card, "test_within", lambda *of, **by: asked.append(by["minutes"]) or real(*of, **by))
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "tab")
+        assert "IN 25 MINUTES: " in hands.text and asked == []
+        await hands.press("N", "N", "N", "N")
+        assert " at 14:10, in 8 min" in hands.text and "IN 5 MINUTES: " in hands.text
+        assert asked == [10, 5]  # what tells most takes longer, so it is asked anew
+        await hands.press("N")
+        assert "in 3 min" in hands.text and "IN 3 MINUTES: no time to test anything." in hands.text
+
+
+async def test_without_room_for_all_its_blocks_stand_close_and_the_caution_stays(at_the_keys, two_motors):
     race_day(two_motors)
     async with at_the_keys(two_motors, (80, 17)) as hands:
         await hands.press("3", "tab")
-        assert "STILL TO TEST" in hands.text and hands.rows[-2].strip().endswith("."), hands.rows
+        assert "AGAINST IT" in hands.text and hands.rows[-2].strip().startswith("Hot can: no fingers."), hands.rows
 
 
 async def test_tab_goes_on_to_bench_and_track_and_back_to_the_ranking(at_the_keys, two_motors):
@@ -59,6 +93,22 @@ async def test_tab_goes_on_to_bench_and_track_and_back_to_the_ranking(at_the_key
         assert "power" in hands.text and "CARD" not in hands.text
         await hands.press("tab", "escape")
         assert "CARD" not in hands.text
+
+
+async def test_tab_goes_on_over_the_cards_of_all_classes_first(at_the_keys, tmp_path):
+    path = shutil.copy(demo_logbook(), tmp_path / "logbook.json")
+    async with at_the_keys(path) as hands:
+        await hands.press("3")
+        first = "WHIO" if "1 Whio" in hands.text else "REDSHANK"
+        await hands.press("tab")
+        assert first in hands.text and "Tab next class" in hands.rows[-1]
+        await hands.press("tab")
+        other = {"WHIO": "REDSHANK", "REDSHANK": "WHIO"}[first]
+        assert f" {other} " in hands.text and "Tab bench, track" in hands.rows[-1]
+        await hands.press("escape")
+        assert f"1 {other.capitalize()}" in hands.text and "CARD" not in hands.text  # the ranking of what was shown
+        await hands.press("tab", "tab", "tab")
+        assert "CARD" not in hands.text and "▸3 Rankings" in hands.rows[0]
 
 
 async def test_with_nothing_ranked_it_says_so(at_the_keys, empty):

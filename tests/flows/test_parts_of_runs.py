@@ -101,8 +101,12 @@ async def test_a_timing_sweep_is_shown_on_the_motors_own_page(at_the_keys, two_m
             await hands.press("down")
         await hands.press("enter", "tab")
         await hands.settle()
-        assert "TIMING SWEEPS" in hands.text and "KV, rpm/V" in hands.text and "●" in hands.text
-        await hands.press("shift+tab")
+        assert "SWEEPS OF LAPWING" in hands.text and "One degree more: KV +" in hands.text
+        rows = [row for row in hands.rows if "●" in row]
+        assert [row.split()[0] for row in rows] == ["30", "34", "38", "42"]
+        places = [row.index("●") for row in rows]  # of KV, which rises by the degree
+        assert places == sorted(places) and len(set(places)) == 4
+        await hands.press("tab")
         assert "bench session" in hands.text
         await hands.press("1", "home", "down", "enter", "tab")
-        assert "TIMING SWEEPS" in hands.text or "No timing sweep of" in hands.text
+        assert "SWEEPS OF" in hands.text or "No timing sweep of" in hands.text

@@ -206,7 +206,7 @@ async def test_a_pinion_larger_than_the_spur_is_a_suspect(on_runs, race_day):
     async with on_runs(race_day) as hands:
         await hands.press("t", "f6", *["enter"] * 3)
         await hands.enter("81")
-        assert "Pinion 81: larger than the spur, 72" in hands.text
+        assert "! Pinion 81: " in hands.text and "F4 puts 31" in hands.text
         await hands.press("f2", "f2")
         assert newest(hands)["kept"] == ["pinion"]
 

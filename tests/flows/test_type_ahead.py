@@ -124,7 +124,7 @@ async def test_a_key_typed_ahead_means_the_line_of_the_ranking_that_is_still_wor
 async def test_the_mark_of_motors_stays_when_the_ranking_comes(at_the_keys, two_motors):
     """Whio leads; the list is by name, before and after."""
     async with at_the_keys(two_motors) as hands:
-        assert "Whio leads" in hands.text and any(row.startswith(" ▸ Lapwing") for row in hands.rows)
+        assert "is not settled: Whio" in hands.text and any(row.startswith(" ▸ Lapwing") for row in hands.rows)
 
 
 async def test_leaving_passes_keys_that_wait_for_the_logbook(two_motors):

@@ -5,12 +5,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy import stats
-from statsmodels.regression.linear_model import GLS
+from statsmodels.regression.linear_model import GLS, OLS
 
 from pitbench.figures.drift import EITHER, UPWARD, against, drift, wear_shape
 from pitbench.figures.estimate import Estimate, Prior
 from pitbench.figures.layout import Layout
 from pitbench.figures.session_levels import CENTRE_SD, Levels, session_levels
+from pitbench.figures.wear_line import wear_line
 from tests.reference.test_control_charts import EWMA_X, SHIFTED
 
 # NIST/SEMATECH e-Handbook 1.4.2.7 (data found, results of the page found): a standard resistor over five years.
@@ -32,6 +33,19 @@ def test_resistor_drift(published):
         published(name, each, expected, within)
     assert found.freedom == 998
     assert drift(levels, UPWARD).change > 0 and drift(independent(-RESISTOR), UPWARD) is None
+
+
+def test_the_line_of_wear_and_its_band_are_those_of_a_regression(published):
+    """statsmodels as a judge, on the first readings of the resistor: its band of the mean, with 1.645 for its t."""
+    levels = independent(RESISTOR[:60])
+    found = wear_line([levels], [1.0])
+    columns = np.stack([np.ones(found.along.size), found.along - levels.use.mean()], axis=1)
+    judge = OLS(levels.level, np.stack([np.ones(60), levels.use - levels.use.mean()], axis=1)).fit()
+    band = judge.get_prediction(columns).se_mean * 1.645
+    published("the band", found.band, band, relative=1e-9)
+    published("the line", found.line[-1], judge.params[1] * np.ptp(levels.use), relative=1e-9)
+    published("an arm", found.arm, np.full(60, 1.645 * judge.mse_resid**0.5), relative=1e-9)
+    assert found.level - found.level[0] == pytest.approx(levels.level - levels.level[0])
 
 
 def test_a_shift_is_dated_where_the_cusum_speaks(published):

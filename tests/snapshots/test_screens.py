@@ -37,6 +37,8 @@ SHOTS = {
     "gear-sets": ("6",),
     "parts": ("7",),
     "track-form": ("2", "t"),
+    "side-by-side": ("equals_sign", "down", "down", "down", "equals_sign"),
+    "four-side-by-side": ("equals_sign", "down", "down", "equals_sign", "equals_sign", "1", "equals_sign", "2", "down"),
     "load-log": ("2", "j", "enter"),
     "load-logs-beside": ("2", "j", "enter", "equals_sign", "enter", "v"),
 }

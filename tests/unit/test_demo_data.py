@@ -19,6 +19,7 @@ import pytest
 from pitbench.demo import demo_data_folder
 
 NAMES = ("classes", "motors", "builds", "events", "bench", "track", "cooling", "setup", "gears")
+SWEEP = "timing sweep"
 SHEETS = tuple(f"{name}.csv" for name in NAMES)
 LOGS = ("logs/log_lapwing_q2.csv", "logs/LOG_0041.csv")
 
@@ -29,9 +30,10 @@ def rows(name: str) -> list[dict[str, str]]:
 
 
 def runs(class_name: str) -> list[dict[str, str]]:
-    """The runs of one class that count."""
+    """The runs of one class that count, at the mark it is raced with."""
     members = {row["motor"] for row in rows("motors.csv") if row["class"] == class_name}
-    return [row for row in rows("bench.csv") if row["motor"] in members and not row["excluded_why"]]
+    counted = [row for row in rows("bench.csv") if row["motor"] in members and not row["excluded_why"]]
+    return [row for row in counted if row["session"] != SWEEP]
 
 
 def figures(class_name: str, column: str) -> list[float]:
@@ -75,11 +77,21 @@ def test_every_session_begins_and_ends_with_the_check_motor():
     (check,) = [row["motor"] for row in rows("motors.csv") if row["check_motor"] == "yes"]
     sessions = defaultdict(list)
     for row in rows("bench.csv"):
-        sessions[row["session"], row["taken_at"][:10]].append(row["motor"])
+        if row["session"] != SWEEP:
+            sessions[row["session"], row["taken_at"][:10]].append(row["motor"])
     assert len(sessions) == len({date for _, date in sessions}) == 4
     for motors in sessions.values():
         assert motors[0] == motors[-1] == check
         assert len(set(motors)) > 3
+
+
+def test_one_motor_was_swept_over_its_marks_in_one_evening():
+    swept = [row for row in rows("bench.csv") if row["session"] == SWEEP]
+    assert {(row["motor"], row["taken_at"][:10]) for row in swept} == {("Redshank", "2026-05-14")}
+    marks = [float(row["timing_mark_deg"]) for row in swept]
+    assert len(marks) == len(set(marks)) >= 5
+    kv, current = ([float(row[name]) for row in swept] for name in ("kv_rpm_per_v", "no_load_current_a"))
+    assert np.polyfit(marks, kv, 1)[0] > 0 and np.polyfit(marks, current, 1)[0] > 0, "timing brings speed for current"
 
 
 def test_runs_stand_in_the_order_of_the_clock_and_keep_a_pause():

@@ -25,8 +25,9 @@ MAY_IMPORT = {
     "sheets": {"records", "numpy"},
     "desk": {"figures", "numpy", "records", "sheets"},  # and the store's logbook, an exception in the contract
     "words": {"records"},  # and the desk's answers, an exception in the contract
-    "commands": {"desk", "words", "sheets", "records", "bootstrap"},
-    "app": {"desk", "words", "records", "textual", "rich", "textual_plot", "platformdirs"},
+    "paper": {"words", "records"},
+    "commands": {"desk", "words", "paper", "sheets", "records", "bootstrap"},
+    "app": {"desk", "words", "paper", "records", "textual", "rich", "textual_plot", "platformdirs"},
 }
 HEAVY = ("numpy", "pydantic.main", "tinydb", "textual_plot", "scipy", "statsmodels")
 

@@ -1,4 +1,5 @@
-"""What all dialogs have in common: a box over the screen, and Esc leaves it."""
+"""What all dialogs have in common: a box over the lower part of the screen, so that what it is about goes on standing
+above it, and Esc leaves it."""
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -15,8 +16,9 @@ class Dialog(ModalScreen[ScreenResultType | None]):
 
     BINDINGS = bindings(("leave-form", "quit-app"))
     DEFAULT_CSS = """
-    Dialog { align: center middle; }
+    Dialog { align: center bottom; padding-bottom: 1; }
     Dialog > #box { width: 100%; max-width: 80; height: auto; background: $pit-bars; padding: 1 2; }
+    Dialog:ansi > #box { border: round ansi_default; padding: 0 1; }
     """
 
     def compose(self) -> ComposeResult:

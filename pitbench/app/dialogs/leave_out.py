@@ -25,8 +25,9 @@ class LeaveOut(AskText):
 
     NEEDED = "A word why is needed, nothing is left out yet.   Esc leaves"
 
-    def __init__(self, run_id: str, class_: str) -> None:
-        super().__init__("Leave this run out of every figure. Why?", "It stays listed; x takes it in again.")
+    def __init__(self, run_id: str, class_: str, run: str) -> None:
+        """run: which it is, in words."""
+        super().__init__(f"{run}: leave this run out of every figure. Why?", "It stays listed; x takes it in again.")
         self._run_id, self._class = run_id, class_
 
     def compose_more(self) -> ComposeResult:
@@ -40,7 +41,7 @@ class LeaveOut(AskText):
         self._show()
 
     def _show(self) -> None:
-        rows = wrapped(self._change(), self.WIDTH)
+        rows = wrapped(self._change(), self.room)
         lines = [line((row, "text")) for row in rows]
         self.query_one("#change", Lines).show([*lines, *[()] * (ROOM - len(lines)), ()])
 

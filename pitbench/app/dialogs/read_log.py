@@ -53,7 +53,8 @@ def read_log(pit: PitbenchApp, motor_id: str, run_id: str | None) -> None:
 
 def _ask_run(pit: PitbenchApp, motor_id: str) -> None:
     runs = runs_to_choose(pit.snapshot, motor_id, pit.clock(), MOST)
-    choices = [(str(nth), run_id, said) for nth, (run_id, said) in enumerate(runs, 1)]
+    choices = [(str(nth), run_id, said) for nth, (run_id, said, _) in enumerate(runs, 1)]
+    newest_without = next((run_id for run_id, _, logged in runs if not logged), choices[0][1] if choices else BENCH)
     choices += [(BENCH, BENCH, "on the bench"), (ALONE, ALONE, "no run of these: of the motor alone")]
 
     def answered(choice: str | None) -> None:
@@ -62,7 +63,7 @@ def _ask_run(pit: PitbenchApp, motor_id: str) -> None:
             _ask_file(pit, of)
 
     name = name_of(pit.snapshot, "motor", motor_id)
-    pit.push_screen(Choose(f"In which run of {name} was the log written?", choices, choices[0][1]), answered)
+    pit.push_screen(Choose(f"In which run of {name} was the log written?", choices, newest_without), answered)
 
 
 def _ask_file(pit: PitbenchApp, of: LogOf, folder: Path | None = None) -> None:

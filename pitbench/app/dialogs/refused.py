@@ -37,7 +37,8 @@ class Refused(Dialog[str]):
                 "Esc leaves pitbench",
             ]
         )
-        return [line(("This logbook was not opened.", "bad")), (), *rows, (), line((ways, "quiet"))]
+        told = [line((text, "quiet")) for text in wrapped(ways, self.room)]
+        return [line(("This logbook was not opened.", "bad")), (), *rows, (), *told]
 
     def action_accept(self) -> None:
         if self._can_accept:

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from pitbench.app.forms.form_screen import FormScreen
-from pitbench.app.widgets.form import SIDE_AT
 from pitbench.app.widgets.paint import Line, line, width_of
 from pitbench.desk.entry.bench_side import FieldSuspect
 from pitbench.desk.entry.half_filled import Written
+from pitbench.records.spoken import capital
 
 
 class Doubts(Protocol):
@@ -34,8 +34,7 @@ class DoubtfulForm(FormScreen):
     def whose(self, title: str) -> Line:
         """A title over the side; without the motor's name, which stands above, where there is no room for it."""
         whole = line((title, "strong"))
-        room = (self.size.width or 80) - SIDE_AT - 1
-        return whole if width_of(whole) <= room else line((title.rpartition("'S ")[2], "strong"))
+        return whole if width_of(whole) <= self.body.side_room else line((title.rpartition("'S ")[2], "strong"))
 
     def doubts(self) -> Doubts:
         """What was found in the values as they stand."""
@@ -98,7 +97,7 @@ class DoubtfulForm(FormScreen):
         if name in found.problems:
             return self.body.marked(found.problems[name], "bad")
         suspect = found.suspects[name]
-        put = f"F4 puts {suspect.suggested}. " if suspect.suggested else ""
+        put = f"F4 puts {suspect.puts or suspect.suggested}. " if suspect.suggested else ""
         typed = self.values.get(name, "")
         typed = f"{typed} as typed" if len(typed) <= 12 else "it"
         goes_on = "" if self.asking else "goes on and "
@@ -110,7 +109,7 @@ class DoubtfulForm(FormScreen):
     def suggestion(self) -> str:
         """The number F4 would put; empty if there is none."""
         suspect = self.doubts().suspects.get(self._first_doubt() or "")
-        return suspect.suggested if suspect else ""
+        return suspect.puts or suspect.suggested if suspect and suspect.suggested else ""
 
     def _first_doubt(self) -> str | None:
         """The doubt that is spoken of: of this field, else one with a suggestion, else of the field left last."""
@@ -128,9 +127,12 @@ class DoubtfulForm(FormScreen):
         name, suspect = self._first_doubt(), self.doubts().suspects.get(self._first_doubt() or "")
         if name is None or suspect is None or not suspect.suggested:
             return
+        if suspect.other:
+            self.values[suspect.other] = suspect.typed
         self.values[name] = suspect.suggested
         self.value_changed()
         self.body.put_input(self.at, self.value)
         self.draw()
         then = "" if not self.asking else " Enter goes to the next one." if self.waits() else " Enter saves."
-        self.say(f"{suspect.suggested} put in place of {suspect.typed}.{then}")
+        typed = "what was typed" if suspect.puts else suspect.typed
+        self.say(f"{capital(suspect.puts or suspect.suggested)} put in place of {typed}.{then}")

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
     from pitbench.words.cautions import Caution
 
-AROUND = 8
-"""Lines around the fields: header, footer, words above and below, a message, and what parts them."""
+FRAME = 4
+"""Lines of a form that are neither fields nor words: header, footer, and what parts the fields."""
 
 
 class FormScreen(Screen[Any]):
@@ -155,12 +155,41 @@ class FormScreen(Screen[Any]):
         """Everything again, from the values as they stand."""
         self.query_one(HeaderLine).show_title(self.title_words, self.hint)
         self.query_one("#words", Lines).show(self.above())
-        passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
-        self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
-        self.query_one("#more", Lines).show(self.below())
         self.query_one("#caution", Lines).show(self.caution.under())
+        self._show_fields()
         self.query_one(FooterLine).show_actions(self.footer())
         self.drafts.keep()
+
+    def _show_fields(self) -> None:
+        """The fields and what stands under them, where a message leaves it room; where even the fields lack that,
+        nothing stands over them. Only the caution always stays."""
+        below, said = self.below(), self._said()
+        room = self._room_below(max(1, said))  # one line stays for a message
+        if len(below) > room:
+            room = self._room_below(said)
+        if len(below) > room and said:
+            below = []
+        more, words = self.query_one("#more", Lines), self.query_one("#words", Lines)
+        passed = {field.name: why for field in self.fields if (why := self.passed_over(field.name))}
+        self.body.room = len(self.fields) + max(0, room - max(1, len(below)))
+        self.body.show(self.fields, self.values, self.at, self.marks, self.side(), passed)
+        more.show(below)
+        more.display = bool(below) or room > 0
+        words.display = not said or room - len(below) + (not more.display) >= 0
+
+    def _said(self) -> int:
+        """Lines of the message."""
+        message = self.query_one(MessageLine)
+        return len(message.lines) if message.display else 0
+
+    def _room_below(self, said: int) -> int:
+        """Lines there are under the fields beside the caution and a message of so many lines."""
+        above, caution = (len(self.query_one(name, Lines).lines) for name in ("#words", "#caution"))
+        return self.size.height - FRAME - (above + 1 if above else 0) - len(self.fields) - caution - said
+
+    def stays_below(self, lines: list[Line]) -> bool:
+        """Whether these lines go on standing under the fields when one line is said."""
+        return len(lines) <= self._room_below(1)
 
     def on_resize(self, event: events.Resize) -> None:
         if self.fields:
@@ -168,10 +197,9 @@ class FormScreen(Screen[Any]):
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
         """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
-        message = self.query_one(MessageLine)
-        message.say(what, hint, trouble)
-        crowded = len(self.fields) + len(self.caution.under()) + AROUND > self.size.height
-        self.query_one("#more").display = not (crowded and message.display)
+        self.query_one(MessageLine).say(what, hint, trouble)
+        if self.fields:
+            self._show_fields()
 
     def show_message(self) -> None:
         self.say(*self.pit.say.said)

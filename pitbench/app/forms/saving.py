@@ -38,9 +38,10 @@ def save(form: FormScreen) -> bool:
 
 
 def _refused(form: FormScreen, why: str) -> str:
-    """Why it was not saved; a sentence that stands under the fields already is not said twice."""
-    below = " ".join(text for row in form.below() for text, _ in row)
-    return "Not saved." if " ".join(why.split()) in " ".join(below.split()) else why
+    """Why it was not saved; a sentence that stands under the fields, and stays there, is not said twice."""
+    lines = form.below()
+    below = " ".join(text for row in lines for text, _ in row)
+    return "Not saved." if form.stays_below(lines) and " ".join(why.split()) in " ".join(below.split()) else why
 
 
 def leave(form: FormScreen) -> None:

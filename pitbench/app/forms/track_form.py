@@ -3,7 +3,6 @@
 from pitbench.app.forms.drafts import FormDraft
 from pitbench.app.forms.saving import save
 from pitbench.app.forms.track_fields_form import TrackFieldsForm
-from pitbench.app.widgets.form import TEXT_WIDTH
 from pitbench.app.widgets.paint import Line, Lines, Span, fitted, line, width_of
 from pitbench.desk.entry.cooling_entry import no_delay, too_early
 from pitbench.desk.entry.half_filled import Draft
@@ -22,8 +21,6 @@ from pitbench.desk.entry.track_times import since_words
 from pitbench.records.laps import are_laps, is_laps_and_time
 from pitbench.words.cautions import TRACK
 from pitbench.words.waiting import waits_words
-
-SIDE_WIDTH = 40
 
 
 class TrackDraft(FormDraft):
@@ -55,7 +52,7 @@ class TrackForm(TrackFieldsForm):
         """A new run of this motor (None: that of the last run), or `run_id` edited; asking: for what waits in it."""
         super().__init__()
         self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
-        self._long_time = False
+        self._time_began = ""
         self._also = ""
 
     # beginning
@@ -68,7 +65,7 @@ class TrackForm(TrackFieldsForm):
         else:
             self.entry = new_track_entry(self.pit.snapshot, self.pit.clock(), self._motor_id)
         self.values = self.entry.texts
-        self._long_time = len(self.values.get("time", "")) > TEXT_WIDTH
+        self._time_began = self.values.get("time", "")
         self._also = "" if self._run_id else also_on_car(self.entry, self.pit.snapshot)
         self.ask_for()
         self.think()
@@ -116,11 +113,13 @@ class TrackForm(TrackFieldsForm):
     def side(self) -> list[Line]:
         """What it comes to, the cautions, and as many of the last runs as have room between them."""
         found = self.doubts()
-        lines: list[Line] = [()] if self._long_time else []  # the time needs the line whole
+        width = self.body.side_room
+        long_time = len(self._time_began) > self.body.text_room()
+        lines: list[Line] = [()] if long_time else []  # the time needs the line whole
         if found.comes_to:
             lines += [line(("WHAT IT COMES TO", "strong")), *_pairs(found.comes_to), ()]
-        also = [line("  ", (fitted(self._also, SIDE_WIDTH - 3).rstrip(), "quiet"))] if self._also else []
-        room = len(self.fields) - len(lines) - len(also) - len(self.caution.beside()) - 2
+        also = [line("  ", (fitted(self._also, width - 3).rstrip(), "quiet"))] if self._also else []
+        room = self.body.room - len(lines) - len(self.caution.beside()) - len(also) - 2
         if found.earlier and room > 0:
             lines += [self.whose(found.earlier_title), *_pairs(found.earlier[:room])]
         return [*lines, *also, *([()] if found.earlier or also else []), *self.caution.beside()]

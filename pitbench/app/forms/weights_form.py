@@ -25,8 +25,6 @@ from pitbench.words.ranking import chance_number
 
 MOST = 9
 """More motors than that do not fit beside the fields."""
-BESIDE = 36
-"""Cells there are beside the fields."""
 
 
 class WeightsForm(FormScreen):
@@ -98,7 +96,7 @@ class WeightsForm(FormScreen):
             now, then = (compared.leader(), compared.leader(weights, margins)) if compared else (None, None)
             if now != then:
                 words = f"{name or 'No class named'}: {then} leads then, not {now}."
-                rows += [line((row, "warn")) for row in wrapped(words, BESIDE)]
+                rows += [line((row, "warn")) for row in wrapped(words, self.body.side_room - 4)]
         return rows
 
     @staticmethod

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Input
 
 from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.widgets.typed import Typed
 from pitbench.desk.lists.narrow import grown
 
 Narrowing = Callable[[str, Sequence[int] | None], list[int]]
@@ -52,7 +53,7 @@ class FindScreen(ListScreen):
 
     def compose_filter(self) -> ComposeResult:
         words = "words, a leading - leaves out"
-        yield Input(id="filter", compact=True, placeholder=words, select_on_focus=False)
+        yield Typed(id="filter", compact=True, placeholder=words, select_on_focus=False)
 
     def stands(self) -> None:
         self.query_one("#filter").display = False

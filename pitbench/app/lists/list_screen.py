@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 
 from pitbench.app.actions import LISTS, bindings, bindings_for
-from pitbench.app.lists import shared_keys
+from pitbench.app.lists import beside, shared_keys
 from pitbench.app.lists.asking import Asking
 from pitbench.app.lists.pane import Pane
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
@@ -78,6 +78,7 @@ class ListScreen(Screen[None]):
         self.pane.footer(self.FOOTER)
         self.pane.list.moved = self.mark_moved
         self.pane.list.focus()
+        self.pit.theme_changed_signal.subscribe(self, lambda theme: self.asking.again())  # plots have inks of their own
         if self.pit.logbook is None:
             self.pane.say(f"Opening {self.pit.path} …")
         self.stands()
@@ -148,6 +149,12 @@ class ListScreen(Screen[None]):
     def action_add_setup_entry(self) -> None:
         """Of the marked motor."""
         self.pit.routes.open_form("setup-form", motor_id=self.marked_motor())
+
+    def action_put_beside(self) -> None:
+        beside.put_beside(self)
+
+    def action_take_away(self) -> None:
+        beside.take_away(self)
 
     def action_next_part(self) -> None:
         if self.AFTER:

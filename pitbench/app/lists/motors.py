@@ -10,13 +10,17 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.paint import Line, fitted, labelled, line
-from pitbench.app.widgets.table import Cell, Column, Table, number, with_margin
+from pitbench.app.widgets.intervals import share_bar
+from pitbench.app.widgets.paint import Line, Role, fitted, labelled, line, wrapped
+from pitbench.app.widgets.table import GAP, Cell, Column, Table, number, with_margin
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
-    from pitbench.desk.comparing.worn import MotorWear
-    from pitbench.desk.lists.motors import MotorLine
+    from pitbench.desk.answers import FigureOf
+    from pitbench.desk.comparing.ranked import Ranked
+    from pitbench.desk.lists.motors import ClassLine, MotorLine
+
+NUMBER_WIDTH = 8
+"""Cells beside the longest bar, for a chance as long as it is ever said."""
 
 FIRST_START = (
     "",
@@ -49,6 +53,7 @@ class MotorsScreen(ListScreen):
     def __init__(self) -> None:
         super().__init__()
         self._motors: dict[str, MotorLine] = {}
+        self._ranked: dict[str | None, Ranked | None] = {}
 
     def on_screen_resume(self, event: events.ScreenResume) -> None:
         """This screen stands first; what it asks for here runs after the handlers of its base, which paint it."""
@@ -59,34 +64,26 @@ class MotorsScreen(ListScreen):
         from pitbench.desk.lists.motors import class_names, motor_lines
         from pitbench.words.motors import motors_words
 
-        ranks: dict[str | None, RankAnswer | None] = {}
-        odd: list[OddRun] = []
-        wear: dict[str, MotorWear] = {}
-        for name in set(class_names(self.pit.snapshot).values()):
-            ranked = self.asking.ranking(name or NO_CLASS)
-            ranks[name] = ranked.answer if ranked else None
-            odd += ranked.odd_runs if ranked else ()
-            wear |= ranked.wear if ranked else {}
-        lines = motor_lines(self.pit.snapshot, ranks, odd, wear)
+        names = set(class_names(self.pit.snapshot).values())
+        self._ranked = {name: self.asking.ranking(name or NO_CLASS) for name in names}
+        lines = motor_lines(self.pit.snapshot, self._ranked)
         self._motors = {m.id: m for m in lines}
         if not lines:
             self._show_first_start()
             return
-        self.pane.say(*motors_words(lines, ranks, self.pit.clock(), odd))
-        raced = any(motor.track_runs for motor in lines)
-        self._show_list(lines, Table(columns(raced, self.pit.clock()), self.size.width))
+        self.pane.say(*motors_words(lines, self._ranked))
+        self._show_list(lines)
         self.mark_moved()
         self.pane.footer(self.FOOTER)
 
-    def _show_list(self, lines: list[MotorLine], table: Table[MotorLine]) -> None:
-        keys: list[str | None] = []
-        drawn: list[Line] = []
-        for motor in lines:
-            keys.append(motor.id)
-            drawn.append(table.row(motor))
-            if motor.check_motor:
-                keys.append(None)
-                drawn.append(line(("  check motor, run in every bench session", "quiet")))
+    def _show_list(self, lines: list[MotorLine]) -> None:
+        """Every motor under the head of its class; the mark passes over heads."""
+        from pitbench.desk.lists.motors import ClassLine, with_heads
+
+        table, heads = tables(self.size.width, self.pit.clock())
+        shown = with_heads(lines, self._ranked)
+        keys = [None if isinstance(each, ClassLine) else each.id for each in shown]
+        drawn = [heads.row(each) if isinstance(each, ClassLine) else table.row(each) for each in shown]
         self.pane.show(keys, drawn.__getitem__, table.heads())
 
     def _show_first_start(self) -> None:
@@ -101,17 +98,20 @@ class MotorsScreen(ListScreen):
 
     def mark_moved(self) -> None:
         from pitbench.desk.lists.motors import raced_of
-        from pitbench.words.motors import motor_block
+        from pitbench.words.motors import list_notes, motor_block
+        from pitbench.words.ranking import odd_words
 
-        motor = self._motors.get(self.pane.key or "")
+        motor, now = self._motors.get(self.pane.key or ""), self.pit.clock()
         if motor is None:
             self.pane.below()
             return
-        block = motor_block(motor, raced_of(self.pit.snapshot, motor.id), self.pit.clock())
-        labels = max(10, len(block[0][0]) + 2)
-        lines = labelled(block, labels, max(20, self.size.width - labels - 4))
-        note = "   KV and current as in the rankings. ± holds the true figure nine times in ten."
-        self.pane.below([*lines, (), line((note, "quiet"))])
+        width = max(20, self.size.width - 4)
+        block = block_lines(motor_block(motor, raced_of(self.pit.snapshot, motor.id), now), width)
+        others = [m.odd_run for m in self._motors.values() if m.odd_run and m is not motor]
+        elsewhere = wrapped(odd_words(others, now), width - 2)
+        odd = [line(("     " if nth else "   ! ", "warn"), row) for nth, row in enumerate(elsewhere)]
+        notes = list_notes([*self._motors.values()], motor, self._ranked, now)
+        self.pane.below([*block, *odd, (), *(line((f"   {fitted(note, width)}", "quiet")) for note in notes)])
 
     def marked_motor(self) -> str | None:
         return self.pane.key
@@ -133,27 +133,77 @@ class MotorsScreen(ListScreen):
             bin_motor_asked(self, motor)
 
 
-def columns(raced: bool, now: datetime) -> tuple[Column[MotorLine], ...]:
-    """raced: whether any motor has a run on the track."""
+def tables(width: int, now: datetime) -> tuple[Table[MotorLine], Table[ClassLine]]:
+    """The table of motors and, in the same columns, that of the heads of their classes."""
     from pitbench.records.stamps import friendly_day
 
-    both: Column[MotorLine] = Column("runs|bench track", 11, lambda m: f"{m.runs:>5} {m.track_runs:>5}")
-    return (
-        Column("motor", 10, lambda m: partial(_name, m)),
-        Column("built from|", 11, lambda m: partial(_built, m)),
-        both if raced else Column("runs|bench", 5, lambda m: str(m.runs), "right"),
-        Column("KV at 25 °C|rpm/V", 11, lambda m: _ranged(m.kv), "right"),
+    columns: list[Column[MotorLine]] = [
+        Column("motor|", 10, lambda m: partial(_name, m)),
+        Column("chance of being best|", 21, lambda m: partial(_chance, m), grow=True),
+        Column("KV against|class, rpm/V", 14, lambda m: partial(_against, m)),
+        Column("KV at 25 °C|rpm/V", 11, lambda m: _ranged(m.kv), "right", from_width=110),
         Column("current|A", 7, lambda m: _mean(m.current, 2), "right"),
-        Column("timing|°", 6, lambda m: number(m.timing, 1), "right"),
+        Column("timing|°", 6, lambda m: number(m.timing, 1), "right", from_width=88),
+        Column("winding|mΩ", 7, lambda m: _mean(m.resistance, 1), "right", from_width=97),
+        Column("runs|b   t", 6, lambda m: f"{m.runs or '·':>2} {m.track_runs or '·':>3}"),
         Column("last on|bench", 8, lambda m: "never" if m.last_on is None else friendly_day(m.last_on, now)),
-        Column("winding|mΩ", 7, lambda m: _mean(m.resistance, 1), "right", from_width=92),
-        Column("class|", 14, lambda m: m.class_name or "no class", from_width=110),
-        Column("note|", 20, lambda m: m.note, from_width=136, grow=True),
-    )
+        Column("built from|", 11, lambda m: partial(_built, m), from_width=123),
+        Column("note|", 20, lambda m: m.note, from_width=145, grow=True),
+    ]
+    means: dict[str, Callable[[ClassLine], Cell]] = {
+        "KV against|class, rpm/V": lambda c: number(c.kv, 0).rjust(8) if c.kv is not None else "",
+        "current|A": lambda c: number(c.current, 2) if c.current is not None else "",
+    }
+    first: Column[ClassLine] = Column("", 10 + len(GAP) + 21, _class, grow=True)
+    others = [Column(c.head, c.width, means.get(c.head, _blank), c.align, c.from_width, c.grow) for c in columns[2:]]
+    return Table(columns, width), Table([first, *others], width)
+
+
+def block_lines(block: list[tuple[str, str]], width: int) -> list[Line]:
+    """The marked motor: its name and facts, then what to look at and what else, each with its label."""
+    from pitbench.words.motors import DOUBTS
+
+    labels = max(10, len(block[0][0]) + 2)
+    told = [(f"! {label}" if label in DOUBTS else label, text) for label, text in block]
+    drawn = labelled(told, labels, width - labels)
+    return [(each[0], (each[1][0], "warn"), *each[2:]) if each[1][0].startswith("! ") else each for each in drawn]
+
+
+def _class(head: ClassLine) -> Cell:
+    return ("NOT IN USE" if head.name is None else head.name.upper() or "NO CLASS", "strong")
+
+
+def _blank(head: ClassLine) -> Cell:
+    return ""
 
 
 def _name(motor: MotorLine, room: int) -> Cell:
-    return (marked(motor.name, room) if motor.doubtful else motor.name, "text" if motor.in_use else "quiet")
+    role: Role = "accent" if motor.leads else "text" if motor.in_use else "quiet"
+    return (marked(motor.name, room) if motor.doubtful else motor.name, role)
+
+
+def _chance(motor: MotorLine, room: int) -> Cell:
+    """A bar as long as the chance, and the number; why there is none; dots as long as it is worked out."""
+    from pitbench.words.motors import NOT_RANKED
+    from pitbench.words.ranking import chance_number
+
+    if motor.chance is None:
+        coming = "" if motor.ranking or not motor.in_use or not motor.runs else "…"
+        return (NOT_RANKED.get(motor.not_ranked, coming), "quiet")
+    said = f"{'check, ' if motor.check_motor else ''}{chance_number(motor.chance)}"
+    drawn = share_bar(motor.chance, room - NUMBER_WIDTH)
+    if len(drawn) + len(said) >= room:
+        said = chance_number(motor.chance)
+    return (drawn + said.rjust(room - len(drawn)), "accent" if motor.leads else "text")
+
+
+def _against(motor: MotorLine, room: int) -> Cell:
+    """The difference with its range, and that the motor was worked on."""
+    if motor.against is None or motor.against.mean is None:
+        return "·".rjust(8) if motor.ranking and motor.in_use else ""
+    mean, low, high = motor.against.mean, motor.against.low90 or 0.0, motor.against.high90 or 0.0
+    told = with_margin(f"{mean:+z.0f}", f"{(high - low) / 2:.0f}")(room).rjust(8)
+    return f"{told} since" if motor.since and len(told) + 6 <= room else told
 
 
 def _built(motor: MotorLine, room: int) -> Cell:

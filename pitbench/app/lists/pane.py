@@ -9,13 +9,15 @@ from textual.widget import Widget
 
 from pitbench.app.widgets.bars import FooterLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, aged, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, aged, line, width_of, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
     from pitbench.app.lists.list_screen import ListScreen
 
 Plot = TypeVar("Plot", bound=Widget)
+STANDS_STILL = 8
+"""Lines of a list from which on it has one to spare."""
 
 
 class Pane:
@@ -25,6 +27,8 @@ class Pane:
         self._screen = screen
         self._words: list[Line] = []
         self._height = -1
+        self.kept = 0
+        """Lines kept free for a plot under the list."""
 
     # words
 
@@ -104,16 +108,23 @@ class Pane:
     def fit(self) -> None:
         """The list is as high as its lines, but never takes the room of what stands below it.
 
-        A message covers the last lines of what stands below; where only one stands there, the list gives way.
+        A message covers no text: the list gives way. A high one keeps a line free for it, so that it stands still when
+        something is said.
         """
         screen, listed, message = self._screen, self.list, self._screen.query_one(MessageLine)
         others = [w for w in screen.query(Lines) if w.display and w.id in {"words", "columns"}]
-        taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES
-        below = max(1, len(screen.query_one("#more", Lines).lines))
-        taken += 1 + below
-        if message.display:
-            taken += max(0, len(message.lines) - (below - 1))
+        taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES + self.kept
         taken += 2 * sum(1 for w in screen.query("#filter") if w.display)
-        height = max(3, min(listed.count, screen.size.height - taken))
+        said = len(message.lines) if message.display else 0
+        height = self._height_with(taken, said)
+        if STANDS_STILL <= height < listed.count and not said:
+            height = self._height_with(taken, 1)
         if height != self._height:
             self._height = listed.styles.height = height  # setting it lays the whole screen out again
+
+    def _height_with(self, taken: int, said: int) -> int:
+        """Lines of the list beside so many taken and said; blank lines at the end of what stands below may go."""
+        below = self._screen.query_one("#more", Lines).lines
+        text = next((nth for nth in range(len(below), 0, -1) if width_of(below[nth - 1])), 1)
+        room = self._screen.size.height - taken - 1 - max(len(below), text + said)
+        return max(3, min(self.list.count, room))

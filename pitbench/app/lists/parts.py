@@ -28,6 +28,8 @@ from pitbench.words.parts import KINDS, headline, known_words, more_builds_words
 
 LEAST_PARTS, LEAST_BUILDS = 4, 3
 """Lines that stay where there is little room."""
+FOR_A_MESSAGE = 3
+"""Lines left free of builds that stand beside the list, and cannot give way."""
 
 
 class PartsScreen(ListScreen):
@@ -110,7 +112,7 @@ class PartsScreen(ListScreen):
         """How many builds there is room for, which stand close to the notes where it is little."""
         words, notes = len(self.query_one("#words", Lines).lines), len(self._notes(answer))
         rows = self.size.height - self.FRAME_LINES - (words + 1) - 3 - 1 - notes
-        left = rows - 1 if beside else rows - max(LEAST_PARTS, parts) - 3
+        left = rows - FOR_A_MESSAGE if beside else rows - max(LEAST_PARTS, parts) - 3
         self._tight = left < LEAST_BUILDS
         return max(LEAST_BUILDS, left)
 

@@ -15,7 +15,8 @@ class PlanKeys(ListScreen):
 
     def step_keys(self, name: str) -> str:
         """The two keys of a step, as they are now: `p P`."""
-        return " ".join(keys_of(BY_ID[f"{name}-{way}"], self.pit.hands.keymap)[0] for way in ("up", "down"))
+        ways = ("later", "earlier") if name == "next-start" else ("up", "down")
+        return " ".join(keys_of(BY_ID[f"{name}-{way}"], self.pit.hands.keymap)[0] for way in ways)
 
 
 class ForecastKeys(PlanKeys):

@@ -1,13 +1,25 @@
 """Rankings: which motor for the main, how sure, and what would settle it."""
 
 from functools import partial
+from typing import ClassVar
 
-from pitbench.app.actions import RANKINGS, bindings_for
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from pitbench.app.actions import MOVES, RANKINGS, bindings, bindings_for
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.lists.rankings_table import columns_of, rows_of
-from pitbench.app.lists.rankings_views import bars, marked_trial, other_views, points, since_rows, weight_rows
-from pitbench.app.widgets.paint import Line, Lines
+from pitbench.app.lists.rankings_views import (
+    bars,
+    marked_point,
+    marked_trial,
+    other_views,
+    points,
+    since_rows,
+    weight_rows,
+)
+from pitbench.app.widgets.paint import Line, Lines, line
 from pitbench.app.widgets.table import Table
 from pitbench.desk.answered import count_of
 from pitbench.desk.answers import RankAnswer
@@ -20,9 +32,10 @@ from pitbench.desk.named import name_of
 from pitbench.desk.states import last_on_the_bench, stands_since
 from pitbench.records.kinds import Row
 from pitbench.records.units import units_of
-from pitbench.words.ranking import headline, odd_words, trials_words
+from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words, weighed
 from pitbench.words.waiting import ASKS, waits_words
 
+X_NAME, Y_NAME = "no-load current, A", "KV against the class, rpm/V"
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
     ("2", "heat", "motor temperature"),
@@ -32,12 +45,17 @@ LIMITS = (
 )
 
 
+BOTH_FROM, LEAST_BARS, LEAST_PLOT = 100, 57, 12
+"""Columns of a window with room for both plots, columns that bars need then, and lines that a plot needs."""
+
+
 class RankingsScreen(ListScreen):
-    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight."""
+    """The answer in words, then the table with bars, the plot of KV against current, or the order by weight; both plots
+    side by side under the table where there is room."""
 
     SHOWN = "rankings"
     FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
-    BINDINGS = bindings_for(RANKINGS)
+    BINDINGS: ClassVar = [*bindings_for(RANKINGS), *bindings(MOVES)]
 
     def __init__(self) -> None:
         super().__init__()
@@ -45,6 +63,18 @@ class RankingsScreen(ListScreen):
         self._class: str | None = None
         self._view = "table"
         self._trials: list[Trial] = []
+
+    CSS = """
+    #below { height: 1fr; }
+    """
+
+    def compose(self) -> ComposeResult:
+        for part in super().compose():
+            if part.id == "more":
+                with Horizontal(id="below"):
+                    yield part
+            else:
+                yield part
 
     # asking
 
@@ -63,7 +93,7 @@ class RankingsScreen(ListScreen):
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
         self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest]))
         self.pane.footer(self.FOOTER)
-        view = self._view if self._view in self._views(answer) else "table"
+        view = self._shown_view(answer)
         for name in ("#columns", "#list"):
             self.query_one(name).display = view in ("table", "weights")
         self.query_one("#more").display = view != "plot"
@@ -72,10 +102,11 @@ class RankingsScreen(ListScreen):
         else:
             self._show_table(answer)
             self.pane.below(self._below(answer, view))
-        if view == "plot":
-            self._show_plot(answer)
-        elif self.query("MotorPlot"):
-            self.query_one("MotorPlot").display = False
+        self.query_one("#more").styles.width = self._bars_width(answer) if self._beside(answer) else "1fr"
+        self._show_plot(answer)
+
+    def _shown_view(self, answer: RankAnswer) -> str:
+        return self._view if self._view in self._views(answer) else "table"
 
     def _show_table(self, answer: RankAnswer) -> None:
         doubtful = self._ranked.doubtful if self._ranked else ()
@@ -85,23 +116,42 @@ class RankingsScreen(ListScreen):
         self.pane.show(keys, drawn.__getitem__, table.heads() if keys else [])
 
     def _views(self, answer: RankAnswer) -> list[str]:
-        """What `v` steps through: bars of their own only where they do not fit under the table."""
+        """What `v` steps through: bars and the plot only where they do not fit under the table, the order by weight
+        only where a figure has any."""
         if len(answer.motors) < 2:
             return ["table"]
-        return ["table", *([] if self._bars_fit(answer) else ["bars"]), "plot", "weights"]
+        rest = ["bars"] * (not self._bars_fit(answer)) + ["plot"] * (not self._both_fit(answer))
+        rest += ["weights"] * weighed(answer)
+        return ["table", *rest]
 
     def _bars_fit(self, answer: RankAnswer) -> bool:
+        return self._lines_left(answer) >= len(answer.motors)
+
+    def _lines_left(self, answer: RankAnswer) -> int:
+        """Lines under the table, what bars need round them taken off."""
         words = self.query_one("#words", Lines).text.count("\n") + 1
-        rows = len(answer.motors) + len(answer.not_ranked)
-        return self.size.height >= 9 + words + rows + len(answer.motors)
+        return self.size.height - 9 - words - len(answer.motors) - len(answer.not_ranked)
+
+    def _both_fit(self, answer: RankAnswer) -> bool:
+        least = max(LEAST_PLOT, len(answer.motors))
+        return self.size.width >= BOTH_FROM and len(answer.motors) > 1 and self._lines_left(answer) >= least
+
+    def _beside(self, answer: RankAnswer) -> bool:
+        """Whether the plot stands beside the bars."""
+        return self._shown_view(answer) == "table" and self._both_fit(answer)
+
+    def _bars_width(self, answer: RankAnswer) -> int:
+        """Columns of the bars: half of the window where the plot stands beside them."""
+        return max(LEAST_BARS, self.size.width // 2) if self._both_fit(answer) else self.size.width
 
     def _below(self, answer: RankAnswer, view: str) -> list[Line]:
         if len(answer.motors) < 2:
             return []
-        since = since_rows(answer, self._since(), self.pit.clock(), self.size.width)
+        width = self._bars_width(answer) if view == "table" else self.size.width
+        since = since_rows(answer, self._since(), self.pit.clock(), width)
         if view == "table" and not self._bars_fit(answer):
             return [*other_views(answer, len(self.class_choices()) > 1), *since]
-        return [*bars(answer, self.size.width), *since]
+        return [*bars(answer, width), *since]
 
     def _since(self) -> dict[str, Row]:
         """The work that the state of each motor began with, by its name."""
@@ -110,13 +160,32 @@ class RankingsScreen(ListScreen):
         return {name_of(snapshot, "motor", motor_id): work for motor_id, work in found.items()}
 
     def _show_plot(self, answer: RankAnswer) -> None:
+        """KV against current, alone or beside the bars; in place of the words only where it stands alone."""
+        alone = self._shown_view(answer) == "plot"
+        beside = self._beside(answer)
+        if alone:
+            self.pane.say(headline(answer)[0], f"{self._why(answer)}Up and left is better on the bench, without load.")
+        against = self._ranked.against if self._ranked else None
+        kv_of = against.kv_by_motor if against else {}
+        measured = points(answer, self.pane.key, kv_of) if alone or beside else []
+        if not measured:
+            for plot in self.query("MotorPlot"):
+                plot.display = False
+            return
         from pitbench.app.widgets.plot import MotorPlot
 
-        self.pane.say(headline(answer)[0], "Up and left is better. Arms hold the true figure nine times in ten.")
-        measured = points(answer)
-        if not measured:
-            return
-        self.call_after_refresh(self.pane.plot(MotorPlot).show, measured, "no-load current, A", "KV, rpm/V")
+        told = [marked_point(answer, self.pane.key, kv_of)]
+        if beside:
+            told.append(line((f"   {self._why(answer)}", "quiet")))
+        plot = self.pane.plot(MotorPlot)
+        plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
+        self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)
+
+    def _why(self, answer: RankAnswer) -> str:
+        """What the leader leads by, where the plot does not show it."""
+        by = self._ranked.leads_by if self._ranked else None
+        said = leads_by_words(answer.leader or "", by)
+        return f"{said} " if said else ""
 
     def _show_weights(self, answer: RankAnswer) -> None:
         key = ("order by weight", self._shown_class())
@@ -132,8 +201,17 @@ class RankingsScreen(ListScreen):
         self.mark_moved()
 
     def mark_moved(self) -> None:
-        if self._view == "weights" and self._trials:
+        """The arms of the plot go with the mark."""
+        if self._ranked is None:
+            return
+        if self._shown_view(self._ranked.answer) != "weights":
+            self._show_plot(self._ranked.answer)
+        elif self._trials:
             self.pane.below(marked_trial(self._trials, self.pane.key, self.size.width))
+
+    def action_move_mark(self, step: str, way: int) -> None:
+        """Also where the list is not seen."""
+        self.pane.list.action_move_mark(step, way)
 
     # keys
 
@@ -163,6 +241,13 @@ class RankingsScreen(ListScreen):
         """Which bench figures of this class told about the track."""
         if self._ranked is not None:
             self.pit.routes.go_to("link").show_class(self._class)
+
+    def show_class(self, class_: str | None) -> None:
+        """The class asked for from its card."""
+        if class_ != self._class:
+            self._class, self._ranked = class_, None
+        if self.pit.logbook is not None and self.is_mounted:
+            self.ask()
 
     def show_next_class(self) -> None:
         """The next class, where there are several."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
 from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import Line, Role, line, wrapped
-from pitbench.desk.answers import FigureOf, RankAnswer
+from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, Spread
 from pitbench.desk.comparing.weights import Trial
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import GEARING, capital
@@ -28,15 +28,18 @@ def bars(answer: RankAnswer, width: int) -> list[Line]:
     ]
     margin = answer.figures["load_power_w"].margin
     drawn = interval_bars(f"{score_name(answer).upper()}, %", intervals, width)
-    return [*drawn, line((f"   {LEGEND}   1 margin is {margin:g} %", "quiet"))]
+    legend = [f"{LEGEND}   1 margin is {margin:g} %"]
+    if len(legend[0]) + 4 > width:
+        legend = [LEGEND, f"1 margin is {margin:g} %"]
+    return [*drawn, *(line((f"   {text}", "quiet")) for text in legend)]
 
 
 def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
     """What caps the gearing, and which keys show more: in place of bars that do not fit."""
     notes = [
         f"{capital(GEARING[answer.gearing_limit])}.",
-        f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current, "
-        "the order by weight.",
+        f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current"
+        f"{', the order by weight' if weighed(answer) else ''}.",
     ]
     if several_classes:
         notes.append("Tab shows the card for the main, then bench and track, then the next class.")
@@ -50,22 +53,43 @@ def since_rows(answer: RankAnswer, work: Mapping[str, Row], now: datetime, width
     return [line((f"   {row}", "quiet")) for row in wrapped(words, width - 4)] if words else []
 
 
-def points(answer: RankAnswer) -> list[Point]:
-    """KV against current of the motors that have both."""
+def points(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spread]) -> list[Point]:
+    """KV, as it lies from the class, against current, of the motors that have both; arms for the marked one, else for
+    the leader."""
     from pitbench.app.widgets.plot import Point
 
-    read = [(m, _ends(m.figures["no_load_current_a"]), _ends(m.figures["kv_rpm_per_v"])) for m in answer.motors]
+    read = [(m, _ends(m.figures["no_load_current_a"]), _ends(kv_of.get(m.motor))) for m in answer.motors]
     known = [(motor, current, kv) for motor, current, kv in read if current and kv]
+    arms = _marked(answer, marked).motor
     of_each = zip(known, letters([motor.motor for motor, *_ in known]), strict=True)
     return [
-        Point(motor.motor, letter, current, kv, "accent" if motor.place == 1 else "text")
+        Point(motor.motor, letter, current, kv, "accent" if motor.place == 1 else "text", motor.motor == arms)
         for (motor, current, kv), letter in of_each
     ]
 
 
-def _ends(figure: FigureOf) -> tuple[float, float, float] | None:
+def _marked(answer: RankAnswer, marked: str | None) -> RankedMotor:
+    return next((motor for motor in answer.motors if motor.motor == marked), answer.motors[0])
+
+
+def marked_point(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spread]) -> Line:
+    """The motor with the arms in numbers."""
+    motor = _marked(answer, marked)
+    told = [
+        f"{name} {mean:{form}} ±{(high - low) / 2:{form.removeprefix('+')}} {unit}"
+        for name, figure, form, unit in (
+            ("KV", kv_of.get(motor.motor), "+.0f", "rpm/V"),
+            ("current", motor.figures["no_load_current_a"], ".2f", "A"),
+        )
+        if (ends := _ends(figure)) is not None
+        for mean, low, high in [ends]
+    ]
+    return line((" ▸ ", "accent"), (motor.motor, "strong"), f"   {'   '.join(told)}   arms: nine times in ten")
+
+
+def _ends(figure: FigureOf | Spread | None) -> tuple[float, float, float] | None:
     """Mean and both ends of a figure that is known."""
-    if figure.mean is None or figure.low90 is None or figure.high90 is None:
+    if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
         return None
     return figure.mean, figure.low90, figure.high90
 

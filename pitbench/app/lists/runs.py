@@ -7,7 +7,7 @@ from textual.widgets import Input
 from pitbench.app.dialogs.leave_out import LeaveOut
 from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.widgets.paint import Role, Span, fitted, line
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Column, Table, some_of
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.desk.lists.motors import class_of
@@ -19,13 +19,14 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("motor", 9, lambda r: r.motor),
     Column("kind", 9, lambda r: r.kind, role="quiet"),
     Column("figures", 32, lambda r: r.figures),
-    Column("event, session", 20, lambda r: r.where, from_width=104),
+    Column("event, session", 14, lambda r: r.where, from_width=100),
     Column("note", 6, lambda r: _note(r), grow=True),
+    Column("made on", 28, lambda r: r.made_on, from_width=150, role="quiet"),
 )
 FILTER_WORDS = (
     "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
-    "! marks a number kept although it was out of this motor's usual, or one that waits.",
+    "! marks a number kept though unusual for this motor, or one that waits.",
 )
 
 
@@ -77,7 +78,7 @@ class RunsScreen(FindScreen):
         if self._found is None:
             return
         found, (_, hits) = self._found, self.narrowed
-        table = Table(COLUMNS, self.size.width)
+        table = Table(COLUMNS, self.size.width, rows=map(found.line, some_of(hits)))
         self.pane.say(runs_words(found, hits, self.found_words, self.in_bin))
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.pane.show(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])
@@ -209,4 +210,10 @@ class RunsScreen(FindScreen):
                 self.pit.writing(lambda: leave_out(self.pit.book, str(row["id"]), why))
 
         class_ = class_of(self.pit.snapshot, str(row["motor_id"])) or NO_CLASS
-        self.pit.push_screen(LeaveOut(str(row["id"]), class_), answered)
+        self.pit.push_screen(LeaveOut(str(row["id"]), class_, self._called(str(row["id"]))), answered)
+
+    def _called(self, run_id: str) -> str:
+        """Which run it is, as its line tells."""
+        assert self._found is not None
+        run = self._found.line(self._places[run_id])
+        return f"{run.motor}, {run.kind}, {run.when}"

@@ -26,7 +26,7 @@ def columns(now: datetime, units: Units) -> list[Column[SeasonLine]]:
         Column("event", 11, lambda e: e.event, grow=True),
         Column("class", 12, lambda e: e.class_name, role="quiet", from_width=100),
         Column("motor", 8, lambda e: e.motor),
-        Column("gears", 6, lambda e: e.gears),
+        Column("gears", 5, lambda e: e.gears),
         Column("lap s", 5, lambda e: number(e.average_lap_s, 2), "right"),
         Column(f"end °{units.temperature}", 6, lambda e: units.short("finish_reading_c", e.finish_c, 0), "right"),
         Column("pace s", 11, _pace, "right"),
@@ -60,7 +60,7 @@ class SeasonPart:
         lines: list[SeasonLine] = found.value
         self._lines = {each.key: each for each in lines}
         screen.pane.say(season_words(lines))
-        table = Table(columns(screen.pit.clock(), units_of(screen.pit.snapshot)), screen.size.width)
+        table = Table(columns(screen.pit.clock(), units_of(screen.pit.snapshot)), screen.size.width, rows=lines)
         screen.pane.show([each.key for each in lines], lambda i: table.row(lines[i]), table.heads() if lines else [])
         self.show_best()
 

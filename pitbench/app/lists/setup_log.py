@@ -11,7 +11,7 @@ from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.lists.season_part import SeasonPart
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
-from pitbench.app.widgets.table import Column, Table
+from pitbench.app.widgets.table import Column, Table, some_of
 from pitbench.desk.answers import Judged
 from pitbench.desk.changes.judged import BROUGHT, judged
 from pitbench.desk.comparing.pace import TrackPace, pace_of
@@ -31,10 +31,12 @@ COLUMNS: tuple[Column[SetupLine], ...] = (
     Column("what was changed", 23, lambda e: e.what, grow=True),
     Column("why", 12, lambda e: e.why, grow=True),
     Column("outcome", 13, lambda e: (e.outcome, HOW_ROLES.get(e.how, "text")), grow=True),
+    Column("event, track", 12, lambda e: e.where, from_width=120, role="quiet"),
+    Column("car", 8, lambda e: e.car, from_width=134, role="quiet"),
 )
 CAR_COLUMNS: tuple[Column[CarLine], ...] = (
     Column("what", 22, lambda t: t.what),
-    Column("is now", 20, lambda t: t.now, grow=True),
+    Column("is now", 20, lambda t: t.now),
     Column("since", 12, lambda t: t.since),
     Column("motor", 10, lambda t: t.motor, role="quiet"),
 )
@@ -101,7 +103,7 @@ class SetupLogScreen(FindScreen):
         self._places = {str(log.rows[at]["id"]): at for at in hits}
         last = last_time(self.pit.snapshot, log.here)
         self.pane.say(*last_time_words(log.here, last, self.pit.clock(), self._units))
-        table = Table(COLUMNS, self.size.width)
+        table = Table(COLUMNS, self.size.width, rows=map(log.line, some_of(hits)))
         keys, rows = _grouped(log, hits)
 
         def draw(index: int) -> Line:
@@ -163,7 +165,7 @@ class SetupLogScreen(FindScreen):
     def _show_car(self) -> None:
         things = on_the_car(self.pit.snapshot, self.pit.clock())
         self.pane.say(on_the_car_words(len(things), car_named(self.pit.snapshot)))
-        table = Table(CAR_COLUMNS, self.size.width)
+        table = Table(CAR_COLUMNS, self.size.width, rows=things)
         rows = [table.row(thing) for thing in things]
         self._places, self._on = {}, {thing.key: thing for thing in things}
         self.pane.show([t.key for t in things], rows.__getitem__, table.heads() if things else [])

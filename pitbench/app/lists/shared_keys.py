@@ -103,6 +103,13 @@ def event(screen: ListScreen) -> None:
     screen.pit.routes.open_form("event-form", event_id=on["id"] if on else None)
 
 
+def on_paper(screen: ListScreen) -> None:
+    """The race day of the event that is on, else of the newest."""
+    from pitbench.app.dialogs.on_paper import put_on_paper
+
+    put_on_paper(screen.pit)
+
+
 def class_sheet(screen: ListScreen) -> None:
     """One of several is chosen first."""
     from pitbench.app.dialogs.which_class import open_class_sheet

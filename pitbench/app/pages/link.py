@@ -155,7 +155,7 @@ def _columns(page: LinkPage, target: str, units: Units) -> list[Column[LinkedFig
         Column(f"{TARGETS[target]}|told by", 18, lambda each: FIGURES[each.figure], grow=True),
         Column("better|side", 6, side_words),
         Column("better|than guess", 10, lambda each: skill_cell(each.skill), "right"),
-        Column("luck|alone", 11, lambda each: luck_cell(each.p_value), role="strong"),
+        Column("luck|alone", 10, lambda each: luck_cell(each.p_value), role="strong"),
         Column("a margin|more", 8, lambda each: margin_words(page, each.figure), "right"),
         Column("brought|on average", 14, lambda each: brought_words(page, target, each.figure, units)),
     ]

@@ -91,9 +91,7 @@ class LoadLogPage(ListScreen):
         return lines
 
     def _beside_lines(self, page: LogPage, other: LogPage) -> list[Line]:
-        names = [each.run or each.answer.motor for each in (page, other)]
-        if page.motor_id != other.motor_id:
-            names = [each.answer.motor for each in (page, other)]
+        names = words.told_apart(page, other, self.pit.clock())
         heads = "".join(fitted(text, 16, "right") for text in (*names, "apart"))
         lines = [line("   ", (f"{'':26}{heads}", "quiet"))]
         for label, *cells in words.beside(page, other, units_of(self.pit.snapshot)):
@@ -109,8 +107,8 @@ class LoadLogPage(ListScreen):
 
     def _views(self, page: LogPage, other: LogPage | None) -> list[View]:
         """The plots there are samples for, each as its axes and what is drawn."""
-        logs, units = [page, *([other] if other else [])], units_of(self.pit.snapshot)
-        named = [(each.run or each.answer.motor if other else "", each) for each in logs]
+        units, names = units_of(self.pit.snapshot), words.told_apart(page, other, self.pit.clock()) if other else ("",)
+        named = list(zip(names, (page, other) if other else (page,), strict=True))
         speed = [(name, _points(log, "current_a", 1, "rpm", 0.001, used=True)) for name, log in named]
         current = [(name, _points(log, "time_s", 1 / 60, "current_a", 1)) for name, log in named]
         warmth = [
@@ -193,12 +191,6 @@ class LoadLogPage(ListScreen):
 
     def marked_motor(self) -> str | None:
         return self._page.motor_id if self._page else None
-
-    def marked_run(self) -> str | None:
-        """So that another log of the same run is read by the same key."""
-        row = self.pit.snapshot.row("load_log", self._log_id) or {}
-        run: str | None = row.get("track_run_id")
-        return run
 
 
 def _points(

@@ -82,11 +82,6 @@ class LoadLogsScreen(ListScreen):
     def marked_motor(self) -> str | None:
         return self._motor_id
 
-    def marked_run(self) -> str | None:
-        row = self.pit.snapshot.row("load_log", self.pane.key or "") or {}
-        run: str | None = row.get("track_run_id")
-        return run
-
     def action_open_record(self) -> None:
         if self.pane.key:
             self.pit.routes.open("load-log", self.pane.key)

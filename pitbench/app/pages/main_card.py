@@ -6,133 +6,217 @@ from typing import ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
-from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
+from pitbench.app.pages.card_blocks import LEGEND_OF_HEAT, beside, chance_lines, headed, heat_lines, sentences
+from pitbench.app.widgets.paint import Line, Span, line
+from pitbench.desk.answers import NextTest
+from pitbench.desk.classes import NO_CLASS, class_choices
+from pitbench.desk.comparing.ranked import Ranked, test_within
 from pitbench.desk.forecasting.heat import Heat, learned_heat
 from pitbench.desk.forecasting.temperature import last_run, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import plan_answer
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.units import units_of
-from pitbench.words.main_card import MainCard, last_run_words, main_card
+from pitbench.words import main_card as words
+from pitbench.words.main_card import CAUTION, CardFor
 
-LABEL_WIDTH = 12
+FOLLOWS_S = 5.0
+"""How often the clock is looked at."""
 AROUND = 5
 """Lines of the screen that are no line of the card; without room for all, its blocks stand close."""
+PIECE = 5
+"""Minutes left to test in are counted in pieces of so many, so that not every minute asks anew."""
+LEFT, LEAST_ROWS, MOST_ROWS, ROOMY = 36, 3, 7, 30
+"""Cells of the left block at 80; pinions and motors shown, more of them where there is room; lines with a legend."""
 
 
 class MainCardScreen(ForecastKeys):
-    """Of one class; the plan is that of Temperature, changed with the same keys."""
+    """Of one class after the other; the plan is that of Temperature, changed with the same keys."""
 
     SHOWN = BACK = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
-    FOOTER = (
-        "pinion-up=pinion",
-        "spur-up=spur",
-        "timing-mark-up=mark",
-        "next-part=bench, track",
-        "go-back",
-        "show-keys",
-    )
+    FOOTER = ("pinion-up=pinion", "timing-mark-up=mark", "length-up=length", "next-start-later=start")
+    AFTER_ALL, TO_NEXT = "next-part=bench, track", "next-part=next class"
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
     _class: str | None = None
+    _first: str | None = None
+    _ranked: Ranked | None = None
     _motor: str | None = None
+    _heat: Heat | None = None
+    _minute = ""
 
     def show_class(self, class_: str | None) -> None:
-        """The class whose leader it is about."""
-        self._class = class_
+        """The class whose leader it is about; Tab leads on from it over all others."""
+        self._class = self._first = class_
+        self._ask_anew()
+
+    def _ask_anew(self) -> None:
         if self.pit.logbook is not None and self.is_mounted:
             self.ask()
 
     def stands(self) -> None:
         for name in ("#columns", "#list"):
             self.query_one(name).display = False
+        self.set_interval(FOLLOWS_S, self._follow_clock)
 
     # asking
 
     def ask(self) -> None:
         ranked = self.asking.ranking(self._class)
         if ranked is None:
-            self.pane.say_waiting(self.pit.answers.ranking_key(self._class))
+            self._wait(self.pit.answers.ranking_key(self._class))
             return
         self._motor = motor_named(self.pit.snapshot, ranked.answer.leader)
         class_id = (self.pit.snapshot.row("motor", self._motor) or {}).get("class_id") if self._motor else None
         found = self.asking.answer_to(("forecast", class_id), partial(learned_heat, class_id=class_id))
         if found is None:
-            self.pane.say_waiting(("forecast", class_id))
+            self._wait(("forecast", class_id))
             return
-        heat: Heat = found.value
-        self.pit.plans.begin(self.pit.snapshot, heat)
-        self._ranked, self._heat, self._class_id = ranked, heat, class_id
+        self._ranked, self._heat, self._class_id = ranked, found.value, class_id
+        self.pit.plans.begin(self.pit.snapshot, found.value)
         self._show()
+
+    def _wait(self, key: tuple[object, ...]) -> None:
+        self._ranked = None
+        self.pane.say_waiting(key)
+        self.pane.below()
+
+    def _follow_clock(self) -> None:
+        if self._ranked is not None and self.is_current and f"{self.pit.clock():%H:%M}" != self._minute:
+            self._show()
+
+    def _test(self, minutes: float) -> NextTest | None:
+        """What tells most in the minutes left: what tells most at all, if it fits, else what is asked for them."""
+        assert self._ranked is not None
+        known = self._ranked.answer.next_test
+        if known is None or known.test == "session" or known.minutes <= minutes or minutes < PIECE:
+            return known if minutes >= PIECE else None
+        class_ = self._ranked.answer.class_ or NO_CLASS
+        question = partial(test_within, class_name=class_, minutes=minutes)
+        found = self.asking.answer_to(("next test", class_, minutes), question, apart=True)
+        return found.value if found else None
 
     # showing
 
     def _show(self) -> None:
-        self.pane.footer(self.FOOTER)
-        card = self._card()
-        if card is None:
+        assert self._ranked is not None
+        self._minute = f"{self.pit.clock():%H:%M}"
+        tab = self.TO_NEXT if self._next_class() is not None else self.AFTER_ALL
+        self.pane.footer((*self.FOOTER, tab, "show-keys"))
+        if self._ranked.answer.leader is None or self._motor is None:
             self.pane.say("No card yet: nothing is ranked. 3 shows what is missing.")
             self.pane.below()
             return
-        self.pane.say_lines([line((card.title, "strong"))])
-        self.pane.below(list(self._lines(card)))
+        card = self._card(self._ranked)
+        self.pane.say_lines([line((words.title(card), "strong"), "   ", (self.step_keys("next-start"), "accent"))])
+        self.pane.below(self._lines(card))
 
-    def _card(self) -> MainCard | None:
-        snapshot, now = self.pit.snapshot, self.pit.clock()
-        start, motor = self.pit.plans.start(snapshot, now), self._motor or ""
-        standing = next(
-            (s for s in standings(snapshot, self._heat, self._class_id, now, start.at) if s.motor_id == motor), None
-        )
-        plan, team = self.pit.plans.of(motor), snapshot.team()
-        planned = None
+    def _card(self, ranked: Ranked) -> CardFor:
+        assert self._heat is not None and self._motor is not None
+        snapshot, now, team = self.pit.snapshot, self.pit.clock(), self.pit.snapshot.team()
+        start = self.pit.plans.start(snapshot, now)
+        stand = standings(snapshot, self._heat, self._class_id, now, start.at)
+        standing = next((each for each in stand if each.motor_id == self._motor), None)
+        plan, planned = self.pit.plans.of(self._motor), None
         if plan is not None and team.ceiling_c > plan.ambient_c:
             plan = replace(plan, start_c=warm_start(standing))
-            planned = plan_answer(snapshot, self._heat, plan, team.ceiling_c)
-        answer = self._ranked.answer
-        last = last_run(snapshot, self._heat, now)
-        return main_card(answer, last, start, standing, plan, planned, team, units_of(snapshot))
+            planned = plan_answer(snapshot, self._heat, plan, team.ceiling_c, self._rows)
+        units = units_of(snapshot)
+        return CardFor(ranked.answer, ranked.odd_runs, start, now, standing, plan, planned, team, units)
 
-    def _lines(self, card: MainCard) -> list[Line]:
-        width = max(20, self.size.width - LABEL_WIDTH - 4)
-        lines: list[Line] = []
-        for label, text in card.facts:
-            for nth, row in enumerate(wrapped(text, width)):
-                role: Role = "accent" if label == "motor" and nth == 0 else "text"
-                lines.append(line("   ", (fitted("" if nth else label, LABEL_WIDTH), "quiet"), (row, role)))
-        for title, sentences, role in (
-            ("AGAINST IT", card.against, "warn"),
-            (self._changes_title(), card.changes, "text"),
-            ("STILL TO TEST", card.tests, "text"),
-        ):
-            lines += [(), *self._block(title, sentences, role)]
-        return lines if len(lines) <= self.size.height - AROUND else [each for each in lines if each]
+    @property
+    def _rows(self) -> int:
+        return max(LEAST_ROWS, min(MOST_ROWS, LEAST_ROWS + (self.size.height - 24) // 3))
 
-    def _changes_title(self) -> str:
-        now = self.pit.clock()
-        since = last_run_words(last_run(self.pit.snapshot, self._heat, now), now)
-        return f"CHANGES from {since}" if since else "CHANGES"
+    def _lines(self, card: CardFor) -> list[Line]:
+        assert self._heat is not None
+        width = max(40, self.size.width)
+        last = last_run(self.pit.snapshot, self._heat, card.now)
+        finish = self._heat.finishes.get(last.run["id"]) if last else None
+        minutes = min(card.team.test_minutes, card.minutes // PIECE * PIECE)
+        blocks = [
+            [*self._facts(card), line("   ", words.sure(card))],
+            self._bars(card, width),
+            sentences("AGAINST IT", words.against(card), width),
+            [
+                row
+                for text in (
+                    words.since(card, last, finish.temp_c if finish else None),
+                    words.to_test(card, minutes, self._test(minutes)),
+                )
+                for row in (headed(text, width) if text else [])
+            ],
+            [line((f" {CAUTION}", "quiet"))],
+        ]
+        lines: list[Line] = [row for block in blocks for row in (*block, ())][:-1]
+        room = self.size.height - AROUND
+        for at in reversed([at for at, each in enumerate(lines) if not each]):
+            if len(lines) > room:
+                del lines[at]
+        return lines if len(lines) <= room else [*lines[: room - 1], lines[-1]]  # the caution stays
 
-    def _block(self, title: str, sentences: list[str], role: Role) -> list[Line]:
-        lines = [line((f"   {title}", "strong"))]
-        mark = "! " if role == "warn" else ""
-        for text in sentences or ["nothing"]:
-            for nth, row in enumerate(wrapped(text, max(20, self.size.width - 4 - len(mark)))):
-                lead = mark if sentences and nth == 0 else " " * len(mark)
-                lines.append(line("   ", (f"{lead}{row}", role if sentences else "quiet")))
-        return lines
+    def _facts(self, card: CardFor) -> list[Line]:
+        """What is bolted in, with the keys that change it."""
+        facts: list[Span] = [("   ", "text"), (card.leader.motor.upper(), "accent")]
+        if card.plan is not None:
+            facts += [("   ", "text"), (words.gears(card.plan), "strong"), (f" {self.step_keys('pinion')}", "accent")]
+            if words.mark(card.plan):
+                facts += [("   ", "text"), (words.mark(card.plan), "strong")]
+                facts += [(f" {self.step_keys('timing-mark')}", "accent")]
+            facts += [(f"   {words.rollout_and_tyre(card.plan, card.units)}", "text")]
+        return [tuple(facts)]
+
+    def _bars(self, card: CardFor, width: int) -> list[Line]:
+        """Chances left, finish temperatures right, and what else those hang on."""
+        left_width = LEFT + (width - 80) // 4
+        left = chance_lines(words.shares(card.rank, self._rows), left_width) if card.rank.verdict else []
+        if card.planned is None or card.plan is None:
+            return left
+        right = heat_lines(card.planned, card.team.ceiling_c, card.units, width - left_width - 1)
+        length = f"{int(card.plan.length_s) // 60}:{int(card.plan.length_s) % 60:02d}"
+        right.append(
+            line(
+                f"  length {length} ",
+                (self.step_keys("length"), "accent"),
+                f"   ambient {card.units.degrees(card.plan.ambient_c)} ",
+                (self.step_keys("ambient"), "accent"),
+            )
+        )
+        legend = [line((f"   {LEGEND_OF_HEAT}", "quiet"))] if self.size.height >= ROOMY else []
+        return [*beside(left, right, left_width), *legend]
 
     # keys
 
     def action_step_plan(self, name: str, by: int) -> None:
-        if self._motor is not None:
+        if self._motor is not None and self._ranked is not None:
             self.pit.plans.step(self._motor, name, by)
             self._show()
 
     def marked_motor(self) -> str | None:
         return self._motor
 
+    def _next_class(self) -> str | None:
+        """The next class round the ring of all; None before the one the ring began with."""
+        classes = class_choices(self.pit.snapshot)
+        first = self.pit.answers.ranking_key(self._first)[1]
+        now = self.pit.answers.ranking_key(self._class)[1]
+        if first not in classes or now not in classes:
+            return None
+        following = classes[(classes.index(now) + 1) % len(classes)]
+        return None if following == first else following
+
     def action_next_part(self) -> None:
-        self.pit.routes.go_to("link").show_class(self._class)
+        """The card of the next class; after the last one, bench and track."""
+        following = self._next_class() if self.pit.logbook is not None else None
+        if following is None:
+            self.pit.routes.go_to("link").show_class(self._first)
+            return
+        self._class = following
+        self._ask_anew()
 
     def action_previous_part(self) -> None:
         self.action_go_back()
+
+    def action_go_back(self) -> None:
+        """The ranking of the class it shows."""
+        self.pit.routes.go_to("rankings").show_class(self._class)

@@ -1,5 +1,6 @@
 """One motor: a line a bench session and under it the track runs after it, its trend, how it stands in the ranking."""
 
+from collections.abc import Sequence
 from functools import partial
 
 from pitbench.app.answers import Answer, Key
@@ -7,22 +8,26 @@ from pitbench.app.dialogs.bin_motor import bin_motor_asked
 from pitbench.app.dialogs.change_of import ask_change
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, width_of, wrapped
-from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
+from pitbench.app.widgets.trend import trend_line
 from pitbench.desk.answers import Judged
 from pitbench.desk.changes.judged import BROUGHT, judged
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.comparing.ranked import evidence_of_class
+from pitbench.desk.comparing.worn import PowerLine
 from pitbench.desk.lists.motor_lines import MotorLines, NoteLine, SessionLine, TrackLine
-from pitbench.desk.lists.motor_page import MotorAnswer, motor_answer
+from pitbench.desk.lists.motor_page import POWER, MotorAnswer, Trend, motor_answer
 from pitbench.desk.lists.motors import class_of
 from pitbench.records.units import Units, units_of
 from pitbench.words import motors as words
 from pitbench.words.changes import in_short, newest_words
-from pitbench.words.motors import trend_words
+from pitbench.words.wear import too_early_words
 
 TRACK_WORDS = "± nine in ten.  end: finish temperature at 1 minute.  pace: against its day."
 GAP = " "
+PLOT_LINES, MOST_PLOT_LINES, LIST_LINES = 11, 20, 4
+"""The plot of wear is shown where there is room for it beside so many lines of the list; else it has its part."""
+BLANKS_AND_HEADS = 5
 
 
 def bench_columns(corrected: bool, raced: bool) -> list[Column[SessionLine]]:
@@ -52,6 +57,8 @@ def track_columns(units: Units) -> list[Column[TrackLine]]:
 
 
 def _session(session: SessionLine) -> str:
+    if session.resistance is not None and session.kv is session.current is session.timing is None:
+        return f"{session.when}, winding {session.resistance:.1f} mΩ"
     out = f", {session.left_out} out" if session.left_out else ""
     return f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}"
 
@@ -77,7 +84,7 @@ class MotorPage(ListScreen):
         "add-bench-run",
         "add-setup-entry=change",
         "open-record=its runs",
-        "next-part=sweeps",
+        "next-part=its wear",
         "go-back",
         "show-keys",
     )
@@ -134,7 +141,7 @@ class MotorPage(ListScreen):
             self.asking.answer_to(told, partial(evidence_of_class, class_id=class_id))
 
     def _show(self, answer: MotorAnswer) -> None:
-        self._show_words(answer)
+        words = self._show_words(answer)
         self._lines = answer.lines
         bench, track = bench_columns(answer.corrected, answer.raced is not None), track_columns(answer.units)
         beside = [Column[SessionLine](c.head, c.width, lambda s: "", c.align, c.from_width) for c in track[1:]]
@@ -148,9 +155,10 @@ class MotorPage(ListScreen):
             return of_track.row(found) if isinstance(found, TrackLine) else line((f"   {found.text}", "quiet"))
 
         self.pane.show(answer.lines.keys, draw, of_bench.heads() if len(answer.lines) else [])
-        self._show_trends(answer)
+        self._show_below(answer, words)
 
-    def _show_words(self, answer: MotorAnswer) -> None:
+    def _show_words(self, answer: MotorAnswer) -> int:
+        """How many lines they take."""
         width = max(20, self.size.width - 2)
         now, standing = self.pit.clock(), words.standing_words(answer)
         title: Span = (words.motor_title(answer, now), "strong")
@@ -161,19 +169,45 @@ class MotorPage(ListScreen):
         told = [*words.page_words(answer, now), *newest_words(self._judged, units_of(self.pit.snapshot))]
         rows = [line(row) for text in told for row in wrapped(text, width)]
         self.pane.say_lines([*first, *rows])
+        return len(first) + len(rows)
 
-    def _show_trends(self, answer: MotorAnswer) -> None:
-        lines: list[Line] = []
+    def _show_below(self, answer: MotorAnswer, words: int) -> None:
+        """What stands under the list, beside so many lines of words: the plot of wear where there is room for it, which
+        takes the place of the line of power, or of all lines that say how a figure moved."""
+        found, lines = answer.wear.line if answer.wear else None, len(answer.lines)
+        beside = [[trend for trend in answer.trends if trend.label != POWER], []] if found else []
+        for trends in beside:
+            below = [*self._below(answer, trends), ()]
+            room = self.size.height - self.FRAME_LINES - BLANKS_AND_HEADS - words - len(below)
+            if room >= PLOT_LINES + min(lines, LIST_LINES):
+                self._show_plot(found, max(PLOT_LINES, min(MOST_PLOT_LINES, room - lines)))
+                break
+        else:
+            below = self._below(answer, answer.trends)
+            self._show_plot(None, 0)
+        self.pane.below(below)
+        self.pane.fit()
+
+    def _show_plot(self, found: PowerLine | None, height: int) -> None:
+        self.pane.kept = height
+        self.query_one("#more").styles.height = "auto" if found else "1fr"
+        if found is None:
+            self.query("WearPlot").set(display=False)
+        else:
+            from pitbench.app.widgets.wear_plot import WearPlot
+
+            self.pane.plot(WearPlot).show(found)
+
+    def _below(self, answer: MotorAnswer, trends: Sequence[Trend]) -> list[Line]:
         minutes = answer.wear.minutes if answer.wear else 0.0
-        for trend in answer.trends:
-            drawn = sparkline(trend.values)
-            told = trend_words(trend, minutes, self.pit.clock())
-            lines.append(line("   ", (fitted(trend.label, 9), "quiet"), (drawn, "accent"), f"   {told}"))
+        lines = [*self._since_work(answer), *(trend_line(trend, minutes, self.pit.clock()) for trend in trends)]
+        if answer.runs and answer.short_of:
+            lines.append(line("   ", (fitted("slower?", 9), "quiet"), too_early_words(answer.short_of)))
         if answer.raced:
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:
-            lines += [(), line(("   Bars: one a run, oldest left. ± holds the true mean nine times in ten.", "quiet"))]
-        self.pane.below([*self._since_work(answer), *lines])
+            lines += [(), line(("   ± holds the true mean nine times in ten.", "quiet"))]
+        return lines
 
     def _since_work(self, answer: MotorAnswer) -> list[Line]:
         """In one line, what is due first: on the page of a much-tended motor the rest is cut off."""

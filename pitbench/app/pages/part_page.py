@@ -74,7 +74,7 @@ class PartPage(ListScreen):
         rows: list[PartLine] = []
         for stay in history.stays:
             rows.append(PartLine(stay, stay_words(stay, now), stay.figures))
-            rows += [PartLine(stay, f"   {run_words(run, now)}", run.figures, run) for run in stay.runs]
+            rows += [PartLine(stay, f"  {run_words(run, now)}", run.figures, run) for run in stay.runs]
         keys: list[str | None] = [row.run.run_id if row.run else f"stay {at}" for at, row in enumerate(rows)]
         self._rows = {key: row for key, row in zip(keys, rows, strict=True) if key}
         table = Table(columns(history.corrected), self.size.width, GAP)

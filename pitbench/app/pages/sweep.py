@@ -1,18 +1,24 @@
 """Timing sweeps of a motor: what a degree of timing brings and costs. Second part of the motor page."""
 
 from functools import partial
+from typing import ClassVar
 
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.paint import line
-from pitbench.desk.bench.sweep import SweepAnswer, SweepLine, sweeps
-from pitbench.words.bench import sweep_title, sweep_words
+from pitbench.app.pages.sweep_table import sweep_table
+from pitbench.app.widgets.paint import Line, line, wrapped
+from pitbench.desk.bench.sweep import SweepAnswer, sweeps
+from pitbench.words.bench import slope_words, sweep_title, sweep_words
+
+AROUND = 14
+"""Lines of the screen besides the runs and the sweeps."""
 
 
 class SweepScreen(ListScreen):
-    """One line a sweep; the marked one in words and as a plot."""
+    """One line a sweep; the marked one in words and as a table above them."""
 
     SHOWN = "motors"
-    FOOTER = ("next-part=load logs", "add-bench-run", "go-back", "show-keys")
+    FOOTER = ("next-part=motor model", "add-bench-run", "explain-figure", "go-back", "show-keys")
+    EXPLAINS: ClassVar[str] = "speed per amp"
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()
@@ -27,38 +33,36 @@ class SweepScreen(ListScreen):
             self.pane.say_waiting(key)
             return
         self._sweeps = found.value
+        if not self._sweeps:
+            how = "Run the motor at three or more timing marks in one sitting: that makes a sweep."
+            self.pane.say(f"No timing sweep of {self._motor_name} yet.", how)
+            self.pane.show()
+            return
         drawn = [line(sweep_title(sweep, now)) for sweep in self._sweeps]
-        heads = [line(("   TIMING SWEEPS", "strong"))] if drawn else []
+        heads = [line((f"   SWEEPS OF {self._motor_name.upper()}", "strong"))]
         self.pane.show([str(nth) for nth in range(len(drawn))], drawn.__getitem__, heads)
         self.mark_moved()
 
+    @property
+    def _motor_name(self) -> str:
+        return str((self.pit.snapshot.row("motor", self._motor_id) or {}).get("name", "this motor"))
+
     def mark_moved(self) -> None:
-        from pitbench.app.widgets.sweep_plot import SweepPlot
-
-        key = self.pane.key
-        if key is None:
-            how = "Run the motor at three or more timing marks in one sitting: that makes a sweep."
-            name = (self.pit.snapshot.row("motor", self._motor_id) or {}).get("name", "this motor")
-            self.pane.say(f"No timing sweep of {name} yet.", how)
+        if self.pane.key is None:
             return
-        sweep = self._sweeps[int(key)]
-        self.pane.say(*sweep_words(sweep))
-        if not self.query(SweepPlot):
-            self.query_one("#more").display = False
-            self.mount(SweepPlot(), after="#list")
-        self.call_after_refresh(self._draw, sweep)
+        sweep = self._sweeps[int(self.pane.key)]
+        width = max(20, self.size.width - 2)
+        told = sweep_words(sweep, self._motor_name, self.pit.clock())
+        words = [line(row) for text in told for row in wrapped(text, width)]
+        self.pane.say_lines([*words, (), *self._table(sweep)])
+        self.pane.fit()
 
-    def _draw(self, sweep: SweepAnswer) -> None:
-        from pitbench.app.widgets.sweep_plot import SweepPlot
-
-        plot = self.query_one(SweepPlot)
-        axis = "timing, °" if sweep.by_sensors else "timing mark, °"
-        timings = [point.timing_deg for point in sweep.points]
-        for name, fitted_line in (("kv", sweep.kv), ("current", sweep.current)):
-            read = [(p.timing_deg, p.kv if name == "kv" else p.current) for p in sweep.points]
-            points = [(x, y) for x, y in read if y is not None]
-            if points:
-                plot.show(name, points, _line(fitted_line, timings), axis)
+    def _table(self, sweep: SweepAnswer) -> list[Line]:
+        """The runs, and what one degree more does to them."""
+        most = max(3, self.size.height - AROUND - min(3, len(self._sweeps)))
+        table, width = sweep_table(sweep, self.size.width, most), max(20, self.size.width - 4)
+        costs = [line((f"   {row}", "quiet")) for text in slope_words(sweep) for row in wrapped(text, width)]
+        return [*table, (), *costs] if costs else table
 
     def action_next_part(self) -> None:
         self.pit.routes.motor_part(self._motor_id, "sweeps")
@@ -68,8 +72,3 @@ class SweepScreen(ListScreen):
 
     def marked_motor(self) -> str | None:
         return self._motor_id
-
-
-def _line(fitted_line: SweepLine | None, timings: list[float]) -> list[tuple[float, float]]:
-    """Both ends of the fitted line."""
-    return [] if fitted_line is None else [(x, fitted_line.at(x)) for x in (min(timings), max(timings))]

@@ -80,7 +80,10 @@ class MessageLine(Lines):
         room = max(20, self.app.size.width - len(mark[0]) - 1)  # hidden, the line itself has no width
         self.display = bool(what)
         rows = wrapped(what, room) or [""]
-        lines: list[Line] = [(mark, (row, "bad" if trouble else "good")) for row in rows]
+        blank: Span = (" " * len(mark[0]), "text")
+        lines: list[Line] = [
+            (blank if nth else mark, (row, "bad" if trouble else "good")) for nth, row in enumerate(rows)
+        ]
         gap = room - cell_len(rows[-1]) - len(hint)
         if hint and gap > 0:
             lines[-1] = (*lines[-1], (" " * gap, "text"), (hint, "quiet"))

@@ -1,8 +1,12 @@
-"""The fields of a form, drawn; one input moves from field to field, so a form opens as fast as a page of text."""
+"""The fields of a form, drawn; one input moves from field to field, so a form opens as fast as a page of text.
+
+It grows with the window: words get more room, and a text longer than its line is folded where lines are left.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from textual import events
 from textual.app import ComposeResult
 from textual.message import Message
@@ -10,15 +14,20 @@ from textual.strip import Strip
 from textual.widgets import Input
 from textual.widgets.input import Selection
 
-from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Painted, Role, Span, fitted, going_on, line, width_of, wrapped
+from pitbench.app.widgets.typed import Typed
 from pitbench.records.fields import FIELDS, NUMBER, RECORDS
 from pitbench.records.harmless import harmless
 from pitbench.records.units import Units
 
+FEW = 3
+"""Fewer lines than that are kept for texts that find room in them whole."""
+
 GROWING = ("note", "why", "outcome")
 """Fields of words one adds to."""
 
-VALUE_AT, NUMBER_WIDTH, TEXT_WIDTH, WIDE_TEXT, SIDE_AT = 22, 9, 16, 56, 39
+VALUE_AT, NUMBER_WIDTH, SIDE_AT, NARROW = 22, 9, 39, 80
+"""Cells at which values and, in a window as narrow as this, what stands beside them begin."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +52,7 @@ def field_of(name: str, units: Units | None = None, kind: str = "") -> Field:
     return Field(name, datum.label, unit, datum.typed or datum.meaning, text=datum.form != NUMBER)
 
 
-class FieldInput(Input):
+class FieldInput(Typed):
     """The one input of a form. A paste of several numbers goes to the form whole, which fills its fields."""
 
     DEFAULT_CSS = """
@@ -81,7 +90,10 @@ class FormBody(Painted):
         self._passed: Mapping[str, str] = {}
         self._side: Sequence[Line] = ()
         self._at = 0
-        self.side_at = SIDE_AT
+        self._rows: list[tuple[int, str]] = []
+        """Lines of the left side: which field, and what stands there of its value."""
+        self.room = 0
+        """Lines there are for the fields and what stands beside them; fields always take one each."""
 
     def compose(self) -> ComposeResult:
         yield FieldInput(select_on_focus=False)
@@ -100,12 +112,13 @@ class FormBody(Painted):
         passed: Mapping[str, str],
     ) -> None:
         """Draw the form as it stands; `at` is the field the input is on, `passed` says why Enter passes over some."""
-        taller = (len(fields), len(side)) != (len(self._fields), len(self._side))
+        height = self.get_content_height(None, None, 0)
         self._fields, self._values, self._at, self._marks, self._side = fields, values, at, marks, side
         self._passed = passed
+        self._rows = self._laid_out()
         if fields:
-            self.input.styles.width = self._width(at)
-        self.refresh(layout=taller)
+            self._place_input()
+        self.refresh(layout=height != self.get_content_height(None, None, 0))
 
     def put_input(self, at: int, value: str) -> None:
         """Move the input to field `at`: the first key typed replaces `value`, in a growing one it goes on behind it."""
@@ -113,8 +126,8 @@ class FormBody(Painted):
         self._at = at
         box = self.input
         box.takes_lines = field.many or not field.text
-        box.styles.width = self._width(at)
-        box.styles.offset = (VALUE_AT, at)
+        self._rows = self._laid_out()
+        self._place_input()
         with box.prevent(Input.Changed):
             box.value = harmless(value)
         box.cursor_position = len(value)
@@ -137,38 +150,88 @@ class FormBody(Painted):
         return self.folded(f"{field.label}: {field.meaning}")
 
     def get_content_height(self, container: object, viewport: object, width: int) -> int:
-        return max(len(self._fields), len(self._side))
+        return max(len(self._rows), min(len(self._side), self.room))
 
     def render_line(self, y: int) -> Strip:
-        left: list[Span] = []
-        if y < len(self._fields):
-            left = self._field(y)
+        left = self._left(y) if y < len(self._rows) else []
         side = self._side[y] if y < len(self._side) else ()
+        if y == self.size.height - 1 and len(self._side) > y + 1:
+            side = going_on(side, self.side_room)
         gap = max(1, self.side_at - width_of(tuple(left)))
         return self.strip_of((*left, (" " * gap, "text"), *side) if side else tuple(left), self.size.width)
 
-    def _width(self, y: int) -> int:
-        """Words get the whole line where nothing stands beside them."""
-        if not self._fields[y].text:
-            return NUMBER_WIDTH
-        return TEXT_WIDTH if y < len(self._side) and self._side[y] else WIDE_TEXT
+    # how wide, and how many lines
 
-    def _shown(self, field: Field, value: str, y: int, mark: Role | None) -> list[Span]:
-        """A value and its unit; in a field that Enter passes over, why."""
-        why = self._passed.get(field.name, "")
-        if why and not value and y != self._at:
-            return [(fitted(f"· {why}", TEXT_WIDTH), "quiet")]
-        unit = f" {field.unit}" if field.unit else ""
-        return [(fitted(value or "·", self._width(y)), mark or ("text" if value else "quiet")), (unit, "quiet")]
+    @property
+    def _window(self) -> int:
+        return self.screen.size.width or NARROW
 
-    def _field(self, y: int) -> list[Span]:
-        field = self._fields[y]
+    @property
+    def side_at(self) -> int:
+        """Where it begins what stands beside the fields: both halves grow with the window."""
+        return SIDE_AT + max(0, self._window - NARROW) // 2
+
+    @property
+    def side_room(self) -> int:
+        """Cells there are beside the fields."""
+        return self._window - self.side_at - 1
+
+    def text_room(self, beside: bool = True) -> int:
+        """Cells of a text; it has the whole line where nothing stands beside it."""
+        return self.side_at - VALUE_AT - 1 if beside else self._window - VALUE_AT - 2
+
+    def _width(self, y: int, lines: int = 1) -> int:
+        """Of a text on these lines."""
+        return self.text_room(any(self._side[y : y + lines]))
+
+    def _laid_out(self) -> list[tuple[int, str]]:
+        """A line a field; a text too long for its own goes on below as far as lines are left, the one that is being
+        typed whole, under the input."""
+        rows: list[tuple[int, str]] = []
+        spare = self.room - len(self._fields)
+        for at, field in enumerate(self._fields):
+            value, y = self._values.get(field.name, ""), len(rows)
+            rows.append((at, value))
+            if spare <= 0 or not field.text or cell_len(value) <= self._width(y):
+                continue
+            folded = wrapped(value, self._width(y, spare + 1))
+            if len(folded) > spare + 1 and spare < FEW:
+                continue  # a piece of it says no more than its beginning
+            if at != self._at:
+                rows.pop()
+                spare += 1
+            shown, left = folded[:spare], folded[spare - 1 :]
+            rows += [(at, text) for text in ([*shown[:-1], " ".join(left)] if len(folded) > spare else shown)]
+            spare -= len(shown)
+        return rows
+
+    def _place_input(self) -> None:
+        y = self._row_of(self._at)
+        self.input.styles.width = self._width(y) if self._fields[self._at].text else NUMBER_WIDTH
+        self.input.styles.offset = (VALUE_AT, y)
+
+    def _row_of(self, at: int) -> int:
+        return next((y for y, (field, _) in enumerate(self._rows) if field == at), 0)
+
+    def _left(self, y: int) -> list[Span]:
+        at, value = self._rows[y]
+        field = self._fields[at]
         mark = self._marks.get(field.name)
-        value = self._values.get(field.name, "")
-        lead: Span = (" ▸ ", "accent") if y == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
+        if y and self._rows[y - 1][0] == at:
+            return [(" " * VALUE_AT, "text"), (fitted(value, self._width(y)), mark or "quiet")]
+        lead: Span = (" ▸ ", "accent") if at == self._at else (" ! ", mark or "warn") if mark else ("   ", "text")
         return [
             lead,
             (fitted(field.label, VALUE_AT - 4), "quiet"),
             (" ", "text"),
             *self._shown(field, value, y, mark),
         ]
+
+    def _shown(self, field: Field, value: str, y: int, mark: Role | None) -> list[Span]:
+        """A value and its unit; in a field that Enter passes over, why."""
+        why = self._passed.get(field.name, "")
+        if why and not value and self._rows[y][0] != self._at:
+            return [(fitted(f"· {why}", self.text_room()), "quiet")]
+        unit = f" {field.unit}" if field.unit else ""
+        width = self._width(y) if field.text else NUMBER_WIDTH
+        return [(fitted(value or "·", width), mark or ("text" if value else "quiet")), (unit, "quiet")]

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pitbench.app.widgets.paint import Line, Span, fitted
+from pitbench.app.widgets.paint import Line, Role, Span, fitted
 from pitbench.app.widgets.scale import Scale
 
 NAME_WIDTH = 12
+LIMIT = "¦"
 LEGEND = "█ best guess   ▄ half of the chance   ▁ nine tenths"
 
 
@@ -30,7 +31,7 @@ def interval_bars(title: str, intervals: Sequence[Interval], width: int) -> list
     shift, head = len(first[0][0]) - NAME_WIDTH - 3, scale.head
     lines: list[Line] = [(*first, (head[shift:], "quiet"))] if not head[:shift].strip() else [first, _scale(head)]
     for interval in intervals:
-        lines.append((("   ", "text"), (fitted(interval.name, NAME_WIDTH), "text"), *_bar(interval, scale)))
+        lines.append((("   ", "text"), (fitted(interval.name, NAME_WIDTH), "text"), *interval_bar(interval, scale)))
     return lines
 
 
@@ -38,7 +39,8 @@ def _scale(head: str) -> Line:
     return ((" " * (NAME_WIDTH + 3), "text"), (head, "quiet"))
 
 
-def _bar(interval: Interval, scale: Scale) -> list[Span]:
+def interval_bar(interval: Interval, scale: Scale, limit: float | None = None, role: Role = "accent") -> list[Span]:
+    """One bar on its scale, its best guess in a role, with a limit as an upright stroke."""
     drawn = list(scale.ground)
     for start, end, character in (
         (interval.low90, interval.high90, "▁"),
@@ -48,5 +50,17 @@ def _bar(interval: Interval, scale: Scale) -> list[Span]:
         for at in range(scale.cell(start), scale.cell(end) + 1):
             drawn[at] = character
     middle = scale.cell(interval.mean)
+    if limit is not None and scale.cell(limit) != middle:
+        drawn[scale.cell(limit)] = LIMIT
     text = "".join(drawn)
-    return [(text[:middle], "quiet"), (text[middle], "accent"), (text[middle + 1 :], "quiet")]
+    return [(text[:middle], "quiet"), (text[middle], role), (text[middle + 1 :], "quiet")]
+
+
+def share_bar(share: float, most: int) -> str:
+    """A bar of a share of one, at most so many cells long, to half a cell; a point where that is none.
+
+    >>> share_bar(0.8, 10), share_bar(0.25, 10), share_bar(0.01, 10)
+    ('████████', '██▌', '·')
+    """
+    halves = round(2 * share * most)
+    return "█" * (halves // 2) + "▌" * (halves % 2) or "·"

@@ -72,6 +72,13 @@ def width_of(spans: Line) -> int:
     return sum(cell_len(text) for text, _ in spans)
 
 
+def going_on(spans: Line, width: int) -> Line:
+    """A line after which others have no room: it ends with an ellipsis."""
+    if width_of(spans) + 2 <= width:
+        return (*spans, (" …", "text"))
+    return line((fitted("".join(text for text, _ in spans) + " …", width), spans[0][1]))
+
+
 def aged(lines: list[Line], told: str, width: int) -> list[Line]:
     """The same lines, grey, the first with what is to be said about them at its end."""
     first, *rest = ("".join(text for text, _ in spans) for spans in lines)
@@ -95,6 +102,9 @@ class Painted(Widget):
         & .role--strong { color: $pit-text; text-style: bold; }
         & .role--shown { color: $pit-shown; background: $pit-accent; text-style: bold; }
         & .role--marked { background: $pit-marked; }
+        &:ansi .role--warn { text-style: bold; }
+        &:ansi .role--bad { text-style: bold; }
+        &:ansi .role--shown { text-style: bold reverse; }
     }
     """
 
@@ -157,4 +167,7 @@ class Lines(Painted):
         return len(self._lines)
 
     def render_line(self, y: int) -> Strip:
-        return self.strip_of(self._lines[y] if y < len(self._lines) else (), self.size.width)
+        spans = self._lines[y] if y < len(self._lines) else ()
+        if y == self.size.height - 1 and any(map(width_of, self._lines[y + 1 :])):
+            return self.strip_of(going_on(spans, self.size.width), self.size.width)
+        return self.strip_of(spans, self.size.width)

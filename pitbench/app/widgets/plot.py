@@ -7,24 +7,27 @@ The library cuts arms at its limits without a sign, so the limits come from the 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
+from typing import Literal
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
+from textual_hires_canvas import Canvas
 from textual_plot import PlotWidget
 
 from pitbench.app.widgets.letters import who_is_who
-from pitbench.app.widgets.paint import Lines, Role
+from pitbench.app.widgets.paint import Line, Lines, Role
 
 
 @dataclass(frozen=True)
 class Point:
-    """A motor: its letter, and both figures as (mean, low, high), arms nine times in ten."""
+    """A motor: its letter, and both figures as (mean, low, high), arms nine times in ten where it has them."""
 
     name: str
     letter: str
     x: tuple[float, float, float]
     y: tuple[float, float, float]
     role: Role = "text"
+    arms: bool = True
 
 
 def ends_of(figures: Sequence[tuple[float, float, float]], least: float) -> tuple[float, float]:
@@ -62,21 +65,28 @@ def _round_steps(span: float) -> list[float]:
 
 
 class QuietPlot(PlotWidget, can_focus=False):
-    """A plot without a frame, its ticks on whole cells; nothing in it takes keys."""
+    """A plot with two thin axes in place of the library's frame, its ticks on whole cells; nothing in it takes keys.
+
+    It is not seen before it has something to show: an empty frame would flash up first.
+    """
 
     DEFAULT_CSS = """
     QuietPlot { height: 1fr; }
-    QuietPlot > .plot--axis { color: $background; background: $background; }
+    QuietPlot > .plot--axis { color: $pit-quiet; }
     QuietPlot > .plot--tick { color: $pit-quiet; text-style: none; }
     QuietPlot > .plot--label { color: $pit-quiet; text-style: none; }
     """
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, allow_pan_and_zoom=False)
+        self.visible = False
+        self._ticks: tuple[Sequence[float], Sequence[float]] = (), ()
+        self._ends = (0.0, 1.0), (0.0, 1.0)
 
     def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
         """An empty plot that holds these ends."""
         self.clear()
+        self.visible = True
         self.margin_top, self.margin_bottom, self.margin_left = 0, 3, 8
         canvas = self.query_one("#plot").size
         xs, x_ticks = whole_cells(*x_ends, canvas.width - 2, apart=10)
@@ -87,6 +97,33 @@ class QuietPlot(PlotWidget, can_focus=False):
         self.set_yticks(y_ticks)
         self.set_xlabel(x_name)
         self.set_ylabel("")
+        self._ticks, self._ends = (x_ticks, y_ticks), (xs, ys)
+
+    def _render_plot(self) -> None:
+        """As the library draws it, then thin axes left and below over its frame."""
+        super()._render_plot()
+        canvas = self.query_one("#plot", Canvas)
+        right, bottom = canvas.size.width - 1, canvas.size.height - 1
+        if right < 1 or bottom < 1:
+            return
+        style = str(self.get_component_rich_style("plot--axis"))
+        for y in range(bottom + 1):
+            canvas.set_pixel(0, y, "│", style)
+            canvas.set_pixel(right, y, " ", style)
+        for x in range(1, right + 1):
+            canvas.set_pixel(x, 0, " ", style)
+            canvas.set_pixel(x, bottom, "─", style)
+        canvas.set_pixel(0, bottom, "└", style)
+        for tick in self._ticks[0]:
+            canvas.set_pixel(self.get_pixel_from_coordinate(tick, 0)[0], bottom, "┬", style)
+        for tick in self._ticks[1]:
+            canvas.set_pixel(0, self.get_pixel_from_coordinate(0, tick)[1], "┤", style)
+
+    def centres(self, axis: Literal["x", "y"]) -> list[float]:
+        """The middles of its cells along an axis."""
+        canvas = self.query_one("#plot").size
+        (low, high), cells = (self._ends[0], canvas.width - 2) if axis == "x" else (self._ends[1], canvas.height - 2)
+        return [low + (high - low) * (nth + 0.5) / cells for nth in range(cells)]
 
     def ink(self, role: Role) -> str:
         """A theme colour as the plot library wants it; the terminal's own colours carry other names there."""
@@ -104,12 +141,12 @@ class MotorPlot(Vertical):
         yield QuietPlot()
         yield Lines(id="who")
 
-    def show(self, points: Sequence[Point], x_name: str, y_name: str) -> None:
-        """Draw these motors."""
+    def show(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line] = ()) -> None:
+        """Draw these motors; told: lines under the names."""
         plot = self.query_one(QuietPlot)
         xs, ys = [p.x for p in points], [p.y for p in points]
         plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)), x_name)
-        for p in points:
+        for p in (each for each in points if each.arms):
             plot.errorbar(
                 [p.x[0]],
                 [p.y[0]],
@@ -120,7 +157,8 @@ class MotorPlot(Vertical):
         for p in reversed(points):  # letters over arms, the leader's over all
             plot.scatter([p.x[0]], [p.y[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
         self.query_one("#axis-name", Lines).show([((f"   {y_name}", "quiet"),)])
-        self.query_one("#who", Lines).show(who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width))
+        who = who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
+        self.query_one("#who", Lines).show([*who, *told])
 
 
 def _least(figures: Sequence[tuple[float, float, float]]) -> float:

@@ -14,9 +14,10 @@ def round_step(span: float, most: int) -> float:
 
 
 class Scale:
-    """Holds all `values`, with a little air, in `room` cells."""
+    """Holds all `values`, with a little air, in `room` cells. signed: its numbers are differences."""
 
-    def __init__(self, values: Sequence[float], room: int) -> None:
+    def __init__(self, values: Sequence[float], room: int, signed: bool = True) -> None:
+        self._sign = "+" if signed else ""
         low, high = min(values), max(values)
         air = max((high - low) * 0.03, 1e-9)
         self._low, self._high, self._room = low - air, high + air, room
@@ -34,7 +35,7 @@ class Scale:
         decimals = max(0, -floor(log10(self._step)))
         scale = [" "] * self._room
         for point in self.points:
-            text = f"{point:+.{decimals}f}" if abs(point) > self._step / 2 else "0"
+            text = f"{point:{self._sign}.{decimals}f}" if abs(point) > self._step / 2 else "0"
             start = min(max(0, self.cell(point) - len(text) + 1), self._room - len(text))
             scale[start : start + len(text)] = text
         return "".join(scale)

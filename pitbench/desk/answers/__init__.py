@@ -4,6 +4,7 @@ Screens and commands word these; nothing computed is added on the way. One file 
 """
 
 from pitbench.desk.answers.changes import Change, ChangeOnBench, ChangeOnTrack, ChangesAnswer, Judged
+from pitbench.desk.answers.compare import CompareAnswer, Difference, FigureBeside, RunRead, SideBySide
 from pitbench.desk.answers.forecast import ForecastAnswer, ForecastBasis, Temperatures
 from pitbench.desk.answers.link import LinkAnswer, LinkedFigure, LinkPage, WeightOffer
 from pitbench.desk.answers.load_log import FullThrottle, LeftOut, LoadLogAnswer, LogDoubt, MeanSe, Warming
@@ -35,7 +36,10 @@ __all__ = [
     "ChangeOnTrack",
     "ChangesAnswer",
     "CheckAnswer",
+    "CompareAnswer",
+    "Difference",
     "FigureBasis",
+    "FigureBeside",
     "FigureOf",
     "ForecastAnswer",
     "ForecastBasis",
@@ -58,7 +62,9 @@ __all__ = [
     "PartsAnswer",
     "RankAnswer",
     "RankedMotor",
+    "RunRead",
     "Settle",
+    "SideBySide",
     "Spread",
     "Suspect",
     "SwapAdvice",

@@ -52,6 +52,7 @@ class SweepAnswer:
     """One sweep: runs by timing, the lines, the mark with the best speed per amp. by_sensors: else by mark."""
 
     began: str
+    tester: str
     by_sensors: bool
     warmth_equal: bool
     points: list[SweepPoint]
@@ -84,13 +85,14 @@ def _at_one_voltage(runs: list[Row]) -> list[Row]:
 
 def _answer(runs: list[Row], motor: Row | None, slope: float | None) -> SweepAnswer:
     by_sensors = all(run_figures.timing_of(run) is not None for run in runs)
-    warm = all("motor_temp_c" in run for run in runs)
+    warm = run_figures.all_warm(runs)
     kv_of = run_figures.kv_measure(motor, warm, slope)
     points = sorted((_point(run, motor, by_sensors, kv_of) for run in runs), key=lambda point: point.timing_deg)
     kv = _line(points, lambda point: point.kv, MEASURED["kv_rpm_per_v"].noise)
     current = _line(points, lambda point: point.current, MEASURED["no_load_current_a"].noise)
     return SweepAnswer(
         began=runs[0]["taken_at"],
+        tester=runs[0].get("tester", ""),
         by_sensors=by_sensors,
         warmth_equal=warm,
         points=points,

@@ -57,14 +57,17 @@ def gather(
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
+    guests: Collection[str] = (),
 ) -> Gathered:
     """Choose the class, the user's motors in use as they are built now, and their runs; an unknown class is a Refusal.
 
-    leave_out: ids of runs taken for excluded, to see what would become of the ranking.
+    leave_out: ids of runs taken for excluded, to see what would become of the ranking. guests: ids of motors of the
+    class that take part this once, though not in use or not the user's.
     """
     every_run = timely(snapshot.rows("bench_run"))
     class_row = class_asked(snapshot, every_run, class_name)
-    motors: list[Row] = [answered(motor) for motor in motors_of(snapshot, class_row) if takes_part(motor)]
+    of_class = motors_of(snapshot, class_row)
+    motors: list[Row] = [answered(motor) for motor in of_class if takes_part(motor) or motor["id"] in guests]
     motors.sort(key=lambda motor: (name_key(motor["name"]), motor["id"]))
     counted = [run for run in counting(every_run) if run["id"] not in leave_out]
     history = BuildHistory(snapshot.rows("build"))

@@ -6,11 +6,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import LinkPage, OddRun, RankAnswer, WeightOffer
+    from pitbench.desk.answers import LinkPage, NextTest, OddRun, RankAnswer, SideBySide, WeightOffer
+    from pitbench.desk.comparing.against import AgainstClass, LeadsBy
     from pitbench.desk.comparing.ranking import Compared
     from pitbench.desk.comparing.track_evidence import TrackEvidence
     from pitbench.desk.comparing.weights import Trial
@@ -22,7 +23,8 @@ if TYPE_CHECKING:
 class Ranked:
     """The ranking of a class at a revision of the logbook; warmth_slope, odd_runs: see `Compared`.
 
-    wear: of the motors, by name, that were on the bench and the track often enough.
+    wear: of the motors, by name, that were on the bench and the track often enough. against: the motors told against
+    their class; leads_by: what the leader has more of than they.
     """
 
     answer: RankAnswer
@@ -30,6 +32,8 @@ class Ranked:
     revision: int
     odd_runs: Sequence[OddRun] = ()
     wear: Mapping[str, MotorWear] = field(default_factory=dict)
+    against: AgainstClass | None = None
+    leads_by: LeadsBy | None = None
 
     @property
     def doubtful(self) -> Collection[str]:
@@ -46,8 +50,34 @@ def compared(snapshot: Snapshot, class_name: str, leave_out: Collection[str] = (
 
 def ranked(snapshot: Snapshot, class_name: str) -> Ranked:
     """Rank a class with the team's weights and margins."""
+    from pitbench.desk.comparing.against import against_class, leads_by
+
     found = compared(snapshot, class_name)
-    return Ranked(found.answer(), found.warmth_slope, snapshot.revision, found.odd_runs, found.wear)
+    against = against_class(found.drawn, [motor["name"] for motor in found.gathered.motors])
+    return Ranked(
+        answer=found.answer(),
+        warmth_slope=found.warmth_slope,
+        revision=snapshot.revision,
+        odd_runs=found.odd_runs,
+        wear=found.wear,
+        against=against,
+        leads_by=leads_by(found),
+    )
+
+
+def test_within(snapshot: Snapshot, class_name: str, minutes: float) -> NextTest | None:
+    """What to test next in a class if only so many minutes are left."""
+    from pitbench.desk.comparing.ranking import compare
+
+    settings = replace(snapshot.team(), test_minutes=minutes)
+    return compare(snapshot, class_name, settings=settings).answer().next_test
+
+
+def beside(snapshot: Snapshot, names: Sequence[str]) -> SideBySide:
+    """Motors of one class by name, figure by figure; see `side_by_side`."""
+    from pitbench.desk.comparing.side_by_side import side_by_side
+
+    return side_by_side(snapshot, names)
 
 
 def tried(snapshot: Snapshot, class_name: str) -> list[Trial]:

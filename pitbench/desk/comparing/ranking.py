@@ -1,7 +1,7 @@
 """Which motor for the main, and how sure: from a snapshot of the logbook to the answer other programs rely on."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,6 @@ from pitbench.desk.answers import (
     Basis,
     BenchLead,
     FigureBasis,
-    FigureOf,
     NextTest,
     OddRun,
     RankAnswer,
@@ -20,15 +19,14 @@ from pitbench.desk.answers import (
     Spread,
     WouldTell,
 )
+from pitbench.desk.comparing.drawing import basis_of, drawn_of, figure_of, track_of
 from pitbench.desk.comparing.gather import Gathered, as_of, gather
 from pitbench.desk.comparing.minutes import minutes_of
 from pitbench.desk.comparing.odd_runs import odd_runs
-from pitbench.desk.comparing.readings import comparison_of
 from pitbench.desk.comparing.worn import MotorWear
-from pitbench.figures import comparison, next_test, ranking
+from pitbench.figures import next_test, ranking
 from pitbench.figures.comparison import Drawn
 from pitbench.figures.criteria import UNSEEN_PCT
-from pitbench.figures.intervals import Interval
 from pitbench.figures.link import LEAST_MOTORS, LEAST_RUNS
 from pitbench.figures.ranking import Placed, Ranking, margins_of, weights_of
 from pitbench.records.kinds import Row
@@ -131,33 +129,20 @@ def compare(
     class_name: str | None = None,
     gearing_limit: str | None = None,
     leave_out: Collection[str] = (),
+    settings: Team | None = None,
 ) -> Compared:
     """Gather and draw one class by name, or NO_CLASS (None: that of the newest bench run); Refusal for an unknown one.
 
-    leave_out: ids of runs left out for this question only. The same records always give the same numbers, in
-    whatever order they came in.
+    leave_out: ids of runs left out for this question only; settings: asked instead of the team's. The same records
+    always give the same numbers, in whatever order they came in.
     """
-    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), snapshot.team()
-    track, waiting = _track(snapshot, gathered, leave_out), frozenset(motors_waiting(snapshot))
+    gathered, settings = gather(snapshot, class_name, gearing_limit, leave_out), settings or snapshot.team()
+    track, waiting = track_of(snapshot, gathered, leave_out), frozenset(motors_waiting(snapshot))
     if not gathered.motors:
         return Compared(gathered, settings, None, track, waiting)
-    drawn, link = _drawn(snapshot, gathered, settings, track)
+    drawn, link = drawn_of(snapshot, gathered, settings, track)
     swap = _swap(snapshot, gathered, class_name, leave_out, drawn.unseen_pct)
     return Compared(gathered, settings, drawn, track, waiting, swap, _hours(snapshot, gathered), link)
-
-
-def _drawn(
-    snapshot: Snapshot, gathered: Gathered, settings: Team, track: "TrackEvidence | None"
-) -> tuple[Drawn, "Linked | None"]:
-    """Draws of the motors gathered, with what the track says of them, and how it is tied to the bench."""
-    drawn = comparison.draw(comparison_of(gathered, settings.volts_per_cell, settings.leads_mohm))
-    if track is None:
-        return drawn, None
-    from pitbench.desk.comparing.link import linked
-
-    drawn = track.beside(drawn, gathered.motors, snapshot)
-    link = linked(drawn, track, gathered.motors, snapshot)
-    return replace(drawn, unseen_pct=link.unseen_pct), link
 
 
 def unseen_pct_of(snapshot: Snapshot, class_name: str | None) -> float:
@@ -167,7 +152,7 @@ def unseen_pct_of(snapshot: Snapshot, class_name: str | None) -> float:
     raced = [run["motor_id"] for run in snapshot.rows("track_run") if run["motor_id"] in motors]
     if len({*raced}) < LEAST_MOTORS or len(raced) < LEAST_RUNS:
         return UNSEEN_PCT
-    return _drawn(snapshot, gathered, snapshot.team(), _track(snapshot, gathered, ()))[0].unseen_pct
+    return drawn_of(snapshot, gathered, snapshot.team(), track_of(snapshot, gathered, ()))[0].unseen_pct
 
 
 def _hours(snapshot: Snapshot, gathered: Gathered) -> Sequence[float]:
@@ -188,15 +173,6 @@ def _swap(
     from pitbench.desk.comparing.swap_test import swap_test
 
     return swap_test(snapshot, class_name, snapshot.team(), unseen_pct)
-
-
-def _track(snapshot: Snapshot, gathered: Gathered, leave_out: Collection[str]) -> "TrackEvidence | None":
-    """What the track says; a logbook without track runs pays nothing for it."""
-    if not snapshot.rows("track_run"):
-        return None
-    from pitbench.desk.comparing.track_evidence import evidence_of
-
-    return evidence_of(snapshot, gathered.class_row, leave_out)
 
 
 def rank(snapshot: Snapshot, class_name: str | None = None, gearing_limit: str | None = None) -> RankAnswer:
@@ -223,7 +199,7 @@ def _answer(compared: Compared, drawn: Drawn, found: Ranking) -> RankAnswer:
         class_=_class_name(gathered),
         gearing_limit=gathered.gearing_limit,
         test_voltage_v=gathered.test_voltage,
-        basis=_basis(drawn, compared.track),
+        basis=basis_of(drawn, compared.track),
         verdict=found.verdict,
         leader=motors[0].motor if found.verdict else None,
         lead_pct=Spread(found.lead.mean, found.lead.low90, found.lead.high90) if found.lead else None,
@@ -258,22 +234,6 @@ def _would_tell(names: Sequence[str], telling: ranking.WouldTell | None) -> Woul
     return WouldTell(names[telling.motor], telling.figure, why, telling.chance_now, telling.chance_expected)
 
 
-def _basis(drawn: Drawn, track: "TrackEvidence | None") -> Basis:
-    load = drawn.asked.load
-    run = track.conditions if track and "finish_temp_c" in drawn.values else None
-    return Basis(
-        voltage_v=load.voltage,
-        leads_mohm=load.leads * 1000,
-        unseen_pct=drawn.unseen_pct,
-        current_a=drawn.power.current,
-        timing_deg=drawn.timing.timing_deg,
-        motor_temp_c=drawn.warmth.motor_temp_c,
-        rollout_mm=run.rollout_mm if run else None,
-        minutes=run.minutes if run else None,
-        ambient_c=run.ambient_c if run else None,
-    )
-
-
 def _runs_by_motor(gathered: Gathered) -> dict[str, list[Row]]:
     found: dict[str, list[Row]] = {motor["id"]: [] for motor in gathered.motors}
     for run in gathered.runs:
@@ -292,15 +252,9 @@ def _ranked(compared: Compared, placed: Placed, runs: Mapping[str, list[Row]], a
         score_low90=placed.score.low90,
         score_high90=placed.score.high90,
         group=placed.group,
-        figures={name: _figure(placed.figures[name], placed.runs[name]) for name in FIGURES},
+        figures={name: figure_of(placed.figures[name], placed.runs[name]) for name in FIGURES},
         flags=_flags(compared, placed, runs, apart),
     )
-
-
-def _figure(interval: Interval | None, runs: int) -> FigureOf:
-    if interval is None:
-        return FigureOf(None, None, None, 0)
-    return FigureOf(interval.mean, interval.low90, interval.high90, runs)
 
 
 def _flags(compared: Compared, placed: Placed, runs_of: Mapping[str, list[Row]], apart: Collection[str]) -> list[str]:

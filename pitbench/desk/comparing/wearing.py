@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.desk.answered import answered
 from pitbench.desk.builds import BuildHistory
-from pitbench.desk.comparing.worn import Between, FigureWear, MotorWear
+from pitbench.desk.comparing.worn import Between, FigureWear, MotorWear, PowerLine
 from pitbench.desk.track_figures import length_of
 from pitbench.records.kinds import Row, Source
 from pitbench.records.stamps import time_key
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from pitbench.desk.comparing.gather import Gathered
     from pitbench.figures.comparison import Drawn
     from pitbench.figures.wear import Moved, Wear
+    from pitbench.figures.wear_line import WearLine
 
 USUAL_S = 300.0
 """Length of a track run where nobody of the class ever wrote one down. Common practice."""
@@ -82,6 +83,17 @@ def _told(
             name: _figure(moved, name, float(drawn.values[name][:, motor].mean()), own)
             for name, moved in found.figures.items()
         },
+        line=None if found.line is None else _in_minutes(found.line),
+    )
+
+
+def _in_minutes(found: WearLine) -> PowerLine:
+    minutes, along = (60 * found.use).tolist(), (60 * found.along).tolist()
+    edges = (found.line - found.band, found.line, found.line + found.band)
+    return PowerLine(
+        sessions=tuple(zip(minutes, found.level.tolist(), found.arm.tolist(), strict=True)),
+        along=tuple(zip(along, *(edge.tolist() for edge in edges), strict=True)),
+        worked=tuple(at for at, work in zip(minutes, found.worked.tolist(), strict=True) if work),
     )
 
 

@@ -35,10 +35,24 @@ class FigureWear:
 
 
 @dataclass(frozen=True)
+class PowerLine:
+    """Power at load against track minutes, percent beside where the line begins, moods and work taken out.
+
+    sessions: (minutes, level, half of its 90 % interval) of each; along: (minutes, low, line, high) from the first
+    session to the last, with its 90 % band; worked: minutes before the first session after each piece of work.
+    """
+
+    sessions: tuple[tuple[float, float, float], ...]
+    along: tuple[tuple[float, float, float, float], ...]
+    worked: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class MotorWear:
     """One motor: bench sessions and the track minutes between its first and last; power: percent an hour, with 90 %.
 
-    falls: chance that the next hour on the track costs it `margin_pct` of power at load. figures: by name.
+    falls: chance that the next hour on the track costs it `margin_pct` of power at load. figures: by name. line:
+    of power, None where KV and current were not read together.
     """
 
     sessions: int
@@ -47,6 +61,7 @@ class MotorWear:
     falls: float
     margin_pct: float
     figures: Mapping[str, FigureWear]
+    line: PowerLine | None = None
 
     @property
     def drifts(self) -> bool:

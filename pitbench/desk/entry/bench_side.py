@@ -12,8 +12,11 @@ from pitbench.desk import run_figures
 from pitbench.desk.answered import counting
 from pitbench.desk.entry.alike import alike_in
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
-from pitbench.desk.entry.suspects import Earlier, RunSuspect, asked, made_alike, not_in_fahrenheit, suspects_against
+from pitbench.desk.entry.foreseen_bench import ForeseenBench, foreseen_in
+from pitbench.desk.entry.suspects import RunSuspect, made_alike, not_in_fahrenheit, said
+from pitbench.desk.entry.suspects_bench import bench_suspects
 from pitbench.desk.entry.suspects_waiting import with_waiting
+from pitbench.desk.entry.typed_texts import typed_texts
 from pitbench.desk.entry.waiting import Kept, far_columns, unchanged, waits_of
 from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time
@@ -24,7 +27,7 @@ from pitbench.records.kinds import Row
 from pitbench.records.names import clean_text
 from pitbench.records.spoken import capital
 from pitbench.records.stamps import friendly, shown_stamp, stamp_of
-from pitbench.records.typed import Label, Texts, label_of, sentence, sentences
+from pitbench.records.typed import Label, Texts, label_of, sentences
 from pitbench.records.units import Units, units_of
 from pitbench.store.logbook import Snapshot
 
@@ -47,7 +50,8 @@ class Derived:
 class FieldSuspect:
     """A typed number that is unlikely: why, and what it may have been meant to be.
 
-    column: of the record. waits: whether it is in no figure until somebody has answered for it.
+    column: of the record. puts: what F4 puts, in words that have room; empty: what is suggested. other: the field whose
+    text it was swapped with. waits: whether it is in no figure until somebody has answered for it.
     """
 
     typed: str
@@ -55,6 +59,8 @@ class FieldSuspect:
     suggested: str
     column: str = ""
     waits: bool = False
+    puts: str = ""
+    other: str = ""
 
 
 @dataclass(frozen=True)
@@ -78,9 +84,9 @@ def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None
     typed = _typed_run(entry, reading, snapshot, now)
     alike = [*counting(made_alike(typed, others))]
     units = units_of(snapshot)
-    found = _suspects(typed, alike, others, entry, snapshot, motor) if reading.numbers else []
+    found = _suspects(typed, others, entry, snapshot, motor) if reading.numbers else []
     found = not_in_fahrenheit(found, {name for name in reading.numbers if units.unit(name) == "°F"})
-    warm = all("motor_temp_c" in run for run in alike)
+    warm = run_figures.all_warm(alike)
     return Side(
         nth=_nth(others, entry, reading, now),
         when=_when(entry, reading),
@@ -93,23 +99,26 @@ def side_of(entry: Entry, snapshot: Snapshot, now: datetime, slope: float | None
     )
 
 
-def _suspects(
-    typed: Row, alike: list[Row], others: list[Row], entry: Entry, snapshot: Snapshot, motor: Row | None
-) -> list[RunSuspect]:
+def _suspects(typed: Row, others: list[Row], entry: Entry, snapshot: Snapshot, motor: Row | None) -> list[RunSuspect]:
     """What is doubtful, and what of it waits: of a stored run also what does already, and not what was kept."""
-    found = suspects_against(typed, Earlier(alike), motor)
+    texts = typed_texts(entry.texts, units_of(snapshot))
     if motor is None:
-        return found
+        return bench_suspects(typed, ForeseenBench((), {}), None, typed=texts)
     run, kept = {**typed, "motor_id": motor["id"]}, Kept(others)
-    far = far_columns(run, alike_in(snapshot, run, made_alike(run, others)).far(run), kept)
     old = snapshot.row("bench_run", entry.edits) if entry.edits else None
-    waits = waits_of({**run, "kept": unchanged(old, run, "kept")}, kept, far, unchanged(old, run, "waits"))
+    known = foreseen_in(snapshot, motor["id"], entry.edits)
+    stand = unchanged(old, run, "kept")
+    found = [s for s in bench_suspects(run, known, motor, kept, texts) if s.column not in stand]
+    far = far_columns(run, alike_in(snapshot, run, made_alike(run, others)).far(run), kept)
+    waits = waits_of({**run, "kept": stand}, kept, far, unchanged(old, run, "waits"))
     return with_waiting(found, run, waits, far, motor)
 
 
 def _typed_run(entry: Entry, reading: Reading, snapshot: Snapshot, now: datetime) -> Row:
     """The typed numbers as a run of the build they would be stored with, and their tester."""
-    typed: Row = {name: value for name, value in reading.row.items() if name in QUANTITIES or name == "tester"}
+    said = (*QUANTITIES, "tester", "session")
+    typed: Row = {name: reading.row[name] for name in said if name in reading.row}
+    typed["taken_at"] = reading.taken_at or stamp_of(now)
     if reading.motor is not None:
         old = snapshot.row("bench_run", entry.edits) if entry.edits else None
         typed["build_id"] = tested_build(snapshot, reading.motor["id"], reading.taken_at or stamp_of(now), old)
@@ -127,14 +136,15 @@ def field_suspect(texts: Mapping[str, str], suspect: RunSuspect, units: Units) -
     name, typed = suspect.column, clean_text(texts.get(suspect.column, ""))
     suggested = "" if suspect.suggested is None else units.typed(name, suspect.suggested)
     words = suspect.sentence
-    if suspect.rule == "range" and units.unit(name) != QUANTITIES[name].unit:
-        low, high = (units.typed(name, round(end, 6)) for end in QUANTITIES[name].likely)
-        usual = f"{low} to {high} {units.unit(name)}"
-        words = sentence(f"{label_of(name)} {typed}:", usual, "is usual") + asked(suspect.cause)
+    if suspect.ends and units.unit(name) != QUANTITIES[name].unit:
+        low, high = (units.typed(name, round(end, 6)) for end in suspect.ends)
+        clause = said(suspect.says, low, high, units.unit(name))
+        words = f"{capital(label_of(name))} {typed}: {clause}.{suspect.asks}"
     elif suspect.against and units.unit(name) != QUANTITIES[name].unit:
         why, bound = suspect.against
         words = f"{capital(label_of(name))} {typed}: {why}, {units.degrees(bound)}."
-    return FieldSuspect(texts.get(name, ""), words, suggested, name, suspect.waits)
+    puts = "" if suspect.other is None else "both right"
+    return FieldSuspect(texts.get(name, ""), words, suggested, name, suspect.waits, puts, suspect.other or "")
 
 
 def _other_runs(snapshot: Snapshot, motor: Row | None, edits: str | None) -> list[Row]:

@@ -1,41 +1,35 @@
 """Numbers that are possible and yet unlikely: marked, explained, and kept if that is wanted. Nothing is refused here.
 
-A number is held against its likely range, this motor's earlier runs (ours: outside their range widened by ten times
-the usual repeatability, from three runs on), the other figures of the run, and the tester's pole setting. The form and
-`load` both ask here.
+What a suspect is, and the one rule that holds for numbers of all records: their likely range. What else a number is
+held against stands in `suspects_bench` and `suspects_track`. The form and `load` both ask there.
 """
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field, replace
-from functools import cache
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from pitbench.desk.answered import answered
-from pitbench.desk.entry.alike_figures import SPEEDS, TIMING_NOISE
-from pitbench.desk.entry.repairs import repaired
-from pitbench.desk.run_figures import SENSORS
-from pitbench.figures import speed, timing
-from pitbench.figures.criteria import MEASURED
-from pitbench.figures.timing import TOTAL_TOLERANCE_DEG
+from pitbench.desk.entry.mistyped import Doubted, Typed, doubted
+from pitbench.desk.entry.mistyped_alone import Alone
+from pitbench.desk.entry.slips import FAHRENHEIT, FIELDS_SWAPPED, POLES
+from pitbench.figures.mistyped import OFFERED
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
-from pitbench.records.numbers import likely_fahrenheit, shown
+from pitbench.records.numbers import shown
 from pitbench.records.spoken import capital
 
-Rule = Literal["range", "earlier", "far", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
-
-WIDENED_BY = 10
-ENOUGH_RUNS = 3
-SPEEDS_AGREE = 0.005
-FAHRENHEIT = "°F"
-MOST_KEPT = 50
+Rule = Literal["range", "foreseen", "far", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
+USUAL = "{low} to {high}{unit} is usual"
+EXPECTED = "{low} to {high}{unit} would be expected"
 
 
 @dataclass(frozen=True)
 class RunSuspect:
-    """An unlikely number: why in a sentence, and what was meant where that is plain.
+    """An unlikely number: why in a sentence, the chance that it was mistyped, the likely cause, and what was meant
+    where that is sure enough.
 
-    `against`: the temperature it is held against, °C, and in which words, for those who show it in their own unit.
+    `ends`: from where to where it should lie, and `says` how that is put, for those who show it in their own unit;
+    `asks`: what was likely meant, as a question. `other`: the field it was swapped with. `place`: which of several
+    numbers in the field. `against`: the temperature it is held against, °C, and in which words, likewise.
     waits: whether it stays out of every figure until somebody has answered for it, see `suspects_waiting`.
     """
 
@@ -45,45 +39,14 @@ class RunSuspect:
     rule: Rule
     cause: str | None = None
     suggested: float | None = None
+    chance: float | None = None
+    asks: str = ""
+    ends: tuple[float, float] | None = None
+    says: str = ""
     against: tuple[str, float] | None = None
     waits: bool = False
-
-
-@dataclass
-class Span:
-    """Lowest and highest of the earlier values of one field, and values that were unlikely and yet kept."""
-
-    low: float = float("inf")
-    high: float = float("-inf")
-    count: int = 0
-    kept: list[float] = field(default_factory=list)
-
-
-class Earlier:
-    """What earlier runs of one motor under the same conditions showed, field by field."""
-
-    def __init__(self, runs: Iterable[Row] = ()) -> None:
-        self._spans: dict[str, Span] = {}
-        for run in runs:
-            self.add(run)
-
-    def add(self, run: Row) -> None:
-        """Take in one run; one left out of the figures tells nothing, nor does a number that waits."""
-        if "excluded_why" in run:
-            return
-        run, doubted = answered(run), set(run.get("kept", ()))
-        for name in (*_compared(), "poles_assumed"):
-            if name not in run:
-                continue
-            span, value = self._spans.setdefault(name, Span()), run[name]
-            if name not in doubted:
-                span.low, span.high, span.count = min(span.low, value), max(span.high, value), span.count + 1
-            elif len(span.kept) < MOST_KEPT:
-                span.kept.append(value)
-
-    def span(self, name: str) -> Span:
-        """The values seen of one field."""
-        return self._spans.get(name, Span())
+    other: str | None = None
+    place: int | None = None
 
 
 def conditions(run: Row) -> tuple[str | None, float | None, float | None]:
@@ -98,20 +61,6 @@ def made_alike(run: Row, runs: Iterable[Row]) -> list[Row]:
     return [r for r in runs if all(a is None or b is None or a == b for a, b in zip(own, conditions(r), strict=True))]
 
 
-def suspects_against(run: Row, earlier: Earlier, motor: Row | None) -> list[RunSuspect]:
-    """Suspects of a run, at most one a field, in the order of the fields."""
-    name = (motor or {}).get("name", "this motor")
-    poles = int((motor or {}).get("poles", 2))
-    every = [
-        *_poles(run, earlier, motor, poles),
-        *_sensors(run, earlier, name),
-        *_unlike_earlier(run, earlier, name),
-        *_speeds(run, poles),
-        *unlikely(run),
-    ]
-    return one_a_field(every)
-
-
 def one_a_field(suspects: Iterable[RunSuspect]) -> list[RunSuspect]:
     """The first suspect of each field, in the order of the fields."""
     found: dict[str, RunSuspect] = {}
@@ -121,27 +70,85 @@ def one_a_field(suspects: Iterable[RunSuspect]) -> list[RunSuspect]:
     return sorted(found.values(), key=lambda suspect: order.index(suspect.column))
 
 
-def unlikely(values: Row) -> list[RunSuspect]:
-    """Numbers outside the likely range of their field, whatever record they stand in."""
+def unlikely(values: Row, typed: Mapping[str, Typed] | None = None) -> list[RunSuspect]:
+    """Numbers outside the likely range of their field, whatever record they stand in; typed: their texts."""
     found = []
     for name, value in values.items():
         quantity = QUANTITIES.get(name)
         if quantity is None or not isinstance(value, int | float) or quantity.likely[0] <= value <= quantity.likely[1]:
             continue
-        low, high = quantity.likely
-        unit = f" {quantity.unit}" if quantity.unit else ""
-        suggested = likely_fahrenheit(value, quantity)
-        cause: str | None = f"{FAHRENHEIT}, which is {shown(suggested)} °C" if suggested is not None else None
-        if cause is None:
-            cause, suggested = repaired(value, low, high, swaps=False)
-        found.append(worded(name, value, f"{shown(low)} to {shown(high)}{unit} is usual", "range", cause, suggested))
+        judged = doubted({name: value}, typed or {}, [Alone(name, value)], least=0.0)
+        found.append(out_of_range(name, value, judged.get(name)))
     return found
+
+
+def out_of_range(name: str, value: float, judged: Doubted | None) -> RunSuspect:
+    """A number outside its likely range, with what was meant as far as that is known."""
+    return spanned(name, value, USUAL, QUANTITIES[name].likely, "range", judged)
+
+
+def spanned(
+    name: str,
+    value: float,
+    says: str,
+    ends: tuple[float, float],
+    rule: Rule,
+    judged: Doubted | None = None,
+    changes: str = "",
+) -> RunSuspect:
+    """A suspect that should lie between two ends, which `says` names as {low}, {high} and {unit}."""
+    low, high = (short(name, end) for end in ends)
+    unit = QUANTITIES[name].unit
+    made = suspect_of(name, value, said(says, low, high, unit), rule, judged, changes)
+    return replace(made, ends=ends, says=says)
+
+
+def said(says: str, low: str, high: str, unit: str) -> str:
+    """The clause with its ends in the unit they are shown in."""
+    words = says.format(low=low, high=high, unit=f" {unit}" if unit else "")
+    return words.replace(f"between {low} and {high}", f"at {low}") if low == high else words
+
+
+def suspect_of(name: str, value: float, why: str, rule: Rule, judged: Doubted | None, changes: str = "") -> RunSuspect:
+    """A suspect with the cause and the number meant. changes: what may have changed instead, where nobody knows."""
+    if judged is None or judged.chance < OFFERED:
+        return replace(worded(name, value, why, rule), chance=judged and round(judged.chance, 4))
+    cause = cause_of(judged) or (f"unknown, or {changes} changed" if changes else "unknown")
+    if judged.cause and judged.meant is not None and not judged.exact:
+        question = f"{cause}, about {short(name, judged.meant)}"
+    else:
+        question = cause if judged.cause else f"misread, or {changes} changed" if changes else ""
+    made = worded(name, value, why, rule, question or None)
+    other = judged.other if judged.exact else None
+    return replace(made, cause=cause, suggested=judged.meant, chance=round(judged.chance, 4), other=other)
+
+
+def with_cause(suspect: RunSuspect, judged: Doubted | None) -> RunSuspect:
+    """A suspect that another rule has found, with the cause and the number meant."""
+    if judged is None:
+        return suspect
+    if suspect.suggested is not None:
+        return replace(suspect, chance=round(judged.chance, 4))
+    why = suspect.sentence.removesuffix(suspect.asks).removesuffix(".").partition(": ")[2]
+    made = suspect_of(suspect.column, suspect.value, why, suspect.rule, judged)
+    return replace(made, against=suspect.against, place=suspect.place)
+
+
+def cause_of(judged: Doubted) -> str:
+    """The likely cause in words; empty where nobody knows."""
+    if judged.cause == FAHRENHEIT:
+        return FAHRENHEIT if judged.meant is None else f"{FAHRENHEIT}, which is {shown(judged.meant)} °C"
+    if judged.cause == POLES:
+        return f"the tester was set to {judged.setting} poles"
+    if judged.cause == FIELDS_SWAPPED and judged.other:
+        return f"swapped with {QUANTITIES[judged.other].label}"
+    return judged.cause
 
 
 def not_in_fahrenheit(suspects: Iterable[RunSuspect], typed_so: Collection[str]) -> list[RunSuspect]:
     """The suspects without the offer of °F for fields that were typed in °F."""
     return [
-        replace(s, sentence=s.sentence.removesuffix(asked(s.cause)), cause=None, suggested=None)
+        replace(s, sentence=s.sentence.removesuffix(s.asks), asks="", cause=None, suggested=None)
         if s.cause and s.cause.startswith(FAHRENHEIT) and s.column in typed_so
         else s
         for s in suspects
@@ -154,46 +161,7 @@ def worded(
     """A suspect with its sentence: the field, its value, why, and the cause as a question."""
     label = QUANTITIES[name].label
     sentence = f"{capital(label)} {short(name, value)}: {why}.{asked(cause)}"
-    return RunSuspect(name, value, sentence, rule, cause, suggested)
-
-
-@cache
-def _compared() -> dict[str, tuple[float, bool]]:
-    """Repeatability of every field that is held against earlier runs, and whether it is in percent."""
-    noise = {name: (each.noise, each.relative) for name, each in MEASURED.items() if name in QUANTITIES}
-    noise |= dict.fromkeys(SPEEDS, noise["kv_rpm_per_v"])
-    return noise | dict.fromkeys(("timing_deg", *SENSORS), (TIMING_NOISE, False))
-
-
-def _reach(name: str, value: float) -> float:
-    noise, relative = _compared()[name]
-    return WIDENED_BY * (abs(value) * noise / 100 if relative else noise)
-
-
-def _off(run: Row, earlier: Earlier, name: str) -> bool:
-    """Whether the value lies away from every earlier one, also from those kept knowingly."""
-    value, span = float(run[name]), earlier.span(name)
-    if any(abs(value - kept) <= _reach(name, kept) for kept in span.kept):
-        return False
-    return value < span.low - _reach(name, span.low) or value > span.high + _reach(name, span.high)
-
-
-def _unlike_earlier(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect]:
-    if "excluded_why" in run:
-        return
-    for name in _compared():
-        span = earlier.span(name)
-        if name not in run or span.count < ENOUGH_RUNS or not _off(run, earlier, name):
-            continue
-        low, high = span.low - _reach(name, span.low), span.high + _reach(name, span.high)
-        cause, suggested = repaired(run[name], low, high)
-        yield worded(name, run[name], _always(motor_name, name, span), "earlier", cause, suggested)
-
-
-def _always(motor_name: str, name: str, span: Span) -> str:
-    low, high = short(name, span.low), short(name, span.high)
-    where = f"at {low}" if low == high else f"between {low} and {high}"
-    return f"{motor_name} has always been {where} there"
+    return RunSuspect(name, value, sentence, rule, cause, suggested, asks=asked(cause))
 
 
 def asked(cause: str | None) -> str:
@@ -204,74 +172,3 @@ def asked(cause: str | None) -> str:
 def short(name: str, value: float) -> str:
     """A number without the digits that a conversion of units made."""
     return shown(round(value, QUANTITIES[name].decimals + 1))
-
-
-def _sensors(run: Row, earlier: Earlier, motor_name: str) -> Iterable[RunSuspect]:
-    """The stated total against the mean of the three sensors: the one that stands apart is the suspect."""
-    if not all(name in run for name in ("timing_deg", *SENSORS)):
-        return
-    total, sensors = run["timing_deg"], [run[name] for name in SENSORS]
-    if not timing.total_disagrees(total, *sensors):
-        return
-    mean, odd = timing.mean_timing(*sensors), _odd_sensor(total, sensors)
-    name = "timing_deg" if odd is None else SENSORS[odd]
-    span, why = earlier.span(name), f"the total says {shown(total)}, the mean of the sensors is {mean:.1f}"
-    if span.count >= ENOUGH_RUNS and _off(run, earlier, name):
-        why = _always(motor_name, name, span)
-    if odd is None and timing.sensor_spread(*sensors) > 2 * timing.TOTAL_TOLERANCE_DEG:
-        yield worded(name, total, why, "sensors", "one of total, A, B and C misread")
-        return
-    wanted = round(mean if odd is None else 3 * total - sum(sensors) + sensors[odd], 1)
-    reach = timing.TOTAL_TOLERANCE_DEG * (1 if odd is None else 3)
-    cause, suggested = repaired(run[name], wanted - reach, wanted + reach, near=wanted)
-    yield worded(name, run[name], why, "sensors", cause or "misread", suggested if cause else wanted)
-
-
-def _odd_sensor(total: float, sensors: list[float]) -> int | None:
-    """The one sensor that stands apart while the other two agree with each other and with the total."""
-    for odd in range(3):
-        one, other = sensors[:odd] + sensors[odd + 1 :]
-        agree = abs(one - other) <= 2 * TOTAL_TOLERANCE_DEG and abs((one + other) / 2 - total) <= TOTAL_TOLERANCE_DEG
-        if agree and abs(sensors[odd] - total) > 2 * TOTAL_TOLERANCE_DEG:
-            return odd
-    return None
-
-
-def _speeds(run: Row, poles: int) -> Iterable[RunSuspect]:
-    """KV, rpm and erpm of one run say the same; the first of them counts."""
-    voltage = run.get("test_voltage_v")
-    if voltage is None:
-        return
-    per_volt = {"kv_rpm_per_v": 1.0, "rpm": voltage, "erpm": voltage * poles / 2}
-    kv = {name: run[name] / per_volt[name] for name in SPEEDS if name in run}
-    if "erpm" in run:
-        kv["erpm"] = speed.no_load_kv(speed.mechanical_rpm(run["erpm"], poles), voltage)
-    first = next(iter(kv), None)
-    for name in kv:
-        if first is not None and abs(kv[name] - kv[first]) > SPEEDS_AGREE * kv[first]:
-            wanted = round(kv[first] * per_volt[name])
-            label = QUANTITIES[first].label
-            why = f"{label} {shown(run[first])} at {shown(voltage)} V makes {wanted}"
-            cause, suggested = repaired(run[name], wanted * (1 - SPEEDS_AGREE), wanted * (1 + SPEEDS_AGREE), wanted)
-            yield worded(name, run[name], why, "speed", cause, suggested or wanted)
-
-
-def _poles(run: Row, earlier: Earlier, motor: Row | None, poles: int) -> Iterable[RunSuspect]:
-    """The tester's pole setting: stated and not the motor's, or betrayed by a speed off by just its factor."""
-    name = (motor or {}).get("name", "this motor")
-    assumed = run.get("poles_assumed")
-    known = "poles" in (motor or {})
-    if known and assumed is not None and assumed != poles and assumed not in earlier.span("poles_assumed").kept:
-        cause = f"the tester was set to {shown(assumed)} poles"
-        why = f"{name} has {poles} poles, so the tester's speeds are {poles / assumed:.3g} times the true ones"
-        yield replace(worded("poles_assumed", assumed, why, "poles"), cause=cause, suggested=float(poles))
-    for column in ("kv_rpm_per_v", "rpm"):
-        span = earlier.span(column)
-        if column not in run or not span.count or "excluded_why" in run or not _off(run, earlier, column):
-            continue
-        usual = (span.low + span.high) / 2
-        setting = speed.pole_setting_explaining(run[column], usual, poles)
-        if setting is not None:
-            cause = f"the tester was set to {setting} poles"
-            suggested = round(speed.corrected_for_poles(run[column], poles, setting), 1)
-            yield worded(column, run[column], _always(name, column, span), "poles", cause, suggested)

@@ -4,7 +4,6 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from pitbench.desk.entry.alike import Far
-from pitbench.desk.entry.repairs import repaired
 from pitbench.desk.entry.suspects import RunSuspect, one_a_field, worded
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
@@ -25,7 +24,7 @@ def with_waiting(
 
 def _far_off(column: str, value: float, far: Far, motor_name: str) -> RunSuspect:
     of = f"{motor_name}'s other runs like it" if far.of_motor else "the other motors of its class"
-    return worded(column, value, f"far off {of}", "far", *repaired(value, far.low, far.high))
+    return worded(column, value, f"far off {of}", "far")
 
 
 def _asked(column: str, row: Row) -> RunSuspect:

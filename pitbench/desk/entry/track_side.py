@@ -9,11 +9,13 @@ from datetime import datetime
 from pitbench.desk.builds import in_order
 from pitbench.desk.carried import OnCar
 from pitbench.desk.entry.bench_side import FieldSuspect, field_suspect, problems_typed
+from pitbench.desk.entry.foreseen_track import track_foreseen_in
 from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_fields import SAID_IN, form_label
 from pitbench.desk.entry.track_reading import TrackEntry, TrackReading, read_track
+from pitbench.desk.entry.typed_texts import typed_texts
 from pitbench.desk.entry.waiting import Kept, unchanged, waits_of
 from pitbench.desk.named import named
 from pitbench.desk.told import TELLING, goes_with_motor
@@ -24,6 +26,7 @@ from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row, Source
 from pitbench.records.laps import laps_text, time_text
 from pitbench.records.names import clean_text
+from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import gears_text
 from pitbench.records.stamps import friendly
@@ -84,12 +87,21 @@ def _suspects(entry: TrackEntry, reading: TrackReading, snapshot: Snapshot, unit
     if reading.time is not None:
         run["started_at"] = reading.time.start(run.get("run_time_s"))
     in_fahrenheit = {name for name in run if name in QUANTITIES and units.unit(name) == "°F"}
-    found = track_suspects(run, reading.event)
-    if reading.motor is not None:
+    typed = typed_texts(entry.texts, units)
+    if reading.event is not None:
+        run["event_id"] = reading.event["id"]
+    car = named(snapshot, "car", entry.texts.get("car", ""))
+    run |= {"car_id": car["id"]} if car else {}
+    if reading.motor is None:
+        found = track_suspects(run, reading.event, typed=typed)
+    else:
         own = [row for row in snapshot.rows("track_run") if row["motor_id"] == reading.motor["id"]]
         old = snapshot.row("track_run", entry.edits) if entry.edits else None
         judged = {**run, "motor_id": reading.motor["id"], "kept": unchanged(old, run, "kept")}
         kept = Kept(row for row in own if row["id"] != entry.edits)
+        known = track_foreseen_in(snapshot, entry.edits)
+        found = track_suspects(judged, reading.event, known, kept, typed)
+        found = [each for each in found if each.column not in judged["kept"]]
         found = with_waiting(found, judged, waits_of(judged, kept, said=unchanged(old, run, "waits")), {}, None)
     return not_in_fahrenheit(found, in_fahrenheit)
 
@@ -97,6 +109,11 @@ def _suspects(entry: TrackEntry, reading: TrackReading, snapshot: Snapshot, unit
 def _shown(entry: TrackEntry, row: Row, suspect: RunSuspect, units: Units) -> FieldSuspect:
     """Laps and run time stand in one field: what is suggested for one of them keeps the other."""
     made = field_suspect(entry.texts, suspect, units)
+    if suspect.place is not None and suspect.suggested is not None:
+        times = [*row.get("lap_times_s", ())]
+        times[suspect.place] = suspect.suggested
+        puts = f"{shown(suspect.suggested)} as lap {suspect.place + 1}"
+        return replace(made, suggested=" ".join(map(shown, times)), puts=puts)
     if suspect.column not in ("laps", "run_time_s"):
         return made
     suggested = ""

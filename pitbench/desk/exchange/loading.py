@@ -70,7 +70,13 @@ class Loaded:
         """The answer of `load`."""
         suspects = [
             Suspect(
-                report.file.name, row.line, doubt.column, row.texts[doubt.column], None, doubt.cause, doubt.suggested
+                file=report.file.name,
+                line=row.line,
+                column=doubt.column,
+                value=row.texts[doubt.column],
+                chance=doubt.chance,
+                likely_cause=doubt.cause,
+                suggested=doubt.suggested,
             )
             for report in self.reports
             for row, doubt in report.doubts

@@ -1,27 +1,16 @@
 """What a row of bench.csv does to the logbook: the motor it adds on need, and its unlikely figures."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
-
-from pitbench.desk.entry.suspects import Earlier, RunSuspect, conditions, suspects_against
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.exchange.loading_links import Links
 from pitbench.desk.exchange.loading_runs import RunTaker
 from pitbench.records.fields import BENCH_FIGURES
-from pitbench.records.kinds import Row
 from pitbench.sheets.reading import SheetRow
 
 
 class BenchTaker(RunTaker):
-    """Takes the rows of one bench sheet. Knows what earlier runs showed."""
+    """Takes the rows of one bench sheet. What is unlikely in them is known when all of them are there."""
 
     kind, at = "bench_run", "taken_at"
-
-    def __init__(self, book: Book, rows: Iterable[SheetRow]) -> None:
-        super().__init__(book, rows)
-        self._earlier: dict[tuple[object, ...], Earlier] = defaultdict(Earlier)
-        for run in book.rows("bench_run"):
-            self.wrote(run)
 
     def check(self, row: SheetRow) -> None:
         """At least one figure, and what speed needs to be one. Cells that could not be read have their own fault."""
@@ -37,15 +26,3 @@ class BenchTaker(RunTaker):
         if name:
             links.link(book, "motor", book.named_or_new("motor", name))
         return links
-
-    def suspects(self, book: Book, run: Row, motor: Row) -> Sequence[RunSuspect]:
-        """Held against earlier runs of the motor under the same conditions."""
-        return suspects_against(run, self._earlier[_kind_of_run(run)], motor)
-
-    def wrote(self, run: Row) -> None:
-        """The next runs are held against this one too."""
-        self._earlier[_kind_of_run(run)].add(run)
-
-
-def _kind_of_run(run: Row) -> tuple[object, ...]:
-    return (run["motor_id"], *conditions(run))

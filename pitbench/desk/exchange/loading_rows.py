@@ -25,7 +25,7 @@ IN_THE_BIN = "lies in the bin, bring it back there first"
 
 @dataclass(frozen=True)
 class Doubt:
-    """Something unlikely in one cell, stored as typed. Cause and suggestion only where they are plain.
+    """Something unlikely in one cell, stored as typed: the chance that it was mistyped, the cause, what was meant.
 
     waits: whether the number is in no figure until somebody has answered for it.
     """
@@ -34,6 +34,7 @@ class Doubt:
     sentence: str
     cause: str | None = None
     suggested: float | None = None
+    chance: float | None = None
     waits: bool = False
 
 
@@ -150,10 +151,9 @@ def columns_of(suspects: Iterable[RunSuspect]) -> tuple[str, ...]:
 
 
 def doubts_of(suspects: Iterable[RunSuspect], row: SheetRow) -> list[Doubt]:
-    """Suspects as `load` tells them: a cause only where two figures of the row, or the pole setting, betray it."""
-    plain = {"poles", "sensors"}
+    """Suspects as `load` tells them."""
     return [
-        Doubt(s.column, s.sentence, *((s.cause, s.suggested) if s.rule in plain else (None, None)), waits=s.waits)
+        Doubt(s.column, s.sentence, s.cause, s.suggested, s.chance, s.waits)
         for s in not_in_fahrenheit(suspects, row.converted)
     ]
 

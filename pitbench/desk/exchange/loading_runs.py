@@ -5,9 +5,8 @@ What is a bench run's own stands in `loading_bench`, a track run's in `loading_t
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
-from pitbench.desk.entry.suspects import RunSuspect
 from pitbench.desk.exchange.keys import key_of, when
 from pitbench.desk.exchange.loading_book import Book, decide, is_same, merged
 from pitbench.desk.exchange.loading_links import Links
@@ -20,7 +19,7 @@ from pitbench.desk.exchange.loading_rows import (
     part_names,
     stored_values,
 )
-from pitbench.desk.exchange.loading_waits import WaitingRuns, marks_of
+from pitbench.desk.exchange.loading_waits import WaitingRuns, marks_of, typed_row
 from pitbench.desk.workshop import PartNames, named_kinds
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
@@ -64,7 +63,7 @@ class RunTaker:
 
     def settle(self) -> list[tuple[SheetRow, list[Doubt]]]:
         """Once all rows are taken: write down which numbers wait, and tell them by their row."""
-        found = self._waiting.settle().items()
+        found = self._waiting.settle({run_id: typed_row(row) for run_id, row in self._rows.items()}).items()
         return [(self._rows[run_id], doubts_of(suspects, self._rows[run_id])) for run_id, suspects in found]
 
     def check(self, row: SheetRow) -> None:
@@ -73,13 +72,6 @@ class RunTaker:
     def links(self, book: Book, row: SheetRow) -> Links:
         """What a row names besides itself."""
         raise NotImplementedError
-
-    def suspects(self, book: Book, run: Row, motor: Row) -> Sequence[RunSuspect]:
-        """What is unlikely about a run."""
-        raise NotImplementedError
-
-    def wrote(self, run: Row) -> None:
-        """Learn from a run that was just written down."""
 
     def _write(self, book: Book, row: SheetRow, said: Row, found: Row | None, taken: Taken) -> Taken:
         motor = book.by_id("motor", said["motor_id"])
@@ -92,13 +84,10 @@ class RunTaker:
         run |= {"build_id": build["id"], "place": self._place(book, row, said, found)}
         run["parts_named"] = (*named, "fitted") if named and fitted else named
         run = {name: value for name, value in run.items() if value is not None}
-        suspects = self.suspects(book, run, motor)
-        marks = marks_of(run, said, base, suspects)
+        marks = marks_of(run, said, base)
         stored = book.put(self.kind, {**run, **marks.row})
-        self.wrote(stored)
         self._waiting.wrote(stored, marks)
         self._rows[stored["id"]] = row
-        taken.doubts = doubts_of(suspects, row)
         return taken
 
     def _place(self, book: Book, row: SheetRow, said: Row, found: Row | None) -> int:

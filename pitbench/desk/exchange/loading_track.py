@@ -1,16 +1,16 @@
 """What a row of track.csv or cooling.csv does to the logbook: one outing of a motor, and the readings after it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
-from pitbench.desk.entry.suspects import RunSuspect
-from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
+from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.exchange.loading_book import Book, is_live
 from pitbench.desk.exchange.loading_links import Links, links_of
 from pitbench.desk.exchange.loading_log import Unnamed, take_unnamed
 from pitbench.desk.exchange.loading_rows import Taken, known_motor
 from pitbench.desk.exchange.loading_runs import RunTaker
+from pitbench.desk.exchange.loading_waits import typed_row
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import shown_stamp, time_key
@@ -28,10 +28,6 @@ class TrackTaker(RunTaker):
     def links(self, book: Book, row: SheetRow) -> Links:
         """A motor that is known; event and car are added on need."""
         return links_of(book, row, row.values.get(self.at))
-
-    def suspects(self, book: Book, run: Row, motor: Row) -> Sequence[RunSuspect]:
-        """Held against its own figures and its event."""
-        return track_suspects(run, book.by_id("event", run.get("event_id")))
 
 
 class CoolingTaker:
@@ -51,7 +47,7 @@ class CoolingTaker:
         links, said = Links({"track_run_id": run["id"]}), {"track_run_id": run["id"]}
         if not is_live(run):
             links.binned.append("motor")
-        unnamed = Unnamed("cooling", links, said, lambda reading: cooling_suspects(reading, run))
+        unnamed = Unnamed("cooling", links, said, lambda reading: cooling_suspects(reading, run, typed_row(row)))
         return take_unnamed(book, sheet, row, replace, unnamed)
 
     def _run_of(self, book: Book, row: SheetRow) -> Row | None:

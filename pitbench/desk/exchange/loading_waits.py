@@ -4,17 +4,26 @@ A number waits if the sheet says so, or if it is doubtful as `entry.waiting` has
 its column under `kept`. What lies far off the others is known only when all rows of a file have been read.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from pitbench.desk.answered import answered
 from pitbench.desk.entry.alike import Alike, Far
+from pitbench.desk.entry.foreseen_bench import ForeseenBench
+from pitbench.desk.entry.foreseen_track import ForeseenTrack
+from pitbench.desk.entry.mistyped import Typed
 from pitbench.desk.entry.suspects import RunSuspect
+from pitbench.desk.entry.suspects_bench import bench_suspects
+from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.desk.entry.suspects_waiting import with_waiting
+from pitbench.desk.entry.typed_texts import typed_text
 from pitbench.desk.entry.waiting import Kept, far_columns, outside, unchanged, waits_of
 from pitbench.desk.exchange.loading_book import Book
+from pitbench.desk.states import work_of
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
+from pitbench.sheets.reading import SheetRow
 
 
 @dataclass(frozen=True)
@@ -26,6 +35,8 @@ class Marks:
     answered: frozenset[str]
     said: frozenset[str]
     """Those that are known to wait."""
+    told: bool = False
+    """Whether the sheet itself says what is kept."""
 
     @property
     def row(self) -> Row:
@@ -33,14 +44,13 @@ class Marks:
         return {"kept": self.kept, "waits": self.waits}
 
 
-def marks_of(record: Row, said: Mapping[str, Any], before: Row, suspects: Sequence[RunSuspect] = ()) -> Marks:
-    """Of a record just read; `before`: what it was written over; of a run its suspects are marked as kept too."""
+def marks_of(record: Row, said: Mapping[str, Any], before: Row) -> Marks:
+    """Of a record just read; `before`: what it was written over."""
     row = {name: value for name, value in record.items() if value is not None}
     kept = (said["kept"] or ()) if "kept" in said else unchanged(before, row, "kept")
     known = [name for name in (*(said.get("waits") or ()), *unchanged(before, row, "waits")) if name not in kept]
     waits = waits_of({**row, "kept": kept}, said=known)
-    doubted = () if "kept" in said else (suspect.column for suspect in suspects if suspect.column not in waits)
-    return Marks(tuple(dict.fromkeys((*kept, *doubted))), tuple(waits), frozenset(kept), frozenset(known))
+    return Marks(tuple(kept), tuple(waits), frozenset(kept), frozenset(known), "kept" in said)
 
 
 class WaitingRuns:
@@ -54,8 +64,11 @@ class WaitingRuns:
         """Remember a run of this file."""
         self._marks[run["id"]] = marks
 
-    def settle(self) -> dict[str, list[RunSuspect]]:
-        """Write down which numbers wait; those that do as suspects, by the id of their run."""
+    def settle(self, typed: Mapping[str, Mapping[str, Typed]]) -> dict[str, list[RunSuspect]]:
+        """Write down which numbers are doubtful and which of them wait; all of them, by the id of their run.
+
+        typed: the texts of the runs of this file.
+        """
         if not self._marks:
             return {}
         runs = self._book.rows(self._kind)
@@ -64,23 +77,60 @@ class WaitingRuns:
         for run in runs:
             kept.add(run, self._marks[run["id"]].answered if run["id"] in self._marks else run.get("kept", ()))
         every = Alike(runs, motors).all_far() if self._kind == "bench_run" else {}
+        doubts_of_run = self._judge(runs, motors, kept, typed)
         found = {}
         for run in runs:
             if (marks := self._marks.get(run["id"])) is None:
                 continue
+            motor, doubts = motors.get(run["motor_id"]), doubts_of_run(run)
             far = far_columns(run, every.get(run["id"], {}), kept)
-            if far or "waits" in run:
-                found[run["id"]] = self._judged(run, marks, kept, far, motors.get(run["motor_id"]))
+            if doubts or far or "waits" in run:
+                found[run["id"]] = self._judged(run, marks, kept, far, motor, doubts)
         return {run_id: suspects for run_id, suspects in found.items() if suspects}
 
+    def _judge(
+        self, runs: list[Row], motors: Mapping[str, Row], kept: Kept, typed: Mapping[str, Mapping[str, Typed]]
+    ) -> Callable[[Row], list[RunSuspect]]:
+        """What is doubtful in a run, held against all there are."""
+        if self._kind == "bench_run":
+            bench = ForeseenBench(runs, motors, work_of(self._book.rows("setup_entry")))
+            return lambda run: bench_suspects(run, bench, motors.get(run["motor_id"]), kept, typed.get(run["id"]))
+        track = ForeseenTrack(runs)
+
+        def judge(run: Row) -> list[RunSuspect]:
+            event = self._book.by_id("event", run.get("event_id"))
+            return track_suspects(run, event, track, kept, typed.get(run["id"]))
+
+        return judge
+
     def _judged(
-        self, run: Row, marks: Marks, kept: Kept, far: Mapping[str, Far], motor: Row | None
+        self,
+        run: Row,
+        marks: Marks,
+        kept: Kept,
+        far: Mapping[str, Far],
+        motor: Row | None,
+        doubts: Sequence[RunSuspect],
     ) -> list[RunSuspect]:
         waits = waits_of({**run, "kept": marks.answered}, kept, far, marks.said)
-        if waits != list(run.get("waits", ())):
-            still = [name for name in run.get("kept", ()) if name not in waits]
+        more = () if marks.told else (each.column for each in doubts)
+        still = [name for name in dict.fromkeys((*run.get("kept", ()), *more)) if name not in waits]
+        if waits != list(run.get("waits", ())) or still != list(run.get("kept", ())):
             self._book.put(self._kind, {**run, "kept": still, "waits": waits})
-        return with_waiting((), run, waits, far, motor)
+        return with_waiting(doubts, run, waits, far, motor)
+
+
+def typed_row(row: SheetRow) -> dict[str, Typed]:
+    """The texts of a row that are one plain number, in the unit of their column."""
+    units = {"°C": "°F", "mm": "in"}
+    found = {}
+    for name, text in row.texts.items():
+        if name in QUANTITIES:
+            unit = QUANTITIES[name].unit
+            typed = typed_text(name, text, units.get(unit, unit) if name in row.converted else unit)
+            if typed is not None:
+                found[name] = typed
+    return found
 
 
 def keeping(row: Row, doubted: Iterable[str]) -> Row:

@@ -197,7 +197,7 @@ def event_id_of(source: Source, text: str) -> str:
 
 
 def _nobody(what: str, name: str, rows: list[Row]) -> Refusal:
-    known = [row["name"] for row in rows]
+    known = list(dict.fromkeys(row["name"] for row in rows))
     near = nearest(name, known)
     one = f"one of {listed(known[:4])}" if len(known) > 1 else listed(known)
     some = f"{one} would be right." if known else "none has been written down."

@@ -7,7 +7,7 @@ round has an earlier time, the next day begins.
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from pitbench.records.kinds import Row
@@ -37,19 +37,37 @@ def starts_of(event: Mapping[str, Any] | None, now: datetime) -> list[Start]:
     >>> [(s.round, f"{s.at:%H:%M}") for s in starts_of({"start_times": "qualifier 1 11:20, main 14:30"}, now)]
     [('qualifier 1', '11:20'), ('main', '14:30')]
     """
+    days = _days(event, now.date())
+    nth = (now.date() - moment(event["date"]).date()).days if event and "date" in event else -1
+    meant = days[nth] if 0 <= nth < len(days) else [start for day in days for start in day]
+    return sorted(meant, key=lambda start: start.at)
+
+
+def starts_after(event: Mapping[str, Any], at: datetime) -> list[Start]:
+    """All start times of the event after a moment, each on its own day.
+
+    >>> event = {"date": "2026-05-16", "start_times": "main A1 17:30, main A2 11:20"}
+    >>> [f"{start.round} {start.at:%d %H:%M}" for start in starts_after(event, datetime(2026, 5, 16, 18, 0))]
+    ['main A2 17 11:20']
+    """
+    first = moment(event["date"]).date()
+    days = (_days(event, first + timedelta(days=nth))[nth] for nth in range(len(_days(event, first))))
+    return [start for day in days for start in sorted(day, key=lambda start: start.at) if start.at > at]
+
+
+def _days(event: Mapping[str, Any] | None, date: date) -> list[list[Start]]:
+    """The start times of every day of the event, all on one date, in the order they are told."""
     days: list[list[Start]] = [[]]
     for part in _PARTS.split((event or {}).get("start_times", "")):
         told = _TIME.search(part)
         if told and int(told[1]) < 24 and int(told[2]) < 60:
-            at = datetime.combine(now.date(), time(int(told[1]), int(told[2])))
+            at = datetime.combine(date, time(int(told[1]), int(told[2])))
             words = f"{part[: told.start()]} {part[told.end() :]}"
             start = Start(at, " ".join(words.split()).strip(" :-"), True)
             if days[-1] and at < days[-1][-1].at and _rank(start.round) >= _rank(days[-1][-1].round):
                 days.append([])
             days[-1].append(start)
-    nth = (now.date() - moment(event["date"]).date()).days if event and "date" in event else -1
-    meant = days[nth] if 0 <= nth < len(days) else [start for day in days for start in day]
-    return sorted(meant, key=lambda start: start.at)
+    return days
 
 
 def _rank(words: str) -> tuple[int, str]:

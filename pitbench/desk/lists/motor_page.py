@@ -1,9 +1,8 @@
-"""One motor whole: what it is, how it stands, its lines, and how KV and current moved. Lines are in `motor_lines`."""
+"""One motor whole: what it is, how it stands, its lines, and whether it gets slower. Lines are in `motor_lines`."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import islice
 from typing import TYPE_CHECKING
 
 from pitbench.desk import run_figures
@@ -13,10 +12,11 @@ from pitbench.desk.builds import BuildHistory, parts_said
 from pitbench.desk.lists.motor_lines import MotorLines, lines_of
 from pitbench.desk.lists.motors import Raced, raced_of
 from pitbench.desk.lists.since_work import SinceWork, since_work
-from pitbench.desk.run_figures import Measure, at_one_voltage
 from pitbench.desk.sessions import sessions, timely
 from pitbench.desk.states import stands_since
+from pitbench.figures.criteria import WEAR_SESSIONS
 from pitbench.records.kinds import Row, Source
+from pitbench.records.stamps import time_key
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
@@ -25,19 +25,28 @@ if TYPE_CHECKING:
     from pitbench.figures.pace import Against
 
 TREND_LENGTH = 24
+POWER = "power"
 IN_SIGHT = 20
 """Lines worked out with the page; the others when they come in sight."""
 
 
 @dataclass(frozen=True)
 class Trend:
-    """A figure, oldest first: with `wear` by sessions, moods and conditions taken out; else run by run, as read."""
+    """A figure by sessions, oldest first, moods and conditions taken out, and how it moved."""
 
     label: str
     unit: str
     decimals: int
     values: tuple[float, ...]
-    wear: "FigureWear | None" = None
+    wear: "FigureWear"
+
+
+@dataclass(frozen=True)
+class ShortOf:
+    """What is missing before anything can be said of wear: bench sessions, and whether it was raced between them."""
+
+    sessions: int
+    raced: bool
 
 
 @dataclass(frozen=True)
@@ -46,8 +55,8 @@ class MotorAnswer:
     the last work on it that a bench run came after.
 
     resistance_known: ever measured; corrected: KV is brought to 25 °C; against: its pace against that of the others;
-    wear: whether it gets slower, None before bench sessions and track minutes tell; lacks: kinds of part it lacks;
-    worked: what it ran since its last work.
+    wear: whether it gets slower, None before bench sessions and track minutes tell; short_of: what is missing for
+    that; lacks: kinds of part it lacks; worked: what it ran since its last work.
     """
 
     name: str
@@ -68,6 +77,7 @@ class MotorAnswer:
     raced: Raced | None
     against: "Against | None"
     wear: "MotorWear | None"
+    short_of: ShortOf | None = None
     lacks: Sequence[str] = ()
     worked_on: Row | None = None
     worked: Sequence[SinceWork] = ()
@@ -91,7 +101,7 @@ def motor_answer(
     every = snapshot.rows("bench_run")
     runs = timely(r for r in every if r["motor_id"] == motor_id)
     counted = [*counting(runs)]
-    corrected = bool(counted) and all("motor_temp_c" in r for r in counted)
+    corrected = bool(counted) and run_figures.all_warm(counted)
     kv = run_figures.kv_measure(motor, corrected, warmth_slope)
     history = BuildHistory(snapshot.rows("build"))
     build, lacks = history.in_force(motor_id), history.missing(motor_id)
@@ -112,41 +122,47 @@ def motor_answer(
         resistance_known="resistance_mohm" in answered(motor) or any("resistance_mohm" in r for r in counted),
         corrected=corrected,
         lines=lines,
-        trends=_trends(counted, kv, wear),
+        trends=trends_of(wear) if wear else [],
         units=units_of(snapshot),
         raced=raced_of(snapshot, motor_id),
         against=track.pace.of_build(build["id"] if build else None) if track else None,
         wear=wear,
+        short_of=None if wear else short_of(snapshot, motor_id),
         lacks=lacks,
         worked_on=stands_since(snapshot, {motor_id: runs[-1]["taken_at"]} if runs else {}).get(motor_id),
         worked=since_work(snapshot, motor_id),
     )
 
 
-def _trends(counted: Sequence[Row], kv_of: Measure, wear: "MotorWear | None") -> list[Trend]:
-    at_voltage, worn = at_one_voltage(counted), wear.figures if wear else {}
-    made = [
-        _trend("power", (), _current, 1, "%", worn.get("load_power_w")),
-        _trend("KV", at_voltage, kv_of, 0, "rpm/V", worn.get("kv_rpm_per_v")),
-        _trend("current", at_voltage, _current, 2, "A", worn.get("no_load_current_a")),
+def trends_of(wear: "MotorWear") -> list[Trend]:
+    """Of the figures that were read often enough."""
+    shown = (
+        (POWER, "%", 1, "load_power_w"),
+        ("KV", "rpm/V", 0, "kv_rpm_per_v"),
+        ("current", "A", 2, "no_load_current_a"),
+    )
+    return [
+        Trend(label, unit, decimals, found.levels[-TREND_LENGTH:], found)
+        for label, unit, decimals, name in shown
+        if (found := wear.figures.get(name)) is not None
     ]
-    return [trend for trend in made if trend is not None]
 
 
-def _current(run: Row) -> float | None:
-    found: float | None = run.get("no_load_current_a")
-    return found
-
-
-def _trend(
-    label: str, runs: Sequence[Row], measure: Measure, decimals: int, unit: str, wear: "FigureWear | None"
-) -> Trend | None:
-    """Only the sessions or runs that are shown are worked out."""
-    if wear is not None:
-        return Trend(label, unit, decimals, wear.levels[-TREND_LENGTH:], wear)
-    last = _first_known(map(measure, reversed(runs)), TREND_LENGTH)[::-1]
-    return Trend(label, unit, decimals, tuple(last)) if len(last) > 1 else None
-
-
-def _first_known(values: Iterable[float | None], count: int) -> list[float]:
-    return list(islice((value for value in values if value is not None), count))
+def short_of(snapshot: Source, motor_id: str) -> ShortOf | None:
+    """None where all is there, be it that the ranking has not spoken. Of its build, as the ranking takes it."""
+    history = BuildHistory(snapshot.rows("build"))
+    build = history.in_force(motor_id)
+    now = history.one(build["id"]) if build else None
+    every = snapshot.rows("bench_run")
+    told = [
+        run
+        for run in counting(timely(run for run in every if run["motor_id"] == motor_id))
+        if "kv_rpm_per_v" in run and "no_load_current_a" in run and now in (None, history.one(run["build_id"]))
+    ]
+    times, session_of = [time_key(run["taken_at"]) for run in told], sessions(every)
+    raced = any(
+        run["motor_id"] == motor_id and times[0] < time_key(run["started_at"]) < times[-1]
+        for run in (snapshot.rows("track_run") if times else ())
+    )
+    missing = max(0, WEAR_SESSIONS - len({session_of[run["id"]] for run in told}))
+    return ShortOf(missing, raced) if missing or not raced else None

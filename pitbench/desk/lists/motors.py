@@ -21,17 +21,23 @@ from pitbench.records.rounds import round_text
 from pitbench.store.logbook import Snapshot
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, OddRun, RankAnswer
+    from pitbench.desk.answers import FigureOf, OddRun, RankedMotor, Spread
+    from pitbench.desk.comparing.ranked import Ranked
     from pitbench.desk.comparing.worn import MotorWear
+
+Rankings = Mapping[str | None, "Ranked | None"]
+"""By class name, None for motors without a class; None: it is not worked out yet."""
 
 
 @dataclass(frozen=True)
 class MotorLine:
     """One motor as the list shows it; a figure that is not known is None.
 
-    odd_run: the run of it that the ranking would look at again. waits: how many of its numbers wait for an answer.
-    work: the setup entry of the last work on it, where no bench run came after it; since: where one did. named: parts
-    without those that are its own; lacks: kinds of part it lacks. wear: whether it gets slower.
+    ranking: the ranking of its class has come. chance: of being best, None where nothing compares with it. against: how
+    far its KV lies from the mean of its class. not_ranked: why, if it is not. odd_run: the run of it that the ranking
+    would look at again. waits: how many of its numbers wait for an answer. work: the setup entry of the last work on
+    it, where no bench run came after it; since: where one did. named: parts without those that are its own; lacks:
+    kinds of part it lacks. wear: whether it gets slower.
     """
 
     id: str
@@ -50,6 +56,11 @@ class MotorLine:
     check_motor: bool
     in_use: bool
     note: str
+    ranking: bool = False
+    chance: float | None = None
+    leads: bool = False
+    against: Spread | None = None
+    not_ranked: str = ""
     odd_run: OddRun | None = None
     waits: int = 0
     work: Row | None = None
@@ -76,17 +87,47 @@ def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     return class_sheet_of(snapshot, snapshot.row("motor", motor_id) or {}).get("name")
 
 
+def of_one_class(snapshot: Snapshot, motor_id: str) -> list[tuple[str, str]]:
+    """Id and name of every motor of the class of this one, by name."""
+    motor = snapshot.row("motor", motor_id) or {}
+    own = [each for each in snapshot.rows("motor") if each.get("class_id") == motor.get("class_id")]
+    return sorted(((each["id"], each["name"]) for each in own), key=lambda each: name_key(each[1]))
+
+
 def motor_named(snapshot: Snapshot, name: str | None) -> str | None:
     """Id of the motor of this very name."""
     return next((motor["id"] for motor in snapshot.rows("motor") if motor["name"] == name), None)
 
 
-def motor_lines(
-    snapshot: Snapshot,
-    ranks: Mapping[str | None, RankAnswer | None],
-    odd: Sequence[OddRun] = (),
-    wear: Mapping[str, MotorWear] = {},
-) -> list[MotorLine]:
+@dataclass(frozen=True)
+class ClassLine:
+    """A class as the head of its motors: its means of KV, rpm/V, and current, A. None: the motors not in use."""
+
+    name: str | None
+    kv: float | None = None
+    current: float | None = None
+
+
+def with_heads(lines: Sequence[MotorLine], ranked: Rankings) -> list[ClassLine | MotorLine]:
+    """The lines, each lot of one class under its head."""
+    found: list[ClassLine | MotorLine] = []
+    before: tuple[bool, str | None] | None = None
+    for line in lines:
+        lot = (line.in_use, line.class_name if line.in_use else None)
+        found += [line] if lot == before else [_head(line, ranked), line]
+        before = lot
+    return found
+
+
+def _head(line: MotorLine, ranked: Rankings) -> ClassLine:
+    if not line.in_use:
+        return ClassLine(None)
+    known = ranked.get(line.class_name)
+    means = known.against if known else None
+    return ClassLine(line.class_name or "", means.kv if means else None, means.current if means else None)
+
+
+def motor_lines(snapshot: Snapshot, ranked: Rankings) -> list[MotorLine]:
     """Every motor: by class, within it by name, those not in use last; a ranking that comes later moves no line."""
     classes, motors = class_names(snapshot), snapshot.rows("motor")
     history = BuildHistory(snapshot.rows("build"))
@@ -96,12 +137,11 @@ def motor_lines(
     waits = motors_waiting(snapshot)
     last_on = {motor_id: max(when) for motor_id, when in taken.items() if when}
     work, since = work_since(snapshot, last_on), stands_since(snapshot, last_on)
-    figures = {name: {each.motor: each.figures for each in rank.motors} for name, rank in ranks.items() if rank}
+    told = {name: _told(each) for name, each in ranked.items() if each}
     lines = []
     for motor in motors:
-        when, angles = taken[motor["id"]], timings[motor["id"]]
+        when, angles, name = taken[motor["id"]], timings[motor["id"]], classes[motor.get("class_id")]
         build, lacks = builds.get(motor["id"]), history.missing(motor["id"])
-        ranked = figures.get(classes[motor.get("class_id")], {}).get(motor["name"], {})
         lines.append(
             MotorLine(
                 id=motor["id"],
@@ -112,21 +152,18 @@ def motor_lines(
                 parts=parts_text(snapshot, build, lacks),
                 runs=len(when),
                 track_runs=raced[motor["id"]],
-                kv=ranked.get("kv_rpm_per_v"),
-                current=ranked.get("no_load_current_a"),
-                resistance=ranked.get("resistance_mohm"),
                 timing=sum(angles) / len(angles) if angles else None,
                 last_on=max(when, default=None),
                 check_motor=motor.get("check_motor", False),
                 in_use=motor.get("in_use", True),
                 note=motor.get("note", ""),
-                odd_run=next((each for each in odd if each.motor == motor["name"]), None),
+                ranking=name in told,
                 waits=waits.get(motor["id"], 0),
                 work=work.get(motor["id"]),
                 since=since.get(motor["id"]),
                 named=named_parts(snapshot, build, lacks),
                 lacks=lacks,
-                wear=wear.get(motor["name"]),
+                **told.get(name, {}).get(motor["name"], _UNTOLD),
             )
         )
 
@@ -135,6 +172,34 @@ def motor_lines(
         return (not line.in_use, of_class, name_key(line.name))
 
     return sorted(lines, key=order)
+
+
+_UNTOLD: dict[str, Any] = {"kv": None, "current": None, "resistance": None}
+
+
+def _told(ranked: Ranked) -> dict[str, dict[str, Any]]:
+    """What a ranking tells of every motor it knows, by name and field."""
+    answer, against = ranked.answer, ranked.against
+    compares = len(answer.motors) > 1
+    found = {
+        each.motor: {
+            **_figures(each),
+            "chance": each.chance_best if compares else None,
+            "leads": compares and each.place == 1,
+            "against": against.kv_by_motor.get(each.motor) if against else None,
+            "wear": ranked.wear.get(each.motor),
+        }
+        for each in answer.motors
+    }
+    found |= {other.motor: {**_UNTOLD, "not_ranked": other.why} for other in answer.not_ranked}
+    for odd in reversed(ranked.odd_runs):  # of several the first
+        found[odd.motor] = {**found.get(odd.motor, _UNTOLD), "odd_run": odd}
+    return found
+
+
+def _figures(motor: RankedMotor) -> dict[str, Any]:
+    names = {"kv": "kv_rpm_per_v", "current": "no_load_current_a", "resistance": "resistance_mohm"}
+    return {field: motor.figures[name] for field, name in names.items()}
 
 
 def _from_runs(

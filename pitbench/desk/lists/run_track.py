@@ -67,14 +67,23 @@ def tracks_by_event(source: Source) -> dict[str, str]:
 
 def facts_of(run: Row, names: Mapping[str, str], units: Units) -> list[str]:
     """What it was driven with, for the marked line in full."""
-    across = run.get("tyre_diameter_mm")
-    tyre = "" if across is None else f"{units.short('tyre_diameter_mm', across)} {units.length}"
+    car, *rest = car_facts(run, names, units)
     return [
         names.get(run.get("event_id", ""), "") or str(run.get("track", "")),
         round_text(run),
-        names.get(run.get("car_id", ""), ""),
+        car,
         gears_of(run),
         laps_text(run.get("laps"), run.get("run_time_s")),
+        *rest,
+    ]
+
+
+def car_facts(run: Row, names: Mapping[str, str], units: Units) -> list[str]:
+    """The car as it was then, which comes first, but for its gears."""
+    across = run.get("tyre_diameter_mm")
+    tyre = "" if across is None else f"{units.short('tyre_diameter_mm', across)} {units.length}"
+    return [
+        names.get(run.get("car_id", ""), ""),
         " ".join(word for word in (str(run.get("tyre", "")), tyre) if word),
         f"mark {shown(run['timing_mark_deg'])}°" if "timing_mark_deg" in run else "",
         {True: "fan", False: "no fan"}.get(run.get("fan", ""), ""),

@@ -25,7 +25,8 @@ from pitbench.records.units import units_of
 
 @dataclass(frozen=True)
 class RunLine:
-    """One line of the list, in words; `mark` is what to look at, `where` event or bench session; empty if nothing."""
+    """One line of the list, in words; empty if nothing. mark: what to look at; where: event or bench session; made_on:
+    the car, or what the motor was built from."""
 
     when: str
     motor: str
@@ -34,6 +35,7 @@ class RunLine:
     mark: str
     note: str
     where: str = ""
+    made_on: str = ""
 
 
 class RunList:
@@ -92,12 +94,15 @@ class RunList:
         motor = self._motors.get(row["motor_id"], {})
         if "started_at" in row:
             kind, figures = run_track.kind_of(row), run_track.figures_of(row, self._units, self._ratios)
+            facts = run_track.car_facts(row, self._names, self._units)
         else:
             kind, figures = "bench", self._bench_figures(row, motor)
+            facts = self._facts(row)
+            facts[1:3] = []  # session and tester: where it was run
         when, where = friendly(made_at(row), self._now), self._names.get(row.get("event_id", "")) or row.get("track")
-        return RunLine(
-            when, motor.get("name", "?"), kind, figures, self._mark(row), _note(row), where or row.get("session", "")
-        )
+        where = where or row.get("session", "") or row.get("tester", "")
+        name, made_on = motor.get("name", "?"), "  ".join(fact for fact in facts if fact)
+        return RunLine(when, name, kind, figures, self._mark(row), _note(row), where, made_on)
 
     @staticmethod
     def _bench_figures(row: Row, motor: Row) -> str:
@@ -108,7 +113,9 @@ class RunList:
             "" if current is None else f"{current:.2f} A",
             "" if timing is None else f"{timing:.1f}°",
         )
-        return "  ".join(text for text in texts if text)
+        ohm = row.get("resistance_mohm")
+        alone = [] if ohm is None or any(texts) else [f"winding {ohm:.1f} mΩ"]
+        return "  ".join(text for text in (*texts, *alone) if text)
 
     def detail(self, place: int) -> tuple[str, str]:
         """The marked run in full: what it was made on, and its mark and note uncut."""

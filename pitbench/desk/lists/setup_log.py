@@ -45,6 +45,8 @@ class SetupLine:
     why: str
     outcome: str
     how: str
+    car: str
+    where: str
 
 
 def outcome_kind(entry: Mapping[str, Any]) -> str:
@@ -110,7 +112,12 @@ class SetupLog:
             why=row.get("why", ""),
             outcome=row.get("outcome", "open"),
             how=outcome_kind(row),
+            car=self._name("car", row),
+            where=self._where(row),
         )
+
+    def _where(self, row: Row) -> str:
+        return str(self._events.get(row.get("event_id", ""), {}).get("name", row.get("track", "")))
 
     def class_asked(self, place: int) -> str | None:
         """Id of the class whose track pace tells about this entry, empty for none; None where nothing was run since."""
@@ -121,10 +128,8 @@ class SetupLog:
     def detail(self, place: int) -> SetupDetail:
         """The entry whole."""
         row = self.rows[place]
-        event = self._events.get(row.get("event_id", ""), {})
-        where = str(event.get("name", row.get("track", "")))
         motor, car = (self._name(kind, row) for kind in ("motor", "car"))
-        return SetupDetail(row, motor, car, where, self._since.runs(row), changes_rollout(row))
+        return SetupDetail(row, motor, car, self._where(row), self._since.runs(row), changes_rollout(row))
 
 
 # what is still open

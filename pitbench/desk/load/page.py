@@ -10,6 +10,7 @@ from pitbench.desk.load.kept import answer_of
 from pitbench.desk.load.loading import KIND
 from pitbench.desk.load.samples import bench_kvs
 from pitbench.desk.named import name_of
+from pitbench.desk.run_logs import has_log, logs_by_run
 from pitbench.records.kinds import Row, Source
 from pitbench.records.rounds import round_text
 from pitbench.records.stamps import friendly, time_key
@@ -94,13 +95,16 @@ def _pages(source: Source, rows: Sequence[Row]) -> list[LogPage]:
     return [_alone(source, row) for row in newest]
 
 
-def runs_to_choose(source: Source, motor_id: str, now: datetime, count: int) -> list[tuple[str, str]]:
-    """The last track runs of a motor, newest first: id and words."""
+def runs_to_choose(source: Source, motor_id: str, now: datetime, count: int) -> list[tuple[str, str, bool]]:
+    """The last track runs of a motor, newest first: id, words, and whether it has a load log."""
+    logs = logs_by_run(source)
     runs = [run for run in source.rows("track_run") if run["motor_id"] == motor_id]
     runs.sort(key=lambda run: (time_key(run["started_at"]), run.get("place", 0)), reverse=True)
-    return [
-        (run["id"], f"{friendly(run['started_at'], now):<13} {round_text(run) or 'track run'}") for run in runs[:count]
-    ]
+    return [(run["id"], _run_line(run, now, has_log(logs, run["id"])), run["id"] in logs) for run in runs[:count]]
+
+
+def _run_line(run: Row, now: datetime, logged: str) -> str:
+    return f"{friendly(run['started_at'], now):<13} {round_text(run) or 'track run':<14} {logged}".rstrip()
 
 
 def run_named(source: Source, run_id: str) -> str:

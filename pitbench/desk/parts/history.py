@@ -107,7 +107,7 @@ def part_history(snapshot: Source, kind: str, part: str) -> PartHistory | None:
         if run["motor_id"] in motors and row["id"] in parts_of(builds.get(run["build_id"], {}))
     ]
     counted = [*counting(run for kind, run in made if kind == "bench_run")]
-    corrected = bool(counted) and all("motor_temp_c" in run for run in counted)
+    corrected = bool(counted) and run_figures.all_warm(counted)
     times = [time for time in _times(history, row["id"]) if time.motor_id in motors]
     stays = [
         _stay(snapshot, motors[time.motor_id], time, own, corrected, tried)

@@ -27,9 +27,9 @@ def new_book(clock=lambda: NOW):
 
 
 def add_motor(book, name="Heron", **texts):
-    """A motor typed in; its id."""
+    """A motor typed in, nothing taken over from the last; its id."""
     entry = motor_entry(book.snapshot(), None, NOW)
-    entry.texts |= {"motor": name} | texts
+    entry.texts |= {"motor": name, "turns": "", "poles": "", "class": ""} | texts
     save_motor(book, entry, NOW)
     return named(book, "motor", name.strip())["id"]
 

@@ -58,6 +58,11 @@ def test_without_a_temperature_kv_is_as_read(book):
     assert comes_to(side(book, kv_rpm_per_v="3953"))["KV as read"][0] == "3953"
 
 
+def test_a_winding_reading_alone_changes_nothing_of_how_kv_is_told(book):
+    add_run(book, resistance_mohm="11.6", motor="Lapwing")
+    assert comes_to(side(book, **FIGURES))["KV at 25 °C"][1] == "its first"
+
+
 def test_all_runs_are_corrected_or_none(book):
     add_run(book, kv_rpm_per_v="3940", motor="Lapwing")  # nobody measured its temperature
     answer = side(book, **FIGURES)
@@ -101,6 +106,16 @@ def test_a_kv_that_is_possible_and_unlikely(book):
     assert suspect.suggested == "3982" and answer.problems == {}
     run = add_run(book, "Lapwing", kept=tuple(answer.suspects), kv_rpm_per_v="39820")
     assert run["kept"] == ["kv_rpm_per_v"]
+
+
+def test_a_form_in_fahrenheit_says_what_is_expected_in_fahrenheit(book):
+    for _ in range(3):
+        add_run(book, "Lapwing", **CONDITIONS, **FIGURES)
+    book.save("F", [book.settings().with_(temperature_unit="F")])
+    suspect = side(book, **(CONDITIONS | FIGURES | {"ambient_c": "75.2", "motor_temp_c": "178.8"})).suspects[
+        "motor_temp_c"
+    ]
+    assert suspect.sentence.startswith("Motor temperature 178.8: Lapwing has always been at 87.8 there.")
 
 
 def test_a_figure_far_off_is_said_in_words_that_have_room(book):

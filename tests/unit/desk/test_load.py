@@ -353,7 +353,8 @@ def test_suspects_are_stored_as_typed_marked_and_listed(logbook):
     assert counts(loaded) == {"added": 4}
     assert suspects(loaded) == [(3, "kv_rpm_per_v", "39500")]
     (suspect,) = loaded.answer.suspects
-    assert (suspect.chance, suspect.likely_cause, suspect.suggested) == (None, None, None)
+    assert (suspect.likely_cause, suspect.suggested) == ("a digit too many", 3950.0)
+    assert suspect.chance is not None and 0.99 < suspect.chance <= 1
     assert runs(logbook, "Heron")[1]["kv_rpm_per_v"] == 39500
     assert runs(logbook, "Heron")[1]["waits"] == ["kv_rpm_per_v"] and "kept" not in runs(logbook, "Heron")[1]
     assert suspects(put(logbook, BENCH.replace("3950", "39500"))) == []

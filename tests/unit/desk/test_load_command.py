@@ -49,7 +49,8 @@ def test_short_words_of_what_was_done(desk, tmp_path):
     assert out.splitlines() == [
         "bench.csv: 2 bench runs added.",
         "bench.csv: columns without a field of their own, kept as text: humidity.",
-        "! bench.csv line 2: No-load current 41: 0.5 to 15 A is usual. The decimal sign lost? It waits, in no figure.",
+        "! bench.csv line 2: No-load current 41: 0.5 to 15 A is usual. The decimal sign in the wrong place? "
+        "It waits, in no figure.",
         "1 number waits for your answer: q asks in the app, or name its column under kept.",
         "2 motors added: Heron, Plover.",
     ]

@@ -91,7 +91,11 @@ def test_a_log_binned_with_its_run_comes_back_with_it_alone(book, loaded):
     assert row["id"] == log
 
 
-def test_runs_as_they_are_called(book):
+def test_runs_as_they_are_called(book, loaded):
     motor = next(row["id"] for row in book.rows("motor") if row["name"] == "Wren")
-    assert runs_to_choose(book, motor, NOW, 1)[0][0] == "r2"
+    loaded(run_id="r1")
+    assert runs_to_choose(book, motor, NOW, 2) == [
+        ("r2", "today 11:00   main r2", False),
+        ("r1", "today 10:00   main r1        load log", True),
+    ]
     assert run_named(book, "r1") == "Wren, main r1"

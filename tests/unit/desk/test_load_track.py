@@ -242,9 +242,15 @@ def test_suspects_of_a_track_run_are_stored_marked_and_listed(logbook):
     loaded = put(logbook, text)
     assert doubts(loaded) == [
         "Pinion 93: larger than the spur, 30. The two swapped?",
+        "Spur 30: smaller than the pinion, 93. The two swapped?",
         "Finish reading 165: 5 to 120 °C is usual. °F, which is 73.9 °C?",
     ]
-    assert all(s.chance is s.likely_cause is s.suggested is None for s in loaded.answer.suspects)
+    assert [(s.likely_cause, s.suggested) for s in loaded.answer.suspects] == [
+        ("the two swapped", 30.0),
+        ("the two swapped", 93.0),
+        ("°F, which is 73.9 °C", 73.9),
+    ]
+    assert all(s.chance is not None and 0.5 < s.chance <= 1 for s in loaded.answer.suspects)
     run = rows(logbook, "track_run")[0]
     assert (run["finish_reading_c"], run["waits"]) == (165.0, ["pinion", "finish_reading_c"])
     assert doubts(put(logbook, text)) == []
@@ -252,10 +258,9 @@ def test_suspects_of_a_track_run_are_stored_marked_and_listed(logbook):
 
 def test_what_was_written_in_fahrenheit_is_not_offered_as_fahrenheit(logbook):
     loaded = put(logbook, "motor,started_at,finish_reading_f,esc_temp_c\nHeron,2026-04-12,260,260F\n")
-    assert [sentence.split(": ")[1] for sentence in doubts(loaded)] == [
-        "5 to 120 °C is usual.",
-        "-5 to 120 °C is usual.",
-    ]
+    said = [sentence.split(": ")[1] for sentence in doubts(loaded)]
+    assert [each.partition(".")[0] for each in said] == ["5 to 120 °C is usual", "-5 to 120 °C is usual"]
+    assert not any("°F" in each for each in said)
 
 
 @pytest.mark.parametrize(

@@ -8,11 +8,12 @@ from pitbench.desk.answers import NotRanked
 from pitbench.desk.comparing.ranking import compare, rank
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.motor_lines import BEFORE_THE_BENCH, NO_RUN_YET, NoteLine, SessionLine, TrackLine
-from pitbench.desk.lists.motor_page import TREND_LENGTH, motor_answer
+from pitbench.desk.lists.motor_page import ShortOf, motor_answer
 from pitbench.figures.intervals import Interval
 from pitbench.figures.pace import Against
 from pitbench.records.models import Build, SetupEntry
-from pitbench.words.motors import motor_title, pace_words, page_words, standing_words, trend_words
+from pitbench.words.motors import motor_title, pace_words, page_words, standing_words
+from pitbench.words.wear import too_early_words
 from tests.unit.desk.bench_side import two_motors
 from tests.unit.desk.by_hand import FIGURES, NOW, add_motor, add_run, edit_motor, new_book, put_run
 from tests.unit.desk.race_days import RaceDays
@@ -95,7 +96,6 @@ def test_runs_at_another_voltage_are_never_averaged_in(book, heron):
     answer = page(book, heron)
     (session,) = sittings(answer)
     assert (session.current, session.kv, session.runs) == (pytest.approx(4.1), 3952, 3)
-    assert [trend.values for trend in answer.trends] == [(3950, 3954), (4.0, 4.2)]
 
 
 def test_kv_is_brought_to_25_degrees_when_every_run_has_a_temperature_else_none(book, heron):
@@ -105,6 +105,14 @@ def test_kv_is_brought_to_25_degrees_when_every_run_has_a_temperature_else_none(
     put_run(book, heron, taken_at="2026-05-17T14:00", kv_rpm_per_v=3953)
     answer = page(book, heron)
     assert not answer.corrected and sittings(answer)[0].kv == 3953
+
+
+def test_a_winding_reading_alone_changes_nothing_of_how_kv_is_told(book, heron):
+    put_run(book, heron, kv_rpm_per_v=3950.0, motor_temp_c=31.0)
+    put_run(book, heron, taken_at="2026-05-12T10:00", resistance_mohm=11.6)
+    assert page(book, heron).corrected
+    put_run(book, heron, taken_at="2026-05-13T10:00", kv_rpm_per_v=3950.0)
+    assert not page(book, heron).corrected
 
 
 def test_a_named_session_and_another_tester_are_lines_of_their_own(book, heron):
@@ -137,29 +145,20 @@ def test_the_word_that_resistance_is_missing(book, heron):
     assert page_words(page(book, heron), NOW) == ["1 bench run on 1 day, last 10 May 10:00."]
 
 
-@pytest.mark.parametrize(
-    ("values", "words"),
-    [
-        ([3950], None),
-        ([3950, 3956], "3950 first, 3956 last, in rpm/V"),
-        ([3950, 3950, 3953, 9000, 3950, 3953, 3951], "3950 first, 3951 last, in rpm/V"),
-    ],
-)
-def test_trends(book, heron, values, words):
-    for minute, kv in enumerate(values):
-        put_run(book, heron, taken_at=f"2026-05-10T10:{minute:02d}", kv_rpm_per_v=kv)
-    trends = page(book, heron).trends
-    assert [(trend.label, trend.values, trend_words(trend, 0.0, NOW)) for trend in trends] == (
-        [("KV", tuple(values), words)] if words else []
+def test_too_early_says_what_is_missing(book, heron):
+    assert page(book, heron).short_of == ShortOf(4, raced=False)
+    both = {"kv_rpm_per_v": 3950, "no_load_current_a": 4.0}
+    for day in ("01", "02", "03"):
+        put_run(book, heron, taken_at=f"2026-05-{day}T10:00", **both)
+    put_run(book, heron, taken_at="2026-05-03T10:05", **both)
+    put_run(book, heron, taken_at="2026-05-08T10:00", kv_rpm_per_v=3950)
+    found = page(book, heron)
+    assert found.short_of == ShortOf(1, raced=False) and found.trends == []
+    assert too_early_words(found.short_of) == (
+        "too early to say: 1 more bench session with KV and current, raced between, is missing"
     )
-
-
-def test_a_long_trend_shows_the_last_runs(book, heron):
-    for minute in range(40):
-        put_run(book, heron, taken_at=f"2026-05-10T10:{minute:02d}", no_load_current_a=4 + minute / 100)
-    (trend,) = page(book, heron).trends
-    assert len(trend.values) == TREND_LENGTH and trend.values[-1] == pytest.approx(4.39)
-    assert trend_words(trend, 0.0, NOW) == "4.16 first, 4.39 last, in A"
+    put_run(book, heron, taken_at="2026-05-09T10:00", **both)
+    assert "not on the track" in too_early_words(page(book, heron).short_of)
 
 
 def test_how_it_stands_in_its_class():

@@ -177,3 +177,9 @@ def test_ten_thousand_runs():
     hits = runs.narrow("heron")
     assert len(runs.narrow("heron -2011", hits)) == sum("2011" not in runs.texts[place] for place in hits) > 0
     assert runs_words(runs, hits, "heron", False) == "5000 of 10000 runs: heron"
+
+
+def test_a_winding_reading_alone_is_a_line_that_says_so(book):
+    heron = next(row["id"] for row in book.rows("motor") if row["name"] == "Heron")
+    put_run(book, heron, taken_at="2026-05-17T11:00", resistance_mohm=11.64)
+    assert lines(book)[0].figures == "winding 11.6 mΩ"

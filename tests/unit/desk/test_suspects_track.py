@@ -1,10 +1,16 @@
 """What is unlikely about a track run or a cooling reading. Tolerances are ours; common practice, no source."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pitbench.desk.entry.bench_side import field_suspect
-from pitbench.desk.entry.suspects import not_in_fahrenheit
+from pitbench.desk.entry.foreseen_track import ForeseenTrack
+from pitbench.desk.entry.mistyped import Typed
+from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects, track_suspects
+from pitbench.desk.entry.waiting import Kept
+from pitbench.records.fields import QUANTITIES
 from pitbench.records.units import Units
 
 EVENT = {"id": "e", "name": "Saltmouth", "date": "2026-04-12"}
@@ -52,7 +58,6 @@ def test_laps_that_do_not_sum_to_the_run_time_say_both():
             "Best lap 15: 22 laps in 303.4 s are faster on average.",
         ),
         ({"lap_times_s": [14.0, 140.0, 200.5]}, "Lap 3, 200.5: 4 to 180 s is usual."),
-        ({"pinion": 93.0, "spur": 30.0}, "Pinion 93: larger than the spur, 30. The two swapped?"),
         ({"finish_reading_c": 20.0, "ambient_c": 25.0}, "Finish reading 20: below the ambient, 25 °C."),
         ({"finish_reading_c": 40.0, "start_temp_c": 45.0}, "Finish reading 40: colder than at the start, 45 °C."),
         ({"esc_temp_c": 20.0, "ambient_c": 25.0}, "ESC 20: below the ambient, 25 °C."),
@@ -62,6 +67,17 @@ def test_laps_that_do_not_sum_to_the_run_time_say_both():
 )
 def test_one_sentence_each(run, sentence):
     assert list(found(**run).values()) == [sentence]
+
+
+def test_gears_that_were_swapped_are_told_at_both():
+    assert found(pinion=93.0, spur=30.0) == {
+        "pinion": "Pinion 93: larger than the spur, 30. The two swapped?",
+        "spur": "Spur 30: smaller than the pinion, 93. The two swapped?",
+    }
+    assert [(s.suggested, s.other) for s in track_suspects({"pinion": 93.0, "spur": 30.0}, None)] == [
+        (30.0, "spur"),
+        (93.0, "pinion"),
+    ]
 
 
 def test_a_date_far_from_the_events():
@@ -94,3 +110,98 @@ def test_a_form_in_fahrenheit_says_what_it_is_held_against_in_fahrenheit():
     shown = field_suspect(texts, suspect, Units("F"))
     assert shown.sentence == "Finish reading 68: below the ambient, 75 °F."
     assert field_suspect({"finish_reading_c": "20"}, suspect, Units()).sentence == suspect.sentence
+
+
+# held against other runs
+
+RACED = [
+    {
+        "id": f"r{i}",
+        "motor_id": "m",
+        "event_id": "e",
+        "car_id": "c",
+        "started_at": f"2026-04-12T1{i}:20",
+        "round_kind": "qualifier",
+        "pinion": 30.0,
+        "spur": 72.0,
+        "run_time_s": 300.0 + 2 * i,
+        "laps": 26.0,
+        "average_lap_s": 11.6,
+        "ambient_c": 20.0,
+        "finish_reading_c": 70.0 + i,
+        "charge_used_mah": 2500.0 + 20 * i,
+    }
+    for i in range(6)
+]
+OWN = {name: RACED[0][name] for name in ("motor_id", "event_id", "car_id", "round_kind")}
+OWN |= {"started_at": "2026-04-12T17:20"}
+
+
+def against(runs=RACED, texts=(), **run) -> dict[str, RunSuspect]:
+    typed = {name: Typed(text) for name, text in dict(texts).items()}
+    every = track_suspects(OWN | run, EVENT, ForeseenTrack(runs), Kept(runs), typed)
+    return {suspect.column: suspect for suspect in every}
+
+
+@pytest.mark.parametrize(
+    ("column", "wrong", "right", "cause"),
+    [
+        ("pinion", 3.0, None, "a digit missing"),
+        ("spur", 27.0, 72.0, "two digits swapped"),
+        ("finish_reading_c", 17.0, None, None),
+        ("finish_reading_c", 712.0 / 10, None, None),
+        ("run_time_s", 3018.0, 301.8, "the decimal sign lost"),
+        ("charge_used_mah", 250.0, None, None),
+        ("ambient_c", 68.0, 20.0, "°F, which is 20 °C"),
+    ],
+)
+def test_a_track_entry_against_the_runs_around_it(column, wrong, right, cause):
+    others = {"pinion": 30.0, "spur": 72.0, "ambient_c": 20.0, "run_time_s": 301.0, "laps": 26.0}
+    found = against(**(others | {column: wrong}))
+    if wrong == 71.2:
+        assert not found, "a can as hot as the others were"
+        return
+    assert column in found and found[column].chance > 0.5
+    if cause:
+        assert (found[column].cause, found[column].suggested) == (cause, right)
+
+
+def test_a_run_like_the_others_is_let_pass_and_one_stopped_early_too():
+    assert against(pinion=31.0, spur=72.0, run_time_s=304.1, laps=26.0, ambient_c=21.0, finish_reading_c=75.0) == {}
+    assert against(run_time_s=138.5, laps=12.0, incident="stopped early") == {}
+
+
+def test_of_two_that_contradict_each_other_neither_is_the_judge():
+    runs = [RACED[0], {**RACED[1], "pinion": 72.0, "spur": 30.0}]
+    assert against(runs, pinion=30.0, spur=72.0) == {}
+
+
+def test_what_was_kept_is_not_asked_about_again():
+    runs = [*RACED, {**RACED[0], "id": "k", "finish_reading_c": 25.0, "kept": ["finish_reading_c"]}]
+    assert against(finish_reading_c=25.0)["finish_reading_c"] and against(runs, finish_reading_c=25.5) == {}
+
+
+def test_a_lap_no_car_drives_is_named_with_the_lap_that_was_meant():
+    laps = [11.6, 11.5, 11.7, 116.0, 11.8, 11.6, 11.5]
+    (suspect,) = (each for each in track_suspects({"lap_times_s": laps}, None) if each.column == "lap_times_s")
+    assert suspect.sentence.startswith("Lap 4, 116: ") and (suspect.place, suspect.suggested) == (3, 11.6)
+    assert not [*track_suspects({"lap_times_s": [11.6, 11.5, 11.7, 17.4, 11.8, 11.6]}, None)], "a spin"
+
+
+def test_a_can_cools_towards_the_air():
+    run = {"ambient_c": 20.0, "finish_reading_c": 72.0, "finish_reading_after_s": 60.0}
+    assert cooling_suspects({"after_s": 300.0, "temp_c": 56.0}, run) == []
+    (suspect,) = cooling_suspects({"after_s": 300.0, "temp_c": 133.0}, run)
+    assert suspect.cause == "°F, which is 56.1 °C"
+
+
+ANY = st.fixed_dictionaries({}, optional={n: st.floats(0.01, 9e3) for n in RACED[0] if n in QUANTITIES})
+
+
+@given(st.lists(ANY, max_size=6))
+def test_any_runs_can_be_held_against_one_another(runs):
+    every = [{**OWN, "id": str(i), **run} for i, run in enumerate(runs)]
+    known = ForeseenTrack(every)
+    for run in every:
+        for suspect in track_suspects(run, EVENT, known):
+            assert suspect.chance is None or 0 <= suspect.chance <= 1

@@ -288,7 +288,7 @@ def test_a_motor_with_a_gap_says_so_wherever_it_stands(book):
         "S2 own own",
     ]
     assert lines["Plover"].doubtful and not lines["Whio"].doubtful and lines["Whio"].named == "S2"
-    said = motors_words([*lines.values()], {}, NOW)[1]
+    said = motors_words([*lines.values()], {})[1]
     assert said == (
         "Heron lacks its rotor, so it is not ranked. Plover lacks its stator and end bell, so it is not ranked."
     )

@@ -6,7 +6,7 @@ import pytest
 from scipy import stats
 
 from pitbench.desk.bench.sweep import sweeps
-from pitbench.words.bench import sweep_title, sweep_words
+from pitbench.words.bench import slope_words, sweep_title, sweep_words
 from tests.unit.desk.bench_side import Bench
 
 NOW = datetime(2026, 5, 17, 21, 0)
@@ -31,10 +31,14 @@ def found(bench):
     return sweeps(bench.logbook.snapshot(), bench.motors["Heron"].id)
 
 
+def words(sweep):
+    return sweep_words(sweep, "Heron", NOW)
+
+
 def test_a_sweep_its_lines_and_what_a_degree_costs():
     (sweep,) = found(swept())
     marks, kv, current = list(MARKS), *zip(*MARKS.values(), strict=True)
-    assert sweep_title(sweep, NOW) == "Timing sweep, today 18:00: 4 runs at 4 marks"
+    assert sweep_title(sweep, NOW) == "today 18:00   4 runs at 4 marks   bench box"
     assert [point.timing_deg for point in sweep.points] == [37.0, 42.0, 47.0, 52.0]
     assert sweep.kv.slope == pytest.approx(stats.linregress(marks, kv).slope)
     assert sweep.current.slope == pytest.approx(stats.linregress(marks, current).slope)
@@ -42,13 +46,15 @@ def test_a_sweep_its_lines_and_what_a_degree_costs():
         stats.linregress(marks, current).intercept + 35 * sweep.current.slope
     )
     assert sweep.current.slope_low90 < sweep.current.slope < sweep.current.slope_high90
-    assert sweep_words(sweep)[0].startswith("One degree more: KV +19 rpm/V (+")
-    assert ", current +0.113 A (+0.102 to +0.125), nine times in ten." in sweep_words(sweep)[0]
+    assert slope_words(sweep)[0].startswith("One degree more: KV +19, +")
+    assert slope_words(sweep)[0].endswith("; current +0.113, +0.102 to +0.125.")
+    assert slope_words(sweep)[1] == "Nine times in ten; a straight line through four runs."
     assert sweep.best_mark_deg == 30.0
-    assert sweep_words(sweep)[1] == (
-        "Best speed per amp at mark 30, without load. It lies at the end of the sweep: the best may lie beyond."
+    assert words(sweep)[0] == (
+        "Heron, sweep of today 18:00: best speed per amp at mark 30, without load. "
+        "That is the lowest mark tried, the best may lie lower."
     )
-    assert sweep_words(sweep)[2].startswith("Warmth not equalised")
+    assert words(sweep)[1].startswith("Warmth not equalised")
 
 
 def test_without_sensors_the_mark_serves():
@@ -60,7 +66,7 @@ def test_without_sensors_the_mark_serves():
 
 def test_with_a_thermometer_kv_is_brought_to_25_degrees():
     (sweep,) = found(swept(motor_temp_c=31.0))
-    assert sweep.warmth_equal and len(sweep_words(sweep)) == 2
+    assert sweep.warmth_equal and len(words(sweep)) == 1
     assert sweep.points[0].kv == pytest.approx(3860 * 0.99581, rel=1e-5)  # exp(−0.0007·6)
 
 
@@ -68,7 +74,7 @@ def test_the_best_mark_inside_the_sweep():
     bench = swept()
     bench.run("Heron", "2026-05-17T18:30", test_voltage_v=3.7, tester="bench box", timing_mark_deg=35.0, kv_rpm_per_v=3950.0, no_load_current_a=3.2, timing_deg=42.0)  # fmt: skip  # noqa: E501
     (sweep,) = found(bench)
-    assert sweep.best_mark_deg == 35.0 and "at the end" not in sweep_words(sweep)[1]
+    assert sweep.best_mark_deg == 35.0 and "mark tried" not in words(sweep)[0]
 
 
 def test_the_newest_sweep_first_and_two_marks_are_none():
@@ -76,11 +82,8 @@ def test_the_newest_sweep_first_and_two_marks_are_none():
     add(bench, "2026-05-17")
     for minute, mark in ((0, 30.0), (5, 35.0)):
         bench.run("Heron", f"2026-05-12T18:{minute:02d}", timing_mark_deg=mark, kv_rpm_per_v=3900.0)
-    titles = [sweep_title(sweep, NOW)[:26] for sweep in found(bench)]
-    assert titles == [
-        "Timing sweep, today 18:00:",
-        "Timing sweep, 10 May 18:00",
-    ]
+    titles = [sweep_title(sweep, NOW)[:12].strip() for sweep in found(bench)]
+    assert titles == ["today 18:00", "10 May 18:00"]
     assert sweeps(bench.logbook.snapshot(), "nobody") == []
 
 
@@ -100,4 +103,5 @@ def test_a_sweep_of_current_alone():
         bench.run("Heron", f"2026-05-17T18:{mark:02.0f}", timing_mark_deg=mark, no_load_current_a=current)
     (sweep,) = found(bench)
     assert (sweep.kv, sweep.best_mark_deg) == (None, None)
-    assert sweep_words(sweep)[0].startswith("One degree more: current +0.113 A")
+    assert slope_words(sweep)[0].startswith("One degree more: current +0.113,")
+    assert "no run has both KV and current" in words(sweep)[0]

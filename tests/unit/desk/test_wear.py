@@ -10,11 +10,11 @@ from pitbench.desk.comparing.ranked import ranked
 from pitbench.desk.comparing.ranking import compare
 from pitbench.desk.comparing.wearing import track_hours
 from pitbench.desk.comparing.worn import Between, FigureWear, MotorWear
-from pitbench.desk.lists.motor_page import motor_answer
+from pitbench.desk.lists.motor_page import ShortOf, motor_answer
 from pitbench.desk.lists.motors import motor_lines
 from pitbench.records.models import Build, SetupEntry
 from pitbench.words.motors import motor_block, page_words, trend_words
-from pitbench.words.wear import TOO_EARLY, drift_words, slower_words
+from pitbench.words.wear import drift_words, slower_words
 from tests.unit.desk.bench_side import USUAL
 from tests.unit.desk.race_days import RaceDays
 from tests.unit.desk.seasons import season
@@ -61,6 +61,24 @@ def test_current_that_steps_up_is_drag_and_dated():
     assert "over 84 track minutes" in trend_words(power, page.wear.minutes, NOW)
 
 
+def test_the_line_of_power_ends_where_the_words_say():
+    found = told(season({CURRENT: STEP}))
+    minutes, low, line, high = found.line.along[-1]
+    assert minutes == pytest.approx(found.minutes) and found.line.along[0][:3:2] == (0.0, 0.0)
+    assert line == pytest.approx(found.figures["load_power_w"].change.mean) and low < line < high
+    assert [at for at, _, _ in found.line.sessions] == pytest.approx([12.0 * nth for nth in range(8)])
+    assert found.line.worked == ()
+
+
+def test_what_work_did_is_no_wear_in_the_line():
+    worked = season({CURRENT: STEP})
+    worked.logbook.save("work", [_work(worked, "2026-04-03T09:00")])
+    stepped, level = told(season({CURRENT: STEP})).line, told(worked).line
+    assert level.worked == pytest.approx((48.0,))
+    last, first = (np.mean([each[1] for each in part]) for part in (level.sessions[4:], level.sessions[:4]))
+    assert abs(last - first) < 0.5 * abs(stepped.sessions[-1][1] - stepped.sessions[0][1])
+
+
 def test_kv_and_current_that_climb_are_flux():
     days = season({KV: [1 + 0.0015 * i for i in range(8)], CURRENT: CLIMB})
     assert "its magnets have lost flux" in drift_words(told(days))
@@ -70,7 +88,7 @@ def test_kv_and_current_that_climb_are_flux():
 def test_motors_names_what_drifts_and_marks_it():
     snapshot = season({CURRENT: STEP}).logbook.snapshot()
     found = ranked(snapshot, "club 13.5T")
-    lines = {line.name: line for line in motor_lines(snapshot, {"club 13.5T": found.answer}, (), found.wear)}
+    lines = {line.name: line for line in motor_lines(snapshot, {"club 13.5T": found})}
     assert lines["Heron"].doubtful and not lines["Plover"].doubtful
     block = dict(motor_block(lines["Heron"], None, NOW))
     assert block["Drift"].startswith("current up: +0.2") and "Drift" not in dict(
@@ -102,8 +120,8 @@ def _bench_run(row):
 def test_no_track_no_word_and_too_few_sessions_are_too_early():
     assert told(season({CURRENT: STEP}, raced=False)) is None
     early = page_of(season(evenings=3))
-    assert early.wear is None and page_words(early, NOW)[-1] == TOO_EARLY
-    assert page_words(page_of(season(evenings=3, raced=False)), NOW)[-1] != TOO_EARLY
+    assert early.wear is None and early.short_of == ShortOf(1, raced=True)
+    assert page_of(season(raced=False)).short_of == ShortOf(0, raced=False)
 
 
 def test_track_minutes_count_until_the_bench_and_only_of_the_build():

@@ -118,6 +118,15 @@ def test_two_logs_figure_by_figure():
     assert {label: cells for label, *cells in words.beside(PAGE, bare, Units())}["rpm, median"] == ["27812", "·", ""]
 
 
+def test_two_logs_are_told_apart_by_what_differs():
+    other = replace(PAGE, answer=replace(ANSWER, motor="Heron"))
+    assert words.told_apart(PAGE, other, NOW) == ("Wren", "Heron")
+    assert words.told_apart(PAGE, replace(PAGE, run="main A1"), NOW) == ("qualifier 3", "main A1")
+    again = replace(PAGE, when="2026-04-25T16:00")
+    assert words.told_apart(PAGE, again, NOW) == ("today 16:00", "25 Apr 16:00")
+    assert words.told_apart(PAGE, PAGE, NOW) == ("this one", "the other")
+
+
 def test_the_logs_of_a_motor():
     assert words.logs_words("Wren", [PAGE]) == (
         "Wren: 1 load log, KV 3871 at work, 31.4 mΩ with leads and speed control."

@@ -1,0 +1,16 @@
+"""An input of one line that can be told from the page in every look: where there is no ground for it, by a line under
+it."""
+
+from rich.style import Style
+from textual.strip import Strip
+from textual.widgets import Input
+
+UNDERLINED = Style(underline=True)
+
+
+class Typed(Input):
+    """As wide as it is, also where nothing is typed yet."""
+
+    def render_line(self, y: int) -> Strip:
+        strip = super().render_line(y)
+        return strip.apply_style(UNDERLINED) if self.app.native_ansi_color else strip

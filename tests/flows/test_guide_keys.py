@@ -1,0 +1,175 @@
+"""Every key that the guide names does what it is said to do there: each part of the guide walked on the demo weekend.
+
+A step is keys, with typed text in quotes, and what then stands on the screen; no words: only that the key is pressed.
+A key named in a part without a step must at least be one of an action; a new sentence with a key gets a step here.
+"""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from pitbench.app.actions import ACTIONS, key_name
+from pitbench.app.dialogs.outcome import ANSWERS
+from pitbench.demo import demo_logbook
+
+GUIDE = (Path(__file__).parents[2] / "docs" / "guide.md").read_text(encoding="utf-8")
+NAMED = re.compile(r"`([A-Za-z0-9+=/?-])`|\b(F\d|Ctrl\+[A-Z]|Enter|Esc|Tab|End|arrows)\b")
+WORDS = re.compile(r'"[^"]*"|\S+')
+KEYS = {"Ctrl+P": "ctrl+p", "Enter": "enter", "Esc": "escape", "Tab": "tab", "End": "end", "?": "question_mark"}
+KEYS |= {"+": "plus", "=": "equals_sign", "-": "minus", "/": "slash", "arrows": "down"}
+KEYS |= {f"F{nth}": f"f{nth}" for nth in range(1, 13)}
+WALKS = {
+    "The first evening": [
+        ('m "Ruff"', "New motor"),
+        ("f2", "Saved 14:02: motor Ruff"),
+        ("u", "Taken back"),
+        ('m "Ruff" f3', "New motor"),
+        ("escape", "Motors"),
+        ("b", "New bench run"),
+        ("f6", "onditions"),
+        ("escape", "New bench run"),
+        ('f5 "3950 4.01" enter', "3950"),
+        ("escape b", "half-filled"),
+        ("enter end", "3950"),
+        ("f9", "h"),
+        ("h", "is asked for no more"),
+        ("f9 s", "again"),
+        ("f9 m down enter", ""),
+        ("f2", "Saved 14:02: bench run"),
+        ("enter", "second run on the bench today"),
+        ("escape a", "New bench run"),
+    ],
+    "The motors": [("2 1", "▸1 Motors"), ("enter", "bench session")],
+    "When a number looks wrong": [
+        ("2 x", "Leave this run out of every figure. Why?"),
+        ('"clamp loose" enter', "left out"),
+        ("x", "Saved"),
+        ("d", "to the bin"),
+        ("z", "The bin: 1 record"),
+        ("enter", "The bin is empty"),
+    ],
+    "The ranking": [
+        ("3", "Best for the main"),
+        ("v", "Up and left is better"),
+        ("v v", "chance of"),
+        ("tab", "CARD FOR THE MAIN"),
+        ("tab", "figures tell about the track"),
+        ("tab", "▸3 Rankings"),
+        ("i", "shaft power"),
+        ("escape w", "Weights"),
+        ("escape g", "What stops you gearing higher?"),
+        ("escape R", "winding"),
+        ('escape ctrl+p "class" enter', "lass"),
+    ],
+    "Which bench figure tells about the track": [
+        ("3 T", "figures tell about the track"),
+        ("3 tab tab", "figures tell about the track"),
+        ("w", "Weights"),
+    ],
+    "Is the tester itself all right?": [
+        ("2 tab", "session"),
+        ("tab", "TONIGHT"),
+        ("b", "New bench run"),
+    ],
+    "A race day": [
+        ("E", "Saltmouth"),
+        ("escape 4", "Last time at Saltmouth"),
+        ("tab", "On grey car now"),
+        ("tab", "The season"),
+        ("4 t", "New track run"),
+        ("f6", "car"),
+        ("escape f9", "h"),
+        ('escape enter enter "22" f2', "what came of it?"),
+        ("minus", "worse."),
+        ("5", "comes in at"),
+        ("p", "33"),
+        ("P l o k", "PLAN"),
+        ("6", "rollout"),
+        ("f", "rollout"),
+        ("escape 3 tab", "CARD FOR THE MAIN"),
+        ("r", "reading"),
+        ("escape", "CARD FOR THE MAIN"),
+        ("c", "New setup entry"),
+    ],
+    "A track run in seconds": [
+        ("t", "just finished"),
+        ('enter "m" enter "22/5:03.4" enter', "22/5:03.4"),
+        ("f9 h", "no more"),
+        ("f9 s", "every field of a track run is asked for"),
+        ("f6", "car"),
+        ("escape escape t", "half-filled"),
+        ("enter f2", "Saved 14:02: main A2"),
+    ],
+    "What the forecast says, and what it does not": [
+        ("5", "nine in ten"),
+        ("tab", "planned run, °C"),
+        ('ctrl+p "units" enter', "limit"),
+    ],
+    "Setup log, gearing and the card": [
+        ("4", "Last time at Saltmouth"),
+        ("h", "here only"),
+        ("slash", "/"),
+        ('"spring" enter', "rear spring"),
+        ("escape h e", "Edit setup entry"),
+        ("escape c", "New setup entry"),
+        ('f4 enter "x"', ""),
+        ("escape y", "Setup log"),
+        ("tab", "On grey car now"),
+        ("tab", "The season"),
+        ("6", "▸6 Gearing"),
+        ("p s y P S Y", "rollout"),
+        ("f", "rollout"),
+        ("escape enter", ""),
+        ("tab", "teeth"),
+        ("plus", "gear"),
+        ("escape 3 tab", "CARD FOR THE MAIN"),
+        ("p s k n N", "CARD FOR THE MAIN"),
+    ],
+    "On paper": [("3 tab W", "The race day of Saltmouth 2026-05-16, on paper"), ("escape 4 W", "on paper, into:")],
+    "What stands there": [("7", "▸7 Parts"), ("tab", "▸7 Parts"), ("enter", "Esc back"), ("escape i", "swap")],
+    "Making a swap": [("enter c r r 2", "otor"), ("f2", "Saved 14:02"), ("escape u", "Taken back")],
+    "Keys and looks": [("question_mark", "All keys"), ('escape ctrl+p "theme"', "16 colours")],
+}  # fmt: skip
+
+
+def parts():
+    """Keys that each part of the guide names, in order."""
+    text = re.sub(r"```.*?```", "", GUIDE, flags=re.DOTALL)
+    for part in re.split(r"^#+ ", text, flags=re.MULTILINE)[1:]:
+        head, _, body = part.partition("\n")
+        yield head, list(dict.fromkeys(one or other for one, other in NAMED.findall(body)))
+
+
+def keys_in(steps):
+    """Keys of steps as they are pressed, and texts."""
+    for said, _ in steps:
+        yield from WORDS.findall(said)
+
+
+@pytest.mark.parametrize(("head", "keys"), [(head, keys) for head, keys in parts() if keys])
+def test_every_key_of_the_guide_has_a_step_or_is_at_least_a_key(head, keys):
+    walked = set(keys_in(WALKS.get(head, ())))
+    declared = {key_name(key) for action in ACTIONS for key in action.keys.split(",") if key}
+    declared |= {key for key, *_ in ANSWERS}
+    for key in keys:
+        assert KEYS.get(key, key) in walked or key in declared | {"End", "arrows"}, f"{head}: {key}"
+
+
+def test_most_keys_of_the_guide_are_walked():
+    named = [(head, key) for head, keys in parts() for key in keys]
+    walked = [(head, key) for head, key in named if KEYS.get(key, key) in set(keys_in(WALKS.get(head, ())))]
+    assert len(walked) >= 0.7 * len(named)
+    assert set(WALKS) <= {head for head, _ in parts()}
+
+
+@pytest.mark.parametrize("head", WALKS)
+async def test_the_keys_do_what_the_guide_says(at_the_keys, tmp_path, head):
+    async with at_the_keys(Path(shutil.copy(demo_logbook(), tmp_path / "weekend.json"))) as hands:
+        for keys, words in WALKS[head]:
+            for word in WORDS.findall(keys):
+                await (hands.type(word.strip('"')) if word.startswith('"') else hands.pilot.press(word))
+            await hands.settle()
+            if words:
+                await hands.until(lambda words=words: words.casefold() in hands.text.casefold())

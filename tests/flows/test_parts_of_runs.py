@@ -51,7 +51,7 @@ async def test_i_explains_a_figure(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "i")
         assert "Source: Three-constant motor model (Drela" in hands.text
-        await hands.press("down", "down")
+        await hands.press("down", "down", "down")
         assert "Speed ÷ voltage without load" in hands.text
         await hands.press("escape")
         assert "▸3 Rankings" in hands.rows[0]

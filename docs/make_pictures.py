@@ -13,6 +13,8 @@ from pitbench.app.app import PitbenchApp
 from pitbench.bootstrap import open_for_app
 from pitbench.demo import demo_logbook
 
+FONT = "font-family: DejaVu Sans Mono, monospace;\n        font-size: 20.266px;"
+"""A letter is 0.602 of its size wide there, a cell 12.2."""
 PICTURES = Path(__file__).parent / "pictures"
 NOW = datetime(2026, 5, 16, 20, 30)
 NAMES = {".": "full_stop", " ": "enter"}
@@ -26,6 +28,9 @@ def typed(figures: str) -> tuple[str, ...]:
 SHOTS = {
     "motors": (),
     "motor-page": ("enter",),
+    "side-by-side": ("equals_sign", "down", "equals_sign"),
+    "sweep": ("slash", *"redshank", "enter", "enter", "tab"),
+    "runs": ("2",),
     "rankings": ("3",),
     "bench-form": ("b", *typed("3946 3.88 26 41.9 42.0 41.8 24.1 2")),
     "track-form": ("2", "t"),
@@ -38,9 +43,12 @@ AFTER_THE_MAIN, BEFORE_THE_NEXT = datetime(2026, 5, 16, 17, 41), datetime(2026, 
 AT_OTHER_TIMES = {"temperature": (AFTER_THE_MAIN, ("5",)), "main-card": (BEFORE_THE_NEXT, ("3", "tab"))}
 
 
-def without_web_fonts(svg: str) -> str:
-    """The picture names a font and fetches none."""
-    return re.sub(r"@font-face\s*{[^}]*}|<!--.*?-->", "", svg, flags=re.DOTALL)
+def drawn_alike(svg: str) -> str:
+    """A picture that browsers and other programs draw alike: it fetches no font, blanks keep their width (`xml:space`),
+    and letters are as wide as a cell also where lengths of text are not heeded. Without the buttons of a window."""
+    svg = re.sub(r"@font-face\s*{[^}]*}|<!--.*?-->|<circle[^>]*/>", "", svg, flags=re.DOTALL)
+    svg = svg.replace("<svg ", '<svg xml:space="preserve" ', 1)
+    return svg.replace("font-family: Fira Code, monospace;\n        font-size: 20px;", FONT)
 
 
 async def picture(name: str, keys: tuple[str, ...], copy: Path, now: datetime) -> None:
@@ -53,7 +61,7 @@ async def picture(name: str, keys: tuple[str, ...], copy: Path, now: datetime) -
         for key in keys:
             await pilot.press(key)
             await settled(app, pilot)
-        (PICTURES / f"{name}.svg").write_text(without_web_fonts(app.export_screenshot()), encoding="utf-8")
+        (PICTURES / f"{name}.svg").write_text(drawn_alike(app.export_screenshot()), encoding="utf-8")
 
 
 async def settled(app, pilot) -> None:

@@ -54,7 +54,7 @@ ROUTES = MAIN | {
     "settings-form": "forms.settings_form.SettingsForm",
 }
 """`tests/unit/app/test_routes.py` holds what they are opened with to what they take."""
-MOTOR_PARTS = ("wear", "sweeps", "motor-model", "load-logs")
+MOTOR_PARTS = ("wear", "sweeps", "load-logs", "motor-model")
 """Parts of a motor's page in the order of Tab; behind the last stands the page itself. Opened with their motor."""
 
 

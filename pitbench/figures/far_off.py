@@ -24,11 +24,6 @@ class Expected:
     centre: float
     sd: float
 
-    @property
-    def reach(self) -> tuple[float, float]:
-        """The values that are not far off, from and to."""
-        return self.centre - FAR * self.sd, self.centre + FAR * self.sd
-
     def is_far(self, value: float) -> bool:
         """Whether a value is far off."""
         return abs(value - self.centre) > FAR * self.sd

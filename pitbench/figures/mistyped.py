@@ -79,8 +79,11 @@ def precision_of(covariance: Matrix) -> Matrix:
 
 def standing(residuals: Sequence[float], precision: Matrix) -> list[float]:
     """How far each number lies from where the others and what was foreseen put it, in its sd given those."""
-    pulls = [sum(p * r for p, r in zip(row, residuals, strict=True)) for row in precision]
-    return [pull / sqrt(precision[i][i]) for i, pull in enumerate(pulls)]
+    return [pull / sqrt(precision[i][i]) for i, pull in enumerate(_pulls(residuals, precision))]
+
+
+def _pulls(residuals: Sequence[float], precision: Matrix) -> list[float]:
+    return [sum(p * r for p, r in zip(row, residuals, strict=True)) for row in precision]
 
 
 def judged(
@@ -98,7 +101,8 @@ def judged(
     """
     z, n = standing(residuals, precision), len(residuals)
     sds = [1 / sqrt(precision[i][i]) for i in range(n)]
-    moves = [_gain(residuals, precision, each) for each in meant]
+    pulls = _pulls(residuals, precision)
+    moves = [_gain(pulls, precision, each) for each in meant]
     top = max([0.0, *(each * each / 2 for each in z), *moves])
 
     def weight(share: float, gain: float) -> float:
@@ -109,12 +113,14 @@ def judged(
     nobody = [weight(ERRORS * unknown * sqrt(2 * pi) * sds[i] / widths[i], z[i] ** 2 / 2) for i in range(n)]
     known = [weight(ERRORS * each.share, gain) for each, gain in zip(meant, moves, strict=True)]
     whole = right + sum(nobody) + sum(known)
-    found = {}
+    found, own = {}, [list[tuple[Meant, float]]() for _ in range(n)]
+    for each, w in zip(meant, known, strict=True):
+        for at in _places(each):
+            own[at].append((each, w / whole))
     for i in range(n):
-        own = [(each, w) for each, w in zip(meant, known, strict=True) if i in _places(each)]
-        chance = (nobody[i] + sum(w for _, w in own)) / whole
+        chance = nobody[i] / whole + sum(w for _, w in own[i])
         if chance > least:
-            verdict = _verdict(i, chance, nobody[i] / whole, [(each, w / whole) for each, w in own], sds[i])
+            verdict = _verdict(i, chance, nobody[i] / whole, own[i], sds[i])
             if least < OFFERED or max(abs(z[i]), abs(z[verdict.other]) if verdict.other is not None else 0.0) >= QUIET:
                 found[i] = verdict
     return found
@@ -124,14 +130,13 @@ def _places(meant: Meant) -> tuple[int, ...]:
     return (meant.at,) if meant.other is None else (meant.at, meant.other[0])
 
 
-def _gain(residuals: Sequence[float], precision: Matrix, meant: Meant) -> float:
+def _gain(pulls: Sequence[float], precision: Matrix, meant: Meant) -> float:
     """−ΔQ/2 of a row put right so."""
-    shifts = [(meant.at, meant.move), *([meant.other[:2]] if meant.other else [])]
-    total = 0.0
-    for i, move in shifts:
-        total -= move * sum(p * r for p, r in zip(precision[i], residuals, strict=True))
-        total -= move * sum(precision[i][j] * other for j, other in shifts) / 2
-    return total
+    gain = -meant.move * (pulls[meant.at] + precision[meant.at][meant.at] * meant.move / 2)
+    if meant.other is None:
+        return gain
+    other, move, _ = meant.other
+    return gain - move * (pulls[other] + precision[other][other] * move / 2 + precision[meant.at][other] * meant.move)
 
 
 def _verdict(at: int, chance: float, nobody: float, own: list[tuple[Meant, float]], sd: float) -> Verdict:

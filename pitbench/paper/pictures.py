@@ -16,7 +16,7 @@ WIDE, LINE, TOP, LEFT, RIGHT = 400, 14, 30, 118, 82
 """Units of the drawing: its width, the height of a bar's line, of the scale, room for names and for what is said."""
 NAME_ROOM = 19
 INK, QUIET, FAINT = "#14181c", "#4d5a61", "#c3ccd1"
-STEPS = (1.0, 2.0, 5.0, 10.0)
+STEPS = (1.0, 2.0, 5.0, 10.0, 20.0)
 
 
 def svg(picture: Picture, text: Callable[[str], str] = escape) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from pitbench.records.harmless import harmless
+from pitbench.records.numbers import shown
 from pitbench.words.waiting import waits_words
 
 if TYPE_CHECKING:
@@ -62,7 +63,9 @@ def _file_words(report: FileReport, check: bool) -> Iterator[str]:
 
 
 def _doubt(doubt: Doubt) -> str:
-    return f"{doubt.sentence} It waits, in no figure." if doubt.waits else doubt.sentence
+    meant = "" if doubt.suggested is None else shown(doubt.suggested)
+    said = doubt.sentence if not meant or meant in doubt.sentence else f"{doubt.sentence} Then {meant} was meant."
+    return f"{said} It waits, in no figure." if doubt.waits else said
 
 
 def _counts(report: FileReport, check: bool) -> str:

@@ -96,14 +96,13 @@ def too_early_words(short: ShortOf) -> str:
 
     >>> from types import SimpleNamespace as ShortOf
     >>> too_early_words(ShortOf(sessions=2, raced=True))
-    'too early to say: 2 more bench sessions with KV and current are missing'
+    'too early to say: 2 more bench sessions with KV and current needed'
+    >>> too_early_words(ShortOf(sessions=1, raced=False))
+    'too early to say: 1 more bench session needed, raced between'
     >>> too_early_words(ShortOf(sessions=0, raced=False))
-    'too early to say: it was not on the track between its bench sessions yet'
+    'too early to say: not raced between its bench sessions yet'
     """
-    more = "bench session" if short.sessions == 1 else "bench sessions"
-    missing = f"{short.sessions} more {more} with KV and current" if short.sessions else ""
-    if missing and not short.raced:
-        missing += ", raced between,"
-    if missing:
-        return f"too early to say: {missing} {'is' if short.sessions == 1 else 'are'} missing"
-    return "too early to say: it was not on the track between its bench sessions yet"
+    if not short.sessions:
+        return "too early to say: not raced between its bench sessions yet"
+    sessions = f"{short.sessions} more bench session{'' if short.sessions == 1 else 's'}"
+    return f"too early to say: {sessions} {'with KV and current needed' if short.raced else 'needed, raced between'}"

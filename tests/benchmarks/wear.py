@@ -1,7 +1,7 @@
 """Whether drift flags and what is said of wear come true: simulated seasons, one row of the table a kind of season.
 
-`python -m tests.benchmarks.wear --seasons 400` prints the table (about forty minutes of one core); a small sample of it
-is a test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on. A motor-season counts
+`python -m tests.benchmarks.wear --seasons 400` prints the table (about 25 minutes of one core); a small sample of it is
+a test. Settings were chosen on seeds from 0 on and are reported on seeds from 1,000,000 on. A motor-season counts
 once its newest state has four bench sessions with track minutes between them. Flags are looked at after every evening:
 a steady motor counts that carried one on any evening of its season, and a changed one is found if it was flagged on an
 evening since it changed. A change is three times the standard deviation of a session mean of the motor, the mood of the

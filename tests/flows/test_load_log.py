@@ -238,13 +238,13 @@ async def test_a_log_goes_to_the_bin_and_comes_back(at_the_keys, raced, download
 async def test_the_logs_of_a_motor_are_a_part_of_its_page(at_the_keys, raced, downloads):
     put(downloads, "a.csv", 1)
     async with at_the_keys(raced) as hands:
-        await hands.press("enter", "tab", "tab")
+        await hands.press("enter", "shift+tab", "shift+tab")
         assert isinstance(hands.app.screen, LoadLogsScreen) and "No load log of Lapwing yet." in hands.text
         await hands.press("j", "1", "1")
         await page_of(hands)
         await hands.press("escape")
         assert "Lapwing: 1 load log, KV 39" in hands.text and "qualifier 2" in hands.text
-        await hands.press("enter", "escape", "d", "u", "tab")
+        await hands.press("enter", "escape", "d", "u", "tab", "tab")
         assert len(hands.book.rows("load_log")) == 1 and "track after it" in hands.text
 
 

@@ -51,7 +51,7 @@ async def test_i_explains_a_figure(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "i")
         assert "Source: Three-constant motor model (Drela" in hands.text
-        await hands.press("down", "down")
+        await hands.press("down", "down", "down")
         assert "Speed ÷ voltage without load" in hands.text
         await hands.press("escape")
         assert "▸3 Rankings" in hands.rows[0]
@@ -99,14 +99,14 @@ async def test_a_timing_sweep_is_shown_on_the_motors_own_page(at_the_keys, two_m
     async with at_the_keys(two_motors) as hands:
         while "LAPWING" not in hands.text:
             await hands.press("down")
-        await hands.press("enter", "tab")
+        await hands.press("enter", "tab", "tab")
         await hands.settle()
         assert "SWEEPS OF LAPWING" in hands.text and "One degree more: KV +" in hands.text
         rows = [row for row in hands.rows if "●" in row]
         assert [row.split()[0] for row in rows] == ["30", "34", "38", "42"]
         places = [row.index("●") for row in rows]  # of KV, which rises by the degree
         assert places == sorted(places) and len(set(places)) == 4
-        await hands.press("tab")
+        await hands.press("shift+tab", "shift+tab")
         assert "bench session" in hands.text
-        await hands.press("1", "home", "down", "enter", "tab")
+        await hands.press("1", "home", "down", "enter", "tab", "tab")
         assert "SWEEPS OF" in hands.text or "No timing sweep of" in hands.text

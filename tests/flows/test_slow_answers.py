@@ -46,8 +46,13 @@ SLOW = {
     "bench session": ("app.lists.bench_session", "session_answer", ("2", "tab"), "without touching the clips differ"),
     "bench plan": ("app.lists.bench_plan", "bench_plan", ("2", "shift+tab"), "BENCH PLAN FOR TONIGHT"),
     "motor page": ("app.pages.motor_page", "motor_answer", ("enter",), "2 bench runs on 1 day"),
-    "timing sweeps": ("app.pages.sweep", "sweeps", ("enter", "tab"), "No timing sweep of"),
-    "motor model": ("app.pages.motor_model", "models_of", ("enter", "shift+tab"), "no torque, power or efficiency"),
+    "timing sweeps": ("app.pages.sweep", "sweeps", ("enter", "tab", "tab"), "No timing sweep of"),
+    "motor model": (
+        "app.pages.motor_model",
+        "models_of",
+        ("enter", "shift+tab", "shift+tab"),
+        "no torque, power or efficiency",
+    ),
     "parts": ("desk.parts.swaps", "parts_answer", ("7",), "chance of best"),
     "ranking": ("desk.comparing.ranking", "compare", ("3",), "Best for the main"),
 }

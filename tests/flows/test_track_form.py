@@ -211,6 +211,15 @@ async def test_a_pinion_larger_than_the_spur_is_a_suspect(on_runs, race_day):
         assert newest(hands)["kept"] == ["pinion"]
 
 
+async def test_gears_typed_one_into_the_other_are_put_right_by_one_key(on_runs, race_day):
+    async with on_runs(race_day) as hands:
+        await hands.press("t", "f6", *["enter"] * 3)
+        await hands.enter("72", "31")
+        assert "The two swapped? F4 puts both right." in hands.text
+        await hands.press("f4", "f2", "f2")
+        assert (newest(hands)["pinion"], newest(hands)["spur"]) == (31, 72) and "kept" not in newest(hands)
+
+
 async def test_laps_that_do_not_sum_to_the_run_time_are_a_suspect(on_runs, race_day):
     async with on_runs(race_day) as hands:
         await hands.press("t", "enter", "enter")

@@ -30,5 +30,31 @@ async def test_drift_is_marked_named_and_explained(at_the_keys, worn):
         (power,) = (row for row in hands.rows if row.strip().startswith("power "))
         assert "down: -" in power and "over 84 track minutes" in power
         assert len(hands.rows) == 24 and all(len(row) == 80 for row in hands.rows)
+        await hands.press("tab")
+        await hands.until(lambda: "●" in hands.text)
+        assert "power at load, % beside" in hands.text and "track minutes" in hands.text
+        assert "Slower than it was" in hands.text and "current " in hands.text
+        await hands.press("shift+tab")
+        assert "bench, and the runs" in hands.text
         await hands.press("3")
         assert any("Heron" in row and "drift" in row for row in hands.rows)
+
+
+@pytest.mark.parametrize("size", [(100, 30), (160, 45)])
+async def test_the_page_itself_has_the_plot_where_there_is_room(at_the_keys, worn, size):
+    async with at_the_keys(worn, size=size) as hands:
+        await hands.press("down", "enter")
+        await hands.until(lambda: "●" in hands.text)
+        page = hands.rows
+        assert any("power at load, % beside" in row for row in page) and not any(
+            "down: -" in row and "power" in row for row in page
+        )
+        assert sum("●" in row for row in page) >= 2 and any("24 Apr, 2 runs" in row for row in page)
+
+
+async def test_too_early_is_said_with_what_is_missing(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("enter")
+        assert "slower?" in hands.text and "3 more bench sessions needed, raced between" in hands.text
+        await hands.press("tab")
+        assert "is it getting slower? Too early to say: 3 more" in hands.text

@@ -1,6 +1,6 @@
 """Every screen, form and question at three sizes in four looks: python -m tests.room [--size 80x24] [--only WORDS].
 
-Exit status 1 when something is cut, covered or unreadable; takes some minutes.
+Exit status 1 when something is cut, covered or unreadable; takes five minutes on two idle cores.
 """
 
 import argparse

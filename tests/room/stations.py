@@ -37,6 +37,24 @@ def _route(name: str) -> Callable[[PitbenchApp], object]:
     return lambda app: app.routes.open_form(name)
 
 
+def _first_log(app: PitbenchApp) -> object:
+    return app.routes.open("load-log", app.snapshot.rows("load_log")[0]["id"])
+
+
+def _of_most_raced(route: str) -> Callable[[PitbenchApp], object]:
+    """The motor of the demo that was raced and logged most."""
+
+    def open_it(app: PitbenchApp) -> object:
+        runs = [run["motor_id"] for run in app.snapshot.rows("track_run")]
+        return app.routes.open(route, max(runs, key=runs.count))
+
+    return open_it
+
+
+def _beside(count: int) -> Callable[[PitbenchApp], object]:
+    return lambda app: app.routes.open("side-by-side", [each["id"] for each in app.snapshot.rows("motor")[:count]])
+
+
 def _question(app: PitbenchApp) -> object:
     choices = (("y", "yes", "a way out of it"), ("n", "no", "another, told at somewhat more length"))
     return app.push_screen(Choose(f"Is it so? {LONG_NAME * 2}", choices, "yes"))
@@ -54,7 +72,18 @@ STATIONS = (
     Station("motor page", ("enter",), shows="motor-page"),
     Station("motor page, another", ("down", "down", "down", "enter")),
     Station("motor page, what is changed", ("enter", "c")),
-    Station("sweeps", ("enter", "tab"), shows="sweeps"),
+    Station("wear", ("enter", "tab"), shows="wear"),
+    Station("sweeps", ("enter", "tab", "tab"), shows="sweeps"),
+    Station("motor model", ("enter", "shift+tab"), shows="motor-model"),
+    Station("motor model of a logged motor", opens=_of_most_raced("motor-model")),
+    Station("wear of a raced motor", opens=_of_most_raced("wear")),
+    Station("motor page of a raced motor", opens=_of_most_raced("motor-page")),
+    Station("side by side of two", opens=_beside(2), shows="side-by-side"),
+    Station("side by side of four", opens=_beside(4)),
+    Station("load logs of a motor", ("enter", *["tab"] * 3), shows="load-logs"),
+    Station("load log", opens=_first_log, shows="load-log"),
+    Station("load log, next view", ("v",), opens=_first_log),
+    Station("a log to read", ("2", "j")),
     Station("bin a motor", ("d",)),
     Station("runs", ("2",), shows="runs"),
     Station("runs, last line", ("2", "end")),

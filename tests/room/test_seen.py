@@ -7,6 +7,7 @@ from textual.theme import Theme
 from pitbench.app.themes import DARK, sixteen_colours
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Lines, fitted, line
+from pitbench.app.widgets.typed import Typed
 from tests.room.seen import faults_of, unreadable, unseen_words
 
 YELLOW = {"pit-warn": "ansi_yellow"}
@@ -32,7 +33,7 @@ class Wrong(App[None]):
         return {name: value for name, value in DARK.variables.items() if name.startswith("pit-")}
 
     def compose(self):
-        yield self._widget
+        yield self._widget() if callable(self._widget) else self._widget  # an input with text needs its app
 
 
 async def found_in(widget, see=faults_of, **named):
@@ -90,3 +91,13 @@ async def test_ink_that_is_too_pale_is_told_and_any_colour_of_the_terminals():
     doubtful = Lines([line(("! look", "warn"))])
     told = await found_in(doubtful, see=lambda s: unreadable(s, "16 colours"), theme=sixteen_colours(), other=YELLOW)
     assert "on a ground nobody knows" in str(told)
+
+
+@pytest.mark.parametrize("typed", ["", "Dab"])
+async def test_where_one_types_is_told_from_the_page_in_16_colours(typed):
+    def underlined(screen):
+        rows = screen._compositor.render_strips()[:2]
+        return [[bool(segment.style.underline) for segment in row] for row in rows]
+
+    first, below = await found_in(lambda: Typed(typed, compact=True), see=underlined, theme=sixteen_colours())
+    assert all(first) and not any(below)

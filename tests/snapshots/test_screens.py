@@ -19,8 +19,8 @@ NOW = datetime(2026, 5, 16, 20, 30)
 SHOTS = {
     "motors": (),
     "motor-page": ("down", "down", "down", "enter"),
-    "motor-model": ("enter", "shift+tab"),
-    "motor-model-plot": ("enter", "shift+tab", "v"),
+    "motor-model": ("enter", "shift+tab", "shift+tab"),
+    "motor-model-plot": ("enter", "shift+tab", "shift+tab", "v"),
     "runs": ("2",),
     "rankings": ("3",),
     "rankings-plot": ("3", "v"),

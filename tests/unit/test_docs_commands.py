@@ -22,7 +22,7 @@ EXAMPLES = [
 IN_A_LINE = [
     (page.name, " ".join(said.split()))
     for page in PAGES
-    for said in re.findall(r"`(pitbench [^`]+)`", page.read_text(encoding="utf-8"))
+    for said in re.findall(r"`(pitbench\s[^`]+)`", page.read_text(encoding="utf-8"))
 ]
 OPTIONS = sorted({said.split()[0] for said in re.findall(r"`(--[a-z][^`\n]*)`", GUIDE)})
 

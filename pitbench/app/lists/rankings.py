@@ -151,7 +151,8 @@ class RankingsScreen(ListScreen):
         since = since_rows(answer, self._since(), self.pit.clock(), width)
         if view == "table" and not self._bars_fit(answer):
             return [*other_views(answer, len(self.class_choices()) > 1), *since]
-        return [*bars(answer, width), *since]
+        why = wrapped(self._why(answer), width - 4) if self._beside(answer) else []
+        return [*bars(answer, width), *since, *(line((f"   {row}", "quiet")) for row in why)]
 
     def _since(self) -> dict[str, Row]:
         """The work that the state of each motor began with, by its name."""
@@ -176,8 +177,6 @@ class RankingsScreen(ListScreen):
 
         width = self.size.width - (self._bars_width(answer) if beside else 0)
         told = [marked_point(answer, self.pane.key, kv_of, width)]
-        if beside:
-            told += [line((f"   {row}", "quiet")) for row in wrapped(self._why(answer), width - 4)]
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
         self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)

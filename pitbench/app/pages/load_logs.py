@@ -45,7 +45,7 @@ class LoadLogsScreen(ListScreen):
 
     SHOWN = "motors"
     LINES_REST_ON_ANSWERS = False
-    FOOTER = ("open-record", "read-load-log", "delete-record", "next-part=motor page", "go-back", "show-keys")
+    FOOTER = ("open-record", "read-load-log", "delete-record", "next-part=motor model", "go-back", "show-keys")
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()

@@ -55,7 +55,7 @@ class MotorModelPage(ListScreen):
     CSS = "MotorModelPage.both #more { height: auto; margin-bottom: 1; }"
     SHOWN = "motors"
     EXPLAINS = "motor model"
-    FOOTER = ("voltage-up=voltage", "put-beside", "next-plot=plot", "next-part=load logs", "go-back", "show-keys")
+    FOOTER = ("voltage-up=voltage", "put-beside", "next-plot=plot", "next-part=motor page", "go-back", "show-keys")
     BINDINGS = bindings(("voltage-up", "voltage-down", "put-beside", "take-away", "next-plot"))
 
     def __init__(self, motor_id: str) -> None:

@@ -202,7 +202,9 @@ class MotorPage(ListScreen):
         minutes = answer.wear.minutes if answer.wear else 0.0
         lines = [*self._since_work(answer), *(trend_line(trend, minutes, self.pit.clock()) for trend in trends)]
         if answer.runs and answer.short_of:
-            lines.append(line("   ", (fitted("slower?", 9), "quiet"), too_early_words(answer.short_of)))
+            said = wrapped(too_early_words(answer.short_of), max(20, self.size.width - 13))
+            labels = ("slower?", *[""] * (len(said) - 1))
+            lines += [line("   ", (fitted(label, 9), "quiet"), row) for label, row in zip(labels, said, strict=True)]
         if answer.raced:
             lines.append(line((f"   {TRACK_WORDS}", "quiet")))
         elif lines:

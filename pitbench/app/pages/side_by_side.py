@@ -175,7 +175,7 @@ def of_two(found: SideBySide, units: Units) -> list[Column[Shown]]:
         _value(found, other, units),
         Column("difference", 12, lambda shown: words.difference_text(found, shown, one, other, units), "right"),
         Column("  better", 13, better),
-        Column("in 100", 7, chance, "right"),
+        Column("in 100", 6, chance, "right"),
     ]
 
 
@@ -205,7 +205,7 @@ def _against(found: SideBySide, first: str, other: str, units: Units, head: str)
         text = words.difference_text(found, shown, first, other, units, turned=True)
         return (f"{text}{mark}" if text else "·  "), "strong" if better else "text"
 
-    return Column(f"{head}|less {first}", 14, against, "right")
+    return Column(f"{head}|less {first}", 13 if head else 14, against, "right")
 
 
 def _role(found: SideBySide, shown: Shown, one: str, other: str) -> Role:

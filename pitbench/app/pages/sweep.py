@@ -17,7 +17,7 @@ class SweepScreen(ListScreen):
     """One line a sweep; the marked one in words and as a table above them."""
 
     SHOWN = "motors"
-    FOOTER = ("next-part=motor model", "add-bench-run", "explain-figure", "go-back", "show-keys")
+    FOOTER = ("next-part=load logs", "add-bench-run", "explain-figure", "go-back", "show-keys")
     EXPLAINS: ClassVar[str] = "speed per amp"
 
     def __init__(self, motor_id: str) -> None:

@@ -36,9 +36,9 @@ class WearScreen(ListScreen):
             self._show(motor["name"], wear)
             return
         missing = short_of(snapshot, self._motor_id)
-        said = too_early_words(missing) if missing else "it is not ranked" if ranked else "working it out …"
+        said = f"{too_early_words(missing)}." if missing else "not ranked." if ranked else "working it out …"
         self.query(WearPlot).set(display=False)
-        self.pane.say(f"{motor['name']}, is it getting slower? {said[0].upper()}{said[1:]}.")
+        self.pane.say(f"{motor['name']}, is it getting slower? {said[0].upper()}{said[1:]}")
 
     def _show(self, name: str, wear: MotorWear) -> None:
         width, now = max(20, self.size.width - 2), self.pit.clock()

@@ -19,6 +19,9 @@ Role = Literal["text", "quiet", "accent", "good", "warn", "bad", "strong", "show
 Span = tuple[str, Role]
 Line = tuple[Span, ...]
 
+INDENT = 3
+"""Cells left of most lines; the first may hold a mark."""
+
 ROLES: tuple[Role, ...] = ("text", "quiet", "accent", "good", "warn", "bad", "strong", "shown")
 
 
@@ -55,6 +58,16 @@ def labelled(facts: Iterable[tuple[str, str]], labels: int, width: int) -> list[
         for nth, row in enumerate(wrapped(text, width)):
             lines.append(line("   ", (fitted("" if nth else label, labels), head), row))
     return lines
+
+
+def refolded(spans: Line, width: int) -> list[Line]:
+    """A line as it is where it fits, else folded beside its indent, in the role of its end."""
+    if width_of(spans) <= width:
+        return [spans]
+    text = "".join(text for text, _ in spans)
+    lead: Span = (text[:INDENT], spans[0][1])
+    rows = wrapped(text[INDENT:], max(20, width - INDENT - 1))
+    return [line(lead if nth == 0 else " " * INDENT, (row, spans[-1][1])) for nth, row in enumerate(rows)]
 
 
 def _together(words: list[str], width: int) -> list[str]:

@@ -15,7 +15,7 @@ from textual.containers import Vertical
 from textual_plot import PlotWidget
 
 from pitbench.app.widgets.letters import who_is_who
-from pitbench.app.widgets.paint import Line, Lines, Role
+from pitbench.app.widgets.paint import Line, Lines, Role, refolded
 
 
 @dataclass(frozen=True)
@@ -170,7 +170,8 @@ class MotorPlot(Vertical):
             plot.scatter([p.x[0]], [p.y[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
         self.query_one("#axis-name", Lines).show([((f"   {y_name}", "quiet"),)])
         who = who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
-        self.query_one("#who", Lines).show([*who, *told])
+        below = [row for each in told for row in refolded(each, self.size.width)]
+        self.query_one("#who", Lines).show([*who, *below])
 
     def on_resize(self, event: events.Resize) -> None:
         if self._shown is not None:

@@ -1,6 +1,7 @@
 """An input of one line that can be told from the page in every look: where there is no ground for it, by a line under
 it."""
 
+from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 from textual.widgets import Input
@@ -13,4 +14,7 @@ class Typed(Input):
 
     def render_line(self, y: int) -> Strip:
         strip = super().render_line(y)
-        return strip.apply_style(UNDERLINED) if self.app.native_ansi_color else strip
+        if not self.app.native_ansi_color:
+            return strip
+        whole = strip.extend_cell_length(self.size.width, self.rich_style)
+        return Strip(Segment.apply_style(whole, post_style=UNDERLINED), whole.cell_length)

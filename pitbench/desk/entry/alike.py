@@ -7,7 +7,7 @@ What follows from it, `waiting` decides. Warmth is left alone: 40 K move KV by l
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import exp, log
+from math import log
 from operator import itemgetter
 from statistics import median
 from typing import NamedTuple
@@ -23,10 +23,8 @@ MOST, NEWEST = 50, 5
 
 @dataclass(frozen=True)
 class Far:
-    """A number far off: from where to where it would not be, and whether its own motor says so or the class."""
+    """A number far off, and whether its own motor says so or the class."""
 
-    low: float
-    high: float
     of_motor: bool
 
 
@@ -84,25 +82,24 @@ class Alike:
     def far(self, run: Row) -> dict[str, Far]:
         """Numbers of a run that lie far off, by column, also of one that waits already."""
         told = self._readings(run) if "excluded_why" not in run else ()
-        return {each.column: far for each in told if (far := self._far(run, each)) is not None}
+        return {each.column: far for each in told if (far := self._far(each)) is not None}
 
     def all_far(self) -> dict[str, dict[str, Far]]:
         """The same of all runs there are, by their ids; those without any, and what waits already, are absent."""
         found: dict[str, dict[str, Far]] = defaultdict(dict)
         for own, lot in self._own.items():
             for run, column, value in zip(lot.runs, lot.columns, lot.values, strict=True):
-                far = self._far(run, _Reading(lot.figure, column, value, own, lot.of_class))
+                far = self._far(_Reading(lot.figure, column, value, own, lot.of_class))
                 if far is not None:
                     found[run["id"]][column] = far
         return found
 
-    def _far(self, run: Row, reading: _Reading) -> Far | None:
+    def _far(self, reading: _Reading) -> Far | None:
         figure, own = reading.figure, self._of_motor(reading.figure, reading.own)
         should = own or self._of_others(figure, reading.of_class)
         if should is None or not should.is_far(reading.value):
             return None
-        low, high = (_back(figure, run[reading.column], reading.value, end) for end in should.reach)
-        return Far(low, high, own is not None)
+        return Far(own is not None)
 
     def lacks(self, run: Row) -> bool:
         """Whether its motor alone has too few runs like this one to judge all its numbers by."""
@@ -161,8 +158,3 @@ def _class_of(motor: Row | None) -> Group | None:
     """Within a class, turn for turn; of motors without either nobody knows that they are alike."""
     class_id, turns = (motor or {}).get("class_id"), (motor or {}).get("turns")
     return None if class_id is None and turns is None else ("class", class_id, turns)
-
-
-def _back(figure: AlikeFigure, typed: float, value: float, end: float) -> float:
-    """The number of this run that would come to `end` on the scale of the figure."""
-    return typed * exp(min((end - value) / 100, 50.0)) if figure.relative else typed + end - value

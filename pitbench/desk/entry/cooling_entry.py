@@ -15,6 +15,7 @@ from pitbench.desk.entry.suspects import RunSuspect, not_in_fahrenheit
 from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.track_times import COUNTED_S
+from pitbench.desk.entry.typed_texts import typed_texts
 from pitbench.desk.entry.waiting import waits_of
 from pitbench.desk.named import name_of, stored
 from pitbench.desk.track_figures import finished_at
@@ -122,7 +123,7 @@ def read_cooling(texts: dict[str, str], snapshot: Snapshot, now: datetime) -> Co
 
     row, wrong = read_all(texts, FIELDS, read)
     run = runs[0] if runs else None
-    found = with_waiting(cooling_suspects(row, run or {}), row, waits_of(row), {}, None)
+    found = with_waiting(cooling_suspects(row, run or {}, typed_texts(texts, units)), row, waits_of(row), {}, None)
     found = not_in_fahrenheit(found, {"temp_c"} if units.unit("temp_c") == "°F" else set())
     return CoolingReading(
         run,

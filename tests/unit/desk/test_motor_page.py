@@ -154,11 +154,9 @@ def test_too_early_says_what_is_missing(book, heron):
     put_run(book, heron, taken_at="2026-05-08T10:00", kv_rpm_per_v=3950)
     found = page(book, heron)
     assert found.short_of == ShortOf(1, raced=False) and found.trends == []
-    assert too_early_words(found.short_of) == (
-        "too early to say: 1 more bench session with KV and current, raced between, is missing"
-    )
+    assert too_early_words(found.short_of) == "too early to say: 1 more bench session needed, raced between"
     put_run(book, heron, taken_at="2026-05-09T10:00", **both)
-    assert "not on the track" in too_early_words(page(book, heron).short_of)
+    assert "not raced between" in too_early_words(page(book, heron).short_of)
 
 
 def test_how_it_stands_in_its_class():

@@ -1,13 +1,15 @@
 """Every action of the app, declared once: its key, its footer entry, its palette entry and its line in the key list.
 
 A new action is added here and gets a method `action_<id>` on the app or a screen, or `does` names one that several
-share, and `of` what it is called with. Only sentences name a key besides.
+share, and `of` what it is called with. A sentence that names its key takes it from `records/keys`.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
+
+from pitbench.records.keys import key_name
 
 LISTS, RANKINGS, SETUP_LOG = "on every list screen", "rankings", "setup log"
 GEARING, TEMPERATURE = "gearing, temperature", "temperature"
@@ -161,10 +163,6 @@ LEAD_ON = (
 )
 """Lead on from a list, whatever its lines are."""
 
-_SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-", "left": "Left", "right": "Right"}
-_SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
-
 
 def bindings(ids: Iterable[str]) -> list[BindingType]:
     """The bindings of these actions, with their stable ids."""
@@ -178,15 +176,6 @@ def bindings(ids: Iterable[str]) -> list[BindingType]:
 def bindings_for(*places: str) -> list[BindingType]:
     """The bindings of all actions declared for these places."""
     return bindings(action.id for action in ACTIONS if action.where in places and action.id not in MOVES)
-
-
-def key_name(key: str) -> str:
-    """A key as people read it: `ctrl+s` is `Ctrl+S`, `f2` is `F2`, `U` stays `U`."""
-    if key in _SHOWN:
-        return _SHOWN[key]
-    if key.startswith("ctrl+"):
-        return f"Ctrl+{key[5:].upper()}"
-    return key.upper() if len(key) > 1 and key[0] == "f" and key[1:].isdigit() else key
 
 
 def keys_of(action: Action, keymap: dict[str, str]) -> list[str]:

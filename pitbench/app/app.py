@@ -26,6 +26,7 @@ from pitbench.app.saying import Saying
 from pitbench.app.signals import heed_signals
 from pitbench.app.themes import variable_defaults
 from pitbench.app.writing import Writing
+from pitbench.records.keys import change_keys
 
 if TYPE_CHECKING:
     from pitbench.desk import Logbook, Snapshot
@@ -120,6 +121,7 @@ class PitbenchApp(App[None]):
 
     def on_unmount(self) -> None:
         self.work_apart.close()
+        change_keys({})
         if self.logbook is not None:
             self.logbook.close()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.paint import Line, line
+from pitbench.records.keys import with_keys
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen
@@ -42,7 +43,7 @@ class FormCaution:
 
     def long(self) -> list[Line]:
         """What stands in place of a field's meaning until it is folded away."""
-        return [] if self._said is None or self.is_read else self._form.body.folded(self._said.long, "warn")
+        return [] if self._said is None or self.is_read else self._form.body.folded(with_keys(self._said.long), "warn")
 
     def fold(self) -> None:
         """Fold the long text away, or out again."""

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from pitbench.records.keys import key_for
+
 if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
 
@@ -49,7 +51,7 @@ def _run(
     if screen.pit.snapshot.rows("motor"):
         screen.pit.routes.open_form(f"{kind}-form", motor, then=then, **named)
     elif screen.pit.writing.may():
-        screen.pit.say(f"A {kind} run needs a motor: m writes one down.")
+        screen.pit.say(f"A {kind} run needs a motor: {key_for('add-motor')} writes one down.")
 
 
 def reading(screen: ListScreen) -> None:
@@ -60,7 +62,7 @@ def reading(screen: ListScreen) -> None:
     if run_to_read(pit.snapshot, motor, pit.clock()) is not None:
         pit.routes.open_form("reading-form", motor)
     elif pit.writing.may():
-        pit.say("No track run today to read a temperature of: t writes one down.")
+        pit.say(f"No track run today to read a temperature of: {key_for('add-track-run')} writes one down.")
 
 
 def a_number(screen: ListScreen) -> None:

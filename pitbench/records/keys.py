@@ -35,6 +35,8 @@ DEFAULTS = {
     "save-record": "f2,ctrl+s",
     "take-suggestion": "f4,ctrl+t",
     "edit-conditions": "f6,ctrl+o",
+    "mark-caution-read": "f7,ctrl+g",
+    "edit-weights": "w",
     "leave-form": "escape",
     "go-back": "escape",
     "open-palette": "ctrl+p",

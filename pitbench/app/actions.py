@@ -73,6 +73,11 @@ def _share(name: str, keys: str, footer: str, told: str, of: str) -> Action:
     return Action(name, keys, footer, told, does="share", of=(of,))
 
 
+def _part(name: str, footer: str, told: str, part: str) -> Action:
+    """It shows this part of the page of a motor, from every list screen."""
+    return Action(name, "", footer, told, does="show_part", of=(part,))
+
+
 def _form(name: str, keys: str, footer: str, told: str, form: str) -> Action:
     """It opens this form, empty, from every list screen."""
     return Action(name, keys, footer, told, does="open_form", of=(form,))
@@ -103,6 +108,14 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
+    Action("show-card", "", "card for the main", "gears and mark of the next race", does="go_to", of=("main-card",)),
+    Action("show-session", "", "bench session", "is the tester all right?", does="go_to", of=("bench-session",)),
+    Action("show-bench-plan", "", "bench plan", "what to run next on the bench", does="go_to", of=("bench-plan",)),
+    _part("show-wear", "wear", "does the motor get slower?", "wear"),
+    _part("show-sweeps", "timing sweep", "current and KV by the timing mark", "sweeps"),
+    _part("show-motor-model", "motor model", "power, torque and losses by speed", "motor-model"),
+    _part("show-load-logs", "logs of the motor", "its load logs", "load-logs"),
+    _share("swap-part", "", "swap parts", "write down a swap of parts", "swap"),
     Action("put-beside", "equals_sign", "beside", "motors side by side"),
     Action("take-away", "minus", "one less", "motors side by side"),
     Action("find-records", "slash", "find", "filter by words"),
@@ -143,7 +156,7 @@ ACTIONS = (
     Action("explain-field", "f8,ctrl+y", "explain", "explain this field", FORM, False),
     Action("choose-fields", "f9,ctrl+n", "fields", "hide or move a field", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
-    Action("show-keys", "question_mark", "all keys", "this list", APP),
+    Action("show-keys", "question_mark", "all keys", "every key, by screen", APP),
     Action("show-cautions", "", "cautions", "motor, hot can, packs: to be read once", APP),
     Action("go-back", "escape", "back", "back", APP, False),
     Action("open-palette", "ctrl+p", "commands", "every command by name", APP, False),

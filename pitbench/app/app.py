@@ -29,9 +29,18 @@ from pitbench.app.writing import Writing
 from pitbench.records.keys import change_keys
 
 if TYPE_CHECKING:
+    from textual.command import Provider
+
     from pitbench.desk import Logbook, Snapshot
 
 Open = Callable[[bool], "Logbook"]
+
+
+def _commands() -> type[Provider]:
+    """Of the palette, when it is first opened."""
+    from pitbench.app.dialogs.palette import Commands
+
+    return Commands
 
 
 class PitbenchApp(App[None]):
@@ -44,6 +53,7 @@ class PitbenchApp(App[None]):
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
+    COMMANDS: ClassVar = {_commands}
     BINDINGS = bindings(("show-keys", "open-palette", "quit-app"))
     SCREENS: ClassVar = {name: partial(lambda name: screen_class(name)(), name) for name in MAIN}
 

@@ -47,7 +47,7 @@ class MotorsScreen(ListScreen):
 
     SHOWN = "motors"
     LINES_REST_ON_ANSWERS = False
-    FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
+    FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "put-beside", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
     def __init__(self) -> None:

@@ -54,7 +54,7 @@ class RankingsScreen(ListScreen):
     side by side under the table where there is room."""
 
     SHOWN = "rankings"
-    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
+    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "put-beside", "show-keys")
     BINDINGS: ClassVar = [*bindings_for(RANKINGS), *bindings(MOVES)]
 
     def __init__(self) -> None:

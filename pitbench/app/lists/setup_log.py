@@ -64,7 +64,14 @@ class SetupLogScreen(FindScreen):
         "next-part=on the car",
         "show-keys",
     )
-    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=season", "undo-change", "show-keys")
+    CAR_FOOTER = (
+        "add-setup-entry=change it",
+        "edit-record",
+        "next-part=season",
+        "undo-change",
+        "print-day",
+        "show-keys",
+    )
     BINDINGS: ClassVar = bindings_for(SETUP_LOG)
 
     _log: SetupLog | None = None
@@ -113,7 +120,7 @@ class SetupLogScreen(FindScreen):
 
         self.pane.show(keys, draw, [self._place_line(log, hits), (), *(table.heads() if hits else [])])
         self._show_detail()
-        self.pane.footer(self.FIND_FOOTER if self.finding else self.FOOTER)
+        self.pane.footer(self.FIND_FOOTER if self.finding else (*self.FOOTER, "print-day"))
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
         ambient = ambient_here(self.pit.snapshot, log.here)

@@ -97,6 +97,30 @@ def load_log(screen: ListScreen) -> None:
         screen.pit.say("A load log belongs to a motor: put the mark on its run, or on the motor.")
 
 
+def motor_part(screen: ListScreen, name: str) -> None:
+    """A part of the page of the marked motor, else of the one that ran last."""
+    motor = _meant(screen)
+    if motor is None:
+        screen.pit.say(f"There is no motor yet: {key_for('add-motor')} writes one down.")
+    else:
+        screen.pit.routes.open(name, motor)
+
+
+def swap(screen: ListScreen) -> None:
+    """Of parts of the marked motor, else of one that is named in the form."""
+    screen.pit.routes.open_form("swap-form", screen.marked_motor())
+
+
+def _meant(screen: ListScreen) -> str | None:
+    """The marked motor, else the one that ran last, else the first."""
+    from pitbench.desk.builds import made_at
+
+    motors = [row["id"] for row in screen.pit.snapshot.rows("motor")]
+    runs = [row for kind in ("bench_run", "track_run") for row in screen.pit.snapshot.rows(kind)]
+    ran = sorted((run for run in runs if run["motor_id"] in motors), key=made_at)
+    return next(iter([*filter(None, [screen.marked_motor()]), *(run["motor_id"] for run in ran[-1:]), *motors]), None)
+
+
 def event(screen: ListScreen) -> None:
     """The event that is on; a new one when none is."""
     from pitbench.desk.places import event_on

@@ -12,8 +12,9 @@ from pitbench.records.keys import DEFAULTS, change_keys, key_for, with_keys
 PITBENCH = Path(__file__).parents[3] / "pitbench"
 ROOMS = ("words", "desk", "app")
 KEY = re.compile(
-    r"(?<![\w'’.(-])[A-Zb-hj-z](?= (?:on|takes|writes|puts|logs|reads|asks|shows|gives|goes|does|says|"
-    r"changes|marks|mends|leaves|keeps|lists|types|sets|steps|adds|opens|edits|saves|explains|counts|brings)\b)"
+    r"(?<![\w'’.(-])(?:[1-7](?= (?:shows|goes|leads)\b)|[A-Zb-hj-z](?= (?:on|"
+    r"takes|writes|puts|logs|reads|asks|shows|gives|goes|does|says|"
+    r"changes|marks|mends|leaves|keeps|lists|types|sets|steps|adds|opens|edits|saves|explains|counts|brings)\b))"
     r"|(?:press|then) (?:[A-Zb-hj-z]|[=/+?-])(?![\w'’])"
     r"|\([a-zA-Z]\)(?!\w)"
     r"|^i (?=lists|explains|says|shows)|: i (?=lists|explains)"
@@ -74,6 +75,7 @@ def test_no_sentence_spells_a_key(room):
         "q asks",
         "u takes it back",
         "press E",
+        "3 shows what is missing",
     ],
 )
 def test_the_search_finds_a_key_that_is_spelt(sentence):

@@ -1,13 +1,15 @@
 """Every action of the app, declared once: its key, its footer entry, its palette entry and its line in the key list.
 
 A new action is added here and gets a method `action_<id>` on the app or a screen, or `does` names one that several
-share, and `of` what it is called with. Only sentences name a key besides.
+share, and `of` what it is called with. A sentence that names its key takes it from `records/keys`.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
+
+from pitbench.records.keys import key_name
 
 LISTS, RANKINGS, SETUP_LOG = "on every list screen", "rankings", "setup log"
 GEARING, TEMPERATURE = "gearing, temperature", "temperature"
@@ -71,6 +73,11 @@ def _share(name: str, keys: str, footer: str, told: str, of: str) -> Action:
     return Action(name, keys, footer, told, does="share", of=(of,))
 
 
+def _part(name: str, footer: str, told: str, part: str) -> Action:
+    """It shows this part of the page of a motor, from every list screen."""
+    return Action(name, "", footer, told, does="show_part", of=(part,))
+
+
 def _form(name: str, keys: str, footer: str, told: str, form: str) -> Action:
     """It opens this form, empty, from every list screen."""
     return Action(name, keys, footer, told, does="open_form", of=(form,))
@@ -101,6 +108,14 @@ ACTIONS = (
     Action("redo-change", "U", "redo", "do again", does="step", of=("redo",)),
     Action("exclude-record", "x", "leave out", "leave a run out or in"),
     _share("show-bin", "z", "the bin", "the bin", "the_bin"),
+    Action("show-card", "", "card for the main", "gears and mark of the next race", does="go_to", of=("main-card",)),
+    Action("show-session", "", "bench session", "is the tester all right?", does="go_to", of=("bench-session",)),
+    Action("show-bench-plan", "", "bench plan", "what to run next on the bench", does="go_to", of=("bench-plan",)),
+    _part("show-wear", "wear", "does the motor get slower?", "wear"),
+    _part("show-sweeps", "timing sweep", "current and KV by the timing mark", "sweeps"),
+    _part("show-motor-model", "motor model", "power, torque and losses by speed", "motor-model"),
+    _part("show-load-logs", "logs of the motor", "its load logs", "load-logs"),
+    _share("swap-part", "", "swap parts", "write down a swap of parts", "swap"),
     Action("put-beside", "equals_sign", "beside", "motors side by side"),
     Action("take-away", "minus", "one less", "motors side by side"),
     Action("find-records", "slash", "find", "filter by words"),
@@ -141,7 +156,7 @@ ACTIONS = (
     Action("explain-field", "f8,ctrl+y", "explain", "explain this field", FORM, False),
     Action("choose-fields", "f9,ctrl+n", "fields", "hide or move a field", FORM, False),
     Action("leave-form", "escape", "leave", "leave, keep the draft", FORM, False),
-    Action("show-keys", "question_mark", "all keys", "this list", APP),
+    Action("show-keys", "question_mark", "all keys", "every key, by screen", APP),
     Action("show-cautions", "", "cautions", "motor, hot can, packs: to be read once", APP),
     Action("go-back", "escape", "back", "back", APP, False),
     Action("open-palette", "ctrl+p", "commands", "every command by name", APP, False),
@@ -161,10 +176,6 @@ LEAD_ON = (
 )
 """Lead on from a list, whatever its lines are."""
 
-_SHOWN = {"enter": "Enter", "escape": "Esc", "slash": "/", "question_mark": "?", "up": "Up", "down": "Down"}
-_SHOWN |= {"plus": "+", "equals_sign": "=", "minus": "-", "left": "Left", "right": "Right"}
-_SHOWN |= {"pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "shift+tab": "Shift+Tab", "tab": "Tab"}
-
 
 def bindings(ids: Iterable[str]) -> list[BindingType]:
     """The bindings of these actions, with their stable ids."""
@@ -178,15 +189,6 @@ def bindings(ids: Iterable[str]) -> list[BindingType]:
 def bindings_for(*places: str) -> list[BindingType]:
     """The bindings of all actions declared for these places."""
     return bindings(action.id for action in ACTIONS if action.where in places and action.id not in MOVES)
-
-
-def key_name(key: str) -> str:
-    """A key as people read it: `ctrl+s` is `Ctrl+S`, `f2` is `F2`, `U` stays `U`."""
-    if key in _SHOWN:
-        return _SHOWN[key]
-    if key.startswith("ctrl+"):
-        return f"Ctrl+{key[5:].upper()}"
-    return key.upper() if len(key) > 1 and key[0] == "f" and key[1:].isdigit() else key
 
 
 def keys_of(action: Action, keymap: dict[str, str]) -> list[str]:

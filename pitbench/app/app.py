@@ -26,11 +26,21 @@ from pitbench.app.saying import Saying
 from pitbench.app.signals import heed_signals
 from pitbench.app.themes import variable_defaults
 from pitbench.app.writing import Writing
+from pitbench.records.keys import change_keys
 
 if TYPE_CHECKING:
+    from textual.command import Provider
+
     from pitbench.desk import Logbook, Snapshot
 
 Open = Callable[[bool], "Logbook"]
+
+
+def _commands() -> type[Provider]:
+    """Of the palette, when it is first opened."""
+    from pitbench.app.dialogs.palette import Commands
+
+    return Commands
 
 
 class PitbenchApp(App[None]):
@@ -43,6 +53,7 @@ class PitbenchApp(App[None]):
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
+    COMMANDS: ClassVar = {_commands}
     BINDINGS = bindings(("show-keys", "open-palette", "quit-app"))
     SCREENS: ClassVar = {name: partial(lambda name: screen_class(name)(), name) for name in MAIN}
 
@@ -120,6 +131,7 @@ class PitbenchApp(App[None]):
 
     def on_unmount(self) -> None:
         self.work_apart.close()
+        change_keys({})
         if self.logbook is not None:
             self.logbook.close()
 

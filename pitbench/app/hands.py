@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from pitbench.app.themes import DARK, LIGHT, SUNLIGHT, THEME_NAMES, sixteen_colours
+from pitbench.records.keys import change_keys
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -37,10 +38,12 @@ class Hands:
         return {str(name): str(keys) for name, keys in changed.items()} if isinstance(changed, dict) else {}
 
     def put_on(self) -> None:
-        """Give the app our looks and the one worn last; before it runs, or all of its style is worked out twice."""
+        """Give the app our looks and the one worn last, before it runs, or all of its style is worked out twice; and
+        sentences the keys as they were changed."""
         for theme in (DARK, LIGHT, SUNLIGHT, sixteen_colours()):
             self._app.register_theme(theme)
         self._app.theme = self._first_theme()
+        change_keys(self.keymap)
 
     def _first_theme(self) -> str:
         kept = self.get("theme")

@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 
-from pitbench.app.actions import BY_ID, key_name, keys_of
+from pitbench.app.actions import BY_ID, keys_of
+from pitbench.records.keys import key_name
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp

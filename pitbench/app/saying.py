@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
+
 if TYPE_CHECKING:
     from textual.timer import Timer
 
@@ -42,4 +44,4 @@ class Saying:
         if self._app.book.revision == since:
             self(f"It stood so already, nothing was saved: {words}.")
         else:
-            self(f"Saved {self._app.clock():%H:%M}: {words}.", "u takes it back")
+            self(f"Saved {self._app.clock():%H:%M}: {words}.", f"{key_for('undo-change')} takes it back")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -45,11 +46,19 @@ class Writing:
 
     def undo(self) -> None:
         """One step back."""
-        self(lambda: self._stepped(self._app.book.journal.undo(), "Taken back", "U does it again"))
+        self(
+            lambda: self._stepped(
+                self._app.book.journal.undo(), "Taken back", f"{key_for('redo-change')} does it again"
+            )
+        )
 
     def redo(self) -> None:
         """One step forth again."""
-        self(lambda: self._stepped(self._app.book.journal.redo(), "Done again", "u takes it back"))
+        self(
+            lambda: self._stepped(
+                self._app.book.journal.redo(), "Done again", f"{key_for('undo-change')} takes it back"
+            )
+        )
 
     def _stepped(self, words: str | None, done: str, hint: str) -> None:
         nothing = f"There is nothing to {'take back' if done == 'Taken back' else 'do again'}."

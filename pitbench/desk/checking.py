@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pitbench.desk.answers import CheckAnswer
 from pitbench.records.fields import PART_KINDS, RECORDS, TIME
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import KINDS, Row
 from pitbench.records.names import name_key
 from pitbench.records.stamps import stamp_of
@@ -94,7 +95,7 @@ def _of_one(snapshot: Snapshot, kind: str, row: Row) -> Iterator[str]:
             yield f"{what}: {field} names the {other['kind']} {other['name']}; edit it to name a {field[:-3]}."
         elif (kind, target) in SEEN_WITH and "binned_at" in other and "binned_at" not in row:
             lies = f"its {target.replace('_', ' ')} is in the bin"
-            yield f"{what}: {lies}; in the app, z on Runs shows it, bring it back."
+            yield f"{what}: {lies}; in the app, {key_for('show-bin')} on Runs shows it, bring it back."
         elif field == "build_id" and other.get("motor_id") != row.get("motor_id"):
             yield f"{what}: its build is one of another motor; edit it, or restore a backup."
 

@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES, capital, counted_words, listed, number_word
 from pitbench.records.stamps import friendly
@@ -73,7 +74,8 @@ def _in_line(checks: list["CheckLine"]) -> str:
 
 def _missing(answer: "SessionAnswer") -> str:
     if not answer.check_motors:
-        return "No check motor yet: e on Motors marks one. Never open it; run it first and last in every session."
+        mark = f"{key_for('edit-record')} on Motors marks one"
+        return f"No check motor yet: {mark}. Never open it; run it first and last in every session."
     if not answer.run_now:
         name = answer.check_motors[0]
         return f"{name}, the check motor, has no run in this session: without one nothing ties it to the others."
@@ -142,7 +144,7 @@ def _told(plan: "BenchPlan") -> list[str]:
 
 
 def _handling(plan: "BenchPlan") -> list[str]:
-    check = "No check motor: e on Motors marks one; never open it, run it first and last."
+    check = f"No check motor: {key_for('edit-record')} on Motors marks one; never open it, run it first and last."
     if plan.check_motor:
         check = f"{plan.check_motor}, the check motor, first, between and last, shows if the tester drifts."
     turns = ["Motors take turns: a tester that drifts then moves all alike."] if len(plan.names) > 1 else []

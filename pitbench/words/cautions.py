@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 _FIRST = "What the makers say comes first, then your club's rules and local codes."
-_ALL = "Ctrl+P, cautions: all of them."
+_ALL = "{open-palette}, cautions: all of them."
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from pitbench.records.keys import key_for
+
 if TYPE_CHECKING:
     from pitbench.desk.entry.half_filled import About
     from pitbench.records.kinds import Source
@@ -34,5 +36,5 @@ def there_already(about: "About", source: "Source") -> str:
     """Why a draft is not saved whose record is there, in a sentence."""
     noun = NOUNS.get(about.kind, about.kind).removesuffix(" of")
     row = source.row(about.told_by or about.kind, about.becomes or "") or {}
-    where = "lies in the bin (z)" if "binned_at" in row else "is in the logbook"
+    where = f"lies in the bin ({key_for('show-bin')})" if "binned_at" in row else "is in the logbook"
     return f"This {noun} {where} already; nothing was saved twice."

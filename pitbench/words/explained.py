@@ -131,7 +131,7 @@ EXPLAINED = (
     ),
     Explained(
         "now, cool by",
-        "The can's warmth over ambient fades, fast at first and then slowly; how, second readings (r) tell. Cool is "
+        "The can's warmth over ambient fades, fast at first and then slowly; how, second readings tell. Cool is "
         "within 3 °C of ambient, and nine motors in ten are by the time shown.",
         "Cooling of two bodies; how it is learned stands in docs/figures.md.",
         "When a motor may run again. An estimate: read a can before you touch it.",

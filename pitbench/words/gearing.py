@@ -5,6 +5,7 @@ Words only what the answer holds.
 
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import capital, counted_words, listed, pitch_words
 from pitbench.records.typed import label_of
@@ -75,7 +76,7 @@ def _assumed(answer: "Gearing", units: Units) -> str:
     said = listed([f"{label_of(name)} {_number_words(name, getattr(plan, name), units)}" for name in plan.assumed])
     if not said:
         return ""
-    return f"Assumed, as no track run says it yet: {said}. e changes that."
+    return f"Assumed, as no track run says it yet: {said}. {key_for('edit-record')} changes that."
 
 
 def _number_words(name: str, value: float, units: Units) -> str:

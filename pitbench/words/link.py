@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES, capital, listed, number_word
 
@@ -155,4 +156,4 @@ def offers_words(page: LinkPage) -> str:
     if not page.offers:
         return ""
     each = listed([f"{FIGURES[offer.figure]} {offer.weight:g}" for offer in page.offers])
-    return f"Offered as weight, not counted yet: {each} (w)."
+    return f"Offered as weight, not counted yet: {each} ({key_for('edit-weights')})."

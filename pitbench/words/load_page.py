@@ -9,6 +9,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from pitbench.records.harmless import harmless
+from pitbench.records.keys import key_for
 from pitbench.records.spoken import capital, counted_words
 from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
@@ -119,7 +120,7 @@ def odd_in_short(page: "LogPage") -> str:
         (len(answer.doubts), "thing to know", "things to know"),
     )
     said = [f"{count} {one if count == 1 else many}" for count, one, many in counts if count]
-    return f"{', '.join(said)}: i lists all" if said else ""
+    return f"{', '.join(said)}: {key_for('explain-figure')} lists all" if said else ""
 
 
 def odd(page: "LogPage") -> list[str]:
@@ -209,7 +210,9 @@ def _thousands(number: float) -> str:
     return f"{whole:,.0f}".replace(",", " ")
 
 
-NO_LOG = "j reads what your speed control wrote down over a run: CSV, one row a sample."
+def no_log() -> str:
+    """How a motor comes by one."""
+    return f"{key_for('read-load-log')} reads what your speed control wrote down over a run: CSV, one row a sample."
 
 
 def logs_words(motor: str, logs: "Sequence[LogPage]") -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.records.harmless import harmless
 from pitbench.records.numbers import shown
-from pitbench.words.waiting import waits_words
+from pitbench.words.waiting import asks, waits_words
 
 if TYPE_CHECKING:
     from pitbench.desk.exchange.loading import FileReport, Loaded
@@ -59,7 +59,7 @@ def _file_words(report: FileReport, check: bool) -> Iterator[str]:
         unless = "its column is" if one else "their columns are"
         yield f"{waits} number{'' if one else 's'} would wait for your answer, unless {unless} named under kept."
     elif waits:
-        yield waits_words(waits, "q asks in the app, or name its column under kept")
+        yield waits_words(waits, f"{asks()} in the app, or name its column under kept")
 
 
 def _doubt(doubt: Doubt) -> str:

@@ -3,6 +3,7 @@
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import KINDS
 from pitbench.records.spoken import kind_words, listed
 
@@ -27,7 +28,7 @@ def merge_words(found: "Merged", name: str) -> list[str]:
         lines.append(f"The same in both: {_counts(found.same)}.")
     lines += [f"Edited in both and put together: {one}." for one in found.both]
     lines += [f"! {doubt}" for doubt in found.doubts]
-    return [*lines, "u in the app takes the whole merge back."] if found.saved else lines
+    return [*lines, f"{key_for('undo-change')} in the app takes the whole merge back."] if found.saved else lines
 
 
 def _counts(counts: Counter[str]) -> str:

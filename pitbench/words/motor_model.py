@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import with_keys
 from pitbench.records.spoken import listed
 from pitbench.records.stamps import friendly
 from pitbench.records.units import Units
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 HOW = {
     "KV": "a bench run with its speed",
     "no-load current": "a bench run with its current",
-    "winding resistance": "a winding reading (b), or a load log (j),",
+    "winding resistance": "a winding reading ({add-bench-run}), or a load log ({read-load-log}),",
 }
 LEAST_W = 0.5
 """Powers closer than this are the same."""
@@ -125,7 +126,7 @@ def no_model_words(found: NoModel | None, name: str, voltage: float, now: dateti
     if found.current:
         known.append(f"{found.current:.2f} A spinning free on the bench")
     lacks = listed([*found.lacks])
-    needed = listed([HOW[each] for each in found.lacks])
+    needed = listed([with_keys(HOW[each]) for each in found.lacks])
     return [
         f"{name}: no torque, power or efficiency without its {lacks}; {needed} would do.",
         f"What is known: {listed(known)}." if known else "Nothing of it is known yet.",

@@ -9,11 +9,12 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import capital, change_words, counted_words, listed, work_words
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import VERDICTS, conditions, in_100, not_ranked_words, what_is_odd
-from pitbench.words.waiting import ASKS, waits_words
+from pitbench.words.waiting import asks, waits_words
 from pitbench.words.wear import drift_words, moved_words, short_words, slower_words
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def motors_words(lines: list[MotorLine], ranked: Rankings) -> list[str]:
         best[MOST_CLASSES - 1 :] = [f"{len(best) - MOST_CLASSES + 1} more classes below."]
     idle = [m.name for m in in_use if m.runs == 0]
     more = [f"{len(idle) - MOST_NAMED} more"] if len(idle) > MOST_NAMED else []
-    waits = waits_words(sum(m.waits for m in lines), ASKS)
+    waits = waits_words(sum(m.waits for m in lines), asks())
     missing = f"Not on the bench yet: {listed([*idle[:MOST_NAMED], *more])}." if idle else ""
     gaps = " ".join(f"{m.name} {gap_words(m.lacks)}" for m in in_use if m.lacks)
     return [*best, *filter(None, [gaps, waits, missing])]
@@ -88,11 +89,12 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
     ]
     block = [(motor.name.upper(), ", ".join(fact for fact in facts if fact))]
     if motor.lacks:
+        lacks = listed([kind.replace("_", " ") for kind in motor.lacks])
         block.append(
-            ("Lacks", f"{listed([kind.replace('_', ' ') for kind in motor.lacks])}: c on its page puts one in")
+            ("Lacks", f"{lacks}: {key_for('add-setup-entry')} on its page puts one in"),
         )
     if motor.waits:
-        block.append(("Waits", waits_words(motor.waits, ASKS).rstrip(".")))
+        block.append(("Waits", waits_words(motor.waits, asks()).rstrip(".")))
     if motor.odd_run:
         block.append(("Check", what_is_odd(motor.odd_run, now)))
     if motor.wear and motor.wear.drifts:
@@ -169,14 +171,14 @@ def standing_words(answer: MotorAnswer) -> str:
 def page_words(answer: MotorAnswer, now: datetime) -> list[str]:
     """A part that is missing, what the bench says, and the track where it was raced, and whether it gets slower: a
     paragraph each."""
-    gap = f"It {gap_words(answer.lacks)} c puts one in." if answer.lacks else ""
+    gap = f"It {gap_words(answer.lacks)} {key_for('add-setup-entry')} puts one in." if answer.lacks else ""
     track = _track_words(answer, now) if answer.raced else ""
     return [*filter(None, [gap, _bench_words(answer, now), track, _wear_words(answer)])]
 
 
 def _bench_words(answer: MotorAnswer, now: datetime) -> str:
     if answer.last_on is None:
-        return "Not on the bench yet. b logs its first run."
+        return f"Not on the bench yet. {key_for('add-bench-run')} logs its first run."
     runs, days = counted_words(answer.runs, "bench run"), counted_words(answer.days, "day")
     words = f"{runs} on {days}, last {friendly(answer.last_on, now)}."
     if answer.worked_on:

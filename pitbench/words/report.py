@@ -31,7 +31,7 @@ from pitbench.words.ranking import (
     score_name,
 )
 from pitbench.words.temperature import against_words, longest_sets_words, more_than
-from pitbench.words.waiting import waits_words
+from pitbench.words.waiting import asks, waits_words
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, Temperatures
@@ -387,5 +387,5 @@ def plan_cells(line: PlanLine, units: Units) -> list[str]:
 
 def last_words(day: RaceDay) -> list[str]:
     """Numbers that wait, how to read it, and the cautions: none is ever left out."""
-    waits = waits_words(day.waiting, "q asks in the app")
+    waits = waits_words(day.waiting, f"{asks()} in the app")
     return [*([f"! {waits}"] if waits else []), MARGINS, *CAUTIONS]

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.spoken import capital, counted_words, listed
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ MOST_TRIED = 4
 def season_words(lines: "Sequence[SeasonLine]") -> str:
     """One sentence over the list."""
     if not lines:
-        return "No track run yet: t writes one down, and every event has its line here."
+        return f"No track run yet: {key_for('add-track-run')} writes one down, and every event has its line here."
     events = len({(line.event, line.date) for line in lines})
     runs = sum(line.runs for line in lines)
     return f"The season: {counted_words(runs, 'track run')} at {counted_words(events, 'event')}, the newest first."

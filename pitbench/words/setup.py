@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
 from pitbench.records.numbers import shown
@@ -26,7 +27,8 @@ MOST_RUNS = 3
 def last_time_words(here: "Here", found: "LastTime | None", now: datetime, units: Units) -> list[str]:
     """Motor, gears, mark, finish temperature, result, and what was noted; or that nothing is known."""
     if here.event is None:
-        return ["No event is written down yet, so no track is known as here. c writes down a change all the same."]
+        change = f"{key_for('add-setup-entry')} writes down a change all the same."
+        return [f"No event is written down yet, so no track is known as here. {change}"]
     if found is None:
         return [f"First time at {here.spoken}: no earlier event here is in the logbook."]
     event, ran = found.event, "no track run was written down"
@@ -87,8 +89,10 @@ def _outcome(row: Row, judged: "Judged | None") -> str:
         return f"Outcome: {row['outcome']}."
     text = offered(judged) if judged else ""
     if text:
-        return f"The outcome is open. F4 takes: {text}; e writes your own."
-    return "The outcome is still open: e writes it down."
+        return (
+            f"The outcome is open. {key_for('take-outcome')} takes: {text}; {key_for('edit-record')} writes your own."
+        )
+    return f"The outcome is still open: {key_for('edit-record')} writes it down."
 
 
 def since_words(runs: Sequence[Row], units: Units, pace: "TrackPace | None" = None, geared: bool = False) -> str:

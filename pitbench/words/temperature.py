@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from math import isnan
 from typing import TYPE_CHECKING, NamedTuple
 
+from pitbench.records.keys import key_for
 from pitbench.records.numbers import shown
 from pitbench.records.rounds import round_text
 from pitbench.records.spoken import capital, counted_words, listed
@@ -149,7 +150,8 @@ def illegal_words(answer: "PlanAnswer") -> list[str]:
 def no_plan_words(motor: str, missing: Sequence[str]) -> str:
     """Why a motor has no plan; missing: the figures its track runs leave open."""
     open_ = listed([_LEFT_OPEN[name] for name in missing] or ["enough"])
-    return f"No plan for {motor}: its track runs do not tell {open_}. t writes the next one down, e on Runs mends one."
+    ways = f"{key_for('add-track-run')} writes the next one down, {key_for('edit-record')} on Runs mends one"
+    return f"No plan for {motor}: its track runs do not tell {open_}. {ways}."
 
 
 def longest_sets_words(answer: "PlanAnswer", units: Units) -> str:

@@ -1,7 +1,11 @@
 """Numbers that wait for an answer, in words. Light at import: the first list waits for it."""
 
-ASKS = "q asks"
-"""How they are answered, on a list."""
+from pitbench.records.keys import key_for
+
+
+def asks() -> str:
+    """How they are answered, on a list."""
+    return f"{key_for('answer-number')} asks"
 
 
 def waits_words(count: int, how: str = "") -> str:

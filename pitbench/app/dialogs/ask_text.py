@@ -9,6 +9,7 @@ from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Lines, line, wrapped
 from pitbench.app.widgets.typed import Typed
 from pitbench.records.harmless import harmless
+from pitbench.records.keys import key_for
 
 
 class AskText(Dialog[str]):
@@ -27,7 +28,7 @@ class AskText(Dialog[str]):
         yield Typed(harmless(self._value), compact=True, max_length=2000)
         yield from self.compose_more()
         yield Lines([line((row, "quiet")) for row in wrapped(self._hint, self.room)])
-        yield Lines([line(("Enter takes it   Esc leaves", "quiet"))], id="ways")
+        yield Lines([line((f"Enter takes it   {key_for('leave-form')} leaves", "quiet"))], id="ways")
 
     def compose_more(self) -> ComposeResult:
         """What else stands under the input."""
@@ -38,4 +39,4 @@ class AskText(Dialog[str]):
         if text or not self.NEEDED:
             self.dismiss(text or None)
         else:
-            self.query_one("#ways", Lines).show([line((self.NEEDED, "warn"))])
+            self.query_one("#ways", Lines).show([line((f"{self.NEEDED}   {key_for('leave-form')} leaves", "warn"))])

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.dialogs.choose import Choose
 from pitbench.desk.entry.run_entry import bin_question, put_in_bin
+from pitbench.records.keys import key_for
 
 if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
@@ -22,7 +23,7 @@ def bin_motor_asked(screen: ListScreen, motor_id: str) -> None:
         return
     question = bin_question(screen.pit.snapshot, motor_id)
     if question:
-        choices = (("y", "bin", "put them into the bin; z on Runs shows it"),)
+        choices = (("y", "bin", f"put them into the bin; {key_for('show-bin')} on Runs shows it"),)
         screen.pit.push_screen(Choose(question, choices), answered)
     else:
         answered("bin")

@@ -10,6 +10,7 @@ from textual import events
 
 from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+from pitbench.records.keys import key_for
 
 
 class Choose(Dialog[str]):
@@ -20,9 +21,9 @@ class Choose(Dialog[str]):
         question: str,
         choices: Sequence[tuple[str, str, str]],
         chosen: str | None = None,
-        left: str = "Esc leaves it as it is",
+        left: str = "leaves it as it is",
     ) -> None:
-        """`choices`: (key, value, words); the mark stands on `chosen`, if any; `left` says what Esc does."""
+        """`choices`: (key, value, words); the mark stands on `chosen`, if any; `left`: what leaving does."""
         super().__init__()
         self._question, self._choices, self._left = question, choices, left
         self._at = next((at for at, (_, value, _) in enumerate(choices) if value == chosen), -1)
@@ -31,7 +32,11 @@ class Choose(Dialog[str]):
         rows: list[Line] = [*(line((text, "strong")) for text in wrapped(self._question, self.room)), ()]
         for at, (key, _, words) in enumerate(self._choices):
             rows.append(line(("▸ " if at == self._at else "  ", "accent"), (key, "accent"), f"   {words}"))
-        return [*rows, (), line((f"Its key takes one, or arrows and Enter   {self._left}", "quiet"))]
+        return [
+            *rows,
+            (),
+            line((f"Its key takes one, or arrows and Enter   {key_for('leave-form')} {self._left}", "quiet")),
+        ]
 
     def on_key(self, event: events.Key) -> None:
         taken = next((value for key, value, _ in self._choices if event.character == key), None)

@@ -12,6 +12,7 @@ from pitbench.app.dialogs.choose import Choose
 from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.form import Field
 from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.records.keys import key_for
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen
@@ -70,7 +71,8 @@ class MoveField(Dialog[list[str]]):
         for at, field in enumerate(self._fields):
             here = at == self._at
             rows.append(line(("▸ " if here else "  ", "accent"), (field.label, "accent" if here else "text")))
-        return [*rows, (), line(("Up and Down carry it, Enter puts it there   Esc leaves it as it was", "quiet"))]
+        ways = f"Up and Down carry it, Enter puts it there   {key_for('leave-form')} leaves it as it was"
+        return [*rows, (), line((ways, "quiet"))]
 
     def on_key(self, event: events.Key) -> None:
         if event.key == "enter":

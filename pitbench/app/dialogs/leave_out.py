@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.widgets.paint import Lines, line, wrapped
 from pitbench.desk.comparing.ranked import without_run
+from pitbench.records.keys import key_for
 from pitbench.words.left_out import without_words
 
 if TYPE_CHECKING:
@@ -23,11 +24,14 @@ ROOM = 3
 class LeaveOut(AskText):
     """Returns the reason, or None. The question stands at once; what would change follows when it is worked out."""
 
-    NEEDED = "A word why is needed, nothing is left out yet.   Esc leaves"
+    NEEDED = "A word why is needed, nothing is left out yet."
 
     def __init__(self, run_id: str, class_: str, run: str) -> None:
         """run: which it is, in words."""
-        super().__init__(f"{run}: leave this run out of every figure. Why?", "It stays listed; x takes it in again.")
+        super().__init__(
+            f"{run}: leave this run out of every figure. Why?",
+            f"It stays listed; {key_for('exclude-record')} takes it in again.",
+        )
         self._run_id, self._class = run_id, class_
 
     def compose_more(self) -> ComposeResult:

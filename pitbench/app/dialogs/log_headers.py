@@ -10,6 +10,7 @@ from textual import events
 from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted, line
 from pitbench.desk.load.headers import Header, Headers, columns_for, lacking, what_of
+from pitbench.records.keys import key_for
 from pitbench.records.spoken import listed
 from pitbench.words.load_page import READS, read_as
 
@@ -35,7 +36,7 @@ class LogHeaders(Dialog[dict[str, str]]):
         shown = self._in_sight()
         rows = [self._row(self._headers[at], at == self._at, name, span) for at in shown]
         more = len(self._headers) - len(shown)
-        ways = "Enter takes it   Up, Down: another header   Esc leaves, nothing is read"
+        ways = f"Enter takes it   Up, Down: another header   {key_for('leave-form')} leaves, nothing is read"
         return [
             line((fitted(f"What is what in {self._file}?", self.room), "strong")),
             line(("Said once, it is remembered for files with these headers.", "quiet")),

@@ -13,6 +13,7 @@ from pitbench.app.dialogs.ask_text import AskText
 from pitbench.app.widgets.paint import Lines, line, wrapped
 from pitbench.desk.event_names import dated_name
 from pitbench.desk.places import here_of
+from pitbench.records.keys import key_for
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -28,14 +29,16 @@ class OnPaper(AskText):
     """Returns the file to write, or None. A file that is not as pitbench wrote it stays: an Enter too many must not
     cost it."""
 
-    NEEDED = "A file name is needed, nothing is written yet.   Esc leaves"
+    NEEDED = "A file name is needed, nothing is written yet."
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """What cannot be is said here; anything else goes on to `AskText`."""
         why = self._refused(event.value.strip())
         if why:
             event.prevent_default()
-            self.query_one("#ways", Lines).show([line((row, "warn")) for row in wrapped(why, self.room)])
+            self.query_one("#ways", Lines).show(
+                [line((row, "warn")) for row in wrapped(f"{why}   {key_for('leave-form')} leaves", self.room)]
+            )
 
     def _refused(self, text: str) -> str:
         from pitbench.paper.files import Taken, must_be_free
@@ -45,9 +48,9 @@ class OnPaper(AskText):
                 must_be_free(Path(text).expanduser(), Path(cast("PitbenchApp", self.app).path))
         except Taken:
             name = Path(text).name
-            return f"{name} is there already, and not as pitbench wrote it; another name would be right.   Esc leaves"
+            return f"{name} is there already, and not as pitbench wrote it; another name would be right."
         except (Refusal, OSError, RuntimeError) as refusal:
-            return f"{refusal}   Esc leaves"
+            return str(refusal)
         return ""
 
 
@@ -55,7 +58,7 @@ def put_on_paper(pit: PitbenchApp) -> None:
     """Ask for the file, then work the race day out beside the keys and write it."""
     event = here_of(pit.snapshot, pit.clock()).event
     if event is None:
-        pit.say("No event is written down yet, so there is no race day to print: E writes one.")
+        pit.say(f"No event is written down yet, so there is no race day to print: {key_for('edit-event')} writes one.")
         return
 
     def chosen(text: str | None) -> None:

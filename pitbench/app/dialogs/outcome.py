@@ -40,4 +40,4 @@ def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = Non
         else:
             written(choice)
 
-    pit.push_screen(Choose(question, ANSWERS, left="Esc leaves it open"), answered)
+    pit.push_screen(Choose(question, ANSWERS, left="leaves it open"), answered)

@@ -1,9 +1,55 @@
-"""The palette: every command by name, found as it is typed; with a mark of our own before the input."""
+"""The palette: every command by name, found as it is typed; a line each, with a mark of our own before the input."""
 
-from textual.command import CommandPalette, SearchIcon
+from collections.abc import Callable, Iterator
+from typing import Any, NamedTuple
+
+from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider, SearchIcon
+from textual.content import Content
 
 MARK = "/"
 """As where lists are narrowed."""
+NAME_WIDTH = 25
+
+
+class Command(NamedTuple):
+    """`name` with its keys, what it does in `words`, and what to call."""
+
+    name: str
+    words: str
+    call: Callable[[], Any]
+
+    @property
+    def row(self) -> Content:
+        return Content.assemble(f"{self.name:<{NAME_WIDTH}} ", (self.words, "$pit-quiet"))
+
+    def score(self, typed: str) -> float:
+        """How well it is meant, 0 for not at all: its name begins so, a word of it does, or what it does says so."""
+        name, words = self.name.casefold(), f" {self.name} {self.words}".casefold()
+        if name.startswith(typed):
+            return 1.0
+        if f" {typed}" in f" {name}":
+            return 0.8
+        if f" {typed}" in words:
+            return 0.6
+        return 0.4 if all(each in words for each in typed.split()) else 0.0
+
+
+class Commands(Provider):
+    """What can be done on the screen under the palette, in the order of the actions."""
+
+    async def discover(self) -> Hits:
+        for each in self._all():
+            yield DiscoveryHit(each.row, each.call, each.name)
+
+    async def search(self, query: str) -> Hits:
+        typed = " ".join(query.casefold().split())
+        for nth, each in enumerate(self._all()):
+            score = each.score(typed)
+            if score:
+                yield Hit(score - nth / 1000, each.row, each.call, each.name)
+
+    def _all(self) -> Iterator[Command]:
+        return (Command(*each[:3]) for each in self.app.get_system_commands(self.screen))
 
 
 class Palette(CommandPalette):

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 
-from pitbench.app.actions import BY_ID, key_name, keys_of
+from pitbench.app.actions import BY_ID, keys_of
 from pitbench.app.answers import Progress
 from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Line, Lines, line
+from pitbench.records.keys import key_for, key_name
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -35,7 +36,13 @@ class ReadingLog(Dialog[Any]):
         full = round(part * LENGTH)
         said = "working it out" if part >= 1 else f"{part:.0%}".replace("%", " %")
         bar = line(("█" * full, "accent"), ("░" * (LENGTH - full), "quiet"), f"  {said}")
-        return [line((self._what, "strong")), (), bar, (), line(("Esc stops it, nothing is stored then", "quiet"))]
+        return [
+            line((self._what, "strong")),
+            (),
+            bar,
+            (),
+            line((f"{key_for('leave-form')} stops it, nothing is stored then", "quiet")),
+        ]
 
     def on_mount(self) -> None:
         self.set_interval(LOOKS_AGAIN_S, self._show)

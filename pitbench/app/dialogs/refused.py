@@ -9,6 +9,7 @@ from textual.binding import Binding
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Line, line, wrapped
+from pitbench.records.keys import DEFAULTS, key_for
 from pitbench.records.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -20,8 +21,8 @@ class Refused(Dialog[str]):
 
     ACCEPT, RESTORE = "accept", "restore"
     BINDINGS: ClassVar = [
-        Binding("y", "accept", "accept", show=False, id="accept-edit"),
-        Binding("r", "restore", "restore", show=False, id="restore-backup"),
+        Binding(DEFAULTS["accept-edit"], "accept", "accept", show=False, id="accept-edit"),
+        Binding(DEFAULTS["restore-backup"], "restore", "restore", show=False, id="restore-backup"),
     ]
 
     def __init__(self, sentence: str, can_accept: bool, can_restore: bool) -> None:
@@ -32,9 +33,9 @@ class Refused(Dialog[str]):
         rows = [line(text) for text in wrapped(self._sentence, self.room)]
         ways = "   ".join(
             [
-                *(["y accepts the file as it is"] if self._can_accept else []),
-                *(["r brings the newest good backup back"] if self._can_restore else []),
-                "Esc leaves pitbench",
+                *([f"{key_for('accept-edit')} accepts the file as it is"] if self._can_accept else []),
+                *([f"{key_for('restore-backup')} brings the newest good backup back"] if self._can_restore else []),
+                f"{key_for('leave-form')} leaves pitbench",
             ]
         )
         told = [line((text, "quiet")) for text in wrapped(ways, self.room)]
@@ -70,4 +71,4 @@ def offer_rescue(app: PitbenchApp, refusal: Refusal) -> None:
 
     if refusal.can_rescue:
         question = f"Nothing was saved, and all that was saved before is in this window alone. {refusal}"
-        app.push_screen(Choose(question, CHOICES, left="Esc leaves it"), answered)
+        app.push_screen(Choose(question, CHOICES, left="leaves it"), answered)

@@ -29,4 +29,4 @@ def offer_for_log(pit: PitbenchApp, run_id: str, then: Callable[[], None]) -> No
         then()
 
     question = f"{capital(told_words(changed))}, changed for this run."
-    pit.push_screen(Choose(question, CHOICES, left="Esc leaves the log as it is"), answered)
+    pit.push_screen(Choose(question, CHOICES, left="leaves the log as it is"), answered)

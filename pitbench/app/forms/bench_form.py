@@ -12,6 +12,7 @@ from pitbench.desk.entry.bench_entry import Entry, ask_anew, edit_entry, new_ent
 from pitbench.desk.entry.bench_side import Side, side_of
 from pitbench.desk.entry.half_filled import Draft
 from pitbench.desk.named import named
+from pitbench.records.keys import key_for
 from pitbench.records.units import units_of
 from pitbench.words.cautions import BENCH
 from pitbench.words.waiting import waits_words
@@ -69,7 +70,7 @@ class BenchForm(DoubtfulForm):
     def _take(self, entry: Entry) -> None:
         self.entry = entry
         self.values = entry.texts
-        self.hint = "Esc leaves it as it was" if entry.edits else "Esc keeps the draft"
+        self.hint = f"{key_for('leave-form')} {'leaves it as it was' if entry.edits else 'keeps the draft'}"
         self.at = 0
         self._name_fields()
         self._think()
@@ -149,10 +150,12 @@ class BenchForm(DoubtfulForm):
             self.dismiss(True)
             return
         self._saved = True
-        self.hint = "Esc leaves it as it was"
+        self.hint = f"{key_for('leave-form')} leaves it as it was"
         self.draw()
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
-        self.say(f"{words} {waits_words(len(self.waits()))}".rstrip(), "Enter same again, Esc done")
+        self.say(
+            f"{words} {waits_words(len(self.waits()))}".rstrip(), f"Enter same again, {key_for('leave-form')} done"
+        )
 
     def store(self) -> str:
         return save_run(self.pit.book, self.entry, self.pit.clock(), *self.kept_and_waiting())

@@ -8,6 +8,7 @@ from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry.track_entry import change_motor, count_on
 from pitbench.desk.entry.track_fields import CAR_FIELDS
 from pitbench.desk.entry.track_reading import TrackEntry
+from pitbench.records.keys import key_for
 
 
 class CarForm(TrackFieldsForm):
@@ -54,7 +55,7 @@ class CarForm(TrackFieldsForm):
 
     def below(self) -> list[Line]:
         if self.field.name == "event" and self._new_event():
-            return self.body.folded(f"{self._new_event()} is new: F2 asks for its track.", "warn")
+            return self.body.folded(f"{self._new_event()} is new: {key_for('save-record')} asks for its track.", "warn")
         return self.naming.lines(self.doubt_lines()) or self._names() or self.meaning()
 
     def footer(self) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.paint import Line, line
+from pitbench.records.keys import key_for, with_keys
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen
@@ -38,11 +39,11 @@ class FormCaution:
         if self._said is None:
             return []
         rows = [line((indent + text, "warn")) for text in self._said.short]
-        return [*rows[:-1], (*rows[-1], ("  ", "text"), ("F7", "accent"))]
+        return [*rows[:-1], (*rows[-1], ("  ", "text"), (key_for("mark-caution-read"), "accent"))]
 
     def long(self) -> list[Line]:
         """What stands in place of a field's meaning until it is folded away."""
-        return [] if self._said is None or self.is_read else self._form.body.folded(self._said.long, "warn")
+        return [] if self._said is None or self.is_read else self._form.body.folded(with_keys(self._said.long), "warn")
 
     def fold(self) -> None:
         """Fold the long text away, or out again."""

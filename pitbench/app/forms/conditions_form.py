@@ -8,6 +8,7 @@ from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry
 from pitbench.desk.entry.bench_fields import CONDITION_FIELDS
 from pitbench.desk.entry.known_names import known_names
 from pitbench.desk.named import named
+from pitbench.records.keys import key_for
 from pitbench.records.units import units_of
 
 
@@ -41,8 +42,11 @@ class ConditionsForm(FormScreen):
 
     def below(self) -> list[Line]:
         assert self._reading is not None
-        names = ", ".join(known_names(self.pit.snapshot, "motor"))
-        lines: list[Line] = [(), *self.body.folded(f"Motors: {names or 'none yet; Esc, then m'}.")]
+        names = (
+            ", ".join(known_names(self.pit.snapshot, "motor"))
+            or f"none yet; {key_for('leave-form')}, then {key_for('add-motor')}"
+        )
+        lines: list[Line] = [(), *self.body.folded(f"Motors: {names}.")]
         if self.naming.begun():
             return [*lines, (), *self.naming.lines()]
         for name, why in list(self._reading.problems.items())[:1]:

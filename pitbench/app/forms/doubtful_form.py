@@ -9,6 +9,7 @@ from pitbench.app.forms.form_screen import FormScreen
 from pitbench.app.widgets.paint import Line, line, width_of
 from pitbench.desk.entry.bench_side import FieldSuspect
 from pitbench.desk.entry.half_filled import Written
+from pitbench.records.keys import key_for
 from pitbench.records.spoken import capital
 
 
@@ -97,7 +98,7 @@ class DoubtfulForm(FormScreen):
         if name in found.problems:
             return self.body.marked(found.problems[name], "bad")
         suspect = found.suspects[name]
-        put = f"F4 puts {suspect.puts or suspect.suggested}. " if suspect.suggested else ""
+        put = f"{key_for('take-suggestion')} puts {suspect.puts or suspect.suggested}. " if suspect.suggested else ""
         typed = self.values.get(name, "")
         typed = f"{typed} as typed" if len(typed) <= 12 else "it"
         goes_on = "" if self.asking else "goes on and "

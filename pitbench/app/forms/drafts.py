@@ -127,7 +127,7 @@ class FormDraft:
             ("n", "new", "start afresh; what is typed then takes its place"),
         )
         question = draft_words(self.about(), draft)
-        self.form.pit.push_screen(Choose(question, choices, "draft", "Esc leaves it for later"), answered)
+        self.form.pit.push_screen(Choose(question, choices, "draft", "leaves it for later"), answered)
 
     def put_above(self, texts: Mapping[str, str]) -> None:
         """What is typed in a form over this one; nothing once that was taken or left."""

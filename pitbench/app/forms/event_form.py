@@ -11,7 +11,7 @@ class EventForm(FormScreen):
     """A new event, or an edit of one; dismisses with its name once it is saved, or None."""
 
     KIND = "event"
-    ABOVE = " Name and track are enough: F2 saves at once."
+    ABOVE = " Name and track are enough: {save-record} saves at once."
 
     def __init__(self, name: str = "", event_id: str | None = None) -> None:
         """An event of this name named for the first time: the cursor starts at its track."""

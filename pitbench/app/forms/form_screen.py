@@ -24,6 +24,7 @@ from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.form import Field, FieldInput, FormBody
 from pitbench.app.widgets.paint import Line, Lines, Role, line
 from pitbench.desk.entry.known_names import known_names
+from pitbench.records.keys import key_for, with_keys
 from pitbench.records.units import units_of
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ class FormScreen(Screen[Any]):
         """Whether what stands here may be saved though nothing was typed."""
         self.at = 0
         self.title_words = self.TITLE_WORDS
-        self.hint = "Esc leaves"
+        self.hint = f"{key_for('leave-form')} leaves"
         self.entry: Any = None
         self.moves, self.drafts, self.naming = Moves(self), self.DRAFT(self), Naming(self)
         self.caution = FormCaution(self)
@@ -114,7 +115,7 @@ class FormScreen(Screen[Any]):
 
     def above(self) -> list[Line]:
         """What stands over the fields."""
-        return [line((self.ABOVE, "quiet"))] if self.ABOVE else []
+        return [line((with_keys(self.ABOVE), "quiet"))] if self.ABOVE else []
 
     def footer(self) -> tuple[str, ...]:
         return self.FOOTER
@@ -262,7 +263,7 @@ class FormScreen(Screen[Any]):
 
         more = [field_words(self.field.name, units_of(self.pit.snapshot), self.KIND)]
         if self.names():
-            more.append("A name used before completes itself: F4 puts it.")
+            more.append(f"A name used before completes itself: {key_for('take-suggestion')} puts it.")
         self.say(" ".join((f"{self.field.label}: {self.field.meaning}", *filter(None, more))))
 
     def action_mark_caution_read(self) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.paint import Line
 from pitbench.desk.entry import known_names
+from pitbench.records.keys import key_for
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen
@@ -57,7 +58,13 @@ class Naming:
         found, meant = self.begun(), self.meant()
         if meant is None:
             return wrong or []
+        puts = f"{key_for('take-suggestion')} puts {meant}"
         if len(found) > 1:
-            return self._form.body.folded(f"{', '.join(found[:MOST_SHOWN])}: F4 puts {meant}.")
+            return self._form.body.folded(
+                f"{', '.join(found[:MOST_SHOWN])}: {key_for('take-suggestion')} puts {meant}."
+            )
         enter = ", Enter too" if found and self._form.field.name in self._form.KNOWN else ""
-        return [*(wrong if wrong and not found else []), *self._form.body.folded(f"F4 puts {meant}{enter}.")]
+        return [
+            *(wrong if wrong and not found else []),
+            *self._form.body.folded(f"{puts}{enter}."),
+        ]

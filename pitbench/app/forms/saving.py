@@ -56,4 +56,4 @@ def leave(form: FormScreen) -> None:
             form.dismiss(None)
 
     choices = (("y", "drop", form.DROP_WORDS),)
-    form.pit.push_screen(Choose("This form is not saved.", choices, left="Esc goes on typing"), answered)
+    form.pit.push_screen(Choose("This form is not saved.", choices, left="goes on typing"), answered)

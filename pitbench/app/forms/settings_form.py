@@ -38,7 +38,7 @@ class SettingsForm(FormScreen):
     KIND = "settings"
     DRAFT = SettingsDraft
     TITLE_WORDS = "Units and settings"
-    ABOVE = " For everybody who uses this logbook. Look and keys are yours alone: Ctrl+P."
+    ABOVE = " For everybody who uses this logbook. Look and keys are yours alone: {open-palette}."
 
     def begin(self) -> None:
         self.units: Units = units_of(self.pit.snapshot)

@@ -14,6 +14,7 @@ from pitbench.desk.entry.setup_entry import (
     setup_problems,
 )
 from pitbench.desk.told import CALLED
+from pitbench.records.keys import key_for
 
 MOST_KNOWN = 12
 
@@ -70,9 +71,10 @@ class SetupForm(FormScreen):
             lines = self.body.folded(f"Changed before: {', '.join(known)}.") if known else []
             if is_part(self.value):
                 lines += self.body.folded(
-                    "To swap parts: c on the page of their motor, which then is built so.", "warn"
+                    f"To swap parts: {key_for('add-setup-entry')} on the page of their motor, which then is built so.",
+                    "warn",
                 )
-            return lines + (self.body.folded(f"F4 puts {meant}.") if meant else [])
+            return lines + (self.body.folded(f"{key_for('take-suggestion')} puts {meant}.") if meant else [])
         return self.naming.lines()
 
     def footer(self) -> tuple[str, ...]:

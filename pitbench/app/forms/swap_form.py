@@ -31,7 +31,7 @@ class SwapForm(FormScreen):
     KNOWN = ("motor",)
     DRAFT = SwapDraft
     TITLE_WORDS = "Swap of parts"
-    ABOVE = " A part out of another motor changes places with the old one. F2 saves."
+    ABOVE = " A part out of another motor changes places with the old one. {save-record} saves."
     FOOTER = ("next-field=next", "previous-field", "save-record", "explain-field", "leave-form")
     HELPED = ("next-field=next", "take-suggestion", "save-record", "explain-field", "leave-form")
 

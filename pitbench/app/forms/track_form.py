@@ -18,6 +18,7 @@ from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, SAID_IN
 from pitbench.desk.entry.track_reading import TrackEntry
 from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_times import since_words
+from pitbench.records.keys import key_for
 from pitbench.records.laps import are_laps, is_laps_and_time
 from pitbench.words.cautions import TRACK
 from pitbench.words.waiting import waits_words
@@ -59,7 +60,7 @@ class TrackForm(TrackFieldsForm):
 
     def begin(self) -> None:
         self.title_words = "Edit track run" if self._run_id else "New track run"
-        self.hint = "Esc leaves it as it was" if self._run_id else "Esc keeps the draft"
+        self.hint = f"{key_for('leave-form')} {'leaves it as it was' if self._run_id else 'keeps the draft'}"
         if self._run_id:
             self.entry = edit_track_entry(self.pit.snapshot, self._run_id, self.pit.clock())
         else:

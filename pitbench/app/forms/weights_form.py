@@ -19,6 +19,7 @@ from pitbench.desk.comparing.weights import (
     weight_problems,
     weight_texts,
 )
+from pitbench.records.keys import key_for
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import FIGURES
 from pitbench.words.ranking import chance_number
@@ -145,7 +146,11 @@ class WeightsForm(FormScreen):
 
     def below(self) -> list[Line]:
         put = self._offered()
-        words = f"F4 puts {put}, which the link to the track offers." if put else self.field.meaning
+        words = (
+            f"{key_for('take-suggestion')} puts {put}, which the link to the track offers."
+            if put
+            else self.field.meaning
+        )
         return self.wrong_lines() or self.body.folded(words)
 
     def store(self) -> str:

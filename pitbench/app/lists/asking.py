@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from textual import events
 
-from pitbench.app.actions import BY_ID, LEAD_ON, key_name, keys_of
+from pitbench.app.actions import BY_ID, LEAD_ON, keys_of
+from pitbench.records.keys import key_name
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Answer, Key

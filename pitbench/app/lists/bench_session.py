@@ -5,6 +5,7 @@ from pitbench.app.widgets.paint import Line, fitted, line, wrapped
 from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer, session_answer
+from pitbench.records.keys import key_for
 from pitbench.records.spoken import FIGURES
 from pitbench.words.bench import session_title, session_words, warnings
 
@@ -36,7 +37,9 @@ class BenchSessionScreen(ListScreen):
         if found is None:
             self.pane.say_waiting(key)
         elif found.value is None:
-            self.pane.say("No bench run yet, so nothing is known of your tester. b logs the first one.")
+            self.pane.say(
+                f"No bench run yet, so nothing is known of your tester. {key_for('add-bench-run')} logs the first one."
+            )
             self.pane.show()
             self.pane.below()
         else:

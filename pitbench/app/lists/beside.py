@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pitbench.app.actions import BY_ID, keys_of
 from pitbench.desk.named import name_of
+from pitbench.records.keys import key_for
 from pitbench.records.spoken import listed
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ def put_beside(screen: ListScreen) -> None:
     """Hold the marked motor, or show it beside those held."""
     pit, motor = screen.pit, screen.marked_motor()
     if motor is None or pit.logbook is None:
-        pit.say(f"{_key(pit, PUT)} puts a motor beside another: mark one first.")
+        pit.say(f"{key_for(PUT)} puts a motor beside another: mark one first.")
         return
     held = [each for each in pit.held if pit.snapshot.row("motor", each) and each != motor]
     if not held:
@@ -44,7 +44,7 @@ def take_away(screen: ListScreen) -> None:
     if pit.held and pit.logbook is not None:
         pit.say(f"{_named(pit, pit.held)} let go.")
     else:
-        key = _key(pit, PUT)
+        key = key_for(PUT)
         pit.say(f"No motor is held. {key} on one, then {key} on another, shows both side by side.")
     pit.held = []
 
@@ -62,10 +62,5 @@ def _named(pit: PitbenchApp, motors: list[str]) -> str:
 def say_held(pit: PitbenchApp) -> None:
     """What is held, and which keys go on from there."""
     its = "is" if len(pit.held) == 1 else "are"
-    hint = f"{_key(pit, TAKE)} lets go"
-    pit.say(f"{_named(pit, pit.held)} {its} held: mark another and press {_key(pit, PUT)} again.", hint)
-
-
-def _key(pit: PitbenchApp, action: str) -> str:
-    """As people read it, also remapped."""
-    return keys_of(BY_ID[action], pit.hands.keymap)[0]
+    hint = f"{key_for(TAKE)} lets go"
+    pit.say(f"{_named(pit, pit.held)} {its} held: mark another and press {key_for(PUT)} again.", hint)

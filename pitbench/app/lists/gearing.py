@@ -12,6 +12,7 @@ from pitbench.desk.entry.gear_entry import GearLine, gear_lines
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.gear_plan import GearPlan, first_gearing, geared, stepped_gearing
 from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
+from pitbench.records.keys import key_for
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import dp_text, module_text
 from pitbench.records.units import Units, units_of
@@ -146,7 +147,8 @@ class GearingScreen(PlanKeys):
         teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._answer, self._units), width)]
         why = broken_words(marked.gears, self._plan, self._units)
         said = [line((" ! " if nth == 0 else "   ", "bad"), row) for nth, row in enumerate(wrapped(why, width))]
-        taken = line(("   Enter takes the marked set into the plan, e types it.", "quiet"))
+        keys = f"{key_for('open-record')} takes the marked set into the plan, {key_for('edit-record')} types it."
+        taken = line((f"   {keys}", "quiet"))
         self.pane.below([*teeth, *(said or [taken])])
 
     def _marked_set(self) -> SetLine | None:
@@ -237,4 +239,5 @@ class GearingScreen(PlanKeys):
         if self._gears and key:
             self.pit.writing(lambda: put_in_bin(self.pit.book, key))
         elif not self._gears:
-            self.pit.say("A set is made of your gears: Tab shows them, d there puts one in the bin.")
+            shows, bins = key_for("next-part"), key_for("delete-record")
+            self.pit.say(f"A set is made of your gears: {shows} shows them, {bins} there puts one in the bin.")

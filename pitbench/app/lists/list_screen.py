@@ -139,6 +139,9 @@ class ListScreen(Screen[None]):
         """What a key does that means the same on every list screen."""
         getattr(shared_keys, name)(self)
 
+    def action_show_part(self, name: str) -> None:
+        shared_keys.motor_part(self, name)
+
     def action_open_form(self, name: str) -> None:
         self.pit.routes.open_form(name)
 

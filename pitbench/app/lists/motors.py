@@ -13,6 +13,7 @@ from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.intervals import share_bar
 from pitbench.app.widgets.paint import Line, Role, fitted, labelled, line, wrapped
 from pitbench.app.widgets.table import GAP, Cell, Column, Table, number, with_margin
+from pitbench.records.keys import key_for, with_keys
 
 if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf
@@ -24,22 +25,21 @@ NUMBER_WIDTH = 8
 
 FIRST_START = (
     "",
-    "1   m   Write down a motor. Its name is enough; turns and parts can wait.",
+    "1   {add-motor}   Write down a motor. Its name is enough; turns and parts can wait.",
     "",
-    "2   b   Log a bench run of it: KV and no-load current are enough.",
-    "        a  does it again, everything filled in but the numbers.",
+    "2   {add-bench-run}   Log a bench run of it: KV and no-load current are enough.",
+    "        {repeat-bench-run}  does it again, everything filled in but the numbers.",
     "",
-    "3       Do the same for a second motor, then press 3: Rankings.",
+    "3       Do the same for a second motor, then press {go-rankings}: Rankings.",
     "        With two runs each it will say how sure that is, and what to do next.",
     "",
     "",
-    "Figures already in a sheet?   Leave with Ctrl+Q, then:  pitbench load FILE",
+    "Figures already in a sheet?   Leave with {quit-app}, then:  pitbench load FILE",
     "Want to look round first?     pitbench demo  opens an invented club weekend.",
     "",
     "",
-    "Your logbook is one file:  {path}",
-    "Everything typed is saved at once. u takes back the last change.",
 )
+SAVED = "Everything typed is saved at once. {undo-change} takes back the last change."
 
 
 class MotorsScreen(ListScreen):
@@ -47,7 +47,7 @@ class MotorsScreen(ListScreen):
 
     SHOWN = "motors"
     LINES_REST_ON_ANSWERS = False
-    FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "find-records", "show-keys")
+    FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "put-beside", "show-keys")
     FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
     def __init__(self) -> None:
@@ -88,11 +88,14 @@ class MotorsScreen(ListScreen):
 
     def _show_first_start(self) -> None:
         self.pane.say("An empty logbook. Three steps to your first ranking, about two minutes:")
-        drawn = [line(text.format(path=self.pit.path)) for text in FIRST_START]
+        drawn = [
+            line(text)
+            for text in (*map(with_keys, FIRST_START), f"Your logbook is one file:  {self.pit.path}", with_keys(SAVED))
+        ]
         self.pane.show([None] * len(drawn), drawn.__getitem__)
-        hint = "Colours hard to read in the sun?  Ctrl+P, then: theme"
+        hint = f"Colours hard to read in the sun?  {key_for('open-palette')}, then: theme"
         if self.pit.book.journal.may_redo():
-            hint = "Taken back by mistake?  U does it again."
+            hint = f"Taken back by mistake?  {key_for('redo-change')} does it again."
         self.pane.below([line((f" {hint}", "quiet"))])
         self.pane.footer(self.FIRST_FOOTER)
 

@@ -33,7 +33,7 @@ from pitbench.desk.states import last_on_the_bench, stands_since
 from pitbench.records.kinds import Row
 from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words, weighed
-from pitbench.words.waiting import ASKS, waits_words
+from pitbench.words.waiting import asks, waits_words
 
 X_NAME, Y_NAME = "no-load current, A", "KV against the class, rpm/V"
 LIMITS = (
@@ -54,7 +54,7 @@ class RankingsScreen(ListScreen):
     side by side under the table where there is room."""
 
     SHOWN = "rankings"
-    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "open-record=motor", "show-keys")
+    FOOTER = ("set-gearing-limit", "edit-weights", "next-plot", "next-part=card", "put-beside", "show-keys")
     BINDINGS: ClassVar = [*bindings_for(RANKINGS), *bindings(MOVES)]
 
     def __init__(self) -> None:
@@ -91,7 +91,7 @@ class RankingsScreen(ListScreen):
     def _show(self, answer: RankAnswer) -> None:
         first, *rest = headline(answer, self.pit.snapshot.team().test_minutes)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
-        self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), ASKS), odd, *rest]))
+        self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), asks()), odd, *rest]))
         self.pane.footer(self.FOOTER)
         view = self._shown_view(answer)
         for name in ("#columns", "#list"):

@@ -11,6 +11,7 @@ from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
 from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, Spread
 from pitbench.desk.comparing.weights import Trial
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import GEARING, capital
 from pitbench.words.motors import since_words
@@ -38,11 +39,11 @@ def other_views(answer: RankAnswer, several_classes: bool) -> list[Line]:
     """What caps the gearing, and which keys show more: in place of bars that do not fit."""
     notes = [
         f"{capital(GEARING[answer.gearing_limit])}.",
-        f"v shows bars of {'the score' if weighed(answer) else 'power at load'}, KV against current"
-        f"{', the order by weight' if weighed(answer) else ''}.",
+        f"{key_for('next-plot')} shows bars of {'the score' if weighed(answer) else 'power at load'}, "
+        f"KV against current{', the order by weight' if weighed(answer) else ''}.",
     ]
     if several_classes:
-        notes.append("Tab shows the card for the main, then bench and track, then the next class.")
+        notes.append(f"{key_for('next-part')} shows the card for the main, then bench and track, then the next class.")
     return [line((f"   {note}", "quiet")) for note in notes]
 
 

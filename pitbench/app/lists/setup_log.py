@@ -20,6 +20,7 @@ from pitbench.desk.entry.setup_entry import write_outcome
 from pitbench.desk.lists.last_time import ambient_here, last_time
 from pitbench.desk.lists.on_car import CarLine, car_named, on_the_car
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
+from pitbench.records.keys import key_for
 from pitbench.records.units import units_of
 from pitbench.words.changes import offered
 from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
@@ -63,7 +64,14 @@ class SetupLogScreen(FindScreen):
         "next-part=on the car",
         "show-keys",
     )
-    CAR_FOOTER = ("add-setup-entry=change it", "edit-record", "next-part=season", "undo-change", "show-keys")
+    CAR_FOOTER = (
+        "add-setup-entry=change it",
+        "edit-record",
+        "next-part=season",
+        "undo-change",
+        "print-day",
+        "show-keys",
+    )
     BINDINGS: ClassVar = bindings_for(SETUP_LOG)
 
     _log: SetupLog | None = None
@@ -112,7 +120,7 @@ class SetupLogScreen(FindScreen):
 
         self.pane.show(keys, draw, [self._place_line(log, hits), (), *(table.heads() if hits else [])])
         self._show_detail()
-        self.pane.footer(self.FIND_FOOTER if self.finding else self.FOOTER)
+        self.pane.footer(self.FIND_FOOTER if self.finding else (*self.FOOTER, "print-day"))
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
         ambient = ambient_here(self.pit.snapshot, log.here)
@@ -154,7 +162,7 @@ class SetupLogScreen(FindScreen):
         if self._log is not None and self._log.rows:
             return [line(("   No entry has these words.", "quiet"))] if self.found_words else []
         told = (
-            "c writes down what was changed: what, from, to, why.",
+            f"{key_for('add-setup-entry')} writes down what was changed: what, from, to, why.",
             "What came of it can wait: it is asked for after the next track run.",
             "When you come here again, it stands on top.",
         )
@@ -169,7 +177,7 @@ class SetupLogScreen(FindScreen):
         rows = [table.row(thing) for thing in things]
         self._places, self._on = {}, {thing.key: thing for thing in things}
         self.pane.show([t.key for t in things], rows.__getitem__, table.heads() if things else [])
-        note = "   As the last of the two says, log or track run. c changes the marked one."
+        note = f"   As the last of the two says, log or track run. {key_for('add-setup-entry')} changes the marked one."
         self.pane.below([line((note, "quiet"))] if things else [])
         self.pane.footer(self.CAR_FOOTER)
 
@@ -246,16 +254,18 @@ class SetupLogScreen(FindScreen):
         row, found = self._marked(), self._judged()
         text = offered(found) if found else ""
         if row and "outcome" in row:
-            self.pit.say("Its outcome is written down already; e puts it right.")
+            self.pit.say(f"Its outcome is written down already; {key_for('edit-record')} puts it right.")
         elif row and text:
             self.pit.writing(lambda: write_outcome(self.pit.book, str(row["id"]), text))
         elif row:
-            self.pit.say("Nothing can be told of it yet, so no outcome is offered; e writes it down.")
+            self.pit.say(
+                f"Nothing can be told of it yet, so no outcome is offered; {key_for('edit-record')} writes it down."
+            )
 
     def action_delete_record(self) -> None:
         row = self._marked()
         if row and "started_at" in row:
-            self.pit.say("A track run says so: e shows it, Runs can put it in the bin.")
+            self.pit.say(f"A track run says so: {key_for('edit-record')} shows it, Runs can put it in the bin.")
         elif row:
             self.pit.writing(lambda: put_in_bin(self.pit.book, str(row["id"])))
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from pitbench.records.keys import key_for
+
 if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
 
@@ -49,7 +51,7 @@ def _run(
     if screen.pit.snapshot.rows("motor"):
         screen.pit.routes.open_form(f"{kind}-form", motor, then=then, **named)
     elif screen.pit.writing.may():
-        screen.pit.say(f"A {kind} run needs a motor: m writes one down.")
+        screen.pit.say(f"A {kind} run needs a motor: {key_for('add-motor')} writes one down.")
 
 
 def reading(screen: ListScreen) -> None:
@@ -60,7 +62,7 @@ def reading(screen: ListScreen) -> None:
     if run_to_read(pit.snapshot, motor, pit.clock()) is not None:
         pit.routes.open_form("reading-form", motor)
     elif pit.writing.may():
-        pit.say("No track run today to read a temperature of: t writes one down.")
+        pit.say(f"No track run today to read a temperature of: {key_for('add-track-run')} writes one down.")
 
 
 def a_number(screen: ListScreen) -> None:
@@ -93,6 +95,30 @@ def load_log(screen: ListScreen) -> None:
         read_log(screen.pit, motor, screen.marked_run())
     else:
         screen.pit.say("A load log belongs to a motor: put the mark on its run, or on the motor.")
+
+
+def motor_part(screen: ListScreen, name: str) -> None:
+    """A part of the page of the marked motor, else of the one that ran last."""
+    motor = _meant(screen)
+    if motor is None:
+        screen.pit.say(f"There is no motor yet: {key_for('add-motor')} writes one down.")
+    else:
+        screen.pit.routes.open(name, motor)
+
+
+def swap(screen: ListScreen) -> None:
+    """Of parts of the marked motor, else of one that is named in the form."""
+    screen.pit.routes.open_form("swap-form", screen.marked_motor())
+
+
+def _meant(screen: ListScreen) -> str | None:
+    """The marked motor, else the one that ran last, else the first."""
+    from pitbench.desk.builds import made_at
+
+    motors = [row["id"] for row in screen.pit.snapshot.rows("motor")]
+    runs = [row for kind in ("bench_run", "track_run") for row in screen.pit.snapshot.rows(kind)]
+    ran = sorted((run for run in runs if run["motor_id"] in motors), key=made_at)
+    return next(iter([*filter(None, [screen.marked_motor()]), *(run["motor_id"] for run in ran[-1:]), *motors]), None)
 
 
 def event(screen: ListScreen) -> None:

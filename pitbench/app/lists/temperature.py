@@ -16,6 +16,7 @@ from pitbench.desk.forecasting.heat_picture import heat_picture
 from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, left_open, plan_answer
+from pitbench.records.keys import key_for
 from pitbench.records.units import Units, units_of
 from pitbench.words.temperature import (
     against_words,
@@ -88,7 +89,10 @@ class TemperatureScreen(ForecastKeys):
     def _show(self) -> None:
         assert self._heat is not None
         if not self._heat.runs:
-            self.pane.say("No track run yet: t writes one down, with the temperature it came in at.", CAUTION)
+            self.pane.say(
+                f"No track run yet: {key_for('add-track-run')} writes one down, with the temperature it came in at.",
+                CAUTION,
+            )
             self.pane.show()
             return
         start, now = self._next(), self.pit.clock()
@@ -116,7 +120,10 @@ class TemperatureScreen(ForecastKeys):
         ceiling = self.pit.snapshot.team().ceiling_c
         if ceiling <= plan.ambient_c:
             limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
-            self.pane.say(f"Your temperature limit, {limit}, is not above the ambient, {air}. Ctrl+P, settings.")
+            self.pane.say(
+                f"Your temperature limit, {limit}, is not above the ambient, {air}. "
+                f"{key_for('open-palette')}, settings."
+            )
             self.pane.below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
             return
         lines = max(LEAST_LINES, min(MOST_LINES, LEAST_LINES + (self.size.height - 24) // 2))
@@ -149,7 +156,8 @@ class TemperatureScreen(ForecastKeys):
         ]
         assert self._heat is not None
         if isnan(self._heat.columns.ambient_c[-1]):
-            told.append("The newest run tells no ambient: that of an earlier one is planned, o and O change it.")
+            steps = f"{key_for('ambient-up')} and {key_for('ambient-down')} change it"
+            told.append(f"The newest run tells no ambient: that of an earlier one is planned, {steps}.")
         rows: list[Line] = [line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width)]
         return rows if len(rows) > ROOMY else [(), *rows]
 

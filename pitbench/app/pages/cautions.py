@@ -7,6 +7,7 @@ from textual.screen import Screen
 from pitbench.app.actions import bindings
 from pitbench.app.widgets.bars import FooterLine, HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+from pitbench.records.keys import key_for
 from pitbench.words.cautions import all_cautions
 
 MOST_WIDTH = 100
@@ -32,7 +33,7 @@ class CautionsScreen(Screen[None]):
         self._show()
 
     def _show(self) -> None:
-        self.query_one(HeaderLine).show_title("Cautions", "Esc back")
+        self.query_one(HeaderLine).show_title("Cautions", f"{key_for('go-back')} back")
         width = min(MOST_WIDTH, self.size.width - 4)
         rows: list[Line] = []
         for block in blocks(all_cautions()):

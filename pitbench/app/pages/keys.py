@@ -26,6 +26,7 @@ from pitbench.app.actions import (
 )
 from pitbench.app.widgets.bars import FooterLine, HeaderLine
 from pitbench.app.widgets.paint import Line, Lines, fitted, width_of
+from pitbench.records.keys import key_for
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
@@ -54,7 +55,7 @@ class KeysScreen(Screen[None]):
         self._show()
 
     def _show(self) -> None:
-        self.query_one(HeaderLine).show_title("All keys", "Esc back")
+        self.query_one(HeaderLine).show_title("All keys", f"{key_for('go-back')} back")
         half = min(60, self.size.width // 2) - 1  # both columns give one cell for the scroll bar
         left, right = self._column(LEFT, half + 1), self._column(RIGHT, self.size.width - half - 1)
         rows: list[Line] = []

@@ -8,6 +8,7 @@ from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.paint import Line, fitted, line, wrapped
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.load.page import LogPage, log_page, others
+from pitbench.records.keys import key_for
 from pitbench.records.units import units_of
 from pitbench.words import load_page as words
 
@@ -156,7 +157,7 @@ class LoadLogPage(ListScreen):
     def action_put_beside(self) -> None:
         found, now = others(self.pit.snapshot, self._log_id)[:MOST_OTHERS], self.pit.clock()
         if not found:
-            self.pit.say("There is no other load log to lay over this one: j reads another.")
+            self.pit.say(f"There is no other load log to lay over this one: {key_for('read-load-log')} reads another.")
             return
         choices = [(str(nth), each.log_id, words.title(each, now)) for nth, each in enumerate(found, 1)]
 

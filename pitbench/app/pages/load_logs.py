@@ -61,7 +61,7 @@ class LoadLogsScreen(ListScreen):
         self._logs = logs_of_motor(snapshot, self._motor_id)
         name = name_of(snapshot, "motor", self._motor_id)
         if not self._logs:
-            self.pane.say(f"No load log of {name} yet.", words.NO_LOG)
+            self.pane.say(f"No load log of {name} yet.", words.no_log())
         else:
             self.pane.say(words.logs_words(name, self._logs))
         table = Table(columns(self, units_of(snapshot)), self.size.width)

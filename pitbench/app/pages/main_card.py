@@ -16,6 +16,7 @@ from pitbench.desk.forecasting.heat import Heat, learned_heat
 from pitbench.desk.forecasting.temperature import last_run, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import plan_answer
 from pitbench.desk.lists.motors import motor_named
+from pitbench.records.keys import key_for
 from pitbench.records.units import units_of
 from pitbench.words import main_card as words
 from pitbench.words.main_card import CAUTION, CardFor
@@ -103,9 +104,9 @@ class MainCardScreen(ForecastKeys):
         assert self._ranked is not None
         self._minute = f"{self.pit.clock():%H:%M}"
         tab = self.TO_NEXT if self._next_class() is not None else self.AFTER_ALL
-        self.pane.footer((*self.FOOTER, tab, "show-keys"))
+        self.pane.footer((*self.FOOTER, tab, "show-keys", "print-day"))
         if self._ranked.answer.leader is None or self._motor is None:
-            self.pane.say("No card yet: nothing is ranked. 3 shows what is missing.")
+            self.pane.say(f"No card yet: nothing is ranked. {key_for('go-rankings')} shows what is missing.")
             self.pane.below()
             return
         card = self._card(self._ranked)

@@ -85,7 +85,7 @@ class MotorPage(ListScreen):
         "add-setup-entry=change",
         "open-record=its runs",
         "next-part=its wear",
-        "go-back",
+        "put-beside",
         "show-keys",
     )
 

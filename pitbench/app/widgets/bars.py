@@ -39,18 +39,20 @@ class HeaderLine(Lines):
 
 
 class FooterLine(Lines):
-    """At most six entries, made from the action declarations; one that does not fit the width is left out whole."""
+    """Entries made from the action declarations, at most six, in a wide window seven; one that does not fit the width
+    is left out whole."""
 
     DEFAULT_CSS = "FooterLine { height: 1; background: $pit-bars; dock: bottom; }"
-    MOST = 6
+    MOST, WIDE = 6, 100
 
     _entries: tuple[str, ...] = ()
 
     def show_actions(self, entries: tuple[str, ...]) -> None:
         """Entries are action ids, or `id=word` where the word is better said otherwise here."""
-        self._entries = entries[: self.MOST]
+        self._entries = entries
+        most = self.MOST + (self.app.size.width >= self.WIDE)
         spans: list[Span] = [(" ", "text")]
-        for entry in self._entries:
+        for entry in entries[:most]:
             name, _, word = entry.partition("=")
             action = BY_ID[name]
             key = keys_of(action, cast("PitbenchApp", self.app).hands.keymap)[0]

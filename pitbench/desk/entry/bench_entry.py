@@ -21,6 +21,7 @@ from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.waiting import in_order_of_fields, unchanged
 from pitbench.desk.named import must_be_named, name_of, stored
 from pitbench.records.fields import BENCH_FIGURES, PART_KINDS, QUANTITIES, led_by
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import name_key
 from pitbench.records.reading import Day, read_text
@@ -149,14 +150,14 @@ def named_motor(typed: str, snapshot: Snapshot) -> Row:
     """The motor of this name; a ValueError with a clause where there is none, with the nearest one that is."""
     if not name_key(typed):
         raise ValueError("is empty, the name of one of yours would be right")
-    return must_be_named(snapshot, "motor", typed, "m on a list writes a new one down")
+    return must_be_named(snapshot, "motor", typed, f"{key_for('add-motor')} on a list writes a new one down")
 
 
 def _speed_problems(numbers: Row) -> dict[str, str]:
     """KV counts before the others, which are a speed per volt only with the voltage they were read at."""
     if "kv_rpm_per_v" in numbers or "test_voltage_v" in numbers:
         return {}
-    why = "needs the test voltage it was read at, F6 writes it down"
+    why = f"needs the test voltage it was read at, {key_for('edit-conditions')} writes it down"
     return {name: why for name in ("rpm", "erpm") if name in numbers}
 
 
@@ -199,7 +200,7 @@ def made_on(snapshot: Snapshot, kind: str, motor: Row, at: str, old: Row | None)
     """Motor, build and place of a run of this kind and time; raises Refusal for a motor without a build."""
     build_id = tested_build(snapshot, motor["id"], at, old)
     if build_id is None:
-        raise Refusal(f"{motor['name']} has no build yet: e on Motors writes its parts down.")
+        raise Refusal(f"{motor['name']} has no build yet: {key_for('edit-record')} on Motors writes its parts down.")
     row: Row = {
         "motor_id": motor["id"],
         "build_id": build_id,

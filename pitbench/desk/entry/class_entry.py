@@ -7,6 +7,7 @@ from pitbench.desk.entry.half_filled import Written
 from pitbench.desk.entry.suspects import unlikely
 from pitbench.desk.named import named, stored
 from pitbench.records.fields import RECORDS
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_name
 from pitbench.records.reading import Day
@@ -72,7 +73,10 @@ def set_gearing_limit(logbook: Logbook, class_name: str | None, limit: str) -> s
     """Store what stops you gearing higher in this class; returns the words of what was done."""
     row = named(logbook, "class_sheet", class_name) if class_name else None
     if row is None:
-        raise Refusal("These motors have no class yet: e on Motors gives them one, then the gearing can be set.")
+        raise Refusal(
+            f"These motors have no class yet: {key_for('edit-record')} on Motors gives them one, then the gearing can "
+            "be set."
+        )
     words = f"{row['name']}: {GEARING[limit]}"
     logbook.save(words, [model_of("class_sheet").of({**row, "gearing_limit": limit})])
     return words

@@ -20,6 +20,7 @@ from pitbench.desk.entry.waiting import waits_of
 from pitbench.desk.named import name_of, stored
 from pitbench.desk.track_figures import finished_at
 from pitbench.records.fields import QUANTITIES, RECORDS, led_by
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.laps import read_time
 from pitbench.records.names import clean_text
@@ -76,7 +77,8 @@ def too_early(after_s: float | None) -> str:
     """
     if after_s is None or after_s >= EARLY_S:
         return ""
-    return f". Read {after_s:.0f} s after the finish, the can still warms: r reads it again at one minute"
+    again = f"{key_for('add-reading')} reads it again at one minute"
+    return f". Read {after_s:.0f} s after the finish, the can still warms: {again}"
 
 
 def no_delay(run: Row) -> str:
@@ -87,7 +89,7 @@ def no_delay(run: Row) -> str:
     """
     if "finish_reading_c" not in run or "finish_reading_after_s" in run:
         return ""
-    return ". How long after the finish was it read? Until e says so, as long as your others"
+    return f". How long after the finish was it read? Until {key_for('edit-record')} says so, as long as your others"
 
 
 def clock_s(run: Row | None, now: datetime) -> int | None:
@@ -138,7 +140,7 @@ def read_cooling(texts: dict[str, str], snapshot: Snapshot, now: datetime) -> Co
 def _run_of(motor: Row, snapshot: Snapshot, now: datetime) -> Row:
     run = run_to_read(snapshot, motor["id"], now)
     if run is None or run["motor_id"] != motor["id"]:
-        raise ValueError("has no track run today, t writes one down")
+        raise ValueError(f"has no track run today, {key_for('add-track-run')} writes one down")
     return run
 
 

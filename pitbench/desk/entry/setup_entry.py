@@ -17,6 +17,7 @@ from pitbench.desk.places import here_of
 from pitbench.desk.states import PARTS
 from pitbench.desk.told import OF_THE_MOTOR, fields_named
 from pitbench.records.fields import RECORDS
+from pitbench.records.keys import with_keys
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import clean_note, clean_text, name_key
 from pitbench.records.reading import Day, read_text
@@ -32,7 +33,9 @@ if TYPE_CHECKING:
 TABLE = {datum.name: datum for datum in RECORDS["setup_entry"]}
 FIELDS = tuple(TABLE)
 NAMED = ("event", "car", "motor")
-OF_A_SWAP = "cannot be told otherwise here: it was a swap of parts; c on the motor's page swaps them again"
+OF_A_SWAP = (
+    "cannot be told otherwise here: it was a swap of parts; {add-setup-entry} on the motor's page swaps them again"
+)
 WRITTEN = {datum.field for datum in TABLE.values()}
 """Fields of an entry that a form writes anew, blank ones too."""
 
@@ -145,7 +148,7 @@ def setup_problems(change: SetupChange, snapshot: Snapshot, now: datetime) -> di
         said["motor"] = (
             change.untouched("motor") or "motor" in wrong or read.get("motor", {}).get("id") == old["motor_id"]
         )
-        wrong |= {name: OF_A_SWAP for name, as_it_was in said.items() if not as_it_was}
+        wrong |= {name: with_keys(OF_A_SWAP) for name, as_it_was in said.items() if not as_it_was}
     return sentences(change.texts, wrong)
 
 

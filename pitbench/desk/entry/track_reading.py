@@ -18,6 +18,7 @@ from pitbench.desk.event_names import events_meant
 from pitbench.desk.named import named
 from pitbench.desk.places import event_on
 from pitbench.records.fields import QUANTITIES, led_by
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row
 from pitbench.records.laps import read_lap_times, read_laps, time_text
 from pitbench.records.names import clean_text, nearest
@@ -111,7 +112,8 @@ class _Reader:
         self.event = max(found, key=lambda event: (event["id"] == on.get("id"), event["date"]), default=None)
         if clean_text(text) and not found:
             near = nearest(text, (event["name"] for event in events))
-            raise ValueError(f"is no event of yours, {f'{near} would be right' if near else 'F6 writes it down'}")
+            right = f"{near} would be right" if near else f"{key_for('edit-conditions')} writes it down"
+            raise ValueError(f"is no event of yours, {right}")
 
     def _laps(self, text: str) -> None:
         if self._as_stored("laps", "lap_times_s"):

@@ -23,6 +23,7 @@ from pitbench.desk.track_figures import average_lap_of, rollout_of
 from pitbench.figures.gearing import final_drive_ratio
 from pitbench.figures.laps import better_half_mean
 from pitbench.records.fields import QUANTITIES
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row, Source
 from pitbench.records.laps import laps_text, time_text
 from pitbench.records.names import clean_text
@@ -140,7 +141,7 @@ def _on_car(entry: TrackEntry, row: Row, units: Units) -> str:
         {"y": "fan", "n": "no fan"}.get(texts.get("fan", "")[:1].casefold(), ""),
         texts.get("pack", ""),
     )
-    return "   ".join(part for part in parts if part) or "F6 writes down car, gears and tyre"
+    return "   ".join(part for part in parts if part) or f"{key_for('edit-conditions')} writes down car, gears and tyre"
 
 
 def also_on_car(entry: TrackEntry, source: Source) -> str:

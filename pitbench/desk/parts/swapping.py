@@ -17,6 +17,7 @@ from pitbench.desk.places import event_on
 from pitbench.desk.workshop import Workshop
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.ids import new_id
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row, Source, model_of
 from pitbench.records.names import Gap, clean_name, clean_note, clean_text, name_key
 from pitbench.records.reading import read_choice
@@ -177,7 +178,7 @@ def read_swap(texts: Mapping[str, str], snapshot: Snapshot, now: datetime, shelf
 def _motor(source: Source, text: str) -> Row:
     if not clean_text(text):
         raise ValueError("is empty; the motor that a part goes into would be right")
-    return must_be_named(source, "motor", text, "m on a list writes a new one down")
+    return must_be_named(source, "motor", text, f"{key_for('add-motor')} on a list writes a new one down")
 
 
 def _kind(text: str, part: str, shelf: Shelf) -> str:

@@ -3,8 +3,9 @@
 import pytest
 from textual.actions import parse
 
-from pitbench.app.actions import ACTIONS, BY_ID, FORM, GEARING, LISTS, RANKINGS, SETUP_LOG, bindings, key_name, keys_of
+from pitbench.app.actions import ACTIONS, BY_ID, FORM, GEARING, LISTS, RANKINGS, SETUP_LOG, bindings, keys_of
 from pitbench.app.app import PitbenchApp
+from pitbench.app.dialogs.refused import Refused
 from pitbench.app.forms.bench_form import BenchForm
 from pitbench.app.forms.car_form import CarForm
 from pitbench.app.forms.conditions_form import ConditionsForm
@@ -28,6 +29,7 @@ from pitbench.app.pages.load_log import LoadLogPage
 from pitbench.app.pages.motor_model import MotorModelPage
 from pitbench.app.pages.motor_page import MotorPage
 from pitbench.app.widgets.line_list import LineList
+from pitbench.records.keys import DEFAULTS, key_name
 
 SCREENS = (
     MotorsScreen,
@@ -89,6 +91,11 @@ def test_bindings_carry_the_ids_so_that_keys_can_be_remapped():
         ("add-motor", "m", "open_form('motor-form')"),
         ("save-record", "f2,ctrl+s", "save_record"),
     ]
+
+
+def test_the_keys_that_sentences_name_are_those_of_the_actions():
+    declared = {action.id: action.keys for action in ACTIONS} | {b.id: b.key for b in Refused.BINDINGS}
+    assert {name: declared[name] for name in DEFAULTS} == DEFAULTS
 
 
 def test_keys_are_shown_as_people_read_them():

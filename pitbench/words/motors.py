@@ -106,9 +106,19 @@ def motor_block(motor: MotorLine, raced: Raced | None, now: datetime) -> list[tu
         block.append(("Since", f"{since_words(motor.since, now)}; its figures are those since then"))
     if not motor.in_use:
         block.append(("Resting", "not in use: takes no part in rankings"))
+    counted = _counted(motor.kv, motor.runs)
+    if counted:
+        block.append(("Ranked", counted))
     if motor.note:
         block.append(("Note", motor.note))
     return block
+
+
+def _counted(kv: FigureOf | None, runs: int) -> str:
+    """By how many of its bench runs a motor is ranked, and which; empty where by all."""
+    if kv is None or kv.runs in (0, runs):
+        return ""
+    return f"by {kv.runs} of its {counted_words(runs, 'bench run')}: those with KV since it was built so"
 
 
 DOUBTS = ("Lacks", "Waits", "Check", "Drift")
@@ -181,6 +191,10 @@ def _bench_words(answer: MotorAnswer, now: datetime) -> str:
         return f"Not on the bench yet. {key_for('add-bench-run')} logs its first run."
     runs, days = counted_words(answer.runs, "bench run"), counted_words(answer.days, "day")
     words = f"{runs} on {days}, last {friendly(answer.last_on, now)}."
+    ranked = next((m for m in answer.rank.motors if m.motor == answer.name), None) if answer.rank else None
+    counted = _counted(ranked.figures["kv_rpm_per_v"], answer.runs) if ranked else ""
+    if counted and not answer.worked_on:
+        words += f" Ranked {counted}."
     if answer.worked_on:
         words += f" Since: {since_words(answer.worked_on, now)}; it is ranked by the runs since then."
     if answer.left_out:

@@ -18,7 +18,7 @@ async def test_after_the_card_stands_what_told_about_the_track(at_the_keys, seas
         await hands.press("down", "v")
         assert "pace, s a lap, below 0 is faster" in hands.text and "A Avocet" in hands.text
         await hands.press("v")
-        assert "finish temperature" in hands.text and "°C" in hands.text
+        assert "Finish temperature:" in hands.text and "°C" in hands.text
         assert next(row for row in hands.rows if "▸ " in row[:4]) == hands.rows[_first_line(hands.rows)]
         await hands.press("v", "v", "tab")
         assert "chance of" in hands.text

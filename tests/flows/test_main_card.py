@@ -115,3 +115,14 @@ async def test_with_nothing_ranked_it_says_so(at_the_keys, empty):
     async with at_the_keys(empty) as hands:
         await hands.press("3", "tab")
         assert "Traceback" not in hands.text
+
+
+async def test_whatever_is_said_the_caution_stays(at_the_keys, tmp_path):
+    shutil.copy(demo_logbook(), tmp_path / "weekend.json")
+    async with at_the_keys(tmp_path / "weekend.json") as hands:
+        await hands.press("3", "tab")
+        for words in ("Read-only: open in another pitbench.", "A refusal that needs more than one line. " * 4, ""):
+            hands.app.say(words, trouble=True)
+            await hands.settle()
+            assert "Hot can: no fingers." in hands.text, words
+            assert " ".join(words.split()) in hands.text

@@ -23,7 +23,7 @@ async def test_a_voltage_by_one_key_and_another_motor_over_it(at_the_keys, tmp_p
         assert hands.rows[4].split(":")[0].strip() != beside and "Rankings say" in hands.text
         await hands.press("minus")
         assert "Rankings say" not in hands.text
-        await hands.press("tab", "tab")
+        await hands.press("tab")
         assert "bench, and the runs" in hands.text
         await hands.press(*["shift+tab"] * 5)
         assert "bench, and the runs" in hands.text
@@ -31,7 +31,7 @@ async def test_a_voltage_by_one_key_and_another_motor_over_it(at_the_keys, tmp_p
 
 async def test_plots_and_a_burst_of_keys(at_the_keys, tmp_path):
     async with at_the_keys(season_file(tmp_path / "logbook.json")) as hands:
-        await hands.press("enter", "shift+tab", "shift+tab", "v")
+        await hands.press("enter", "shift+tab", "v")
         assert "power at the shaft, W" in hands.text and "efficiency, %" in hands.text and "┊ at work" in hands.text
         await hands.press("v", "right", "equals_sign")
         assert "torque, mN·m" in hands.text and "power at the shaft" not in hands.text
@@ -41,7 +41,7 @@ async def test_plots_and_a_burst_of_keys(at_the_keys, tmp_path):
 
 async def test_table_and_plot_stand_together_where_there_is_room(at_the_keys, tmp_path):
     async with at_the_keys(season_file(tmp_path / "logbook.json"), (100, 40)) as hands:
-        await hands.press("enter", "shift+tab", "shift+tab")
+        await hands.press("enter", "shift+tab")
         assert "eff." in hands.text and "power at the shaft, W" in hands.text
         await hands.press("v")
         assert "eff." in hands.text and "torque, mN·m" in hands.text
@@ -53,7 +53,7 @@ async def test_a_motor_without_resistance_says_what_is_missing(at_the_keys, two_
         motors = [motor.model_copy(update={"resistance_mohm": None}) for motor in book.records("motor")]
         book.save("no resistance", [*runs, *motors])
     async with at_the_keys(two_motors) as hands:
-        await hands.press("enter", "shift+tab", "shift+tab")
+        await hands.press("enter", "shift+tab")
         assert "without its winding resistance" in hands.text and "rpm free at" in hands.text
         await hands.press("v", "right", "equals_sign", "minus")
         assert "without its winding resistance" in hands.text

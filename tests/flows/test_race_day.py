@@ -260,7 +260,7 @@ async def _evening(racer: Racer) -> None:
         ("today 09:39", "practice", "30/72  43.1 mm  15.20 s  61 °C"),
         ("today 08:26", "bench", "3952 rpm/V  4.10 A"),
     ):
-        assert racer.list_rows("Lapwing", *words), words
+        assert racer.list_rows("Lapwing", *words), (words, racer.rows)
     assert len(racer.list_rows(" today ", ":")) == 6
 
 

@@ -50,7 +50,7 @@ SLOW = {
     "motor model": (
         "app.pages.motor_model",
         "models_of",
-        ("enter", "shift+tab", "shift+tab"),
+        ("enter", "shift+tab"),
         "no torque, power or efficiency",
     ),
     "parts": ("desk.parts.swaps", "parts_answer", ("7",), "chance of best"),

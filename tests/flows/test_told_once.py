@@ -61,7 +61,7 @@ async def test_one_changed_in_the_track_form_goes_into_the_log_with_one_key(at_t
         await hands.press("+")
         entry = newest(hands, "setup_entry", "written_at")
         assert (entry["what"], entry["was"], entry["now"]) == ("pinion", "38", "41")
-        assert "Saved 14:02: setup entry: pinion 38 to 41." in hands.text
+        assert hands.app.say.said[0] == "Saved 14:02: setup entry: pinion 38 to 41."  # behind the question below
         assert "Pinion 38 to 41: what came of it?" in hands.text
         await hands.press("+")
         assert newest(hands, "setup_entry", "written_at")["outcome"] == "better"

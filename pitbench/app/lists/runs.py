@@ -18,7 +18,7 @@ COLUMNS: tuple[Column[RunLine], ...] = (
     Column("when", 12, lambda r: r.when),
     Column("motor", 9, lambda r: r.motor),
     Column("kind", 9, lambda r: r.kind, role="quiet"),
-    Column("figures", 32, lambda r: r.figures),
+    Column("figures", 31, lambda r: r.figures),
     Column("event, session", 14, lambda r: r.where, from_width=100),
     Column("note", 6, lambda r: _note(r), grow=True),
     Column("made on", 28, lambda r: r.made_on, from_width=150, role="quiet"),

@@ -153,7 +153,7 @@ def _ends(spread: Spread | None, factor: float = 1.0) -> tuple[float, float, flo
 def _columns(page: LinkPage, target: str, units: Units) -> list[Column[LinkedFigure]]:
     """The figure, which side was better, how much better than guessing, luck alone, what a margin brought."""
     return [
-        Column(f"{TARGETS[target]}|told by", 18, lambda each: FIGURES[each.figure], grow=True),
+        Column(f"{TARGETS[target].removeprefix('finish ')}|told by", 17, lambda each: FIGURES[each.figure], grow=True),
         Column("better|side", 6, side_words),
         Column("better|than guess", 10, lambda each: skill_cell(each.skill), "right"),
         Column("luck|alone", 10, lambda each: luck_cell(each.p_value), role="strong"),

@@ -7,6 +7,7 @@ from typing import ClassVar
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
 from pitbench.app.pages.card_blocks import LEGEND_OF_HEAT, beside, chance_lines, headed, heat_lines, sentences
+from pitbench.app.widgets.bars import MessageLine
 from pitbench.app.widgets.paint import Line, Span, line
 from pitbench.desk.answers import NextTest
 from pitbench.desk.classes import NO_CLASS, class_choices
@@ -150,11 +151,18 @@ class MainCardScreen(ForecastKeys):
             [line((f" {CAUTION}", "quiet"))],
         ]
         lines: list[Line] = [row for block in blocks for row in (*block, ())][:-1]
-        room = self.size.height - AROUND
+        message = self.query_one(MessageLine)
+        room = self.size.height - AROUND - (len(message.lines) if message.display else 0)
         for at in reversed([at for at, each in enumerate(lines) if not each]):
             if len(lines) > room:
                 del lines[at]
         return lines if len(lines) <= room else [*lines[: room - 1], lines[-1]]  # the caution stays
+
+    def show_message(self) -> None:
+        """What is said takes room, but none of the caution's."""
+        super().show_message()
+        if self._ranked is not None:
+            self._show()
 
     def _facts(self, card: CardFor) -> list[Line]:
         """What is bolted in, with the keys that change it."""

@@ -164,7 +164,7 @@ def of_two(found: SideBySide, units: Units) -> list[Column[Shown]]:
 
     def better(shown: Shown) -> Cell:
         name, _ = words.better_words(found, shown.figure, one, other)
-        return f"  {name}", _role(found, shown, one, other)
+        return f" {name}", _role(found, shown, one, other)
 
     def chance(shown: Shown) -> Cell:
         return words.better_words(found, shown.figure, one, other)[1], _role(found, shown, one, other)
@@ -174,8 +174,8 @@ def of_two(found: SideBySide, units: Units) -> list[Column[Shown]]:
         _value(found, one, units),
         _value(found, other, units),
         Column("difference", 12, lambda shown: words.difference_text(found, shown, one, other, units), "right"),
-        Column("  better", 13, better),
-        Column("in 100", 6, chance, "right"),
+        Column(" better", 12, better),
+        Column("in 100", 7, chance, "right"),
     ]
 
 

@@ -72,6 +72,7 @@ class MessageLine(Lines):
     def __init__(self) -> None:
         super().__init__([()], id="message")
         self._said: tuple[str, str, bool] = ("", "", False)
+        self.display = False
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
         """Show one sentence until the next one."""

@@ -97,8 +97,7 @@ class RunList:
             facts = run_track.car_facts(row, self._names, self._units)
         else:
             kind, figures = "bench", self._bench_figures(row, motor)
-            facts = self._facts(row)
-            facts[1:3] = []  # session and tester: where it was run
+            facts = self._made_on(row)
         when, where = friendly(made_at(row), self._now), self._names.get(row.get("event_id", "")) or row.get("track")
         where = where or row.get("session", "") or row.get("tester", "")
         name, made_on = motor.get("name", "?"), "  ".join(fact for fact in facts if fact)
@@ -132,12 +131,14 @@ class RunList:
                 *run_track.facts_of(row, self._names, self._units),
                 self._builds.get(row["build_id"], "").strip(),
             ]
+        build, *rest = self._made_on(row)
+        return [log, build, row.get("session", ""), row.get("tester", ""), *rest]
+
+    def _made_on(self, row: Row) -> list[str]:
+        """The build of a bench run, its mark and its winding."""
         ohm = row.get("resistance_mohm")
         return [
-            log,
             self._builds.get(row.get("build_id", ""), "").strip(),
-            row.get("session", ""),
-            row.get("tester", ""),
             f"mark {shown(row['timing_mark_deg'])}°" if "timing_mark_deg" in row else "",
             "" if ohm is None else f"winding {ohm:.1f} mΩ",
         ]

@@ -70,14 +70,14 @@ class Team:
 def hanging(logbook, kind, row):
     """Records that a run needs and that are not there to be seen."""
     for name, target in (("motor_id", "motor"), ("build_id", "build"), ("track_run_id", "track_run")):
-        if kind in ("bench_run", "track_run", "cooling") and name in row:
+        if kind in ("bench_run", "track_run", "cooling", "load_log") and name in row:
             other = logbook.row(target, row[name])
             if other is None or ("binned_at" in other and target != "build"):
                 yield f"{kind} {row['id']}: {name}"
 
 
 def all_hanging(logbook):
-    kinds = ("bench_run", "track_run", "cooling")
+    kinds = ("bench_run", "track_run", "cooling", "load_log")
     return [each for kind in kinds for row in logbook.rows(kind) for each in hanging(logbook, kind, row)]
 
 

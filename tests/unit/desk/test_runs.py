@@ -33,13 +33,16 @@ def lines(book, words="", binned=False):
     return [runs.line(place) for place in runs.narrow(words)]
 
 
+HERON, PLOVER = "Heron stator R2 Heron end bell", "Plover stator Plover rotor Plover end bell"
+
+
 def test_newest_first_equal_times_by_place(book):
     assert lines(book) == [
-        RunLine("today 09:00", "Plover", "bench", "3900 rpm/V", "", "", "club night"),
-        RunLine("today", "Plover", "bench", "4.00 A", "kept: no-load current, ambient", ""),
-        RunLine("10 May 10:00", "Heron", "bench", "3954 rpm/V  4.10 A  42.0°", "", ""),
-        RunLine("10 May 10:00", "Heron", "bench", "3950 rpm/V", "", "new Bearings"),
-        RunLine("24 Dec 2025", "Heron", "bench", "3900 rpm/V", "out: loose lead", ""),
+        RunLine("today 09:00", "Plover", "bench", "3900 rpm/V", "", "", "club night", PLOVER),
+        RunLine("today", "Plover", "bench", "4.00 A", "kept: no-load current, ambient", "", "", PLOVER),
+        RunLine("10 May 10:00", "Heron", "bench", "3954 rpm/V  4.10 A  42.0°", "", "", "", HERON),
+        RunLine("10 May 10:00", "Heron", "bench", "3950 rpm/V", "", "new Bearings", "bench box", HERON),
+        RunLine("24 Dec 2025", "Heron", "bench", "3900 rpm/V", "out: loose lead", "", "", HERON),
     ]
 
 
@@ -106,7 +109,7 @@ def test_the_bin(book):
     run = add_run(book, "Plover", kv_rpm_per_v="3950")
     put_in_bin(book, run["id"])
     assert lines(book, binned=True) == [
-        RunLine("today 13:50", "Plover", "bench", "3950 rpm/V", "deleted", "", "club night")
+        RunLine("today 13:50", "Plover", "bench", "3950 rpm/V", "deleted", "", "club night", PLOVER)
     ]
     put_in_bin(book, next(row["id"] for row in book.rows("motor") if row["name"] == "Heron"))
     binned = lines(book, binned=True)

@@ -81,7 +81,8 @@ def test_this_event_first_then_earlier_here_then_elsewhere_each_newest_first(sea
         ("rear spring", EARLIER_HERE),
         ("rotor", ELSEWHERE),
     ]
-    assert found.line(0) == SetupLine("today 11:20", "Heron", "pinion 30 to 31", "cool, 61 °C", "open", "open")
+    line = SetupLine("today 11:20", "Heron", "pinion 30 to 31", "cool, 61 °C", "open", "open", "", "Saltmouth")
+    assert found.line(0) == line
     assert found.line(3).how == "worse" and found.line(2).how == "better"
 
 

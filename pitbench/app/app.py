@@ -170,7 +170,7 @@ class PitbenchApp(App[None]):
         from pitbench.app.dialogs.palette import Palette
 
         if not isinstance(self.screen, Palette):
-            self.push_screen(Palette(id="--command-palette"))
+            self.push_screen(Palette())
 
     def action_quit_app(self) -> None:
         self.exit()
@@ -182,10 +182,10 @@ class PitbenchApp(App[None]):
         self.routes.open("cautions")
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.hands.choose_theme)
         for action in ACTIONS:
             target = next((t for t in (screen, self) if hasattr(t, f"action_{action.method}")), None)
             if action.in_palette and target is not None and action.id != "open-palette":
                 keys = ", ".join(keys_of(action, self.hands.keymap))
                 name = f"{action.footer} ({keys})" if keys else action.footer
                 yield SystemCommand(name, action.help, partial(getattr(target, f"action_{action.method}"), *action.of))
+        yield SystemCommand("theme", "dark, light, sunlight or 16 colours", self.hands.choose_theme)

@@ -9,7 +9,7 @@ from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import GEARING
 from pitbench.words import ranking as words
-from pitbench.words.waiting import waits_words
+from pitbench.words.waiting import asks, waits_words
 
 NAME = "rank"
 HELP = "which motor for the main, how sure, and what would settle it"
@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print(as_json(answer))
     else:
-        waits = waits_words(waiting, "q asks in the app")
+        waits = waits_words(waiting, f"{asks()} in the app")
         print("\n".join([*page(answer, snapshot.team().test_minutes), *filter(None, [waits])]))
     return 0
 

@@ -73,6 +73,12 @@ async def test_each_action_stands_once_and_on_one_line(at_the_keys, weekend):
         await hands.until(lambda: "print the day (W)         print the race day" in "\n".join(hands.rows))
 
 
+async def test_what_nothing_is_called_leads_to_all_keys(at_the_keys, empty):
+    async with at_the_keys(empty) as hands:
+        await hands.command("xyzzy", "nothing is called so")
+        assert type(hands.app.screen) is screen_class("keys")
+
+
 async def test_a_part_is_shown_of_the_motor_that_ran_last_where_none_is_marked(at_the_keys, weekend):
     async with at_the_keys(weekend) as hands:
         await hands.press("6")

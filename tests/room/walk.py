@@ -48,7 +48,7 @@ class Walk:
             path = shutil.copy(demo_logbook(), folder / f"{size[0]}-{nth}.json")
             app = _app(Path(path), moment, looks[0])
             async with app.run_test(size=size) as pilot:
-                await _settled(pilot)
+                await settled(pilot)
                 for station in stations:
                     if station.at == moment:
                         await self._stop_at(station, pilot, size, looks)
@@ -63,7 +63,7 @@ class Walk:
                 await self._reach(station, app, pilot)
             elif app.theme != look:
                 app.theme = look
-                await _settled(pilot)
+                await settled(pilot)
             self._note(f"{where}, {look}", [*faults_of(app.screen), *unreadable(app.screen, look)])
         if station.shows and not any(type(each) is screen_class(station.shows) for each in app.screen_stack):
             self._note(where, [f"leads to {type(app.screen).__name__}, not to {station.shows}"])
@@ -76,17 +76,17 @@ class Walk:
             app.pop_screen()
         app.theme = look
         app.say("")
-        await _settled(pilot)
+        await settled(pilot)
         app.screen.query_one(LineList).action_move_mark("end", -1)
 
     @staticmethod
     async def _reach(station: Station, app: PitbenchApp, pilot: Pilot[None]) -> None:
         if station.opens is not None:
             station.opens(app)
-            await _settled(pilot)
+            await settled(pilot)
         for key in station.keys:
             await pilot.press(key)
-            await _settled(pilot)
+            await settled(pilot)
 
     async def _refuse(self, where: str, pilot: Pilot[None]) -> None:
         """A refusal in the message line is read whole, and covers nothing."""
@@ -98,7 +98,7 @@ class Walk:
             app.say(REFUSAL, trouble=True)
         else:
             return
-        await _settled(pilot)
+        await settled(pilot)
         self._note(f"{where}, refused", [*unseen_words(app.screen, REFUSAL), *faults_of(app.screen, said=True)])
         app.say("")
 
@@ -110,7 +110,7 @@ def _app(path: Path, now: datetime, look: str) -> PitbenchApp:
     return PitbenchApp(partial(open_for_app, path), "logbook.json", hands={"theme": look}, clock=lambda: now)
 
 
-async def _settled(pilot: Pilot[None]) -> None:
+async def settled(pilot: Pilot[None]) -> None:
     for _ in range(2):
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()

@@ -1,10 +1,13 @@
 """The palette: every command by name, found as it is typed; a line each, with a mark of our own before the input."""
 
 from collections.abc import Callable, Iterator
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider, SearchIcon
 from textual.content import Content
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
 
 MARK = "/"
 """As where lists are narrowed."""
@@ -43,10 +46,12 @@ class Commands(Provider):
 
     async def search(self, query: str) -> Hits:
         typed = " ".join(query.casefold().split())
-        for nth, each in enumerate(self._all()):
-            score = each.score(typed)
-            if score:
-                yield Hit(score - nth / 1000, each.row, each.call, each.name)
+        found = [(each.score(typed) - nth / 1000, each) for nth, each in enumerate(self._all()) if each.score(typed)]
+        for score, each in found or [(1.0, Command("nothing is called so", "Enter lists all keys", self._list_keys))]:
+            yield Hit(score, each.row, each.call, each.name)
+
+    def _list_keys(self) -> None:
+        cast("PitbenchApp", self.app).action_show_keys()
 
     def _all(self) -> Iterator[Command]:
         return (Command(*each[:3]) for each in self.app.get_system_commands(self.screen))
@@ -58,6 +63,9 @@ class Palette(CommandPalette):
     DEFAULT_CSS = """
     Palette SearchIcon { color: $pit-accent; }
     """
+
+    def __init__(self) -> None:
+        super().__init__(placeholder="What to do: card, swap, print …", id="--command-palette")
 
     def on_mount(self) -> None:
         self.query_one(SearchIcon).icon = MARK

@@ -222,7 +222,10 @@ class GearingScreen(PlanKeys):
         if self._gears:
             self.action_edit_record()
         elif marked is not None and self._plan is not None:
-            self.take_plan(geared(self._plan, marked.gears.pinion, marked.gears.spur))
+            plan = geared(self._plan, marked.gears.pinion, marked.gears.spur)
+            if plan == self._plan:
+                self.pit.say(f"{plan.pinion}/{plan.spur} is planned already.")
+            self.take_plan(plan)
 
     def action_edit_record(self) -> None:
         key = self.pane.key

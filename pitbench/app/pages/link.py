@@ -69,7 +69,8 @@ class LinkScreen(ListScreen):
 
     def _show(self, page: LinkPage) -> None:
         several = len(class_choices(self.pit.snapshot)) > 1
-        self.pane.footer(self.CLASSES_FOOTER if several else self.FOOTER)
+        footer = self.CLASSES_FOOTER if several else self.FOOTER
+        self.pane.footer(footer if page.answer.enough else footer[1:])  # without figures every view is the same
         target, plotted = self._now
         first, *rest = headline(page, target)
         self.pane.say_close(first, *rest)

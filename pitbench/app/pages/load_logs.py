@@ -46,6 +46,7 @@ class LoadLogsScreen(ListScreen):
     SHOWN = "motors"
     LINES_REST_ON_ANSWERS = False
     FOOTER = ("open-record", "read-load-log", "delete-record", "next-part=motor model", "go-back", "show-keys")
+    NONE_FOOTER = ("read-load-log", *FOOTER[3:])
 
     def __init__(self, motor_id: str) -> None:
         super().__init__()
@@ -67,6 +68,7 @@ class LoadLogsScreen(ListScreen):
         table = Table(columns(self, units_of(snapshot)), self.size.width)
         keys = [log.log_id for log in self._logs]
         self.pane.show(keys, lambda index: table.row(self._logs[index]), table.heads() if keys else [])
+        self.pane.footer(self.FOOTER if keys else self.NONE_FOOTER)
         self.mark_moved()
 
     def mark_moved(self) -> None:

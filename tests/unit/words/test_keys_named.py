@@ -10,7 +10,7 @@ import pytest
 from pitbench.records.keys import DEFAULTS, change_keys, key_for, with_keys
 
 PITBENCH = Path(__file__).parents[3] / "pitbench"
-ROOMS = ("words", "desk", "app")
+ROOMS = ("words", "desk", "app", "commands", "store", "sheets", "paper")
 KEY = re.compile(
     r"(?<![\w'’.(-])(?:[1-7](?= (?:shows|goes|leads)\b)|[A-Zb-hj-z](?= (?:on|"
     r"takes|writes|puts|logs|reads|asks|shows|gives|goes|does|says|"

@@ -1,6 +1,6 @@
 """Runs: what was measured? Newest first, narrowed as you type; the bin is here too."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from textual.widgets import Input
 
@@ -14,15 +14,9 @@ from pitbench.desk.lists.motors import class_of
 from pitbench.desk.lists.runs import RunLine, RunList
 from pitbench.words.runs import runs_words
 
-COLUMNS: tuple[Column[RunLine], ...] = (
-    Column("when", 12, lambda r: r.when),
-    Column("motor", 9, lambda r: r.motor),
-    Column("kind", 9, lambda r: r.kind, role="quiet"),
-    Column("figures", 31, lambda r: r.figures),
-    Column("event, session", 14, lambda r: r.where, from_width=100),
-    Column("note", 6, lambda r: _note(r), grow=True),
-    Column("made on", 28, lambda r: r.made_on, from_width=150, role="quiet"),
-)
+FIGURES = 31
+"""Columns of a run's figures; in °F they need one more, which the note gives."""
+
 FILTER_WORDS = (
     "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
@@ -32,6 +26,20 @@ FILTER_WORDS = (
 
 def _note(run: RunLine) -> Span:
     return (f"! {run.mark}  {run.note}".rstrip(), "warn") if run.mark else (run.note, "quiet")
+
+
+def _columns(some: Sequence[RunLine]) -> tuple[Column[RunLine], ...]:
+    """As wide as the figures of some of the runs need them."""
+    longest = max((len(run.figures) for run in some), default=0)
+    return (
+        Column("when", 12, lambda r: r.when),
+        Column("motor", 9, lambda r: r.motor),
+        Column("kind", 9, lambda r: r.kind, role="quiet"),
+        Column("figures", max(FIGURES, min(longest, FIGURES + 1)), lambda r: r.figures),
+        Column("event, session", 14, lambda r: r.where, from_width=100),
+        Column("note", 6, lambda r: _note(r), grow=True),
+        Column("made on", 28, lambda r: r.made_on, from_width=150, role="quiet"),
+    )
 
 
 class RunsScreen(FindScreen):
@@ -78,7 +86,8 @@ class RunsScreen(FindScreen):
         if self._found is None:
             return
         found, (_, hits) = self._found, self.narrowed
-        table = Table(COLUMNS, self.size.width, rows=map(found.line, some_of(hits)))
+        some = [found.line(place) for place in some_of(hits)]
+        table = Table(_columns(some), self.size.width, rows=some)
         self.pane.say(runs_words(found, hits, self.found_words, self.in_bin))
         keys = [str(found.rows[place]["id"]) for place in hits]
         self.pane.show(keys, lambda index: table.row(found.line(hits[index])), table.heads() if hits else [])

@@ -70,6 +70,13 @@ class _Printed(HarmlessStream):
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run what the words say; the exit status. No error leaves this function as a traceback."""
+    try:
+        return _status(argv)
+    finally:
+        _leave_dead_streams()
+
+
+def _status(argv: Sequence[str] | None) -> int:
     _let_any_text_be_printed()
     try:
         with redirect_stdout(_printed(sys.stdout)), redirect_stderr(_printed(sys.stderr)):
@@ -178,13 +185,28 @@ def _printed(stream: TextIO | None) -> TextIO:
 
 def _not_printed(failed: NotPrinted) -> int:
     """A reader that stops early is no error, unless it takes away the word that something was stored."""
-    with suppress(AttributeError, OSError):  # or the flush at exit fails once more
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    _lead_nowhere(sys.stdout)
     if isinstance(failed.why, BrokenPipeError) and not failed.stored:
         return 1
     why = (failed.why.strerror or "standard output is closed").lower()
     said = f"{failed.stored}, only the words about it" if failed.stored else "The answer"
     return _complain(f"{said} could not be printed ({why}).", 1)
+
+
+def _leave_dead_streams() -> None:
+    """What a terminal that is gone did not take must not fail at the end once more: that would be another status."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):
+            _lead_nowhere(stream)
+
+
+def _lead_nowhere(stream: TextIO | None) -> None:
+    """What is still to be written to it goes nowhere."""
+    with suppress(AttributeError, OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())  # type: ignore[union-attr]
 
 
 def _complain(sentence: str, status: int) -> int:

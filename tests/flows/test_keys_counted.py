@@ -4,7 +4,7 @@ import pytest
 
 
 def newest(hands, kind):
-    return max(hands.book.rows(kind), key=lambda row: row["edited_at"])
+    return max(hands.book.rows(kind), key=lambda row: row.get("taken_at") or row["edited_at"])
 
 
 async def test_a_winding_reading_alone_takes_two_keys_and_its_digits(at_the_keys, two_motors):

@@ -191,10 +191,13 @@ def test_the_block_of_a_motor(known):
     book, ranks = known
     line = lines_of(book, ranks)[0]
     full = replace(line, name="Heron", named="", turns=13.5, poles=2.0, resistance=FigureOf(11.23, 11.0, 11.5, 2))
-    assert block(book, replace(full, note="new bell", last_on="2026-05-17T13:50", runs=1)) == [
+    assert full.kv.runs == full.runs == 2
+    assert block(book, replace(full, note="new bell", last_on="2026-05-17T13:50")) == [
         ("HERON", "13.5 turns, winding 11.2 mΩ at 20 °C"),
         ("Note", "new bell"),
     ]
+    counted = "by 2 of its 7 bench runs: those with KV since it was built so"
+    assert ("Ranked", counted) in block(book, replace(full, runs=7))
     assert block(book, replace(full, poles=4.0))[0][1] == "13.5 turns, 4 poles, winding 11.2 mΩ at 20 °C"
     assert "winding not measured" in block(book, replace(full, resistance=FigureOf(None, None, None, 0)))[0][1]
     resting = replace(full, resistance=None, in_use=False, last_on=None, class_name=None, turns=None)

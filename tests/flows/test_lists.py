@@ -54,8 +54,8 @@ async def test_chances_come_into_lines_that_stand_already(at_the_keys, two_motor
         assert go.wait(60)
         return real(*asked, **more)
 
-    monkeypatch.setattr("pitbench.desk.comparing.ranking.compare", held)
     async with at_the_keys(two_motors) as hands:
+        monkeypatch.setattr("pitbench.desk.comparing.ranking.compare", held)
         hands.app.answers = Answers(hands.app)
         hands.app.screen.asking.again()
         await hands.until(lambda: "chances come …" in hands.text)

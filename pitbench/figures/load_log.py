@@ -27,7 +27,7 @@ Why = Literal[
 """Why Kv and R were not told: no rpm in it; full throttle never and no duty; duty but only the battery's current; fewer
 than MIN_PULLS pulls or MIN_SAMPLES samples; current the same throughout; R not known to half of itself; R ≤ 0."""
 DoubtCode = Literal["current_offset", "lag", "negative_speed"]
-"""What was found and dealt with. Poles are `speed.pole_setting_explaining`'s, which needs the bench."""
+"""What was found and dealt with."""
 
 
 @dataclass(frozen=True)

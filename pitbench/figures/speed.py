@@ -57,21 +57,3 @@ def corrected_for_poles(reading: float, poles: int, poles_assumed: int) -> float
     3900.0
     """
     return reading * poles_assumed / poles
-
-
-def pole_setting_explaining(reading: float, usual: float, poles: int, tolerance: float = 0.02) -> int | None:
-    """The pole setting of the tester that would explain a KV or rpm `reading` where `usual` is expected: the even
-    number from 2 to 14, other than `poles`, for which reading / usual is poles / setting within the relative
-    `tolerance` (ours, wide enough for two different motors of a class). None if none does.
-
-    >>> pole_setting_explaining(1948.0, 3900.0, poles=2)
-    4
-    >>> pole_setting_explaining(3905.0, 3900.0, poles=2) is None
-    True
-    """
-    if reading <= 0 or usual <= 0:
-        return None
-    ratio = reading / usual
-    settings = (setting for setting in range(2, 15, 2) if setting != poles)
-    nearest = min(settings, key=lambda setting: abs(ratio * setting / poles - 1))
-    return nearest if abs(ratio * nearest / poles - 1) <= tolerance else None

@@ -11,15 +11,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from heapq import nlargest
 from itertools import pairwise
+from math import exp
 from statistics import median
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from pitbench.desk.answered import answered
-from pitbench.desk.entry.foreseen_values import FIGURES, TIMING, values_of
+from pitbench.desk.entry.foreseen_values import FIGURES, SPEEDS, TIMING, values_of
+from pitbench.desk.run_figures import kv_of
 from pitbench.desk.sessions import APART, sessions
 from pitbench.desk.states import motor_work
-from pitbench.figures.criteria import CURRENT, KV, MEASURED, TIMING_SLOPE
+from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE, TIMING_SLOPE
 from pitbench.figures.foreseen import Normal, Spreads, foreseen, learned, level, lot_of
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
@@ -36,6 +38,8 @@ OTHER_VOLTAGE = {KV: 2.0**2, CURRENT: 50.0**2}
 """Variance of a figure that was read at another voltage. Ours."""
 NO_MARK = {KV: 0.6**2, CURRENT: 2.5**2, TIMING: 1.2**2}
 """The same without a mark: the timing may have been changed on purpose."""
+IN_CLASS = (KV, CURRENT, RESISTANCE)
+"""Figures in which motors of a class are alike."""
 FEW = 2
 SEEN = 10
 """Repeats after which half as much is doubted of a spread: before any, its variance may as well be twice that. Ours."""
@@ -138,9 +142,39 @@ class ForeseenBench:
         return self._spreads[name]
 
     def typed_alike(self, column: str, run: Row) -> list[float]:
-        """The same number in other runs of this motor under the same conditions, whatever the session."""
+        """The same number in other runs of this motor under the same conditions, whatever the session; a speed as it
+        would stand in this column."""
         alike = self._alike.get((self.whose(run), self.where(run)[1:]), ())
-        return [other[column] for other in alike if column in other and other["id"] != run.get("id")]
+        others = (other for other in alike if other["id"] != run.get("id"))
+        if column not in SPEEDS:
+            return [other[column] for other in others if column in other]
+        motor = self._motors.get(run.get("motor_id", ""))
+        own = kv_of(run, motor)
+        return [
+            other[column] if column in other else run[column] * kv / own
+            for other in others
+            if column in other or (own and (kv := kv_of(other, motor)))
+        ]
+
+    def typed_in_class(self, column: str, run: Row) -> list[float]:
+        """What the other motors of its class usually read under the same conditions, as it would stand in this column;
+        nothing of a column whose figure is not alike in a class."""
+        name = KV if column in SPEEDS else column
+        whose, here = self.whose(run), self.where(run)
+        own = values_of(run, self._motors.get(whose.motor)).get(name)
+        if name not in IN_CLASS or own is None:
+            return []
+        usual = (
+            self._usual(name, other, here)
+            for other in self._in_class.get(self._class_of(whose.motor), ())
+            if other != whose.motor and self._was_read(name, other, here)
+        )
+        return [run[column] * exp((each.mean - own) / 100) for each in usual if each is not None]
+
+    def _was_read(self, name: str, motor_id: str, here: Where) -> bool:
+        """Whether a motor was read at this voltage and mark; a winding is the same at all."""
+        lots = (lot for build in self._builds[motor_id] for lot in self._lots.get((name, Whose(motor_id, build)), ()))
+        return any(name == RESISTANCE or where[1:3] == here[1:3] for where in lots)
 
     def of(self, name: str, run: Row) -> Normal:
         """Where this run's figure should lie as it is read."""

@@ -17,7 +17,7 @@ from pitbench.records.kinds import Row
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import capital
 
-Rule = Literal["range", "foreseen", "far", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
+Rule = Literal["range", "foreseen", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
 USUAL = "{low} to {high}{unit} is usual"
 EXPECTED = "{low} to {high}{unit} would be expected"
 
@@ -30,7 +30,8 @@ class RunSuspect:
     `ends`: from where to where it should lie, and `says` how that is put, for those who show it in their own unit;
     `asks`: what was likely meant, as a question. `other`: the field it was swapped with. `place`: which of several
     numbers in the field. `against`: the temperature it is held against, °C, and in which words, likewise.
-    waits: whether it stays out of every figure until somebody has answered for it, see `suspects_waiting`.
+    far: whether it lies so far off that it waits; waits: whether it stays out of every figure until somebody has
+    answered for it, see `suspects_waiting`.
     """
 
     column: str
@@ -44,6 +45,7 @@ class RunSuspect:
     ends: tuple[float, float] | None = None
     says: str = ""
     against: tuple[str, float] | None = None
+    far: bool = False
     waits: bool = False
     other: str | None = None
     place: int | None = None

@@ -62,6 +62,8 @@ def level(prior: Normal, read: Sequence[Normal]) -> Normal:
         return _taken(prior, read, [_weight(apart)])
     means = [mean for mean, _ in read]
     middle = median([prior.mean, *means] if len(read) == 2 else means)
+    if (all_fit := _if_all_fit(prior, read, middle)) is not None:
+        return all_fit
     weights = [_weight((mean - middle) ** 2 / (2 * var)) for mean, var in read]
     for _ in range(2):
         precision, summed = _sums(prior, read, weights)
@@ -73,6 +75,23 @@ def level(prior: Normal, read: Sequence[Normal]) -> Normal:
         if weights == before:
             return Normal(summed / precision, 1 / precision)
     return _taken(prior, read, weights)
+
+
+def _if_all_fit(prior: Normal, read: Sequence[Normal], middle: float) -> Normal | None:
+    """The usual case, without weights: each fits the middle and, left out, all the others."""
+    fits = FITS**2
+    precision, summed = 1 / prior.var, prior.mean / prior.var
+    for mean, var in read:
+        if (mean - middle) ** 2 / (2 * var) > fits:
+            return None
+        precision += 1 / var
+        summed += mean / var
+    for mean, var in read:
+        rest = precision - 1 / var
+        off = mean - (summed - mean / var) / rest
+        if off * off / (var + 1 / rest) > fits:
+            return None
+    return Normal(summed / precision, 1 / precision)
 
 
 def _weight(z2: float) -> float:
@@ -92,17 +111,17 @@ def _taken(prior: Normal, read: Sequence[Normal], weights: Sequence[float]) -> N
     return Normal(summed / precision, 1 / precision)
 
 
-def foreseen(motor: Normal, here: Sequence[Normal], mood: Normal, spreads: Spreads) -> Normal:
+def foreseen(before: Normal, here: Sequence[Normal], noise: float) -> Normal:
     """One more reading of a motor in a session.
 
-    motor: its own level, as its class and its other sessions say. here: what it read in this session, the variance of
-    each that of the reading alone; mood: how much this session reads off.
+    before: where it stands in this clamping as its class, its other sessions and the other motors of this one say;
+    here: what it read in this one, the variance of each that of the reading alone.
 
-    >>> foreseen(Normal(0.0, 1e9), [Normal(3.0, 0.5)], Normal(0.0, 0.0), Spreads(0.5, 0.1, 0.2, 1.0))
+    >>> foreseen(Normal(0.0, 1e9), [Normal(3.0, 0.5)], 0.5)
     Normal(mean=3.0, var=1.0)
     """
-    now = level(Normal(motor.mean + mood.mean, motor.var + mood.var + spreads.clamping), here)
-    return Normal(round(now.mean, 6), round(now.var + spreads.noise, 9))
+    now = level(before, here)
+    return Normal(round(now.mean, 6), round(now.var + noise, 9))
 
 
 def learned(believed: float, off: Sequence[float], worth: float = 4.0) -> float:

@@ -13,7 +13,7 @@ from statistics import median
 from weakref import WeakKeyDictionary
 
 from pitbench.desk.entry.bench_blocks import Block
-from pitbench.desk.entry.foreseen_bench import told_of
+from pitbench.desk.entry.bench_lots import told_of
 from pitbench.figures.foreseen import Normal
 from pitbench.records.kinds import Row, Source
 from pitbench.records.stamps import time_key

@@ -133,7 +133,10 @@ class _Slips:
         """Doubted numbers among those at some places of a block, the others left aside."""
         every = block.residuals
         residuals = [every[at] for at in places]
-        precision = _precision([[block.covariance[i][j] for j in places] for i in places])
+        whole = len(places) == len(every)
+        precision = _precision(
+            block.covariance if whole else [[block.covariance[i][j] for j in places] for i in places]
+        )
         z = standing(residuals, precision)
         if self.least == OFFERED and max(map(abs, z)) < QUIET:
             return {}

@@ -19,6 +19,7 @@ from pitbench.records.spoken import capital
 
 Rule = Literal["range", "foreseen", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
 USUAL = "{low} to {high}{unit} is usual"
+ORDER = {name: at for at, name in enumerate(["started_at", *QUANTITIES])}
 EXPECTED = "{low} to {high}{unit} would be expected"
 
 
@@ -68,8 +69,7 @@ def one_a_field(suspects: Iterable[RunSuspect]) -> list[RunSuspect]:
     found: dict[str, RunSuspect] = {}
     for suspect in suspects:
         found.setdefault(suspect.column, suspect)
-    order = ["started_at", *QUANTITIES]
-    return sorted(found.values(), key=lambda suspect: order.index(suspect.column))
+    return sorted(found.values(), key=lambda suspect: ORDER[suspect.column])
 
 
 def unlikely(values: Row, typed: Mapping[str, Typed] | None = None) -> list[RunSuspect]:

@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from pitbench.desk import run_figures
 from pitbench.desk.entry.bench_blocks import blocks_of
-from pitbench.desk.entry.foreseen_bench import FEW, ForeseenBench
+from pitbench.desk.entry.foreseen_bench import ForeseenBench
+from pitbench.desk.entry.foreseen_spreads import FEW
 from pitbench.desk.entry.foreseen_values import SPEEDS
 from pitbench.desk.entry.mistyped import Doubted, Typed, doubted
 from pitbench.desk.entry.suspects import (

@@ -23,7 +23,8 @@ def test_it_is_the_conditional_normal_of_the_levels(elsewhere, here):
     lots = [lot_of([value], SPREADS.noise)[0] for value in elsewhere]
     apart = SPREADS.session + SPREADS.clamping
     motor = level(Normal(0.0, SPREADS.motor), [Normal(m, v + apart) for m, v in lots])
-    found = foreseen(motor, lot_of(here, SPREADS.noise), Normal(0.0, SPREADS.session), SPREADS)
+    before = Normal(motor.mean, motor.var + SPREADS.session + SPREADS.clamping)
+    found = foreseen(before, lot_of(here, SPREADS.noise), SPREADS.noise)
     n = len(elsewhere) + len(here) + 1
     session = np.array([*range(len(elsewhere)), *([9] * (len(here) + 1))])
     cov = SPREADS.motor + (session[:, None] == session) * apart + np.eye(n) * SPREADS.noise

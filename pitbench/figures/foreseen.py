@@ -7,12 +7,12 @@ median, so that one wild reading does not hide itself. Without the engine and wi
 keys.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from statistics import median
 from typing import NamedTuple
 
-FITS = 2.5
-"""Standardised residual from which a reading counts less. Ours, as in the engine."""
+FITS_2 = 2.5**2
+"""Standardised residual from which a reading counts less, squared. Ours, as in the engine."""
 OF_A_MEDIAN = 1.3
 """How much less a median of three or more tells than their mean; π/2 for many. Ours, for few."""
 FEW = 4
@@ -48,67 +48,74 @@ def lot_of(values: Sequence[float], noise: float) -> list[Normal]:
     return [Normal(median(values), noise * (OF_A_MEDIAN if n > 2 else 1.0) / n)] if n else []
 
 
+class Taken(NamedTuple):
+    """What was believed and read of one level, taken together: precision, mean × precision, and what of both each
+    reading brings."""
+
+    precision: float
+    summed: float
+    shares: list[tuple[float, float]]
+
+    def level(self, without: Iterable[int] = ()) -> Normal:
+        """The level, as the readings but for these say."""
+        precision, summed = self.precision, self.summed
+        for at in without:
+            precision -= self.shares[at][0]
+            summed -= self.shares[at][1]
+        return Normal(summed / precision, 1 / precision)
+
+
 def level(prior: Normal, read: Sequence[Normal]) -> Normal:
     """What readings of one level with these variances say of it, on top of what was believed.
 
     >>> level(Normal(0.0, 1.0), [Normal(2.0, 1.0)]), level(Normal(0.0, 1.0), [])
     (Normal(mean=1.0, var=0.5), Normal(mean=0.0, var=1.0))
     """
-    if not read:
-        return prior
+    if len(read) != 1:
+        return taken(prior, read).level() if read else prior
+    ((value, var),) = read
+    own = _fitting(prior, value, var) / var
+    precision = 1 / prior.var + own
+    return Normal((prior.mean / prior.var + own * value) / precision, 1 / precision)
+
+
+def taken(prior: Normal, read: Sequence[Normal]) -> Taken:
+    """The same with what each of them brings. One that does not fit the others counts less."""
     if len(read) == 1:
         ((value, var),) = read
-        apart = (value - prior.mean) ** 2 / (var + prior.var)
-        return _taken(prior, read, [_weight(apart)])
+        return _weighed(prior, read, [_fitting(prior, value, var)])
     means = [mean for mean, _ in read]
-    middle = median([prior.mean, *means] if len(read) == 2 else means)
-    if (all_fit := _if_all_fit(prior, read, middle)) is not None:
-        return all_fit
-    weights = [_weight((mean - middle) ** 2 / (2 * var)) for mean, var in read]
+    middle = median([prior.mean, *means] if len(read) == 2 else means) if read else prior.mean
+    found = _weighed(prior, read, [_weight((mean - middle) ** 2 / (2 * var)) for mean, var in read])
     for _ in range(2):
-        precision, summed = _sums(prior, read, weights)
-        before, weights = weights, []
-        for (mean, var), weight in zip(read, before, strict=True):
-            rest = precision - weight / var
-            off = mean - (summed - weight * mean / var) / rest
+        before, weights = found, []
+        for (mean, var), (own, summed) in zip(read, before.shares, strict=True):
+            rest = before.precision - own
+            off = mean - (before.summed - summed) / rest
             weights.append(_weight(off * off / (var + 1 / rest)))
-        if weights == before:
-            return Normal(summed / precision, 1 / precision)
-    return _taken(prior, read, weights)
+        found = _weighed(prior, read, weights)
+        if found == before:
+            break
+    return found
 
 
-def _if_all_fit(prior: Normal, read: Sequence[Normal], middle: float) -> Normal | None:
-    """The usual case, without weights: each fits the middle and, left out, all the others."""
-    fits = FITS**2
-    precision, summed = 1 / prior.var, prior.mean / prior.var
-    for mean, var in read:
-        if (mean - middle) ** 2 / (2 * var) > fits:
-            return None
-        precision += 1 / var
-        summed += mean / var
-    for mean, var in read:
-        rest = precision - 1 / var
-        off = mean - (summed - mean / var) / rest
-        if off * off / (var + 1 / rest) > fits:
-            return None
-    return Normal(summed / precision, 1 / precision)
+def _fitting(prior: Normal, value: float, var: float) -> float:
+    return _weight((value - prior.mean) ** 2 / (var + prior.var))
 
 
 def _weight(z2: float) -> float:
-    return 1.0 if z2 <= FITS**2 else (FITS**2 / z2) ** 2
+    return 1.0 if z2 <= FITS_2 else (FITS_2 / z2) ** 2
 
 
-def _sums(prior: Normal, read: Sequence[Normal], weights: Sequence[float]) -> tuple[float, float]:
+def _weighed(prior: Normal, read: Sequence[Normal], weights: Sequence[float]) -> Taken:
     precision, summed = 1 / prior.var, prior.mean / prior.var
+    shares = []
     for (mean, var), weight in zip(read, weights, strict=True):
-        precision += weight / var
-        summed += weight * mean / var
-    return precision, summed
-
-
-def _taken(prior: Normal, read: Sequence[Normal], weights: Sequence[float]) -> Normal:
-    precision, summed = _sums(prior, read, weights)
-    return Normal(summed / precision, 1 / precision)
+        own = weight / var
+        shares.append((own, own * mean))
+        precision += own
+        summed += own * mean
+    return Taken(precision, summed, shares)
 
 
 def foreseen(before: Normal, here: Sequence[Normal], noise: float) -> Normal:

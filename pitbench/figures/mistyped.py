@@ -9,7 +9,7 @@ TIMES as large. Constants are ours, chosen on simulated entries (tests/benchmark
 
 from collections.abc import Iterable, Sequence
 from math import exp, pi, sqrt
-from operator import itemgetter
+from operator import itemgetter, mul
 from typing import Any, NamedTuple
 
 Matrix = list[list[float]]
@@ -85,7 +85,7 @@ def standing(residuals: Sequence[float], precision: Matrix) -> list[float]:
 
 
 def _pulls(residuals: Sequence[float], precision: Matrix) -> list[float]:
-    return [sum(p * r for p, r in zip(row, residuals, strict=True)) for row in precision]
+    return [sum(map(mul, row, residuals)) for row in precision]
 
 
 def judged(

@@ -19,7 +19,7 @@ from pitbench.desk.entry.foreseen_values import FIGURES, SPEEDS, TIMING, values_
 from pitbench.desk.run_figures import kv_of
 from pitbench.desk.states import motor_work
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE, TIMING_SLOPE
-from pitbench.figures.foreseen import Normal, foreseen, level, lot_of
+from pitbench.figures.foreseen import Normal, Taken, foreseen, level, lot_of, taken
 from pitbench.records.kinds import Row
 from pitbench.records.stamps import time_key
 from pitbench.store.logbook import Snapshot
@@ -56,7 +56,8 @@ class ForeseenBench:
         self._asked: Row | None = None
         self._at = Whose("", None), Where((), None, None, 0)
         self._here: Here = {}
-        self._by_session: Moods | None = None
+        self._motors: dict[object, tuple[list[Where | None], Taken]] = {}
+        self._by_session: dict[tuple[str, tuple[str, ...]], tuple[list[str], Taken]] | None = None
 
     def usual_air(self) -> Normal:
         """The air of a session in which nobody read it yet."""
@@ -128,28 +129,26 @@ class ForeseenBench:
 
     def _motor(self, name: str, whose: Whose, here: Where) -> Normal:
         """The motor's own level under these conditions, without what it read in this very lot."""
-        lots = self._newest(name, whose)
-        key = (name, whose, here if here in lots else here[1:])  # where it is none of the newest all tell alike
-        if (found := self._known.get(key)) is None:
-            found = self._known[key] = level(
-                self._of_class(name, whose.motor, here), self._elsewhere(name, whose, here)
-            )
-        return found
+        key = (name, whose, here[1:])
+        if (known := self._motors.get(key)) is None:
+            places, read = self._newest_lots(name, whose, here)
+            known = self._motors[key] = places, taken(self._of_class(name, whose.motor, here), read)
+        places, all_told = known
+        return all_told.level(without=(at for at, where in enumerate(places) if where == here))
 
-    def _elsewhere(self, name: str, whose: Whose, here: Where) -> list[Normal]:
-        """What its newest other lots tell of this one."""
-        spreads, found = self._spreads[name], []
+    def _newest_lots(self, name: str, whose: Whose, here: Where) -> tuple[list[Where | None], list[Normal]]:
+        """What a motor's newest lots tell of it here, and where each was read; those of other builds: None."""
+        spreads, places, read = self._spreads[name], list[Where | None](), list[Normal]()
         apart = spreads.session + spreads.clamping
         for build in self._lots.builds.get(whose.motor, ()):
             other = 0.0 if build == whose.build else 1.5 * spreads.motor
             for where, lot in self._newest(name, Whose(whose.motor, build)).items():
-                if where == here:
-                    continue
                 shift, more = _between(name, where, here)
                 if where.state != here.state:
                     more += _state_var(name)
-                found += [Normal(mean + shift, var + more + other + apart) for mean, var in lot]
-        return found
+                read += [Normal(mean + shift, var + more + other + apart) for mean, var in lot]
+                places += [where if build == whose.build else None] * len(lot)
+        return places, read
 
     def _newest(self, name: str, whose: Whose) -> dict[Where, list[Normal]]:
         """The newest lots of a motor, each as one reading."""
@@ -192,13 +191,17 @@ class ForeseenBench:
 
     def _mood(self, name: str, motor_id: str, session: tuple[str, ...]) -> Normal:
         """How much this session reads off, as the other motors in it say that were read in others too."""
-        key = ("mood", name, motor_id, session)
-        if (found := self._known.get(key)) is None:
-            if self._by_session is None:
-                self._by_session = self._all_moods()
-            told = [each for other, each in self._by_session.get((name, session), ()) if other != motor_id]
-            found = self._known[key] = level(Normal(0.0, self._spreads[name].session), told)
-        return found
+        if self._by_session is None:
+            usual = {name: Normal(0.0, each.session) for name, each in self._spreads.items()}
+            moods = self._all_moods().items()
+            self._by_session = {
+                key: ([motor for motor, _ in told], taken(usual[key[0]], [each for _, each in told]))
+                for key, told in moods
+            }
+        if (known := self._by_session.get((name, session))) is None:
+            return Normal(0.0, self._spreads[name].session)
+        motors, all_told = known
+        return all_told.level(without=(at for at, motor in enumerate(motors) if motor == motor_id))
 
     def _all_moods(self) -> Moods:
         found: Moods = defaultdict(list)

@@ -24,6 +24,8 @@ from pitbench.records.numbers import likely_fahrenheit, shown
 SETTINGS = (2, 4, 6, 8)
 """Pole counts a tester is set to."""
 MOST_KNOWN = 4096
+NOTHING = 50.0
+"""By how much less the density of a row may gain from a slip than from another to be worth a look: e to its power."""
 PLAIN = 0.5
 """Chance from which a number is set aside, and the others of its block are judged without it."""
 USED_BEFORE = 10.0
@@ -142,8 +144,10 @@ class _Slips:
             return {}
         names = [block.columns[at] for at in places]
         meant = [*_swaps(block, names, self.values)]
+        least = max(each * each for each in z) / 2 - NOTHING
         for at, name in enumerate(names):
-            meant += self._meant(at, name, block)
+            if z[at] ** 2 / 2 >= least:  # no slip there can gain more
+                meant += self._meant(at, name, block)
         verdicts = judged(residuals, precision, [block.width(n) for n in names], meant, UNKNOWN, self.least)
         return {
             names[at]: self._told(block, names, at, each, z[at], precision[at][at] ** -0.5)

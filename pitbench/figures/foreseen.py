@@ -16,6 +16,10 @@ FITS_2 = 2.5**2
 OF_A_MEDIAN = 1.3
 """How much less a median of three or more tells than their mean; π/2 for many. Ours, for few."""
 FEW = 4
+WORTH = 4.0
+"""How many deviations a believed variance counts for. Ours."""
+_CUT = 1.0229
+"""A mean of squares of normal values, each cut at 2.5 sd, times this is their variance."""
 _NORMAL = 1.4826
 """A median absolute deviation of normal values times this is their sd (Rousseeuw, Croux 1993, from memory)."""
 
@@ -131,18 +135,30 @@ def foreseen(before: Normal, here: Sequence[Normal], noise: float) -> Normal:
     return Normal(round(now.mean, 6), round(now.var + noise, 9))
 
 
-def learned(believed: float, off: Sequence[float], worth: float = 4.0) -> float:
+def learned(believed: float, off: Sequence[float]) -> float:
     """A variance as believed and as seen: `off` are deviations from their own centre, as free as those of many.
 
-    `worth`: how many deviations the belief counts for. A few wild ones move nothing: of up to four nothing is learned,
-    of more the median, none taken for more than three believed sd.
+    A few wild ones move nothing: of up to four nothing is learned. Of more the median says about how far they lie
+    apart, none taken for more than three believed sd; then the mean of their squares counts, cut at 2.5 of those sd.
 
     >>> learned(0.04, [5.0, -5.0]), round(learned(0.04, [0.4, -0.4] * 50), 3)
-    (0.04, 0.32)
+    (0.04, 0.159)
     """
     count = 0.37 * (len(off) - FEW)  # a median absolute deviation tells so much beside a standard deviation
     if count <= 0:
         return believed
     most = 3 * believed**0.5
-    seen: float = (_NORMAL * median(min(abs(each), most) for each in off)) ** 2
-    return (worth * believed + count * seen) / (worth + count)
+    about: float = (_NORMAL * median(min(abs(each), most) for each in off)) ** 2
+    cut = FITS_2 * (WORTH * believed + count * about) / (WORTH + count)
+    seen = _CUT * sum(min(each * each, cut) for each in off)
+    return (WORTH * believed + seen) / (WORTH + len(off))
+
+
+def unsure(count: int) -> float:
+    """How many times wider one more reading lies since its variance is only known from so many: that of Student's t,
+    ν/(ν − 2), with what was believed for WORTH of them.
+
+    >>> unsure(0), unsure(16)
+    (2.0, 1.1111111111111112)
+    """
+    return (WORTH + count) / (WORTH + count - 2)

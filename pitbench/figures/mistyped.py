@@ -16,7 +16,7 @@ Matrix = list[list[float]]
 
 ERRORS = 0.008
 """Of numbers typed, the share with an error; of runs with a dozen numbers about one in fourteen."""
-TAIL, TIMES = 0.003, 4.0
+TAIL, TIMES = 0.006, 4.0
 OFFERED = 0.15
 """Chance of an error from which a number is doubted."""
 SURE = 0.8

@@ -7,11 +7,9 @@ from statistics import median
 
 from pitbench.desk.entry.bench_lots import BenchLots
 from pitbench.desk.entry.foreseen_values import FIGURES
-from pitbench.figures.foreseen import Spreads, learned
+from pitbench.figures.foreseen import Spreads, learned, unsure
 
 FEW = 2
-SEEN = 10
-"""Repeats after which half as much is doubted of a spread: before any, its variance may as well be twice that. Ours."""
 
 
 def spreads_of(lots: BenchLots) -> dict[str, Spreads]:
@@ -22,18 +20,18 @@ def spreads_of(lots: BenchLots) -> dict[str, Spreads]:
     within, between = _apart(lots)
     noisy = _times({name: (each.spreads.noise, within[name]) for name, each in FIGURES.items()})
     noise = {
-        name: max(learned(each.spreads.noise * noisy, within[name]), each.spreads.noise / 4)
+        name: max(learned(each.spreads.noise * noisy, within[name]), each.spreads.noise / 9)
         for name, each in FIGURES.items()
     }
     apart = {name: each.spreads.session + each.spreads.clamping + noise[name] / FEW for name, each in FIGURES.items()}
     moody = _times({name: (apart[name], between[name]) for name in FIGURES})
     found = {}
     for name, each in FIGURES.items():
-        times = max(learned(apart[name] * moody, between[name]) / apart[name], 0.5)
+        times = max(learned(apart[name] * moody, between[name]) / apart[name], 0.2)
         spreads = each.spreads
-        unsure = 1 + 1 / (1 + len(within[name]) / SEEN)
+        here, apart_too = unsure(len(within[name])), times * unsure(len(between[name]))
         found[name] = Spreads(
-            noise[name] * unsure, spreads.clamping * times * unsure, spreads.session * times * unsure, spreads.motor
+            noise[name] * here, spreads.clamping * apart_too, spreads.session * apart_too, spreads.motor
         )
     return found
 

@@ -59,6 +59,13 @@ class Count:
     z: list[float] = field(default_factory=list)
     errors: Counter[str] = field(default_factory=Counter)
 
+    def add(self, other: "Count") -> None:
+        """Count another world in."""
+        self.clean += other.clean
+        self.flagged += other.flagged
+        self.z += other.z
+        self.errors += other.errors
+
 
 def run_world(world: World, seeds: Iterable[int]) -> Count:
     """Count over the logbooks of these seeds."""
@@ -76,10 +83,10 @@ def run_world(world: World, seeds: Iterable[int]) -> Count:
 
 def _dirty(world: World, run: Row, texts: Mapping[str, str], rng: np.random.Generator) -> Row:
     made = slip(world, rng, dict(texts))
-    return run if made is None else {**run, **_numbers(made[1])}
+    return run if made is None else {**run, **numbers_of(made[1])}
 
 
-def _numbers(texts: Mapping[str, str]) -> dict[str, float]:
+def numbers_of(texts: Mapping[str, str]) -> dict[str, float]:
     """Numbers that would be stored; what is not possible is refused and cannot be."""
     read = {name: float(text) for name, text in texts.items()}
     return {n: v for n, v in read.items() if QUANTITIES[n].possible[0] <= v <= QUANTITIES[n].possible[1]}
@@ -110,7 +117,7 @@ def _slipped(
     before: int, count: Count,
 ) -> None:  # fmt: skip
     kind, changed = made
-    numbers = _numbers(changed)
+    numbers = numbers_of(changed)
     if len(numbers) < len(changed):
         return
     motor = book.motors[run["motor_id"]]
@@ -223,10 +230,7 @@ def main() -> None:
         if args.world in world.name:
             count = run_world(world, range(first, first + args.books))
             print(line(world, count), flush=True)
-            every.clean += count.clean
-            every.flagged += count.flagged
-            every.z += count.z
-            every.errors += count.errors
+            every.add(count)
     print(line(World("all"), every))
     if args.detail:
         _detail(every)

@@ -8,6 +8,7 @@ from tests.benchmarks import track_typing_errors
 from tests.benchmarks.typed_tracks import TrackWorld
 from tests.benchmarks.typed_worlds import World, draw, slip
 from tests.benchmarks.typing_errors import REPORTED, run_world
+from tests.benchmarks.waiting_numbers import FIRST, waiting
 
 BOOKS = 2
 
@@ -25,6 +26,13 @@ def test_errors_are_found_repairs_are_right_and_right_rows_are_let_pass():
 def test_before_two_runs_the_class_tells():
     count = run_world(World("first runs", sessions=(1, 1), runs=(1, 2), motors=(6, 8)), range(BOOKS))
     assert count.errors["before two found"] > 0.85 * count.errors["before two errors"] > 10
+
+
+def test_what_is_far_off_waits_and_what_is_right_does_not():
+    """Full size: 88 % of what is more than twenty sd off waits, and of 7812 rows as they were read none."""
+    found = waiting(World("usual"), range(FIRST, FIRST + 6))
+    assert found["over 20 waits"] >= 0.5 * found["over 20"] > 0
+    assert found["as read"] > 100 and found["as read waits"] == 0
 
 
 def test_of_track_runs_too():

@@ -127,7 +127,7 @@ def _slipped(
         name: abs(_scaled(name, number) - _scaled(name, run[name])) / sds[name] for name, number in numbers.items()
     }
     hit = max(moved, key=lambda name: moved[name])
-    plain = abs(_scaled(hit, numbers[hit]) - _scaled(hit, run[hit])) > MOVED * _world_sd(hit)
+    plain = sds_moved(hit, run[hit], numbers[hit]) > MOVED
     if moved[hit] <= MOVED and not plain:
         return
     typed = {name: Typed(text) for name, text in {**texts, **changed}.items()}
@@ -156,12 +156,14 @@ def _slipped(
     count.errors += told
 
 
-def _world_sd(name: str) -> float:
-    return 100 * SPREAD[name] if name in SPREAD else DEGREES.get(name, 0.3)
+def sds_moved(name: str, one: float, other: float) -> float:
+    """How far two numbers of a field lie apart, in sd of the usual world."""
+    sd = 100 * SPREAD[name] if name in SPREAD else DEGREES.get(name, 0.3)
+    return abs(_scaled(name, one) - _scaled(name, other)) / sd
 
 
 def _scaled(name: str, value: float) -> float:
-    return 100 * float(np.log(value)) if name in SPREAD else value
+    return 100 * float(np.log(max(value, 1e-9))) if name in SPREAD else value
 
 
 def _sds(run: Row, motor: Row, foreseen: ForeseenBench) -> dict[str, float]:

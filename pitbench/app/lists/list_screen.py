@@ -113,6 +113,13 @@ class ListScreen(Screen[None]):
         self.query_one(MessageLine).say(*self.pit.say.said)
         self.pane.fit()
 
+    def close(self) -> None:
+        """What it is about is gone, and so it goes; with another screen on it, when it is shown again."""
+        if self.is_active:
+            self.pit.pop_screen()
+        else:
+            self.asking.later()
+
     # what a subclass answers
 
     def ask(self) -> None:

@@ -53,7 +53,7 @@ class LoadLogPage(ListScreen):
     def ask(self) -> None:
         self._page = log_page(self.pit.snapshot, self._log_id)
         if self._page is None:
-            self.pit.pop_screen()
+            self.close()
             return
         self._show(self._page)
 

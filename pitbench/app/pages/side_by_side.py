@@ -49,7 +49,7 @@ class SideBySideScreen(ListScreen):
         standing = {motor["id"] for motor in snapshot.rows("motor")}
         self._ids = [each for each in self._ids if each in standing]
         if len(self._ids) < 2:
-            self.pit.pop_screen()
+            self.close()
             return
         key = ("comparison", *self._ids)
         found = self.asking.answer_to(key, partial(beside, names=self._names()), apart=True)

@@ -4,6 +4,7 @@ import importlib
 from threading import Event
 
 import pytest
+from textual.events import Key
 
 from pitbench.app.answers import KEPT, Answers
 
@@ -183,3 +184,16 @@ async def test_the_question_about_a_run_stands_before_it_is_known_what_would_cha
         assert "Without it " in hands.text, hands.text
         await hands.press("enter")
         assert [run.get("excluded_why") for run in hands.book.rows("bench_run")].count("lead slipped") == 1
+
+
+async def test_a_key_waits_for_the_lines_of_motors_side_by_side(at_the_keys, two_motors, held):
+    async with at_the_keys(two_motors) as hands:
+        question = held(importlib.import_module("pitbench.desk.comparing.side_by_side"), "side_by_side")
+        await hands.press("equals_sign", "down")
+        await press(hands, "equals_sign")
+        await hands.until(lambda: question.began == 1)
+        hands.app.post_message(Key("down", None))
+        await hands.pilot.pause(0.1)
+        question.go.set()
+        await hands.settle()
+        assert hands.app.screen.pane.list.mark == 1

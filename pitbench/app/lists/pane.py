@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
-from textual.widget import Widget
-
 from pitbench.app.widgets.bars import FooterLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Line, Lines, aged, line, width_of, wrapped
+from pitbench.app.widgets.plot_box import PlotBox
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
     from pitbench.app.lists.list_screen import ListScreen
 
-Plot = TypeVar("Plot", bound=Widget)
+Plot = TypeVar("Plot", bound=PlotBox)
 STANDS_STILL = 8
 """Lines of a list from which on it has one to spare."""
 
@@ -56,8 +55,11 @@ class Pane:
             self._screen.query_one("#words", Lines).show(words)
 
     def say_waiting(self, key: Key) -> None:
-        """Nothing to show yet of what is asked."""
+        """Nothing to show yet of what is asked, and nothing of what stood there stays."""
         failed = self._screen.pit.answers.failed(key)
+        self.show()
+        self.below()
+        self.no_plot()
         self._screen.asking.nothing_shown = not failed
         words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
         self._screen.query_one("#words", Lines).show([line(words)])
@@ -104,6 +106,14 @@ class Pane:
         plot = self._screen.query_one(kind)
         plot.display = True
         return plot
+
+    def no_plot(self) -> None:
+        self._screen.query(PlotBox).set(display=False)
+
+    def stand(self, table: bool = True, below: bool = True) -> None:
+        """Whether the list under its heads, and what stands below it, are to be seen."""
+        for name, seen in (("#columns", table), ("#list", table), ("#more", below)):
+            self._screen.query_one(name).display = seen
 
     def fit(self) -> None:
         """The list is as high as its lines, but never takes the room of what stands below it.

@@ -189,7 +189,5 @@ class PartsScreen(ListScreen):
         now = str(self.pit.answers.ranking_key(self._class)[1])
         self._class = classes[(classes.index(now) + way) % len(classes)]
         self._answer, self._builds = None, []  # a key means the parts of the other class from now on
-        for name in ("#builds", "#more"):
-            self.query_one(name, Lines).show([])
-        self.pane.show()
+        self.query_one("#builds", Lines).show([])
         self.ask()

@@ -94,9 +94,7 @@ class RankingsScreen(ListScreen):
         self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), asks()), odd, *rest]))
         self.pane.footer(self.FOOTER)
         view = self._shown_view(answer)
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = view in ("table", "weights")
-        self.query_one("#more").display = view != "plot"
+        self.pane.stand(table=view in ("table", "weights"), below=view != "plot")
         if view == "weights":
             self._show_weights(answer)
         else:
@@ -170,8 +168,7 @@ class RankingsScreen(ListScreen):
         kv_of = against.kv_by_motor if against else {}
         measured = points(answer, self.pane.key, kv_of) if alone or beside else []
         if not measured:
-            for plot in self.query("MotorPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.plot import MotorPlot
 
@@ -179,7 +176,7 @@ class RankingsScreen(ListScreen):
         told = [marked_point(answer, self.pane.key, kv_of, width)]
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
-        self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)
+        plot.show(measured, X_NAME, Y_NAME, told)
 
     def _why(self, answer: RankAnswer) -> str:
         """What the leader leads by, where the plot does not show it."""
@@ -192,7 +189,6 @@ class RankingsScreen(ListScreen):
         found = self.asking.answer_to(key, partial(tried, class_name=key[1]), apart=True)
         if found is None:
             self.pane.say_waiting(key)
-            self.pane.show()
             return
         self._trials = found.value
         self.pane.say(headline(answer)[0], trials_words(self._trials))

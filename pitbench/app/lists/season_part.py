@@ -52,7 +52,6 @@ class SeasonPart:
         """The list, once it was worked out."""
         screen, key = self._screen, ("season",)
         screen.pane.footer(FOOTER)
-        screen.pane.below()
         found = screen.asking.answer_to(key, season)
         if found is None:
             screen.pane.say_waiting(key)

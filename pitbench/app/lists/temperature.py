@@ -47,7 +47,6 @@ class TemperatureScreen(ForecastKeys):
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
     _heat: Heat | None = None
-    _answer: PlanAnswer | None = None
     _plotted: bool = False
 
     def __init__(self) -> None:
@@ -93,7 +92,10 @@ class TemperatureScreen(ForecastKeys):
                 f"No track run yet: {key_for('add-track-run')} writes one down, with the temperature it came in at.",
                 CAUTION,
             )
+            self._standings = []
             self.pane.show()
+            self.pane.below()
+            self._stand(plotted=False)
             return
         start, now = self._next(), self.pit.clock()
         self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
@@ -111,10 +113,10 @@ class TemperatureScreen(ForecastKeys):
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
         if marked is None or plan is None or self._heat is None:
-            self._answer = None
             if marked and self._heat is not None:
                 self.pane.say(no_plan_words(marked.motor, left_open(self._heat, marked.motor_id)))
             self.pane.below()
+            self._stand(plotted=False)
             return
         plan = replace(plan, start_c=warm_start(marked))
         ceiling = self.pit.snapshot.team().ceiling_c
@@ -125,13 +127,12 @@ class TemperatureScreen(ForecastKeys):
                 f"{key_for('open-palette')}, settings."
             )
             self.pane.below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
+            self._stand(plotted=False)
             return
         lines = max(LEAST_LINES, min(MOST_LINES, LEAST_LINES + (self.size.height - 24) // 2))
-        answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, lines)
+        answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, lines)
         self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self._units))
-        for name in ("#columns", "#list", "#more"):
-            self.query_one(name).display = not self._plotted
-        self.pane.footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
+        self._stand(self._plotted)
         if self._plotted:
             self._show_plot(marked, plan, ceiling)
         else:
@@ -143,6 +144,16 @@ class TemperatureScreen(ForecastKeys):
                     *self._notes(answer),
                 ]
             )
+
+    def _stand(self, plotted: bool) -> None:
+        """The plot of a plan or the table; where there is no plan, none is plotted."""
+        self._plotted = plotted
+        self.pane.stand(table=not plotted, below=not plotted)
+        self.pane.footer(self.PLOT_FOOTER if plotted else self.FOOTER)
+        if not plotted:
+            self.pane.no_plot()
+            if not self.pane.list.has_focus:
+                self.pane.list.focus()
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
         width = max(20, self.size.width - 4)
@@ -168,15 +179,11 @@ class TemperatureScreen(ForecastKeys):
 
         assert self._heat is not None
         picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
-        self.call_after_refresh(self.pane.plot(HeatPlot).show, picture)
+        self.pane.plot(HeatPlot).show(picture)
 
     def action_next_part(self) -> None:
         """The plan as a plot, and back."""
         self._plotted = not self._plotted
-        if not self._plotted:
-            for plot in self.query("HeatPlot"):
-                plot.display = False
-            self.pane.list.focus()
         if self._heat is not None and self._heat.runs:
             self._show_plan()
 

@@ -75,12 +75,10 @@ class LinkScreen(ListScreen):
         first, *rest = headline(page, target)
         self.pane.say_close(first, *rest)
         figures, units = page.answer.targets[target], units_of(self.pit.snapshot)
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = not plotted
+        self.pane.stand(table=not plotted, below=not figures)
         table = Table(_columns(page, target, units), self.size.width)
         drawn = [table.row(figure) for figure in figures]
         self.pane.show([figure.figure for figure in figures], drawn.__getitem__, table.heads() if drawn else [])
-        self.query_one("#more").display = not drawn
         self.mark_moved()
 
     def _views(self) -> list[tuple[str, bool]]:
@@ -101,13 +99,12 @@ class LinkScreen(ListScreen):
         units = units_of(self.pit.snapshot)
         points = _points(page, target, figure, units) if page and figure and (plotted or self._tall) else []
         if figure is None or not points:
-            for plot in self.query("MotorPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.plot import MotorPlot
 
         axes = place_words(figure), place_words(target, units)
-        self.call_after_refresh(self.pane.plot(MotorPlot).show, points, *axes)
+        self.pane.plot(MotorPlot).show(points, *axes)
 
     # keys
 

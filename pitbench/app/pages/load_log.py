@@ -45,8 +45,7 @@ class LoadLogPage(ListScreen):
         self._listing = False
 
     def stands(self) -> None:
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = False
+        self.pane.stand(table=False)
 
     # showing
 
@@ -132,8 +131,7 @@ class LoadLogPage(ListScreen):
         more = self.query_one("#more")
         more.display, more.styles.height = bool(lines), len(lines) if view else "1fr"
         if view is None:
-            for plot in self.query("LogPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.log_plot import LogPlot
 

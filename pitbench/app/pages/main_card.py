@@ -57,8 +57,7 @@ class MainCardScreen(ForecastKeys):
             self.ask()
 
     def stands(self) -> None:
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = False
+        self.pane.stand(table=False)
         self.set_interval(FOLLOWS_S, self._follow_clock)
 
     # asking
@@ -81,7 +80,6 @@ class MainCardScreen(ForecastKeys):
     def _wait(self, key: tuple[object, ...]) -> None:
         self._ranked = None
         self.pane.say_waiting(key)
-        self.pane.below()
 
     def _follow_clock(self) -> None:
         if self._ranked is not None and self.is_current and f"{self.pit.clock():%H:%M}" != self._minute:

@@ -33,7 +33,7 @@ from pitbench.records.units import units_of
 from pitbench.words.motor_model import beside_words, conditions_words, made_of_words, model_words, no_model_words
 
 if TYPE_CHECKING:
-    from pitbench.app.widgets.model_plot import Drawn, ModelPlot
+    from pitbench.app.widgets.model_plot import Drawn
 
 BOTH_FIT = 38
 """Lines of the screen from which table and plot stand together."""
@@ -116,8 +116,8 @@ class MotorModelPage(MotorPart):
         speeds = speeds_of(laid, self.size.height - WITH_PLOT if self._tall else LINES)
         rows: list[Speed] = [(speed, tuple(self._at(each, speed, models) for each in laid)) for speed in speeds]
         table = Table(_columns(laid), self.size.width)
-        for name in ("#columns", "#list", "#more"):
-            self.query_one(name).display = not self._plotted or self._tall
+        shown = not self._plotted or self._tall
+        self.pane.stand(table=shown, below=shown)
         self.pane.show(
             [f"{speed:.0f}" for speed in speeds], lambda at: table.row(rows[at]), [_names(laid), *table.heads()]
         )
@@ -157,18 +157,14 @@ class MotorModelPage(MotorPart):
 
     def _draw(self, laid: Sequence[LaidOut]) -> None:
         if not laid or not (self._plotted or self._tall):
-            for plot in self.query("ModelPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.model_plot import ModelPlot
 
-        self.call_after_refresh(self._draw_both, self.pane.plot(ModelPlot), list(laid), PLOTS[self._plot])
-
-    def _draw_both(self, plot: ModelPlot, laid: Sequence[LaidOut], figures: tuple[str, str]) -> None:
         slow_fast = laid[0].work
         work = (slow_fast[0].rpm / 1000, slow_fast[1].rpm / 1000) if slow_fast else None
-        for side, figure in zip(("left", "right"), figures, strict=True):
-            plot.show(side, FIGURES[figure][0], _lines(laid, figure), work)
+        figures = [(FIGURES[figure][0], _lines(laid, figure)) for figure in PLOTS[self._plot]]
+        self.pane.plot(ModelPlot).show(figures, work)
 
     # what stands
 

@@ -185,7 +185,7 @@ class MotorPage(MotorPart):
         self.pane.kept = height
         self.query_one("#more").styles.height = "auto" if found else "1fr"
         if found is None:
-            self.query("WearPlot").set(display=False)
+            self.pane.no_plot()
         else:
             from pitbench.app.widgets.wear_plot import WearPlot
 

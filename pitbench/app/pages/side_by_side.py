@@ -56,8 +56,6 @@ class SideBySideScreen(ListScreen):
         if found is None:
             self._found = None
             self.pane.say_waiting(key)
-            self.pane.show()
-            self.pane.below()
         else:
             self._show(found.value)
 

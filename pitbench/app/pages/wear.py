@@ -22,14 +22,13 @@ class WearScreen(MotorPart):
     def ask_of(self, motor: Row) -> None:
         ranked = self.asking.ranking(class_of(self.pit.snapshot, self._motor_id) or NO_CLASS)
         wear = ranked.wear.get(self._motor_name) if ranked else None
-        for each in ("#list", "#more"):
-            self.query_one(each).display = False
+        self.pane.stand(table=False, below=False)
         if wear is not None:
             self._show(wear)
             return
         missing = short_of(self.pit.snapshot, self._motor_id)
         said = f"{too_early_words(missing)}." if missing else "not ranked." if ranked else "working it out …"
-        self.query(WearPlot).set(display=False)
+        self.pane.no_plot()
         self.pane.say(f"{self._motor_name}, is it getting slower? {said[0].upper()}{said[1:]}")
 
     def _show(self, wear: MotorWear) -> None:

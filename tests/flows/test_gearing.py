@@ -146,3 +146,11 @@ async def test_the_palette_offers_the_steps_of_the_gears_and_no_others(at_the_ke
         offered["pinion (P)"]()
         await hands.pilot.pause()
         assert marked(hands) == ["30", "72"]
+
+
+async def test_the_key_that_writes_gears_down_is_named_as_it_was_changed(at_the_keys, after_a_run):
+    async with at_the_keys(after_a_run, hands={"theme": "dark", "keys": {"add-gears": "G"}}) as hands:
+        await hands.press("6")
+        assert "G writes down pinions and spurs. Until then" in hands.text
+        await hands.press("tab")
+        assert "No gears yet: G writes down" in hands.text

@@ -77,8 +77,5 @@ class SetupForm(FormScreen):
             return lines + (self.body.folded(f"{key_for('take-suggestion')} puts {meant}.") if meant else [])
         return self.naming.lines()
 
-    def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self.naming.meant() else self.FOOTER
-
     def store(self) -> str:
         return save_change(self.pit.book, self.entry, self.pit.clock())

@@ -12,7 +12,7 @@ from pitbench.desk.entry.gear_entry import GearLine, gear_lines
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.gear_plan import GearPlan, first_gearing, geared, stepped_gearing
 from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
-from pitbench.records.keys import key_for
+from pitbench.records.keys import key_for, with_keys
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import dp_text, module_text
 from pitbench.records.units import Units, units_of
@@ -32,7 +32,7 @@ BROKEN = {
     (True, True): "! long, FDR",
 }
 """What of the rules a set breaks, by (rollout, FDR)."""
-NO_GEARS = "No gears yet: + writes down pinions and spurs, several at once."
+NO_GEARS = "No gears yet: {add-gears} writes down pinions and spurs, several at once."
 PLAN_WIDTHS = (19, 10, 10, 11, 10, 9, 10)
 
 
@@ -167,7 +167,7 @@ class GearingScreen(PlanKeys):
         spurs = len(gears) - pinions
         said = f"Your gears: {pinions} pinion{'' if pinions == 1 else 's'}, {spurs} spur{'' if spurs == 1 else 's'}."
         alone = unmated_words(self._answer) if self._answer else ""
-        self.pane.say(*([said, alone] if gears else [NO_GEARS]))
+        self.pane.say(*([said, alone] if gears else [with_keys(NO_GEARS)]))
         table = Table(GEAR_COLUMNS, self.size.width)
         rows = [table.row(gear) for gear in gears]
         self.pane.show([gear.id for gear in gears], rows.__getitem__, table.heads() if gears else [])

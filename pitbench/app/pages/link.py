@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.actions import bindings
 from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.widgets.intervals import ends
 from pitbench.app.widgets.letters import letters
 from pitbench.app.widgets.table import Column, Table
-from pitbench.desk.answers import LinkedFigure, LinkPage, Spread
+from pitbench.desk.answers import LinkedFigure, LinkPage
 from pitbench.desk.classes import class_choices
 from pitbench.desk.comparing.ranked import link_of
 from pitbench.records.spoken import FIGURES
@@ -136,15 +137,12 @@ def _points(page: LinkPage, target: str, figure: str, units: Units) -> list[Poin
 
     factor = degrees_in(units) if target == "finish_temp_c" else 1.0
     names = zip(page.motors, letters(page.motors), strict=True)
-    ends = [(_ends(x), _ends(y, factor)) for x, y in zip(page.figures[figure], page.levels[target], strict=True)]
-    return [Point(name, letter, x, y) for (name, letter), (x, y) in zip(names, ends, strict=True) if x and y]
-
-
-def _ends(spread: Spread | None, factor: float = 1.0) -> tuple[float, float, float] | None:
-    """Mean and both ends of what is known."""
-    if spread is None or spread.mean is None or spread.low90 is None or spread.high90 is None:
-        return None
-    return factor * spread.mean, factor * spread.low90, factor * spread.high90
+    known = zip(names, map(ends, page.figures[figure]), map(ends, page.levels[target]), strict=True)
+    return [
+        Point(name, letter, x, (factor * y[0], factor * y[1], factor * y[2]))
+        for (name, letter), x, y in known
+        if x and y
+    ]
 
 
 def _columns(page: LinkPage, target: str, units: Units) -> list[Column[LinkedFigure]]:

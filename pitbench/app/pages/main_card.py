@@ -17,6 +17,7 @@ from pitbench.desk.forecasting.temperature import last_run, standings, warm_star
 from pitbench.desk.forecasting.temperature_plan import plan_answer
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.keys import key_for
+from pitbench.records.laps import time_text
 from pitbench.records.units import units_of
 from pitbench.words import main_card as words
 from pitbench.words.main_card import CAUTION, CardFor
@@ -180,10 +181,9 @@ class MainCardScreen(ForecastKeys):
         if card.planned is None or card.plan is None:
             return left
         right = heat_lines(card.planned, card.team.ceiling_c, card.units, width - left_width - 1)
-        length = f"{int(card.plan.length_s) // 60}:{int(card.plan.length_s) % 60:02d}"
         right.append(
             line(
-                f"  length {length} ",
+                f"  length {time_text(int(card.plan.length_s))} ",
                 (self.step_keys("length"), "accent"),
                 f"   ambient {card.units.degrees(card.plan.ambient_c)} ",
                 (self.step_keys("ambient"), "accent"),

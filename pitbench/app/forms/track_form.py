@@ -179,7 +179,7 @@ class TrackForm(TrackFieldsForm):
         return words
 
     def action_save_record(self) -> None:
-        self.field_left()
+        self.moves.leave()
         if save(self):
             self.dismiss(self.entry.edits)
         else:

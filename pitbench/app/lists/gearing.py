@@ -144,7 +144,7 @@ class GearingScreen(PlanKeys):
             self.pane.below()
             return
         width = max(20, self.size.width - 4)
-        teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._answer, self._units), width)]
+        teeth = self.pane.indented(tooth_words(self._answer, self._units))
         why = broken_words(marked.gears, self._plan, self._units)
         said = [line((" ! " if nth == 0 else "   ", "bad"), row) for nth, row in enumerate(wrapped(why, width))]
         keys = f"{key_for('open-record')} takes the marked set into the plan, {key_for('edit-record')} types it."

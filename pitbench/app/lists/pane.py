@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from pitbench.app.widgets.bars import FooterLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, aged, line, width_of, wrapped
+from pitbench.app.widgets.paint import INDENT, Line, Lines, Role, aged, line, width_of, wrapped
 from pitbench.app.widgets.plot_box import PlotBox
 
 if TYPE_CHECKING:
@@ -33,7 +33,17 @@ class Pane:
 
     def say(self, *sentences: str) -> None:
         """The answer in words, folded to the width of the screen."""
-        self.say_lines([line(row) for text in sentences for row in wrapped(text, max(20, self._screen.size.width - 2))])
+        self.say_lines(self.folded(*sentences))
+
+    def folded(self, *sentences: str, role: Role = "text") -> list[Line]:
+        """Lines of sentences as wide as the screen."""
+        width = max(20, self._screen.size.width - 2)
+        return [line((row, role)) for text in sentences for row in wrapped(text, width)]
+
+    def indented(self, *sentences: str, role: Role = "quiet") -> list[Line]:
+        """Lines of sentences under the list, whose lines begin at the same cell."""
+        width = max(20, self._screen.size.width - INDENT - 1)
+        return [line(" " * INDENT, (row, role)) for text in sentences for row in wrapped(text, width)]
 
     def say_close(self, first: str, *rest: str) -> None:
         """The same; the others one after another where a line for each would take more of them."""

@@ -242,8 +242,7 @@ class RankingsScreen(ListScreen):
         """The class asked for from its card."""
         if class_ != self._class:
             self._class, self._ranked = class_, None
-        if self.pit.logbook is not None and self.is_mounted:
-            self.ask()
+        self.asking.again()
 
     def show_next_class(self) -> None:
         """The next class, where there are several."""
@@ -252,7 +251,7 @@ class RankingsScreen(ListScreen):
             return
         now = self._class if self._class is not None else self._shown_class()
         self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
-        self.ask()
+        self.asking.again()
 
     def action_next_plot(self) -> None:
         if self._ranked is not None:

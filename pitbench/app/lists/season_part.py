@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pitbench.app.widgets.paint import Line, fitted, line, wrapped
+from pitbench.app.widgets.paint import fitted, line
 from pitbench.app.widgets.table import Column, Table, number
 from pitbench.desk.lists.season import SeasonLine, season
 from pitbench.records.stamps import friendly
@@ -71,8 +71,7 @@ class SeasonPart:
             screen.pane.below()
             return
         width = max(20, screen.size.width - 4)
-        rows = [row for words in best_gearing_words(marked) for row in wrapped(words, width)]
-        told: list[Line] = [line("   ", row) for row in rows]
+        told = screen.pane.indented(*best_gearing_words(marked), role="text")
         note = "end: as read.  pace: against its day, at its own gears.  Of the last main."
         told += [()] * (BEST_LINES - len(told))
         screen.pane.below([*told, line("   ", (fitted(note, width), "quiet"))])

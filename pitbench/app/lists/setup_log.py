@@ -10,7 +10,7 @@ from textual import events
 from pitbench.app.actions import SETUP_LOG, bindings_for
 from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.lists.season_part import SeasonPart
-from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, fitted, line
 from pitbench.app.widgets.table import Column, Table, some_of
 from pitbench.desk.answers import Judged
 from pitbench.desk.changes.judged import BROUGHT, judged
@@ -142,8 +142,7 @@ class SetupLogScreen(FindScreen):
         found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
         heading, sentences = entry_words(found, self.pit.clock(), self._units, pace, self._judged())
         width = max(20, self.size.width - 4)
-        lines = [line("   ", (fitted(heading, width), "strong"))]
-        lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
+        lines = [line("   ", (fitted(heading, width), "strong")), *self.pane.indented(*sentences, role="text")]
         self.pane.below(lines + [()] * max(1, DETAIL_LINES - len(lines)))
 
     def _pace(self, class_id: str | None) -> TrackPace | None:

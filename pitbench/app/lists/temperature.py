@@ -8,7 +8,7 @@ from typing import ClassVar
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
 from pitbench.app.lists.temperature_table import motor_columns, plan_lines, plan_table
-from pitbench.app.widgets.paint import Line, line, wrapped
+from pitbench.app.widgets.paint import Line
 from pitbench.app.widgets.table import Table
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
@@ -156,7 +156,6 @@ class TemperatureScreen(ForecastKeys):
                 self.pane.list.focus()
 
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        width = max(20, self.size.width - 4)
         marked = self._marked
         told = [
             *illegal_words(answer),
@@ -169,7 +168,7 @@ class TemperatureScreen(ForecastKeys):
         if isnan(self._heat.columns.ambient_c[-1]):
             steps = f"{key_for('ambient-up')} and {key_for('ambient-down')} change it"
             told.append(f"The newest run tells no ambient: that of an earlier one is planned, {steps}.")
-        rows: list[Line] = [line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width)]
+        rows = self.pane.indented(*told)
         return rows if len(rows) > ROOMY else [(), *rows]
 
     # the plot

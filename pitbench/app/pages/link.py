@@ -52,8 +52,7 @@ class LinkScreen(ListScreen):
         if class_ != self._class:
             self._page = None
         self._class = class_
-        if self.pit.logbook is not None and self.is_mounted:
-            self.ask()
+        self.asking.again()
 
     # asking
 

@@ -84,8 +84,7 @@ class LoadLogPage(ListScreen):
             line("   ", (fitted(label, 34), "quiet"), fitted(much, 19), (note, "quiet"))
             for label, much, note in words.facts(page, units_of(self.pit.snapshot))
         ]
-        if told := words.against_bench(page):
-            lines += [line(f"   {row}") for row in wrapped(told, width)]
+        lines += self.pane.indented(words.against_bench(page), role="text")
         if told := words.odd_in_short(page):
             lines.append(line("   ", (fitted(told, width), "warn")))
         return lines

@@ -51,11 +51,7 @@ class MainCardScreen(ForecastKeys):
     def show_class(self, class_: str | None) -> None:
         """The class whose leader it is about; Tab leads on from it over all others."""
         self._class = self._first = class_
-        self._ask_anew()
-
-    def _ask_anew(self) -> None:
-        if self.pit.logbook is not None and self.is_mounted:
-            self.ask()
+        self.asking.again()
 
     def stands(self) -> None:
         self.pane.stand(table=False)
@@ -219,7 +215,7 @@ class MainCardScreen(ForecastKeys):
             self.pit.routes.go_to("link").show_class(self._first)
             return
         self._class = following
-        self._ask_anew()
+        self.asking.again()
 
     def action_previous_part(self) -> None:
         self.action_go_back()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pitbench.app.actions import bindings
 from pitbench.app.pages.motor_part import MotorPart
 from pitbench.app.widgets.letters import letters
-from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table, number
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.lists.motor_model import (
@@ -134,8 +134,7 @@ class MotorModelPage(MotorPart):
             line("   ", fitted(model.motor, wide[0]), (f"  {fitted(kv, wide[1])}  {ohm}", "quiet"))
             for model, (kv, ohm) in zip(shown, facts, strict=True)
         ]
-        width, said = max(20, self.size.width - 4), " ".join(conditions_words(shown, models, units))
-        return [*lines, *(line((f"   {row}", "quiet")) for row in wrapped(said, width))]
+        return [*lines, *self.pane.indented(" ".join(conditions_words(shown, models, units)))]
 
     def _at(self, laid: LaidOut, speed: float, models: Models) -> At | None:
         found = at_speeds(laid.model, self._volts(models), [speed], models.at_work)

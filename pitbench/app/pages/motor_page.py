@@ -160,7 +160,7 @@ class MotorPage(MotorPart):
         if gap <= 0 and standing:
             first.append(line((standing, "accent")))
         told = [*words.page_words(answer, now), *newest_words(self._judged, units_of(self.pit.snapshot))]
-        rows = [line(row) for text in told for row in wrapped(text, width)]
+        rows = self.pane.folded(*told)
         self.pane.say_lines([*first, *rows])
         return len(first) + len(rows)
 

@@ -11,7 +11,7 @@ from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.beside import say_held
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.pages.side_by_side_runs import runs_below
-from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, Role
 from pitbench.app.widgets.table import Cell, Column, Table
 from pitbench.desk.answers import SideBySide
 from pitbench.desk.comparing.ranked import beside
@@ -96,7 +96,7 @@ class SideBySideScreen(ListScreen):
         told = words.conditions(found.answer.basis, self._units())
         if len(found.answer.motors) > 2:
             told = f"▲ better than {found.answer.motors[0]}, ▼ worse, 90 in 100 or surer. {told}"
-        return [line((f"   {row}", "quiet")) for row in wrapped(told, max(20, self.size.width - 4))]
+        return self.pane.indented(told)
 
     # keys
 

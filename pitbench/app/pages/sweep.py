@@ -5,7 +5,7 @@ from typing import ClassVar
 
 from pitbench.app.pages.motor_part import MotorPart
 from pitbench.app.pages.sweep_table import sweep_table
-from pitbench.app.widgets.paint import Line, line, wrapped
+from pitbench.app.widgets.paint import Line, line
 from pitbench.desk.bench.sweep import SweepAnswer, sweeps
 from pitbench.records.kinds import Row
 from pitbench.words.bench import slope_words, sweep_title, sweep_words
@@ -47,15 +47,12 @@ class SweepScreen(MotorPart):
         if self.pane.key is None:
             return
         sweep = self._sweeps[int(self.pane.key)]
-        width = max(20, self.size.width - 2)
         told = sweep_words(sweep, self._motor_name, self.pit.clock())
-        words = [line(row) for text in told for row in wrapped(text, width)]
-        self.pane.say_lines([*words, (), *self._table(sweep)])
+        self.pane.say_lines([*self.pane.folded(*told), (), *self._table(sweep)])
         self.pane.fit()
 
     def _table(self, sweep: SweepAnswer) -> list[Line]:
         """The runs, and what one degree more does to them."""
         most = max(3, self.size.height - AROUND - min(3, len(self._sweeps)))
-        table, width = sweep_table(sweep, self.size.width, most), max(20, self.size.width - 4)
-        costs = [line((f"   {row}", "quiet")) for text in slope_words(sweep) for row in wrapped(text, width)]
+        table, costs = sweep_table(sweep, self.size.width, most), self.pane.indented(*slope_words(sweep))
         return [*table, (), *costs] if costs else table

@@ -1,7 +1,6 @@
 """Is a motor getting slower? Its power at load against track minutes, as large as there is room. Part of its page."""
 
 from pitbench.app.pages.motor_part import MotorPart
-from pitbench.app.widgets.paint import line, wrapped
 from pitbench.app.widgets.trend import trend_line
 from pitbench.app.widgets.wear_plot import WearPlot
 from pitbench.desk.classes import NO_CLASS
@@ -32,9 +31,8 @@ class WearScreen(MotorPart):
         self.pane.say(f"{self._motor_name}, is it getting slower? {said[0].upper()}{said[1:]}")
 
     def _show(self, wear: MotorWear) -> None:
-        width, now = max(20, self.size.width - 2), self.pit.clock()
-        told = filter(None, [f"{self._motor_name}. {slower_words(wear)}", drift_words(wear)])
-        said = [line(row) for text in told for row in wrapped(text, width)]
+        now = self.pit.clock()
+        said = self.pane.folded(f"{self._motor_name}. {slower_words(wear)}", drift_words(wear))
         figures = [trend_line(trend, wear.minutes, now) for trend in trends_of(wear) if trend.label != POWER]
         self.pane.say_lines([*said, (), *figures])
         if wear.line is not None:

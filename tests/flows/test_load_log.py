@@ -3,6 +3,7 @@
 import os
 
 import pytest
+from textual.widgets import Input
 
 from pitbench.app.dialogs import read_log
 from pitbench.app.dialogs.log_headers import LogHeaders
@@ -135,6 +136,15 @@ async def test_esc_stops_a_log_while_it_is_read(at_the_keys, raced, downloads, m
         await hands.pilot.press("escape")
         await hands.settle()
         assert "Stopped, nothing was stored." in hands.text and hands.book.rows("load_log") == []
+
+
+async def test_a_path_the_system_does_not_take_is_said_in_a_sentence(at_the_keys, raced, downloads):
+    put(downloads, "a.csv", 1)
+    async with at_the_keys(raced) as hands:
+        await hands.press("2", "j", "f")
+        hands.app.screen.query_one(Input).value = f"/{'x' * 300}.csv"
+        await hands.press("enter")
+        assert "xxx" in hands.text and "▸2 Runs" in hands.rows[0] and hands.book.rows("load_log") == []
 
 
 @pytest.mark.parametrize(

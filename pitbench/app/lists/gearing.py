@@ -14,7 +14,7 @@ from pitbench.desk.lists.gear_plan import GearPlan, first_gearing, geared, stepp
 from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
 from pitbench.records.keys import key_for, with_keys
 from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import dp_text, module_text
+from pitbench.records.spoken import counted_words, dp_text, module_text
 from pitbench.records.units import Units, units_of
 from pitbench.words.gearing import broken_words, found_words, gearing_words, tooth_words, unmated_words
 
@@ -164,8 +164,7 @@ class GearingScreen(PlanKeys):
     def _show_gears(self) -> None:
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
-        spurs = len(gears) - pinions
-        said = f"Your gears: {pinions} pinion{'' if pinions == 1 else 's'}, {spurs} spur{'' if spurs == 1 else 's'}."
+        said = f"Your gears: {counted_words(pinions, 'pinion')}, {counted_words(len(gears) - pinions, 'spur')}."
         alone = unmated_words(self._answer) if self._answer else ""
         self.pane.say(*([said, alone] if gears else [with_keys(NO_GEARS)]))
         table = Table(GEAR_COLUMNS, self.size.width)

@@ -46,7 +46,7 @@ class Pane:
         return [line(" " * INDENT, (row, role)) for text in sentences for row in wrapped(text, width)]
 
     def say_close(self, first: str, *rest: str) -> None:
-        """The same; the others one after another where a line for each would take more of them."""
+        """The same with few lines: the others flow into one another where each on its own would take more of them."""
         width = max(20, self._screen.size.width - 2)
         flowing = " ".join(rest)
         apart = sum(len(wrapped(text, width)) for text in rest)

@@ -20,7 +20,7 @@ from pitbench.app.actions import (
     keys_of,
 )
 from pitbench.app.pages.scrolled import ScrolledPage
-from pitbench.app.widgets.paint import Line, fitted, width_of
+from pitbench.app.widgets.paint import Line, beside, fitted
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
@@ -37,13 +37,7 @@ class KeysScreen(ScrolledPage):
     def rows(self) -> list[Line]:
         half = min(60, self.size.width // 2) - 1  # both columns give one cell for the scroll bar
         left, right = self._column(LEFT, half + 1), self._column(RIGHT, self.size.width - half - 1)
-        rows: list[Line] = []
-        for at in range(max(len(left), len(right))):
-            first = left[at] if at < len(left) else ()
-            second = right[at] if at < len(right) else ()
-            gap = " " * max(0, half - width_of(first))
-            rows.append((*first, (gap, "text"), *second))
-        return rows
+        return beside(left, right, half)
 
     def _column(self, places: tuple[str, ...], width: int) -> list[Line]:
         lines: list[Line] = []

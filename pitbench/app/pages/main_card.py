@@ -6,9 +6,9 @@ from typing import ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
-from pitbench.app.pages.card_blocks import LEGEND_OF_HEAT, beside, chance_lines, headed, heat_lines, sentences
+from pitbench.app.pages.card_blocks import LEGEND_OF_HEAT, chance_lines, headed, heat_lines, sentences
 from pitbench.app.widgets.bars import MessageLine
-from pitbench.app.widgets.paint import Line, Span, line
+from pitbench.app.widgets.paint import Line, Span, beside, line
 from pitbench.desk.answers import NextTest
 from pitbench.desk.classes import NO_CLASS, class_choices
 from pitbench.desk.comparing.ranked import Ranked, test_within

@@ -19,6 +19,7 @@ from pitbench.desk.lists.motor_lines import MotorLines, NoteLine, SessionLine, T
 from pitbench.desk.lists.motor_page import POWER, MotorAnswer, Trend, motor_answer
 from pitbench.desk.lists.motors import class_of
 from pitbench.records.kinds import Row
+from pitbench.records.spoken import counted_words
 from pitbench.records.units import Units, units_of
 from pitbench.words import motors as words
 from pitbench.words.changes import in_short, newest_words
@@ -61,7 +62,7 @@ def _session(session: SessionLine) -> str:
     if session.resistance is not None and session.kv is session.current is session.timing is None:
         return f"{session.when}, winding {session.resistance:.1f} mΩ"
     out = f", {session.left_out} out" if session.left_out else ""
-    return f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}"
+    return f"{session.when}, {counted_words(session.runs, 'run')}{out}"
 
 
 def _kv(session: SessionLine) -> str:

@@ -1,6 +1,7 @@
 """A load log by keys: read for a run, its headers asked once, shown, stopped, laid over another, binned."""
 
 import os
+from itertools import pairwise
 
 import pytest
 from textual.widgets import Input
@@ -74,6 +75,19 @@ async def test_the_newest_log_of_the_download_folder_is_read_and_shown(at_the_ke
         assert "l the log it has" in hands.text
         await hands.press("enter")
         assert isinstance(hands.app.screen, LoadLogPage)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (132, 40)])
+async def test_ticks_of_the_plot_stand_on_whole_cells_equally_far_apart(at_the_keys, raced, downloads, size):
+    put(downloads, "a.csv", 1)
+    async with at_the_keys(raced, size=size) as hands:
+        await hands.press("2", "j", "enter")
+        await page_of(hands)
+        await hands.until(lambda: "┬" in hands.text)
+        await hands.settle()
+        row = next(row for row in hands.rows if "┬" in row)
+        at = [cell for cell, character in enumerate(row) if character == "┬"]
+        assert len(at) > 2 and len({after - before for before, after in pairwise(at)}) == 1
 
 
 async def test_headers_are_asked_once(at_the_keys, raced, downloads):

@@ -83,6 +83,9 @@ class QuietPlot(PlotWidget, can_focus=False):
         self._ticks: tuple[Sequence[float], Sequence[float]] = (), ()
         self._ends = (0.0, 1.0), (0.0, 1.0)
 
+    def on_resize(self) -> None:
+        self.query_ancestor(PlotBox).draw_again()
+
     def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
         """An empty plot that holds these ends."""
         self.clear()

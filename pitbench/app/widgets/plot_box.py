@@ -19,10 +19,11 @@ class PlotBox(Vertical):
     def draw_with(self, draw: Callable[[], None]) -> None:
         """Draw this from now on."""
         self._draw = draw
-        self.call_after_refresh(self._draw_now)
+        self.draw_again()
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._draw_now)  # ticks go by the cells there are
+    def draw_again(self) -> None:
+        """Its plot has other cells now, by which ticks go: the lines round it have come, or the window has grown."""
+        self.call_after_refresh(self._draw_now)
 
     def _draw_now(self) -> None:
         """The screen may have been left before the frame came."""

@@ -182,8 +182,8 @@ class TemperatureScreen(ForecastKeys):
 
     def action_next_part(self) -> None:
         """The plan as a plot, and back."""
-        self._plotted = not self._plotted
         if self._heat is not None and self._heat.runs:
+            self._plotted = not self._plotted
             self._show_plan()
 
     # keys

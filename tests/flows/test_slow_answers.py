@@ -7,6 +7,7 @@ import pytest
 from textual.events import Key
 
 from pitbench.app.answers import KEPT, Answers
+from pitbench.app.dialogs.leave_out import LeaveOut
 
 
 class Held:
@@ -197,3 +198,19 @@ async def test_a_key_waits_for_the_lines_of_motors_side_by_side(at_the_keys, two
         question.go.set()
         await hands.settle()
         assert hands.app.screen.pane.list.mark == 1
+
+
+async def test_what_comes_while_a_screen_is_put_together_is_told_once_it_stands(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        run = hands.book.rows("bench_run")[0]
+        for name, of in (("rankings", None), ("motor-page", run["motor_id"]), ("motor-form", None)):
+            opened = hands.app.routes.go_to(name) if name == "rankings" else hands.app.routes.open(name, of)
+            hands.app.say("said at once")
+            hands.app.tell_screens("answer_ready", ("any",))
+            assert opened is None or not opened.is_mounted
+            await hands.settle()
+            assert ("said at once" in hands.text) == (name != "motor-form")
+        hands.app.push_screen(LeaveOut(run["id"], "club 13.5T", "a run"))
+        hands.app.tell_screens("answer_ready", ("any",))
+        await hands.settle()
+        assert "leave this run out" in hands.text

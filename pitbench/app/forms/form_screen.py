@@ -214,7 +214,7 @@ class FormScreen(Screen[Any]):
 
     def wrong_lines(self) -> list[Line]:
         """What is wrong with this field, else with another."""
-        wrong = next((name for name in (self.field.name, *self.problems) if name in self.marks), None)
+        wrong = next((name for name in (self.field.name, *self.problems) if self.marks.get(name) == "bad"), None)
         return self.body.marked(self.problems[wrong], "bad") if wrong else []
 
     # moving

@@ -18,6 +18,7 @@ from pitbench.app.lists.pane import Pane
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Lines
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
@@ -54,6 +55,11 @@ class ListScreen(Screen[None]):
     @property
     def pit(self) -> PitbenchApp:
         return cast("PitbenchApp", self.app)
+
+    @property
+    def units(self) -> Units:
+        """Those of the team, as they are now."""
+        return units_of(self.pit.snapshot)
 
     def compose(self) -> ComposeResult:
         yield HeaderLine()

@@ -32,7 +32,6 @@ from pitbench.desk.lists.motors import motor_named
 from pitbench.desk.named import name_of
 from pitbench.desk.states import last_on_the_bench, stands_since
 from pitbench.records.kinds import Row
-from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words
 from pitbench.words.waiting import asks, waits_words
 
@@ -103,7 +102,7 @@ class RankingsScreen(ListScreen):
 
     def _show_table(self, answer: RankAnswer) -> None:
         doubtful = self._ranked.doubtful if self._ranked else ()
-        columns = columns_of(answer, len(self.class_choices()) > 1, units_of(self.pit.snapshot), doubtful)
+        columns = columns_of(answer, len(self.class_choices()) > 1, self.units, doubtful)
         table = Table(columns, self.size.width)
         keys, drawn = rows_of(answer, table)
         self.pane.show(keys, drawn.__getitem__, table.heads() if keys else [])

@@ -8,7 +8,7 @@ from pitbench.app.widgets.paint import fitted, line
 from pitbench.app.widgets.table import Column, Table, number
 from pitbench.desk.lists.season import SeasonLine, season
 from pitbench.records.stamps import friendly
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words.season import best_gearing_words, season_words
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ class SeasonPart:
         lines: list[SeasonLine] = found.value
         self._lines = {each.key: each for each in lines}
         screen.pane.say(season_words(lines))
-        table = Table(columns(screen.pit.clock(), units_of(screen.pit.snapshot)), screen.size.width, rows=lines)
+        table = Table(columns(screen.pit.clock(), screen.units), screen.size.width, rows=lines)
         screen.pane.show([each.key for each in lines], lambda i: table.row(lines[i]), table.heads() if lines else [])
         self.show_best()
 

@@ -22,7 +22,6 @@ from pitbench.desk.lists.last_time import ambient_here, last_time
 from pitbench.desk.lists.on_car import CarLine
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
 from pitbench.records.keys import key_for
-from pitbench.records.units import units_of
 from pitbench.words.changes import offered
 from pitbench.words.setup import entry_words, here_words, last_time_words, shown_words
 
@@ -74,7 +73,6 @@ class SetupLogScreen(FindScreen):
 
     def ask(self) -> None:
         snapshot = self.pit.snapshot
-        self._units = units_of(snapshot)
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
             self.begin_narrowing(self._log.narrow, len(self._log.rows))
@@ -97,7 +95,7 @@ class SetupLogScreen(FindScreen):
         hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
         last = last_time(self.pit.snapshot, log.here)
-        self.pane.say(*last_time_words(log.here, last, self.pit.clock(), self._units))
+        self.pane.say(*last_time_words(log.here, last, self.pit.clock(), self.units))
         table = Table(COLUMNS, self.size.width, rows=map(log.line, some_of(hits)))
         keys, rows = _grouped(log, hits)
 
@@ -111,7 +109,7 @@ class SetupLogScreen(FindScreen):
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
         ambient = ambient_here(self.pit.snapshot, log.here)
-        where, facts = here_words(log.here, ambient, self.pit.clock(), self._units)
+        where, facts = here_words(log.here, ambient, self.pit.clock(), self.units)
         parted = set(log.groups) > {ELSEWHERE}
         count = shown_words(len(hits), len(log.rows), self.found_words, self._here_only, parted)
         left = f" {where}"
@@ -127,7 +125,7 @@ class SetupLogScreen(FindScreen):
             self.pane.below(self._nothing_marked())
             return
         found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
-        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace, self._judged())
+        heading, sentences = entry_words(found, self.pit.clock(), self.units, pace, self._judged())
         width = max(20, self.size.width - 4)
         lines = [line("   ", (fitted(heading, width), "strong")), *self.pane.indented(*sentences, role="text")]
         self.pane.below(lines + [()] * max(1, DETAIL_LINES - len(lines)))

@@ -17,7 +17,6 @@ from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, left_open, plan_answer
 from pitbench.records.keys import key_for
-from pitbench.records.units import Units, units_of
 from pitbench.words.temperature import (
     against_words,
     illegal_words,
@@ -60,7 +59,6 @@ class TemperatureScreen(ForecastKeys):
 
     def ask(self) -> None:
         snapshot = self.pit.snapshot
-        self._units: Units = units_of(snapshot)
         self._class = newest_class(snapshot)
         key = ("forecast", self._class)
         found = self.asking.answer_to(key, partial(learned_heat, class_id=self._class))
@@ -101,7 +99,7 @@ class TemperatureScreen(ForecastKeys):
         self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
         table = Table(motor_columns(f"{start.at:%H:%M}", self.size.width), self.size.width)
         air = self._heat.columns.ambient_c[-1]
-        rows = [table.row(standing_cells(standing, air, self._units)) for standing in self._standings]
+        rows = [table.row(standing_cells(standing, air, self.units)) for standing in self._standings]
         self.pane.show([s.motor_id for s in self._standings], rows.__getitem__, table.heads())
         self._show_plan()
 
@@ -121,26 +119,26 @@ class TemperatureScreen(ForecastKeys):
         plan = replace(plan, start_c=warm_start(marked))
         ceiling = self.pit.snapshot.team().ceiling_c
         if ceiling <= plan.ambient_c:
-            limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
+            limit, air = self.units.degrees(ceiling), self.units.degrees(plan.ambient_c)
             self.pane.say(
                 f"Your temperature limit, {limit}, is not above the ambient, {air}. "
                 f"{key_for('open-palette')}, settings."
             )
-            self.pane.below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
+            self.pane.below(plan_lines(marked, plan, self.units, self.size.width, self.step_keys))
             self._stand(plotted=False)
             return
         lines = max(LEAST_LINES, min(MOST_LINES, LEAST_LINES + (self.size.height - 24) // 2))
         answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, lines)
-        self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self._units))
+        self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self.units))
         self._stand(self._plotted)
         if self._plotted:
             self._show_plot(marked, plan, ceiling)
         else:
             self.pane.below(
                 [
-                    *plan_lines(marked, plan, self._units, self.size.width, self.step_keys),
+                    *plan_lines(marked, plan, self.units, self.size.width, self.step_keys),
                     (),
-                    *plan_table(answer, ceiling, self._units, self.size.width),
+                    *plan_table(answer, ceiling, self.units, self.size.width),
                     *self._notes(answer),
                 ]
             )
@@ -159,7 +157,7 @@ class TemperatureScreen(ForecastKeys):
         marked = self._marked
         told = [
             *illegal_words(answer),
-            longest_sets_words(answer, self._units),
+            longest_sets_words(answer, self.units),
             *([CAUTION] if any(standing.hot for standing in self._standings) else []),  # whatever else has no room
             *against_words(answer),
             table_basis_words(answer, marked.motor if marked else ""),
@@ -177,7 +175,7 @@ class TemperatureScreen(ForecastKeys):
         from pitbench.app.widgets.heat_plot import HeatPlot
 
         assert self._heat is not None
-        picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
+        picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self.units)
         self.pane.plot(HeatPlot).show(picture)
 
     def action_next_part(self) -> None:

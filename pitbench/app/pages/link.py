@@ -14,7 +14,7 @@ from pitbench.desk.answers import LinkedFigure, LinkPage
 from pitbench.desk.classes import class_choices
 from pitbench.desk.comparing.ranked import link_of
 from pitbench.records.spoken import FIGURES
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words.link import (
     TARGETS,
     brought_words,
@@ -74,7 +74,7 @@ class LinkScreen(ListScreen):
         target, plotted = self._now
         first, *rest = headline(page, target)
         self.pane.say_close(first, *rest)
-        figures, units = page.answer.targets[target], units_of(self.pit.snapshot)
+        figures, units = page.answer.targets[target], self.units
         self.pane.stand(table=not plotted, below=not figures)
         table = Table(_columns(page, target, units), self.size.width)
         drawn = [table.row(figure) for figure in figures]
@@ -96,7 +96,7 @@ class LinkScreen(ListScreen):
     def mark_moved(self) -> None:
         """The motors by the figure the mark stands on, drawn when it has its room."""
         (target, plotted), page, figure = self._now, self._page, self.pane.key
-        units = units_of(self.pit.snapshot)
+        units = self.units
         points = _points(page, target, figure, units) if page and figure and (plotted or self._tall) else []
         if figure is None or not points:
             self.pane.no_plot()

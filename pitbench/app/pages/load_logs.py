@@ -9,7 +9,7 @@ from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.load.page import LogPage, logs_of_motor
 from pitbench.records.kinds import Row
 from pitbench.records.stamps import friendly
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words import load_page as words
 
 
@@ -54,7 +54,7 @@ class LoadLogsScreen(MotorPart):
             self.pane.say(f"No load log of {self._motor_name} yet.", words.no_log())
         else:
             self.pane.say(words.logs_words(self._motor_name, self._logs))
-        table = Table(columns(self.pit.clock(), units_of(self.pit.snapshot)), self.size.width)
+        table = Table(columns(self.pit.clock(), self.units), self.size.width)
         keys = [log.log_id for log in self._logs]
         self.pane.show(keys, lambda index: table.row(self._logs[index]), table.heads() if keys else [])
         self.pane.footer(self.FOOTER if keys else self.NONE_FOOTER)

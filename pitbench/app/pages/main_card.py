@@ -18,7 +18,6 @@ from pitbench.desk.forecasting.temperature_plan import plan_answer
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.keys import key_for
 from pitbench.records.laps import time_text
-from pitbench.records.units import units_of
 from pitbench.words import main_card as words
 from pitbench.words.main_card import CAUTION, CardFor
 
@@ -118,8 +117,7 @@ class MainCardScreen(ForecastKeys):
         if plan is not None and team.ceiling_c > plan.ambient_c:
             plan = replace(plan, start_c=warm_start(standing))
             planned = plan_answer(snapshot, self._heat, plan, team.ceiling_c, self._rows)
-        units = units_of(snapshot)
-        return CardFor(ranked.answer, ranked.odd_runs, start, now, standing, plan, planned, team, units)
+        return CardFor(ranked.answer, ranked.odd_runs, start, now, standing, plan, planned, team, self.units)
 
     @property
     def _rows(self) -> int:

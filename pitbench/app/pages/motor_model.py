@@ -29,7 +29,6 @@ from pitbench.desk.lists.motor_model import (
 )
 from pitbench.desk.lists.motors import class_of
 from pitbench.records.kinds import Row
-from pitbench.records.units import units_of
 from pitbench.words.motor_model import beside_words, conditions_words, made_of_words, model_words, no_model_words
 
 if TYPE_CHECKING:
@@ -127,7 +126,7 @@ class MotorModelPage(MotorPart):
             self.pane.list.put_mark((working or [f"{speeds[0]:.0f}"])[len(working) // 2])
 
     def _made_of(self, shown: Sequence[Model], models: Models) -> list[Line]:
-        units, now = units_of(self.pit.snapshot), self.pit.clock()
+        units, now = self.units, self.pit.clock()
         facts = [made_of_words(model, models, units, now) for model in shown]
         wide = max(len(model.motor) for model in shown), max(len(kv) for kv, _ in facts)
         lines = [

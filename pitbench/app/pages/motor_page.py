@@ -20,7 +20,7 @@ from pitbench.desk.lists.motor_page import POWER, MotorAnswer, Trend, motor_answ
 from pitbench.desk.lists.motors import class_of
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import counted_words
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words import motors as words
 from pitbench.words.changes import in_short, newest_words
 from pitbench.words.wear import too_early_words
@@ -160,7 +160,7 @@ class MotorPage(MotorPart):
         first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
         if gap <= 0 and standing:
             first.append(line((standing, "accent")))
-        told = [*words.page_words(answer, now), *newest_words(self._judged, units_of(self.pit.snapshot))]
+        told = [*words.page_words(answer, now), *newest_words(self._judged, self.units)]
         rows = self.pane.folded(*told)
         self.pane.say_lines([*first, *rows])
         return len(first) + len(rows)

@@ -18,7 +18,7 @@ from pitbench.desk.comparing.ranked import beside
 from pitbench.desk.lists.motors import of_one_class
 from pitbench.desk.named import name_of
 from pitbench.records.spoken import listed
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words import side_by_side as words
 from pitbench.words.side_by_side import SHOWN, Shown
 
@@ -66,7 +66,7 @@ class SideBySideScreen(ListScreen):
 
     def _show(self, found: SideBySide) -> None:
         self._found = found
-        units = units_of(self.pit.snapshot)
+        units = self.units
         self.pane.say(" ".join(words.title(found, self.pit.clock())))
         names = found.answer.motors
         columns = of_two(found, units) if len(names) == 2 else of_many(found, units, self.size.width)
@@ -87,13 +87,10 @@ class SideBySideScreen(ListScreen):
         above = len(self.query_one("#words", Lines).lines) + len(self.query_one("#columns", Lines).lines) + 2
         room = self.size.height - self.FRAME_LINES - above - len(SHOWN) - 1 - len(notes)
         size, now = (self.size.width, room), self.pit.clock()
-        self.pane.below([*runs_below(self._found, marked, self._units(), now, size, self._as_read), *notes])
-
-    def _units(self) -> Units:
-        return units_of(self.pit.snapshot)
+        self.pane.below([*runs_below(self._found, marked, self.units, now, size, self._as_read), *notes])
 
     def _notes(self, found: SideBySide) -> list[Line]:
-        told = words.conditions(found.answer.basis, self._units())
+        told = words.conditions(found.answer.basis, self.units)
         if len(found.answer.motors) > 2:
             told = f"▲ better than {found.answer.motors[0]}, ▼ worse, 90 in 100 or surer. {told}"
         return self.pane.indented(told)

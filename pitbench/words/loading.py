@@ -54,7 +54,7 @@ def _file_words(report: FileReport, check: bool) -> Iterator[str]:
         yield f"{name}: left alone, the logbook says otherwise on line {lines}{more}; --replace takes the sheet's word."
     yield from _first_of([f"! {name} line {row.line}: {_doubt(doubt)}" for row, doubt in report.doubts], "suspects")
     waits = sum(doubt.waits for _, doubt in report.doubts)
-    if waits and check:
+    if waits and (check or not report.stored):
         one = waits == 1
         unless = "its column is" if one else "their columns are"
         yield f"{waits} number{'' if one else 's'} would wait for your answer, unless {unless} named under kept."

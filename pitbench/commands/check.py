@@ -7,7 +7,7 @@ from datetime import datetime
 from pitbench import bootstrap
 from pitbench.desk.answers import CheckAnswer, plain
 from pitbench.records.harmless import harmless
-from pitbench.records.spoken import kind_words
+from pitbench.records.spoken import counted_words, kind_words
 
 NAME = "check"
 HELP = "verifies the logbook; --accept takes a valid hand edit"
@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
 def _words(path: str, answer: CheckAnswer) -> str:
     counts = ", ".join(kind_words(n, kind) for kind, n in answer.records.items() if n)
     none = "unknown" if None in answer.records.values() else "none"
-    verdict = "is whole" if answer.ok else f"has {len(answer.problems)} problem{'s'[: len(answer.problems) != 1]}"
+    verdict = "is whole" if answer.ok else f"has {counted_words(len(answer.problems), 'problem')}"
     lines = [
         f"{path} {verdict}.",
         f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or none}",

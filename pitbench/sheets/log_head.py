@@ -16,6 +16,7 @@ from pathlib import Path
 from pitbench.records.harmless import harmless
 from pitbench.records.names import clean_text
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import counted_words
 from pitbench.sheets.files import looks_like_utf16, reading
 from pitbench.sheets.grid import DELIMITERS
 from pitbench.sheets.log_columns import COLUMNS, suggested, unit_in
@@ -97,7 +98,7 @@ def _with(name: str, lines: Sequence[str], delimiter: str) -> LogHead | None:
     notes: list[tuple[str, str]] = []
     above = sum(any(cell.strip() for cell in row) for row in rows[:first]) - bool(header) - bool(stated)
     if above > 0:
-        notes.append(("header", f"{above} line{'' if above == 1 else 's'} of text before the rows"))
+        notes.append(("header", f"{counted_words(above, 'line')} of text before the rows"))
     headers = _named(header, width, sample, stated, notes)
     decimal, thousands = _signs(sample, delimiter)
     cut = tuple(tuple(cell.strip() for cell in row) for row in sample)

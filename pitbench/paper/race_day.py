@@ -37,7 +37,7 @@ def _lead(each: "DayClass", several: bool) -> str:
 def _main(each: "DayClass", day: "RaceDay") -> Part:
     """The ranking and the plan of a class."""
     answer, lines = each.answer, each.planned.lines if each.planned else ()
-    rows = [words.rank_cells(answer, motor) for motor in answer.motors]
+    rows = [words.rank_row(answer, motor) for motor in answer.motors]
     plan = [words.plan_cells(line, day.units) for line in lines]
     ranked = [_scores(answer)] if len(answer.motors) > 1 else []
     return Part(

@@ -27,14 +27,14 @@ from pitbench.words.ranking import (
     in_100,
     not_ranked_words,
     odd_run_words,
-    score_and_chance,
+    rank_cells,
     score_name,
 )
 from pitbench.words.temperature import against_words, longest_sets_words, more_than
 from pitbench.words.waiting import asks, waits_words
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, Temperatures
+    from pitbench.desk.answers import RankAnswer, RankedMotor, Temperatures
     from pitbench.desk.forecasting.next_start import Start
     from pitbench.desk.forecasting.temperature_plan import PlanLine
     from pitbench.desk.race_day import DayChange, DayClass, DayRun, RaceDay
@@ -207,7 +207,7 @@ def change_cells(change: DayChange, day: RaceDay) -> list[str]:
 
 
 def rank_heads(answer: RankAnswer) -> list[str]:
-    """Heads of `rank_cells`."""
+    """Heads of `rank_row`."""
     return [
         "place",
         "motor",
@@ -224,21 +224,9 @@ def rank_heads(answer: RankAnswer) -> list[str]:
 RANK_NUMBERS = frozenset((0, *range(2, 8)))
 
 
-def rank_cells(answer: RankAnswer, motor: RankedMotor) -> list[str]:
-    """A ranked motor in one row; a figure nobody measured is a dot."""
-    score, chance = score_and_chance(answer, motor)
-    figures = motor.figures
-    return [
-        str(motor.place),
-        motor.motor,
-        score,
-        _mean(figures["kv_rpm_per_v"], 0),
-        _mean(figures["no_load_current_a"], 2),
-        _mean(figures["resistance_mohm"], 1),
-        str(figures["kv_rpm_per_v"].runs or figures["no_load_current_a"].runs),
-        chance,
-        _flags(motor),
-    ]
+def rank_row(answer: RankAnswer, motor: RankedMotor) -> list[str]:
+    """A ranked motor in one row."""
+    return [*rank_cells(answer, motor), _flags(motor)]
 
 
 def _flags(motor: RankedMotor) -> str:
@@ -246,10 +234,6 @@ def _flags(motor: RankedMotor) -> str:
     doubts = [FLAGS[flag] for flag in motor.flags if flag != "check_motor"]
     check = [FLAGS["check_motor"]] if "check_motor" in motor.flags else []
     return "; ".join([*check, *([f"! {', '.join(doubts)}"] if doubts else [])])
-
-
-def _mean(figure: FigureOf, decimals: int) -> str:
-    return "·" if figure.mean is None else f"{figure.mean:.{decimals}f}"
 
 
 def basis_words(answer: RankAnswer) -> list[str]:

@@ -76,3 +76,13 @@ def test_one_motor_alone_has_no_score_and_no_chance():
     bench.run("Heron", "2026-04-11", **USUAL)
     row = next(line for line in page(rank(bench.logbook.snapshot()), 30.0) if line.startswith("1  Heron"))
     assert row.split()[2] == "·" and "over 99" not in row and "±" not in row
+
+
+def test_runs_of_a_motor_whose_current_alone_was_read_are_counted():
+    bench = Bench()
+    bench.run("Heron", "2026-04-11", **USUAL)
+    bench.run("Plover", "2026-04-11T10:00", no_load_current_a=4.0)
+    bench.run("Plover", "2026-04-11T10:10", no_load_current_a=4.1)
+    lines = page(rank(bench.logbook.snapshot()), 30.0)
+    row = next(line for line in lines if "Plover  " in line and "±" in line)
+    assert row.split()[4:8] == ["·", "4.04", "·", "2"]

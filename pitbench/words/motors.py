@@ -155,7 +155,7 @@ def motor_title(answer: MotorAnswer, now: datetime) -> str:
     facts = [
         answer.name,
         f"{shown(answer.turns)}T" if answer.turns is not None else "",
-        f"{answer.parts}{since}" if answer.parts else "its own parts",
+        f"{answer.parts}{since}",
         "check motor" if answer.check_motor else "",
     ]
     return "   ".join(fact for fact in facts if fact)

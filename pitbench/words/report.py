@@ -17,6 +17,7 @@ from pitbench.records.typed import label_of
 from pitbench.words.cautions import BENCH, HOT_CAN, SWAP, TRACK
 from pitbench.words.changes import brought_words, offered
 from pitbench.words.forecast import between
+from pitbench.words.load_log import told
 from pitbench.words.ranking import (
     FLAGS,
     VERDICTS,
@@ -185,6 +186,7 @@ def _besides(run: DayRun, units: Units) -> Iterator[str]:
         yield f"{shown(row['charge_used_mah'])} mAh"
     if "tyre" in row:
         yield str(row["tyre"])
+    yield from (f"load log: {told(log)}" for log in run.logs)
 
 
 CHANGE_HEADS = ("written", "motor, car", "what", "was", "now", "why", "outcome", "what it brought")

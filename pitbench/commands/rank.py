@@ -8,6 +8,7 @@ from pitbench.desk.answered import count_of
 from pitbench.desk.answers import RankAnswer
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import GEARING
+from pitbench.records.units import Units, units_of
 from pitbench.words import ranking as words
 from pitbench.words.aligned import aligned
 from pitbench.words.waiting import asks, waits_words
@@ -39,16 +40,17 @@ def run(args: argparse.Namespace) -> int:
         print(as_json(answer))
     else:
         waits = waits_words(waiting, f"{asks()} in the app")
-        print("\n".join([*page(answer, snapshot.team().test_minutes), *filter(None, [waits])]))
+        lines = page(answer, snapshot.team().test_minutes, units_of(snapshot))
+        print("\n".join([*lines, *filter(None, [waits])]))
     return 0
 
 
-def page(answer: RankAnswer, minutes: float) -> list[str]:
+def page(answer: RankAnswer, minutes: float, units: Units) -> list[str]:
     """The answer for a person: sentences, then the table, then what was left out. minutes: to test something in."""
     lines = [*words.headline(answer, minutes)]
     if answer.motors:
         where = answer.class_ or "no class"
-        lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]
+        lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer, units)}", *table(answer)]
     lines += ["", *words.cannot_be_told(answer)] if words.cannot_be_told(answer) else []
     if answer.not_ranked:
         lines += [

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pitbench.desk.answers import FigureOf, NextTest, OddRun, RankAnswer, RankedMotor
     from pitbench.desk.comparing.in_class import LeadsBy
     from pitbench.desk.comparing.weights import Trial
+    from pitbench.records.units import Units
 
 MOST_ODD = 2
 UNITS_OF = {
@@ -175,13 +176,13 @@ def cannot_be_told(answer: RankAnswer) -> list[str]:
     return [f"{listed(group)} cannot be told apart yet." for group in groups if len(group) > 1]
 
 
-def conditions(answer: RankAnswer) -> str:
+def conditions(answer: RankAnswer, units: Units) -> str:
     """At what timing and warmth motors are compared, or that they are not."""
     timing, warm = answer.basis.timing_deg, answer.basis.motor_temp_c
     return ", ".join(
         [
             "timing not equalised" if timing is None else f"all at {timing:.1f}° timing",
-            "warmth not equalised" if warm is None else f"all at {warm:.0f} °C",
+            "warmth not equalised" if warm is None else f"all at {units.degrees(warm)}",
         ]
     )
 

@@ -73,10 +73,10 @@ def _flags(motor: RankedMotor) -> str:
     return "; ".join([*check, *([f"! {', '.join(doubts)}"] if doubts else [])])
 
 
-def basis_words(answer: RankAnswer) -> list[str]:
+def basis_words(answer: RankAnswer, units: Units) -> list[str]:
     """What the ranking stands on, and who cannot be told apart."""
     newest = f", newest run {friendly(answer.as_of, None)}" if answer.as_of else ""
-    first = f"{capital(GEARING[answer.gearing_limit])}; {conditions(answer)}{newest}."
+    first = f"{capital(GEARING[answer.gearing_limit])}; {conditions(answer, units)}{newest}."
     return [first, *cannot_be_told(answer)]
 
 
@@ -142,7 +142,7 @@ def main_words(each: DayClass, day: RaceDay) -> list[str]:
     answer = each.answer
     if answer.leader is None:
         return headline(answer)
-    return [*headline(answer, day.team.test_minutes)[1:], *basis_words(answer)]
+    return [*headline(answer, day.team.test_minutes)[1:], *basis_words(answer, day.units)]
 
 
 def _since(each: DayClass, motor: str, units: Units) -> list[tuple[str, str]]:

@@ -190,7 +190,7 @@ def better_words(found: SideBySide, figure: str, one: str, other: str) -> tuple[
 
 
 def _times(shown: Shown, units: Units) -> float:
-    return 1.8 if shown.figure == FINISH and units.temperature == "F" else 1.0
+    return units.per_kelvin if shown.figure == FINISH else 1.0
 
 
 def _half(between: Difference) -> float:

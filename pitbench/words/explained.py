@@ -33,8 +33,9 @@ EXPLAINED = (
     ),
     Explained(
         "side by side",
-        "As the ranking, drawn thousands of times: one motor less the other, the range of nine in ten, and how often the "
-        "better one is better. From 90 in 100 on a difference is called real, from 70 on the likelier motor is named.",
+        "As the ranking, drawn thousands of times: one motor less the other, the range of nine in ten, and how often "
+        "the better one is better. From 90 in 100 on a difference is called real, from 70 on the likelier motor is "
+        "named.",
         "What is believed before the first run is ours; it stands in docs/figures.md, 3.",
         "Whether a difference is more than luck. What both share, the mood of an evening, takes no part in it.",
     ),

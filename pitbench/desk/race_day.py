@@ -16,7 +16,7 @@ from pitbench.desk import track_figures
 from pitbench.desk.answered import count_of, counting
 from pitbench.desk.answers import Judged, RankAnswer
 from pitbench.desk.builds import in_order
-from pitbench.desk.classes import NO_CLASS, first_class
+from pitbench.desk.classes import NO_CLASS, class_called, first_class
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.forecast import event_id_of
 from pitbench.desk.forecasting.heat import heat_of
@@ -24,7 +24,7 @@ from pitbench.desk.forecasting.next_start import starts_after
 from pitbench.desk.forecasting.temperature import standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer
 from pitbench.desk.load.kept import answer_of
-from pitbench.desk.named import class_sheet_of, name_of
+from pitbench.desk.named import name_of
 from pitbench.desk.run_logs import logs_by_run
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
@@ -196,12 +196,6 @@ class _Runs:
             later=self._later.get(row["id"], []),
             logs=[answer_of(self._snapshot, log, stored=True) for log in self._logs.get(row["id"], ())],
         )
-
-
-def class_called(source: Source, motor: Row) -> str:
-    """The class of a motor as questions name it; a class in the bin names nothing."""
-    sheet = class_sheet_of(source, motor)
-    return str(sheet["name"]) if sheet and "binned_at" not in sheet else NO_CLASS
 
 
 def _raced(snapshot: Snapshot, runs: Sequence[DayRun]) -> list[str]:

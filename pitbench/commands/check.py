@@ -5,6 +5,7 @@ import json
 from datetime import datetime
 
 from pitbench import bootstrap
+from pitbench.commands._shared import add_json
 from pitbench.desk.answers import CheckAnswer, plain
 from pitbench.records.harmless import harmless
 from pitbench.records.spoken import counted_words, kind_words
@@ -16,7 +17,7 @@ HELP = "verifies the logbook; --accept takes a valid hand edit"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of check."""
     parser.add_argument("--accept", action="store_true", help="take an edit made by hand as it is")
-    parser.add_argument("--json", action="store_true", help="print one object and nothing else")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:

@@ -8,7 +8,7 @@ from typing import Any
 
 from pitbench.records.numbers import INCH_MM, shown
 
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 BINNED = ("motor", "setup_entry", "gear", "load_log")
 """Kinds shown in the bin besides runs. What belongs to a run or motor goes and comes with it."""
 FIGURES = {
@@ -132,7 +132,7 @@ def number_word(number: int) -> str:
     >>> number_word(3), number_word(16)
     ('three', '16')
     """
-    return NUMBERS[number] if 0 <= number < len(NUMBERS) else str(number)
+    return _NUMBERS[number] if 0 <= number < len(_NUMBERS) else str(number)
 
 
 def listed(names: list[str]) -> str:

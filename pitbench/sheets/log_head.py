@@ -100,7 +100,7 @@ def _with(name: str, lines: Sequence[str], delimiter: str) -> LogHead | None:
     if above > 0:
         notes.append(("header", f"{counted_words(above, 'line')} of text before the rows"))
     headers = _named(header, width, sample, stated, notes)
-    decimal, thousands = _signs(sample, delimiter)
+    decimal, thousands = _signs(sample)
     cut = tuple(tuple(cell.strip() for cell in row) for row in sample)
     return LogHead(name, headers, delimiter, decimal, thousands, first, tuple(stated), width, cut, tuple(notes))
 
@@ -189,7 +189,7 @@ def _is_column(name: str) -> bool:
     return name.casefold() in COLUMNS
 
 
-def _signs(sample: list[list[str]], delimiter: str) -> tuple[str, str]:
+def _signs(sample: list[list[str]]) -> tuple[str, str]:
     """The decimal sign, and one that only parts thousands: a comma is decimal unless a point is."""
     numbers = [cell for row in sample for cell in map(str.strip, row) if NUMBER.fullmatch(cell)]
     commas, points = any("," in cell for cell in numbers), any("." in cell for cell in numbers)

@@ -43,7 +43,7 @@ class RunList:
     def __init__(self, snapshot: Source, now: datetime, binned: bool = False) -> None:
         self._now, self._binned = now, binned
         self._motors: dict[str, Row] = {
-            row["id"]: row for kind in (False, True) for row in snapshot.rows("motor", binned=kind)
+            row["id"]: row for gone in (False, True) for row in snapshot.rows("motor", binned=gone)
         }
         builds = {row["id"]: row for row in snapshot.rows("build")}
         self._builds = {key: parts_said(snapshot, build) for key, build in builds.items()}

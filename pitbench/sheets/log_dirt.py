@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 POSSIBLE = {
+    TIME: (-1e12, 1e12),
     VOLTAGE: (-1.0, 100.0),
     CURRENT: (-500.0, 1000.0),
     MOTOR_CURRENT: (-500.0, 1000.0),
@@ -31,7 +32,7 @@ POSSIBLE = {
     columns.MOTOR_TEMP: (-50.0, 250.0),
     columns.ESC_TEMP: (-50.0, 250.0),
 }
-_OF_A_ROW = (VOLTAGE, CURRENT, MOTOR_CURRENT, RPM, ERPM)
+_OF_A_ROW = (TIME, VOLTAGE, CURRENT, MOTOR_CURRENT, RPM, ERPM)
 """An impossible number among these makes a row rubbish; one of another column is unknown, and the row stands."""
 _WIDE = (32_767.0, 65_535.0, 16_777_215.0, 2_147_483_647.0, 4_294_967_295.0)
 _NARROW = (255.0, -1.0)

@@ -101,6 +101,7 @@ class MotorsScreen(ListScreen):
 
     def mark_moved(self) -> None:
         from pitbench.desk.lists.motors import raced_of
+        from pitbench.records.units import units_of
         from pitbench.words.motors import list_notes, motor_block
         from pitbench.words.ranking import odd_words
 
@@ -113,7 +114,7 @@ class MotorsScreen(ListScreen):
         others = [m.odd_run for m in self._motors.values() if m.odd_run and m is not motor]
         elsewhere = wrapped(odd_words(others, now), width - 2)
         odd = [line(("     " if nth else "   ! ", "warn"), row) for nth, row in enumerate(elsewhere)]
-        notes = list_notes([*self._motors.values()], motor, self._ranked, now)
+        notes = list_notes([*self._motors.values()], motor, self._ranked, now, units_of(self.pit.snapshot))
         self.pane.below([*block, *odd, (), *(line((f"   {fitted(note, width)}", "quiet")) for note in notes)])
 
     def marked_motor(self) -> str | None:

@@ -14,7 +14,7 @@ from pitbench.records.stamps import time_key
 
 
 class BenchPages:
-    """Rows of values of every sheet, in an order that does not hang on the order of entry."""
+    """Rows in an order that does not hang on the order of entry; the track side asks for motors and builds here."""
 
     def __init__(self, source: Source) -> None:
         self._source = source
@@ -65,11 +65,6 @@ class BenchPages:
         if build is None or (in_force is not None and parts_of(in_force) == parts_of(build)):
             return {}
         return self._workshop.names(build)
-
-    @property
-    def by_id(self) -> Mapping[str, Row]:
-        """The motors."""
-        return self._motors
 
     def motor_name(self, row: Row) -> str | None:
         """The motor a row belongs to, if it does to one that is not in the bin."""

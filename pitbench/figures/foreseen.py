@@ -90,16 +90,17 @@ def taken(prior: Normal, read: Sequence[Normal]) -> Taken:
         return _weighed(prior, read, [_fitting(prior, value, var)])
     means = [mean for mean, _ in read]
     middle = median([prior.mean, *means] if len(read) == 2 else means) if read else prior.mean
-    found = _weighed(prior, read, [_weight((mean - middle) ** 2 / (2 * var)) for mean, var in read])
+    weights = [_weight((mean - middle) ** 2 / (2 * var)) for mean, var in read]
+    found = _weighed(prior, read, weights)
     for _ in range(2):
-        before, weights = found, []
-        for (mean, var), (own, summed) in zip(read, before.shares, strict=True):
-            rest = before.precision - own
-            off = mean - (before.summed - summed) / rest
+        before, weights = weights, []
+        for (mean, var), (own, summed) in zip(read, found.shares, strict=True):
+            rest = found.precision - own
+            off = mean - (found.summed - summed) / rest
             weights.append(_weight(off * off / (var + 1 / rest)))
-        found = _weighed(prior, read, weights)
-        if found == before:
+        if weights == before:
             break
+        found = _weighed(prior, read, weights)
     return found
 
 

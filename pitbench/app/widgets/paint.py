@@ -8,11 +8,14 @@ from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from rich.cells import cell_len, set_cell_size
+from rich.color import Color as RichColor
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.strip import Strip
 from textual.widget import Widget
 
+from pitbench.app.themes import NAMES
 from pitbench.records.harmless import harmless
 
 Role = Literal["text", "quiet", "accent", "good", "warn", "bad", "strong", "shown"]
@@ -23,6 +26,7 @@ INDENT = 3
 """Cells left of most lines; the first may hold a mark."""
 
 ROLES: tuple[Role, ...] = ("text", "quiet", "accent", "good", "warn", "bad", "strong", "shown")
+BOLD, BOLD_WITHOUT_INKS = ("accent", "strong"), ("warn", "bad")
 
 
 def line(*parts: str | Span) -> Line:
@@ -100,26 +104,10 @@ def aged(lines: list[Line], told: str, width: int) -> list[Line]:
 
 
 class Painted(Widget):
-    """A widget that draws lines of spans; its grounds come from the theme through component classes."""
+    """A widget that draws lines of spans, in the inks of the theme. It asks the theme itself: a component class a role
+    would have textual match nine more nodes a widget against all style sheets, at every screen that opens."""
 
-    COMPONENT_CLASSES = {f"role--{role}" for role in ROLES} | {"role--marked"}
-    DEFAULT_CSS = """
-    Painted {
-        color: $pit-text;
-        & .role--text { color: $pit-text; }
-        & .role--quiet { color: $pit-quiet; }
-        & .role--accent { color: $pit-accent; text-style: bold; }
-        & .role--good { color: $pit-good; }
-        & .role--warn { color: $pit-warn; }
-        & .role--bad { color: $pit-bad; }
-        & .role--strong { color: $pit-text; text-style: bold; }
-        & .role--shown { color: $pit-shown; background: $pit-accent; text-style: bold; }
-        & .role--marked { background: $pit-marked; }
-        &:ansi .role--warn { text-style: bold; }
-        &:ansi .role--bad { text-style: bold; }
-        &:ansi .role--shown { text-style: bold reverse; }
-    }
-    """
+    DEFAULT_CSS = "Painted { color: $pit-text; }"
 
     def __init__(self, **names: str) -> None:
         super().__init__(**names)  # type: ignore[arg-type]
@@ -134,20 +122,24 @@ class Painted(Widget):
     def _styles_on(self, marked: bool) -> dict[Role, Style]:
         """The styles of all roles on one ground, looked up once until the style sheets change."""
         if marked not in self._role_styles:
-            ground = self._style("marked").bgcolor if marked else self.rich_style.bgcolor
-            inks = {role: self._style(role) for role in ROLES}
-            on_ground = Style(bgcolor=ground)
-            self._role_styles[marked] = {
-                role: ink if role == "shown" else ink + on_ground for role, ink in inks.items()
-            }
+            variables = self.app.theme_variables
+            inks = {name: Color.parse(variables[f"pit-{name}"]).rich_color for name in NAMES}
+            ground = inks["marked"] if marked else self.rich_style.bgcolor
+            ansi = self.app.native_ansi_color
+            self._role_styles[marked] = {role: _style(role, inks, ground, ansi) for role in ROLES}
         return self._role_styles[marked]
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._role_styles = {}
 
-    def _style(self, role: str) -> Style:
-        return self.get_component_rich_style(f"role--{role}", partial=True)
+
+def _style(role: Role, inks: dict[str, RichColor], ground: RichColor | None, ansi: bool) -> Style:
+    """The ink of a role on a ground; what all inks alike do not tell apart is bold or reversed."""
+    if role == "shown":
+        return Style(color=inks["shown"], bgcolor=inks["accent"], bold=True, reverse=ansi or None)
+    bold = role in BOLD or (ansi and role in BOLD_WITHOUT_INKS)
+    return Style(color=inks["text" if role == "strong" else role], bgcolor=ground, bold=bold or None)
 
 
 class Lines(Painted):

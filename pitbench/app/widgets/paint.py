@@ -15,7 +15,6 @@ from textual.color import Color
 from textual.strip import Strip
 from textual.widget import Widget
 
-from pitbench.app.themes import NAMES
 from pitbench.records.harmless import harmless
 
 Role = Literal["text", "quiet", "accent", "good", "warn", "bad", "strong", "shown"]
@@ -122,24 +121,24 @@ class Painted(Widget):
     def _styles_on(self, marked: bool) -> dict[Role, Style]:
         """The styles of all roles on one ground, looked up once until the style sheets change."""
         if marked not in self._role_styles:
-            variables = self.app.theme_variables
-            inks = {name: Color.parse(variables[f"pit-{name}"]).rich_color for name in NAMES}
-            ground = inks["marked"] if marked else self.rich_style.bgcolor
-            ansi = self.app.native_ansi_color
-            self._role_styles[marked] = {role: _style(role, inks, ground, ansi) for role in ROLES}
+            ground = self._ink("marked") if marked else self.rich_style.bgcolor
+            self._role_styles[marked] = {role: self._style(role, ground) for role in ROLES}
         return self._role_styles[marked]
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._role_styles = {}
 
+    def _style(self, role: Role, ground: RichColor | None) -> Style:
+        """Without inks of its own, what a terminal shows alike is told apart by bold and reverse."""
+        ansi = self.app.native_ansi_color
+        if role == "shown":
+            return Style(color=self._ink("shown"), bgcolor=self._ink("accent"), bold=True, reverse=ansi or None)
+        bold = role in BOLD or (ansi and role in BOLD_WITHOUT_INKS)
+        return Style(color=self._ink("text" if role == "strong" else role), bgcolor=ground, bold=bold or None)
 
-def _style(role: Role, inks: dict[str, RichColor], ground: RichColor | None, ansi: bool) -> Style:
-    """The ink of a role on a ground; what all inks alike do not tell apart is bold or reversed."""
-    if role == "shown":
-        return Style(color=inks["shown"], bgcolor=inks["accent"], bold=True, reverse=ansi or None)
-    bold = role in BOLD or (ansi and role in BOLD_WITHOUT_INKS)
-    return Style(color=inks["text" if role == "strong" else role], bgcolor=ground, bold=bold or None)
+    def _ink(self, name: str) -> RichColor:
+        return Color.parse(self.app.theme_variables[f"pit-{name}"]).rich_color
 
 
 class Lines(Painted):

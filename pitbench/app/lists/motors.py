@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.intervals import share_bar
+from pitbench.app.widgets.intervals import ends, share_bar
 from pitbench.app.widgets.paint import Line, Role, fitted, labelled, line, wrapped
 from pitbench.app.widgets.table import GAP, Cell, Column, Table, number, with_margin
 from pitbench.records.keys import key_for, with_keys
@@ -203,9 +203,10 @@ def _chance(motor: MotorLine, room: int) -> Cell:
 
 def _against(motor: MotorLine, room: int) -> Cell:
     """The difference with its range, and that the motor was worked on."""
-    if motor.against is None or motor.against.mean is None:
+    known = ends(motor.against)
+    if known is None:
         return "·".rjust(8) if motor.ranking and motor.in_use else ""
-    mean, low, high = motor.against.mean, motor.against.low90 or 0.0, motor.against.high90 or 0.0
+    mean, low, high = known
     told = with_margin(f"{mean:+z.0f}", f"{(high - low) / 2:.0f}")(room).rjust(8)
     return f"{told} since" if motor.since and len(told) + 6 <= room else told
 
@@ -223,18 +224,11 @@ def marked(name: str, room: int) -> str:
     return f"{name} !" if len(name) <= room - 2 else f"{fitted(name, room - 1)}!"
 
 
-def _known(figure: FigureOf | None) -> tuple[float, float] | None:
-    """Mean and margin, where it was measured."""
-    if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
-        return None
-    return figure.mean, (figure.high90 - figure.low90) / 2
-
-
 def _mean(figure: FigureOf | None, decimals: int) -> str:
-    known = _known(figure)
+    known = ends(figure)
     return number(known and known[0], decimals)
 
 
 def _ranged(figure: FigureOf | None) -> str | Callable[[int], str]:
-    known = _known(figure)
-    return with_margin(f"{known[0]:.0f}", f"{known[1]:.0f}") if known else "·"
+    known = ends(figure)
+    return with_margin(f"{known[0]:.0f}", f"{(known[2] - known[1]) / 2:.0f}") if known else "·"

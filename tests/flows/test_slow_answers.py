@@ -6,6 +6,8 @@ from threading import Event
 import pytest
 
 from pitbench.app.answers import KEPT, Answers
+from pitbench.bootstrap import open_for_writing
+from pitbench.records.models import Event as LoggedEvent
 
 
 class Held:
@@ -183,3 +185,25 @@ async def test_the_question_about_a_run_stands_before_it_is_known_what_would_cha
         assert "Without it " in hands.text, hands.text
         await hands.press("enter")
         assert [run.get("excluded_why") for run in hands.book.rows("bench_run")].count("lead slipped") == 1
+
+
+async def test_leaving_before_the_race_day_is_on_paper_is_asked_about_once(at_the_keys, two_motors, held, tmp_path):
+    path = tmp_path / "day.md"
+    with open_for_writing(two_motors) as book:
+        book.save("an event", [LoggedEvent(name="Saltmouth", date="2026-05-17")])
+    async with at_the_keys(two_motors) as hands:
+        question = held(importlib.import_module("pitbench.desk.race_day"), "race_day")
+        await press(hands, "4")
+        await hands.until(lambda: "▸4 Setup log" in hands.rows[0])
+        await press(hands, "W")
+        await hands.type(str(path))
+        await press(hands, "enter")
+        await hands.until(lambda: question.began == 1)
+        await press(hands, "ctrl+q")
+        assert hands.app.is_running
+        assert "The race day is not written yet. Ctrl+Q again leaves without it." in hands.text
+        question.go.set()
+        await hands.until(path.exists)
+        await hands.until(lambda: "day.md holds the race day of Saltmouth" in hands.text)
+        await press(hands, "ctrl+q")
+        await hands.until(lambda: not hands.app.is_running)

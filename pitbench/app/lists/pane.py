@@ -114,7 +114,7 @@ class Pane:
         screen, listed, message = self._screen, self.list, self._screen.query_one(MessageLine)
         others = [w for w in screen.query(Lines) if w.display and w.id in {"words", "columns"}]
         taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES + self.kept
-        taken += 2 * sum(1 for w in screen.query("#filter") if w.display)
+        taken += 2 * sum(1 for w in screen.query("#filter-line") if w.display)
         said = len(message.lines) if message.display else 0
         height = self._height_with(taken, said)
         if STANDS_STILL <= height < listed.count and not said:

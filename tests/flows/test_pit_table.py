@@ -43,8 +43,6 @@ async def test_the_first_track_run_is_not_of_the_check_motor_and_says_where_gear
         await hands.press("5", "t")
         assert "Lapwing" in hands.rows[2]
         assert "No gears yet: F6 writes down motor, car, gears and tyre." in hands.rows[3]
-            "Lapwing" in hands.rows[2] and "No gears yet: F6 writes down motor, car, gears and tyre." in hands.rows[3]
-        )
         await hands.press("f6", "down", "down", "down", "down")
         await hands.enter("31")
         await hands.press("f2")

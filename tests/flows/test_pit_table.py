@@ -94,3 +94,16 @@ async def test_the_key_that_prints_stands_in_the_footers_of_card_and_setup_log(a
         for keys in (("4",), ("3", "tab")):
             await hands.press(*keys)
             assert "W print   " in hands.rows[-1]
+
+
+async def test_who_lost_power_while_typing_is_told_which_key_goes_on(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        assert "half-filled" not in hands.text
+        await hands.press("b")
+        await hands.enter("3953")
+    async with at_the_keys(two_motors) as hands:
+        assert "A half-filled bench run of Lapwing was kept: b goes on with it." in hands.text
+        await hands.press("b", "enter", "f2", "escape")
+        assert "Saved 14:02: bench run of Lapwing." in hands.text
+    async with at_the_keys(two_motors) as hands:
+        assert "half-filled" not in hands.text

@@ -107,3 +107,37 @@ async def test_who_lost_power_while_typing_is_told_which_key_goes_on(at_the_keys
         assert "Saved 14:02: bench run of Lapwing." in hands.text
     async with at_the_keys(two_motors) as hands:
         assert "half-filled" not in hands.text
+
+
+async def test_what_a_field_means_goes_with_the_field(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("m", "down", "down", "f8")
+        assert "turns: " in hands.rows[-2] or "turns: " in hands.rows[-3]
+        await hands.press("down")
+        assert "turns: " not in hands.text
+
+
+async def test_a_page_without_a_sweep_says_where_the_mark_is_set(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("enter", "tab", "tab")
+        assert "F6 in the form of a bench run sets the mark." in hands.text
+
+
+async def test_a_mark_of_a_sweep_takes_four_keys_from_the_second_one_on(at_the_keys, two_motors):
+    marks = ("31", "34", "37")
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("b", "f6", *["down"] * 7)
+        for nth, mark in enumerate(marks):
+            if nth:
+                pressed = hands.pressed
+                await hands.press("f6")
+            await hands.type(mark)
+            await hands.press("f2")
+            assert not nth or hands.pressed - pressed == 4
+            assert f"timing mark {mark}°" in hands.text
+            await hands.type(f"39{mark}")
+            await hands.press("f3")
+        stored = [row.get("timing_mark_deg") for row in hands.book.rows("bench_run")]
+        assert stored[-3:] == [31, 34, 37]
+        await hands.press("f6", "up")
+        assert "spin time" in next(row for row in hands.rows if row.startswith(" ▸ "))

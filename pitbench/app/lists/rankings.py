@@ -36,7 +36,7 @@ from pitbench.records.units import units_of
 from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words, weighed
 from pitbench.words.waiting import asks, waits_words
 
-X_NAME, Y_NAME = "no-load current, A", "KV against the class, rpm/V"
+X_NAME, Y_NAME = "current, A", "KV against class, rpm/V"
 FIRST = "{add-motor} writes down a motor, {add-bench-run} a bench run of the marked one."
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
@@ -182,7 +182,7 @@ class RankingsScreen(ListScreen):
         told = [marked_point(answer, self.pane.key, kv_of, width)]
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
-        self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)
+        self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told, beside)
 
     def _why(self, answer: RankAnswer) -> str:
         """What the leader leads by, where the plot does not show it."""

@@ -25,7 +25,7 @@ class LogPlot(Vertical):
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
-        yield QuietPlot()
+        yield QuietPlot(named=False)
 
     def show(self, series: Sequence[tuple[str, Points]], x_name: str, y_name: str) -> None:
         """Draw them, each with its name; one alone needs none, and is drawn finer."""
@@ -41,8 +41,7 @@ class LogPlot(Vertical):
         plot = self.query_one(QuietPlot)
         every = [point for _, points in self._series for point in points]
         xs, ys = zip(*every, strict=True)
-        plot.begin(ends_of([(x, x, x) for x in xs], _least(xs)), ends_of([(y, y, y) for y in ys], _least(ys)), "")
-        plot.margin_bottom = 2  # what is drawn along stands above
+        plot.begin(ends_of([(x, x, x) for x in xs], _least(xs)), ends_of([(y, y, y) for y in ys], _least(ys)))
         along, upwards = self._axes
         name: Line = ((f"   {upwards}, along: {along}", "quiet"),)
         drawn = list(zip(self._series, MARKS, strict=False))

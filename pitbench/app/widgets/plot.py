@@ -77,17 +77,19 @@ class QuietPlot(PlotWidget, can_focus=False):
     QuietPlot > .plot--label { color: $pit-quiet; text-style: none; }
     """
 
-    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, id: str | None = None, *, named: bool = True) -> None:  # noqa: A002
+        """named: what is drawn along stands under it, with an empty line; else it is said elsewhere."""
         super().__init__(id=id, allow_pan_and_zoom=False)
+        self._under = 3 if named else 1
         self._begun = False
         self._ticks: tuple[Sequence[float], Sequence[float]] = (), ()
         self._ends = (0.0, 1.0), (0.0, 1.0)
 
-    def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
+    def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str = "") -> None:
         """An empty plot that holds these ends."""
         self.clear()
         self._begun = True
-        self.margin_top, self.margin_bottom, self.margin_left = 0, 3, 8
+        self.margin_top, self.margin_bottom, self.margin_left = 0, self._under, 8
         canvas = self.query_one("#plot").size
         xs, x_ticks = whole_cells(*x_ends, canvas.width - 2, apart=10)
         ys, y_ticks = whole_cells(*y_ends, canvas.height - 2, apart=2)
@@ -144,20 +146,28 @@ class MotorPlot(Vertical):
 
     DEFAULT_CSS = "MotorPlot { height: 1fr; }"
 
-    _shown: tuple[Sequence[Point], str, str, Sequence[Line]] | None = None
+    _shown: tuple[Sequence[Point], str, str, Sequence[Line], bool] | None = None
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
-        yield QuietPlot()
+        yield QuietPlot(named=False)
         yield Lines(id="who")
 
-    def show(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line] = ()) -> None:
-        """Draw these motors, as soon as there is a place; told: lines under the names."""
-        self._shown, plot = (points, x_name, y_name, told), self.query_one(QuietPlot)
+    def show(
+        self,
+        points: Sequence[Point],
+        x_name: str,
+        y_name: str,
+        told: Sequence[Line] = (),
+        names_beside: bool = False,
+    ) -> None:
+        """Draw these motors, as soon as there is a place; told: lines under the names, which are left out where they
+        stand beside the plot and begin with their letters."""
+        self._shown, plot = (points, x_name, y_name, told, names_beside), self.query_one(QuietPlot)
         if not plot.laid_out:
             return
         xs, ys = [p.x for p in points], [p.y for p in points]
-        plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)), x_name)
+        plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)))
         for p in (each for each in points if each.arms):
             plot.errorbar(
                 [p.x[0]],
@@ -168,8 +178,10 @@ class MotorPlot(Vertical):
             )
         for p in reversed(points):  # letters over arms, the leader's over all
             plot.scatter([p.x[0]], [p.y[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
-        self.query_one("#axis-name", Lines).show([((f"   {y_name}", "quiet"),)])
-        who = who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
+        axes: Line = ((f"   {y_name}, by {x_name}", "quiet"),)
+        self.query_one("#axis-name", Lines).show(refolded(axes, self.size.width))
+        plain = names_beside and all(p.name[0] == p.letter for p in points)
+        who = [] if plain else who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
         below = [row for each in told for row in refolded(each, self.size.width)]
         self.query_one("#who", Lines).show([*who, *below])
 

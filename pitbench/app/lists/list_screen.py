@@ -59,6 +59,7 @@ class ListScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield HeaderLine()
+        yield Lines([()], id="age")
         yield Lines(id="words")
         yield from self.compose_filter()
         yield from self.compose_list()

@@ -9,7 +9,7 @@ from textual.widget import Widget
 
 from pitbench.app.widgets.bars import FooterLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, aged, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Lines, greyed, line, width_of, wrapped
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
@@ -49,11 +49,12 @@ class Pane:
         self.say_age()
 
     def say_age(self) -> None:
-        """What stands on top; marked while something shown is of records as they were before."""
-        told = self._screen.asking.told_age()
+        """What stands on top; grey while something shown is of records as they were before, which is said over it."""
+        told = self._screen.asking.told_age() if self._words else ""
+        width = self._screen.size.width - 2
+        self._screen.query_one("#age", Lines).show([line((f" {told:>{width}}", "warn"))])
         if self._words:
-            words = aged(self._words, told, self._screen.size.width) if told else self._words
-            self._screen.query_one("#words", Lines).show(words)
+            self._screen.query_one("#words", Lines).show(greyed(self._words) if told else self._words)
 
     def say_waiting(self, key: Key) -> None:
         """Nothing to show yet of what is asked."""
@@ -62,6 +63,7 @@ class Pane:
         words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
         self._screen.query_one("#words", Lines).show([line(words)])
         self._words = []
+        self.say_age()
 
     # the list and what stands round it
 

@@ -5,6 +5,7 @@ nothing is read as markup.
 """
 
 from collections.abc import Iterable, Sequence
+from itertools import zip_longest
 from typing import Literal
 
 from rich.cells import cell_len, set_cell_size
@@ -83,6 +84,15 @@ def _together(words: list[str], width: int) -> list[str]:
 def width_of(spans: Line) -> int:
     """Cells a line takes."""
     return sum(cell_len(text) for text, _ in spans)
+
+
+def beside(left: Sequence[Line], right: Sequence[Line], width: int) -> list[Line]:
+    """Two blocks side by side, the right one from cell `width` on."""
+    found: list[Line] = []
+    for first, second in zip_longest(left, right, fillvalue=()):
+        blank: Span = (" " * (width - width_of(first)), "text")
+        found.append((*first, blank, *second) if second else first)
+    return found
 
 
 def going_on(spans: Line, width: int) -> Line:

@@ -34,8 +34,10 @@ class Saying:
             show()
 
     def _hush(self) -> None:
-        """What was said has been read; a form keeps its own words."""
+        """What was said has been read; a form keeps its own words. The app may just have ended."""
         self.said = ("", "", False)
+        if not self._app.screen_stack:
+            return
         if getattr(self._app.screen, "SHOWN", ""):
             self("")
 

@@ -184,6 +184,16 @@ def test_a_heat_ends_with_the_lap_in_which_time_is_up():
     assert against(runs, run_time_s=336.0, laps=8.0) == {}
 
 
+def test_a_car_of_another_class_races_heats_of_its_own_length_and_pace():
+    """Qualifiers of 300 s with one car, of 360 s with the other, in turn; laps of 11.6 and 13.5 s."""
+    other = {"car_id": "d", "run_time_s": 363.0, "laps": 27.0, "average_lap_s": 13.5}
+    runs = [RACED[i] | other if i % 2 else RACED[i] for i in range(6)]
+    assert against(runs, run_time_s=303.0, laps=26.0, average_lap_s=11.6) == {}
+    assert against(runs, car_id="d", run_time_s=366.0, laps=27.0, average_lap_s=13.6) == {}
+    assert against([RACED[0]], car_id="d", run_time_s=363.0, laps=27.0, average_lap_s=13.5) == {}, "its first heat"
+    assert against(runs, car_id="d", run_time_s=3660.0, laps=27.0)["run_time_s"].suggested == 366.0
+
+
 def test_a_can_is_as_warm_as_its_run_was_long():
     """50 K after 300 s are 50·(1 − e^(−60/150))/(1 − e^(−300/150)) = 19 K after a minute."""
     assert against(run_time_s=60.0, laps=5.0, incident="stopped early", ambient_c=20.0, finish_reading_c=39.0) == {}

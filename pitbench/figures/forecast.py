@@ -163,7 +163,9 @@ def _something_changed(fit: HeatFit, plan: Plan) -> bool:
     change, cells = fit.change, fit.cells
     if change is None or change.since >= CHANGE_TOLD:
         return False
-    if change.since and cells.weight[(cells.changed == MOTOR) | (cells.changed == EVENT)].sum() < LIKELIER:
+    if (change.since or not change.out) and cells.weight[
+        (cells.changed == MOTOR) | (cells.changed == EVENT)
+    ].sum() < LIKELIER:
         return False
     return plan.motor == change.motor or plan.event == change.event
 
@@ -185,8 +187,9 @@ def mixture(fit: HeatFit, plans: Sequence[Plan]) -> Mixture:
         raise ValueError("a run to forecast needs a length above 0 s")
     start = np.array([p.ambient_c if p.start_c is None else p.start_c for p in plans])
     timing = np.array([0.0 if p.timing_deg is None or np.isnan(ref) else p.timing_deg - ref for p in plans])
-    lengths, cooling = np.log(length / USUAL_LENGTH_S), np.zeros(length.size)
-    row = np.stack([np.ones(length.size), np.log(rollout / fit.rollout_ref_mm), timing, lengths, cooling])
+    row = np.zeros((PLAIN, length.size))
+    row[0], row[1], row[2] = 1, np.log(rollout / fit.rollout_ref_mm), timing
+    row[3] = np.log(length / USUAL_LENGTH_S)
     mean = (level + PRIOR_MEAN) @ row
     spread = ((variance @ row) * row).sum(axis=1) + cells.sigma[:, None] ** 2
     weight = cells.alike @ cells.weight

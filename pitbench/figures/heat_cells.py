@@ -18,9 +18,12 @@ PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
 PER_LOG_LENGTH, PER_LOG_LENGTH_SD = 0.0, 0.15
 """Log rise in K after five minutes, and what it gains per log of rollout, per degree of timing and, beyond the law of
 warming, per log of length. Ours, from physical simulations, as are all below."""
-PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0])
-PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, 1.0])
-"""Of the plain columns; the last is what is wrong in the class's cooling, the same way for all its runs."""
+PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0, 0.0])
+PER_DOUBT_SD = 1.0, 1.5
+"""Of what is wrong the same way for all runs of the class: in its cooling, and in when cans are read where nobody says
+so. In sd of what is believed of either; more of the latter, since some write down only what is unusual. Ours."""
+PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, *PER_DOUBT_SD])
+"""Of the plain columns."""
 PLAIN = PRIOR_MEAN.size
 NOISE, NOISE_LOG_SD = 0.05, 0.5
 """Scatter of log rise from run to run, lognormal."""
@@ -30,8 +33,8 @@ TAU_S, TAU_LOG_SD = 150.0, 0.6
 """Time constant of the can while running, s, lognormal."""
 CHANGE_SD = 0.25
 """Sd of log rise of a change: a tenth more current is 0.2, a fan that fails 0.3 to 0.4."""
-CHANGES = {(0, 0, 0): 0.76, (1, 0, 0): 0.08, (0, 1, 0): 0.08, (0, 0, 1): 0.08}
-"""Which of the three columns of a change stand, and how likely each is once a run was out of its band: nothing has
+CHANGES = {(0, 0, 0): 0.64, (1, 0, 0): 0.12, (0, 1, 0): 0.12, (0, 0, 1): 0.12}
+"""Which of the three columns of a change stand, and how likely each is before that run is weighed: nothing has
 changed, this motor, this event, or that run alone. Ours."""
 MOTOR, EVENT = 1, 2
 """Places in it."""
@@ -56,9 +59,9 @@ def _log_half_normal(z: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class Columns:
-    """Runs for the grid: fixed [n × r] holds the plain columns (1, log rollout, timing, log length, the doubt they
-    share about cooling), a column a motor, and where something may have changed three more: the runs of that motor
-    since then, those of that event, and that run; events [n × events] a column an event.
+    """Runs for the grid: fixed [n × r] holds the plain columns (1, log rollout, timing, log length, the doubts they
+    share about cooling and about delays), a column a motor, and where something may have changed three more: the runs
+    of that motor since then, those of that event, and that run; events [n × events] a column an event.
 
     off [n × tau]: log rise at five minutes less what the priors expect; jacobian [n × tau]: log density of that in the
     reading; reading_var [n]: variance of the log rise from the thermometer alone; event [n]: label, the column set;

@@ -1,4 +1,5 @@
-"""Every key that a screen names, pressed there: something must come of it, with the default keys and with all changed.
+"""Every key that a screen names, pressed there: something must come of it, with the default keys and with all changed;
+one that a footer names must run the action it names.
 
 All of it: `python -m tests.room.named_keys`. A sample of it is in the suite.
 """
@@ -13,7 +14,9 @@ import tempfile
 from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
+from typing import Any, NamedTuple
 
+from textual.actions import ActionParseResult
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -36,6 +39,8 @@ NAMED = re.compile(
 )
 ELSEWHERE = {" on Motors": "motors", " on Runs": "runs"}
 LEAVES = ("quit-app",)
+BY_THE_FIELD = {"submit": "move_field(1)"}
+"""What a text field does with a key before its form hears of it, and the form then does."""
 
 
 def rotated(letter: str) -> str:
@@ -48,8 +53,17 @@ CHANGED = {action.id: rotated(action.keys) for action in LETTERS}
 """All keys that are letters, changed; each still means one thing in one place."""
 
 
+class Named(NamedTuple):
+    """A key, what names it, the action a footer says it runs, and the screen it is to be pressed on if another."""
+
+    key: str
+    by: str
+    runs: str = ""
+    elsewhere: str = ""
+
+
 class Presses:
-    """What was found: keys that do nothing, a sentence each."""
+    """What was found: keys that do nothing or something else, a sentence each."""
 
     def __init__(self, keymap: dict[str, str]) -> None:
         self.keymap = keymap
@@ -62,7 +76,7 @@ class Presses:
 
     async def _at(self, station: Station, folder: Path) -> None:
         """Each key in an app of its own: what one did, a draft or a run in the bin, is not there for the next."""
-        todo: list[tuple[str, str, str]] | None = None
+        todo: list[Named] | None = None
         nth = 0
         while todo is None or nth < len(todo):
             (folder / str(nth)).mkdir(parents=True)
@@ -75,7 +89,7 @@ class Presses:
                 await self._reach(station, app, pilot)
                 todo = todo if todo is not None else list(dict.fromkeys(self._named(app)))
                 if nth < len(todo):
-                    await self._press(station, *todo[nth], app, pilot)
+                    await self._press(station, todo[nth], app, pilot)
             nth += 1
 
     async def _reach(self, station: Station, app: PitbenchApp, pilot: Pilot[None]) -> None:
@@ -87,33 +101,47 @@ class Presses:
             await pilot.press(rotated(key) if self.keymap and not typed and len(key) == 1 and key.isalpha() else key)
             await settled(pilot)
 
-    def _named(self, app: PitbenchApp) -> Iterator[tuple[str, str, str]]:
-        """Key, what names it, and the screen it is to be pressed on if it is another."""
+    def _named(self, app: PitbenchApp) -> Iterator[Named]:
         for footer in app.screen.query(FooterLine):
             shown = "".join(text_of(line) for line in footer.lines)
             for entry in footer._entries:
                 name, _, word = entry.partition("=")
                 action = BY_ID[name]
                 if f" {word or action.footer}" in shown and name not in LEAVES:
-                    yield self.keymap.get(name, action.keys).split(",")[0], f"footer {word or action.footer}", ""
+                    key = self.keymap.get(name, action.keys).split(",")[0]
+                    yield Named(key, f"footer {word or action.footer}", action.call)
         for row in _rows(app):
             for each in NAMED.finditer(row):
                 where = each["where"] or ""
                 if where in ELSEWHERE or not where:
-                    yield PRESSED.get(each["key"], each["key"]), row.strip(), ELSEWHERE.get(where, "")
+                    yield Named(PRESSED.get(each["key"], each["key"]), row.strip(), "", ELSEWHERE.get(where, ""))
 
-    async def _press(
-        self, station: Station, key: str, named: str, elsewhere: str, app: PitbenchApp, pilot: Pilot[None]
-    ) -> None:
-        if elsewhere:
-            app.routes.go_to(elsewhere)
+    async def _press(self, station: Station, named: Named, app: PitbenchApp, pilot: Pilot[None]) -> None:
+        if named.elsewhere:
+            app.routes.go_to(named.elsewhere)
             await settled(pilot)
-        before = _state(app)
-        await pilot.press(key)
+        before, ran = _state(app), _noted(app)
+        await pilot.press(named.key)
         await settled(pilot)
         self.pressed += 1
+        where = f"{station.name}: {named.key}"
         if _state(app) == before:
-            self.found.append(f"{station.name}: {key} does nothing, named by: {named}")
+            self.found.append(f"{where} does nothing, named by: {named.by}")
+        elif named.runs and named.runs not in ran:
+            self.found.append(f"{where} runs {', '.join(ran) or 'no action'}, not {named.runs} as in: {named.by}")
+
+
+def _noted(app: PitbenchApp) -> list[str]:
+    """The actions that run from now on."""
+    ran: list[str] = []
+    run = app.run_action
+
+    async def noted(action: str | ActionParseResult, *where: Any, **more: Any) -> bool:
+        ran.append(BY_THE_FIELD.get(str(action), str(action)))
+        return await run(action, *where, **more)
+
+    app.run_action = noted  # type: ignore[method-assign]
+    return ran
 
 
 def _rows(app: PitbenchApp) -> list[str]:

@@ -190,19 +190,20 @@ def mixture(fit: HeatFit, plans: Sequence[Plan]) -> Mixture:
     row = np.zeros((PLAIN, length.size))
     row[0], row[1], row[2] = 1, np.log(rollout / fit.rollout_ref_mm), timing
     row[3] = np.log(length / USUAL_LENGTH_S)
-    mean = (level + PRIOR_MEAN) @ row
-    spread = ((variance @ row) * row).sum(axis=1) + cells.sigma[:, None] ** 2
-    weight = cells.alike @ cells.weight
-    share = cells.alike * cells.weight / weight[:, None]
-    middle, tau = share @ mean, (share @ cells.tau_s)[:, None]
-    own = middle + np.log(of_five_minutes(length, tau))
+    middle, tau = cells.together(level), cells.tau_s[cells.alike][:, None]
+    spread = cells.together(variance + _squared(level)) - _squared(middle)
+    own = (middle + PRIOR_MEAN) @ row + np.log(of_five_minutes(length, tau))
     reading = READ_SD_K / np.maximum(np.exp(own), READ_RISE_K)
     return Mixture(
-        weight=weight,
+        weight=np.add.reduceat(cells.weight, cells.alike),
         mean=own,
-        sd=np.sqrt(share @ (spread + mean**2) - middle**2 + reading**2),
+        sd=np.sqrt(((spread @ row) * row).sum(axis=1) + cells.together(cells.sigma**2)[:, None] + reading**2),
         shift=ambient + (start - ambient) * left(length, tau),
     )
+
+
+def _squared(rows: Floats) -> Floats:
+    return np.asarray(rows[:, :, None] * rows[:, None])
 
 
 def _level(fit: HeatFit, motor: int | None, event: int | None) -> tuple[Floats, Floats]:

@@ -89,7 +89,8 @@ class Cells:
 
     coefficients [c × r] of the fixed columns, off their prior means; covariance [c × r × r]; changed [c]: which of
     CHANGES stands; events [c × events]; an event given the coefficients has variance event_var [c × events] and moves
-    with them by −event_pull [c × r × events]. alike [groups × c]: cells that differ in the spread between motors only.
+    with them by −event_pull [c × r × events]. alike [groups]: where each group of cells begins that differ in the
+    spread between motors only, or, where something has changed, in that between events too.
     """
 
     weight: Floats
@@ -103,7 +104,13 @@ class Cells:
     events: Floats
     event_pull: Floats
     event_var: Floats
-    alike: Floats
+    alike: Ints
+
+    def together(self, values: Floats) -> Floats:
+        """Means of values [c …] over cells alike, by their weight [groups …]."""
+        weight = np.expand_dims(self.weight, tuple(range(1, values.ndim)))
+        of_each = np.add.reduceat(weight * values, self.alike, axis=0)
+        return np.asarray(of_each / np.add.reduceat(weight, self.alike, axis=0))
 
 
 def sigma_near(found: Cells) -> Floats:
@@ -146,6 +153,9 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
     log_weight = prior + weight @ runs.jacobian + (explained - log_det[..., None] - unexplained[:, None, None]) / 2
     shares = np.exp(log_weight - log_weight.max())
     k, m, e, t = np.nonzero(shares > _NEGLIGIBLE)
+    label = ((stands[m] * sigma.size + k) * half.size + np.where(stands[m], 0, e)) * TAU.size + t
+    order = np.argsort(label, kind="stable")
+    k, m, e, t, label = (each[order] for each in (k, m, e, t, label))
     kept = shares[k, m, e, t]
     return Cells(
         weight=kept / kept.sum(),
@@ -159,7 +169,7 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
         events=events[k, m, e, :, t],
         event_pull=event_pull[k, e],
         event_var=1 / event_precision[k, e],
-        alike=_same(((stands[m] * sigma.size + k) * half.size + e) * TAU.size + t),
+        alike=np.unique(label, return_index=True)[1],
     )
 
 
@@ -171,11 +181,6 @@ def _own_axis(runs: Columns, half: Floats) -> tuple[Ints, Floats, Floats]:
     stands = np.repeat(np.arange(len(CHANGES)), half.size)
     log_prior = np.log(list(CHANGES.values()))[stands] + np.tile(_log_half_normal(half), len(CHANGES))
     return stands, log_prior, np.where(np.array(list(CHANGES))[stands] == 1, CHANGE_SD, _NONE)
-
-
-def _same(label: Ints) -> Floats:
-    """Which labels [c] are which [distinct × c], 1 or 0."""
-    return np.asarray((np.unique(label)[:, None] == label).astype(float))
 
 
 def _prior_precision(runs: Columns, motor_sd: Floats, change_sd: Floats) -> Floats:

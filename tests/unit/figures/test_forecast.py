@@ -101,7 +101,7 @@ def test_what_a_cell_forecasts_against_the_normal_model(seed, motor, event):
     cells = learned.cells
     one = int(np.argmax(cells.weight))
     alone = replace(cells, **{name: column[[one]] for name, column in vars(cells).items() if name != "alike"})
-    alone = replace(alone, weight=np.ones(1), alike=np.ones((1, 1)))
+    alone = replace(alone, weight=np.ones(1), alike=np.zeros(1, dtype=np.int64))
     asked = mixture(replace(learned, cells=alone), [Plan(motor, event, 46.0, 360.0, 29.0, start_c=29.0)])
 
     motors, events = learned.timing_ref.size, columns.events.shape[1]

@@ -25,7 +25,8 @@ READ_SD_K, READ_RISE_K = 1.5, 3.0
 practice, no source."""
 CHANGE_TOLD = 3
 """So many runs after one that was out of its band have told what it was. Ours."""
-LIKELIER = 0.5
+LIKELIER = 0.7
+"""From so likely on it is said to be a change and not that run alone or luck. Ours."""
 _ROLLOUT_ROOM, _LENGTH_ROOM, _START_ROOM_K = 0.01, 0.05, 8.0
 """How far beyond the runs used a plan may lie before it counts as outside, as a share; of a start, in K. Ours."""
 _STEPS = 9
@@ -159,15 +160,13 @@ def _delay_unknown(fit: HeatFit, near: Bools) -> bool:
 
 def _something_changed(fit: HeatFit, plan: Plan) -> bool:
     """Whether the newest run of that motor or event out of its band stands unexplained yet: none has come after it, or
-    those that did make it likelier than not that the motor or the event has changed."""
+    those that did make it likely that the motor or the event has changed. A run within its band has to be likely, too.
+    """
     change, cells = fit.change, fit.cells
-    if change is None or change.since >= CHANGE_TOLD:
+    if change is None or change.since >= CHANGE_TOLD or (plan.motor != change.motor and plan.event != change.event):
         return False
-    if (change.since or not change.out) and cells.weight[
-        (cells.changed == MOTOR) | (cells.changed == EVENT)
-    ].sum() < LIKELIER:
-        return False
-    return plan.motor == change.motor or plan.event == change.event
+    changed = (cells.changed == MOTOR) | (cells.changed == EVENT)
+    return (change.out and not change.since) or bool(cells.weight[changed].sum() >= LIKELIER)
 
 
 def _outside(planned: float, seen: Sequence[float], used: Bools, room: float) -> bool:

@@ -9,6 +9,7 @@ import pytest
 from pitbench.figures import (
     criteria,
     delays,
+    forecast,
     heat_cells,
     laps,
     link,
@@ -121,6 +122,7 @@ def test_when_cans_are_read_and_what_may_have_changed():
     prior = numbers(
         r"weighs nothing ([\d.]+), this motor since then, this event since then, and that run alone ([\d.]+)"
     )
+    assert numbers(r"after the next two only while a change has ([\d.]+) \(ours\)") == forecast.LIKELIER
     assert prior == tuple(heat_cells.CHANGES.values())[:2] and sum(heat_cells.CHANGES.values()) == pytest.approx(1)
 
 

@@ -19,11 +19,9 @@ PER_LOG_LENGTH, PER_LOG_LENGTH_SD = 0.0, 0.15
 """Log rise in K after five minutes, and what it gains per log of rollout, per degree of timing and, beyond the law of
 warming, per log of length. Ours, from physical simulations, as are all below."""
 PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0, 0.0])
-PER_DOUBT_SD = 1.0, 1.5
-"""Of what is wrong the same way for all runs of the class: in its cooling, and in when cans are read where nobody says
-so. In sd of what is believed of either; more of the latter, since some write down only what is unusual. Ours."""
-PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, *PER_DOUBT_SD])
-"""Of the plain columns."""
+PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, 1.0, 1.0])
+"""Of the plain columns; the last two are what is wrong the same way for all runs of the class: in its cooling, and in
+when its cans are read where nobody says so."""
 PLAIN = PRIOR_MEAN.size
 NOISE, NOISE_LOG_SD = 0.05, 0.5
 """Scatter of log rise from run to run, lognormal."""

@@ -23,6 +23,9 @@ UNKNOWN = float("nan")
 PASSES = 6
 LEAST_LENGTH_S = 30.0
 """A shorter run warms too little to learn from. Ours."""
+UNLIKE = 1.5
+"""Where some runs say when they were read, the habit of those that do not is in doubt by so much more: some write down
+only what is unusual. Ours."""
 _LEAST_WARMED_K = 1.0
 _SETTLED = 0.002
 
@@ -158,7 +161,8 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
     rise, over = of["finish_c"] - of["ambient_c"], np.nan_to_num(of["start_c"] - of["ambient_c"])
     own = np.log(np.maximum(rise[:, None] - over[:, None] * left(length, TAU), _LEAST_WARMED_K))
     rollout, timing = np.nan_to_num(np.log(of["rollout_mm"] / ref)), np.nan_to_num(of["timing_deg"] - timing_ref[motor])
-    shared = [of["shared_k"] / rise, of["delay_k"] / rise]
+    unlike = UNLIKE if of["delay_told"].any() else 1.0
+    shared = [of["shared_k"] / rise, unlike * of["delay_k"] / rise]
     plain = np.column_stack([np.ones(motor.size), rollout, timing, np.log(length[:, 0] / USUAL_LENGTH_S), *shared])
     level = plain @ PRIOR_MEAN
     return Columns(

@@ -9,7 +9,7 @@ from scipy import stats
 from pitbench.figures import delays
 from pitbench.figures.cooling import CanReadings, finish, learn
 from pitbench.figures.delays import USUAL, learn_delays
-from pitbench.figures.heat_fit import fit
+from pitbench.figures.heat_fit import UNLIKE, fit
 from pitbench.figures.rest_grid import EARLIEST_S
 from tests.unit.figures.test_forecast import runs
 
@@ -71,7 +71,8 @@ def test_runs_that_say_when_they_were_read_show_how_late_the_others_were():
     told = {"own_k": [1.0, 2.0] * 6, "delay_k": [0.0, 6.0] * 6, "delay_told": [True, False] * 6}
     found = fit(runs([70.0, 62.0] * 6, **told), 44.0)
     level = found.cells.weight @ found.cells.coefficients[:, [0, 5]]
-    assert np.exp(level[0]) * 45 == pytest.approx(45, abs=1.5) and abs(level[1]) == pytest.approx(8 / 6, abs=0.4)
+    habit = np.log(45 / 37) / (UNLIKE * 6 / 37)
+    assert np.exp(level[0]) * 45 == pytest.approx(45, abs=1.5) and abs(level[1]) == pytest.approx(habit, abs=0.1)
 
 
 def test_nothing_stated_is_about_a_minute():

@@ -11,6 +11,7 @@ from pitbench.figures import (
     delays,
     forecast,
     heat_cells,
+    heat_fit,
     laps,
     link,
     link_weight,
@@ -118,7 +119,7 @@ def test_when_cans_are_read_and_what_may_have_changed():
     late = numbers(r"One reading said to be at 3 min makes an unstated one about (\d+) s, two (\d+) s")
     found = [float(np.median(delays.learn_delays([180.0] * count).after_s)) for count in (1, 2)]
     assert late == pytest.approx(found, abs=0.5)
-    assert numbers(r"habit of unstated delays, N\(0, ([\d.]+)²\)") == heat_cells.PER_DOUBT_SD[1]
+    assert "half as wide again where others are stated" in DOCS and heat_fit.UNLIKE == 1.5
     prior = numbers(
         r"weighs nothing ([\d.]+), this motor since then, this event since then, and that run alone ([\d.]+)"
     )

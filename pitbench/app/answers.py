@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 Key = tuple[Hashable, ...]
 """What is asked, in words, then of what: ("ranking", "club 13.5T")."""
 KEPT = 60
+STOPPED = "Stopped, nothing was stored."
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ class Progress:
     def must_go_on(self) -> None:
         """Raises Refusal once it is to be stopped."""
         if self.stopped:
-            raise Refusal("Stopped, nothing was stored.")
+            raise Refusal(STOPPED)
 
     def is_ended_by(self, end: Callable[[], None]) -> None:
         """What ends the work on it at once."""

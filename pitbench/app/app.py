@@ -51,8 +51,7 @@ class PitbenchApp(App[None]):
 
     TITLE = "pitbench"
     CSS_PATH = "app.tcss"
-    ENABLE_COMMAND_PALETTE = True
-    COMMAND_PALETTE_BINDING = "ctrl+p"
+    ENABLE_COMMAND_PALETTE = False  # the palette is ours, its key an action like any other
     COMMANDS: ClassVar = {_commands}
     BINDINGS = bindings(("show-keys", "open-palette", "quit-app"))
     SCREENS: ClassVar = {name: partial(lambda name: screen_class(name)(), name) for name in MAIN}
@@ -163,10 +162,6 @@ class PitbenchApp(App[None]):
     # actions everywhere
 
     def action_open_palette(self) -> None:
-        self.action_command_palette()
-
-    def action_command_palette(self) -> None:
-        """Textual's own way to its palette leads to ours."""
         from pitbench.app.dialogs.palette import Palette
 
         if not isinstance(self.screen, Palette):

@@ -28,13 +28,16 @@ class Saying:
         if self._silence is not None:
             self._silence.stop()
         self._silence = self._app.set_timer(STAYS_S, self._hush) if what and not trouble else None
-        show = getattr(self._app.screen, "show_message", None)
-        if show is not None:
+        screen = self._app.screen
+        show = getattr(screen, "show_message", None)
+        if show is not None and screen.is_mounted:  # one that is being put together shows it once it stands
             show()
 
     def _hush(self) -> None:
-        """What was said has been read; a form keeps its own words."""
+        """What was said has been read; a form keeps its own words. The app may just have ended."""
         self.said = ("", "", False)
+        if not self._app.screen_stack:
+            return
         if getattr(self._app.screen, "SHOWN", ""):
             self("")
 

@@ -5,9 +5,10 @@ import json
 from datetime import datetime
 
 from pitbench import bootstrap
+from pitbench.commands._shared import add_json
 from pitbench.desk.answers import CheckAnswer, plain
 from pitbench.records.harmless import harmless
-from pitbench.records.spoken import kind_words
+from pitbench.records.spoken import counted_words, kind_words
 
 NAME = "check"
 HELP = "verifies the logbook; --accept takes a valid hand edit"
@@ -16,7 +17,7 @@ HELP = "verifies the logbook; --accept takes a valid hand edit"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of check."""
     parser.add_argument("--accept", action="store_true", help="take an edit made by hand as it is")
-    parser.add_argument("--json", action="store_true", help="print one object and nothing else")
+    add_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -37,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
 def _words(path: str, answer: CheckAnswer) -> str:
     counts = ", ".join(kind_words(n, kind) for kind, n in answer.records.items() if n)
     none = "unknown" if None in answer.records.values() else "none"
-    verdict = "is whole" if answer.ok else f"has {len(answer.problems)} problem{'s'[: len(answer.problems) != 1]}"
+    verdict = "is whole" if answer.ok else f"has {counted_words(len(answer.problems), 'problem')}"
     lines = [
         f"{path} {verdict}.",
         f"seal {answer.seal}, schema {answer.schema or 'unknown'}, records: {counts or none}",

@@ -9,6 +9,7 @@ from pitbench.desk.comparing.link_page import link_page
 from pitbench.records.spoken import FIGURES, capital
 from pitbench.records.units import Units, units_of
 from pitbench.words import link as words
+from pitbench.words.aligned import aligned
 
 NAME = "link"
 HELP = "which bench figures told about pace and finish temperature on the track"
@@ -49,10 +50,5 @@ def tables(page: LinkPage, units: Units) -> list[str]:
         ]
         if rows:
             heads = (capital(spoken), "better", "than guessing", "luck alone", "one margin more", "brought")
-            widths = [max(len(row[i]) for row in (heads, *rows)) for i in range(len(heads))]
-            lines += ["", *(_line(row, widths) for row in (heads, *rows))]
+            lines += ["", *aligned([heads, *rows], left=range(len(heads)))]
     return lines
-
-
-def _line(row: tuple[str, ...], widths: list[int]) -> str:
-    return "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()

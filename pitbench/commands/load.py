@@ -32,7 +32,7 @@ def run(args: argparse.Namespace) -> int:
     with opened(args.logbook) as logbook:
         files = loading.read_files(args.files, Day(datetime.now(), logbook.team().day_first))
         loaded = loading.load_files(logbook, files, check=args.check, replace=args.replace, good_rows=args.good_rows)
-    if not args.check and any(report.counts["added"] or report.counts["replaced"] for report in loaded.reports):
+    if not args.check and any(file.added or file.replaced for file in loaded.answer.files):
         args.stored = "What could be loaded is stored"
     if args.json:
         print(as_json(loaded.answer))

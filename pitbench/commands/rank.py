@@ -5,10 +5,12 @@ import argparse
 from pitbench import bootstrap
 from pitbench.commands._shared import add_class, add_json, as_json
 from pitbench.desk.answered import count_of
-from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor
+from pitbench.desk.answers import RankAnswer
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import GEARING
+from pitbench.records.units import Units, units_of
 from pitbench.words import ranking as words
+from pitbench.words.aligned import aligned
 from pitbench.words.waiting import asks, waits_words
 
 NAME = "rank"
@@ -38,16 +40,17 @@ def run(args: argparse.Namespace) -> int:
         print(as_json(answer))
     else:
         waits = waits_words(waiting, f"{asks()} in the app")
-        print("\n".join([*page(answer, snapshot.team().test_minutes), *filter(None, [waits])]))
+        lines = page(answer, snapshot.team().test_minutes, units_of(snapshot))
+        print("\n".join([*lines, *filter(None, [waits])]))
     return 0
 
 
-def page(answer: RankAnswer, minutes: float) -> list[str]:
+def page(answer: RankAnswer, minutes: float, units: Units) -> list[str]:
     """The answer for a person: sentences, then the table, then what was left out. minutes: to test something in."""
     lines = [*words.headline(answer, minutes)]
     if answer.motors:
         where = answer.class_ or "no class"
-        lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer)}", *table(answer)]
+        lines += ["", f"{where}: {GEARING[answer.gearing_limit]}, {words.conditions(answer, units)}", *table(answer)]
     lines += ["", *words.cannot_be_told(answer)] if words.cannot_be_told(answer) else []
     if answer.not_ranked:
         lines += [
@@ -58,34 +61,8 @@ def page(answer: RankAnswer, minutes: float) -> list[str]:
 
 
 def table(answer: RankAnswer) -> list[str]:
-    """The motors in aligned columns; a figure nobody measured is a dot."""
+    """The motors in aligned columns."""
     heads = ("", "", f"{words.score_name(answer)}, %", *COLUMNS)
-    rows = [heads, *(_cells(answer, motor) for motor in answer.motors)]
-    widths = [max(len(row[i]) for row in rows) for i in range(len(heads))]
-    left = (1, len(heads) - 1)
-    return [
-        "  ".join(
-            cell.ljust(width) if i in left else cell.rjust(width)
-            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    ]
-
-
-def _cells(answer: RankAnswer, motor: RankedMotor) -> tuple[str, ...]:
-    score, chance = words.score_and_chance(answer, motor)
-    return (
-        str(motor.place),
-        motor.motor,
-        score,
-        _figure(motor.figures["kv_rpm_per_v"], 0),
-        _figure(motor.figures["no_load_current_a"], 2),
-        _figure(motor.figures["resistance_mohm"], 1),
-        str(motor.figures["kv_rpm_per_v"].runs),
-        chance,
-        ", ".join(words.FLAGS[flag] for flag in motor.flags),
-    )
-
-
-def _figure(figure: FigureOf, decimals: int) -> str:
-    return "·" if figure.mean is None else f"{figure.mean:.{decimals}f}"
+    flags = [", ".join(words.FLAGS[flag] for flag in motor.flags) for motor in answer.motors]
+    rows = [[*words.rank_cells(answer, motor), said] for motor, said in zip(answer.motors, flags, strict=True)]
+    return aligned([heads, *rows], left=(1, len(heads) - 1))

@@ -11,6 +11,7 @@ from pitbench.desk.parts.parting import check_motors, parting_swap
 from pitbench.desk.parts.swaps import parts_answer
 from pitbench.records.fields import PART_KINDS
 from pitbench.words import parts as words
+from pitbench.words.aligned import aligned
 from pitbench.words.ranking import chance_number
 
 NAME = "swaps"
@@ -24,8 +25,9 @@ FIGURES = (
     ("Hall levels", "hall_level_spread_pct"),
 )
 """Heads of the figures, in the order of their columns."""
+LEFT = (0, 1)
+"""Columns of names."""
 MOST_BUILDS = 12
-Cells = tuple[str, ...]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -84,7 +86,8 @@ def builds_table(answer: PartsAnswer) -> list[str]:
         for nth, build in enumerate(builds[:MOST_BUILDS])
     ]
     more = words.more_builds_words(builds[MOST_BUILDS:])
-    return [*_aligned([("build", "in", "power at load, %", "even", "chance of best"), *rows]), *filter(None, [more])]
+    heads = ("build", "in", "power at load, %", "even", "chance of best")
+    return [*aligned([heads, *rows], LEFT), *filter(None, [more])]
 
 
 def parts_table(kind: str, found: Sequence[tuple[PartWorth, Spread | None]]) -> list[str]:
@@ -103,16 +106,4 @@ def parts_table(kind: str, found: Sequence[tuple[PartWorth, Spread | None]]) -> 
         )
         for part, power in found
     ]
-    return _aligned([heads, *rows])
-
-
-def _aligned(rows: Sequence[Cells]) -> list[str]:
-    """The first two columns left, the others right, as numbers stand."""
-    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
-    return [
-        "  ".join(
-            cell.ljust(width) if at < 2 else cell.rjust(width)
-            for at, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    ]
+    return aligned([heads, *rows], LEFT)

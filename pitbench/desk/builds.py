@@ -176,12 +176,13 @@ def named_parts(source: Source, build: Row | None, gaps: Collection[str] = ()) -
 
 
 def parts_said(source: Source, build: Row | None, gaps: Collection[str] = ()) -> str:
-    """The same where there is room: own parts and gaps say of which kind the others are."""
+    """The same where there is room, the kind of each said once: beside own parts and gaps of the others too."""
     words = part_words(source, build, gaps) if build else {}
-    if not {OWN, Gap.MISSING.value} & set(words.values()):
+    if words and not {OWN, Gap.MISSING.value} & set(words.values()):
         return " ".join(words.values())
-    named = [f"{kind.replace('_', ' ')} {word}" for kind, word in words.items() if word != OWN]
-    return ", ".join([*named, "else its own"] if OWN in words.values() else named) if named else ""
+    spoken = {kind.replace("_", " "): word for kind, word in words.items() if word != OWN}
+    named = [word if word.endswith(f" {kind}") else f"{kind} {word}" for kind, word in spoken.items()]
+    return ", ".join([*named, "else its own"] if OWN in words.values() else named) if named else "its own parts"
 
 
 def made_at(run: Mapping[str, Any]) -> str:

@@ -5,6 +5,7 @@ A question carries a class as text: its name, or NO_CLASS. What None stands for 
 
 from collections.abc import Mapping, Sequence
 
+from pitbench.desk.named import class_sheet_of
 from pitbench.desk.sessions import newest, timely
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key, nearest
@@ -49,6 +50,12 @@ def class_asked(snapshot: Source, runs: Sequence[Row], wanted: str | None) -> Ro
     elif name_key(wanted) not in by_name:
         raise Refusal(_unknown_class(wanted, sheets))
     return by_name.get(name_key(wanted))
+
+
+def class_called(source: Source, motor: Row) -> str:
+    """The class of a motor as questions name it; a class in the bin names nothing."""
+    sheet = class_sheet_of(source, motor)
+    return str(sheet["name"]) if sheet and "binned_at" not in sheet else NO_CLASS
 
 
 def motors_of(snapshot: Source, sheet: Row | None) -> list[Row]:

@@ -13,24 +13,26 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pitbench.desk import track_figures
-from pitbench.desk.answered import counting, waiting
+from pitbench.desk.answered import count_of, counting
 from pitbench.desk.answers import Judged, RankAnswer
 from pitbench.desk.builds import in_order
-from pitbench.desk.classes import NO_CLASS, first_class
+from pitbench.desk.classes import NO_CLASS, class_called, first_class
 from pitbench.desk.event_names import dated_name, events_meant
 from pitbench.desk.forecasting.forecast import event_id_of
 from pitbench.desk.forecasting.heat import heat_of
 from pitbench.desk.forecasting.next_start import starts_after
 from pitbench.desk.forecasting.temperature import standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import first_plan, plan_answer
-from pitbench.desk.named import class_sheet_of, name_of
+from pitbench.desk.load.kept import answer_of
+from pitbench.desk.named import name_of
+from pitbench.desk.run_logs import logs_by_run
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
 from pitbench.records.stamps import moment, time_key
 from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
-    from pitbench.desk.answers import OddRun
+    from pitbench.desk.answers import LoadLogAnswer, OddRun
     from pitbench.desk.comparing.pace import TrackPace
     from pitbench.desk.forecasting.forecast import Planned
     from pitbench.desk.forecasting.heat import Heat
@@ -55,7 +57,8 @@ class GiveOrTake:
 class DayRun:
     """A track run as stored, with the names it refers to and what it comes to; None where nothing tells.
 
-    finish: its can one minute after the finish, °C; pace: seconds a lap against its day; later: its cooling readings.
+    finish: its can one minute after the finish, °C; pace: seconds a lap against its day; later: its cooling readings;
+    logs: what its load logs told.
     """
 
     row: Row
@@ -67,6 +70,7 @@ class DayRun:
     finish: GiveOrTake | None
     pace: GiveOrTake | None
     later: Sequence[Row]
+    logs: Sequence[LoadLogAnswer]
 
 
 @dataclass(frozen=True)
@@ -133,7 +137,7 @@ def race_day(snapshot: Snapshot, event_id: str, plans: Mapping[str, Planned] | N
         changes=_judged(snapshot, event_id, changes),
         classes=[_class(snapshot, name, runs, plans or {}, (at, to_come)) for name in _raced(snapshot, runs)],
         benched=_benched(snapshot, event["date"][:10], f"{at:%Y-%m-%d}"),
-        waiting=sum(len(row["waits"]) for _, row in waiting(snapshot)),
+        waiting=count_of(snapshot),
         team=snapshot.team(),
         units=units_of(snapshot),
     )
@@ -158,6 +162,7 @@ class _Runs:
     def __init__(self, snapshot: Snapshot) -> None:
         self._snapshot = snapshot
         self._known: dict[str | None, tuple[Heat, TrackPace]] = {}
+        self._logs = logs_by_run(snapshot)
         self._later: dict[str, list[Row]] = {}
         for reading in sorted(counting(snapshot.rows("cooling")), key=lambda row: (row["after_s"], row["id"])):
             self._later.setdefault(reading["track_run_id"], []).append(reading)
@@ -189,13 +194,8 @@ class _Runs:
             finish=GiveOrTake(finish.temp_c, NINETY / 2 * finish.doubt_k) if finish and finish.told else None,
             pace=GiveOrTake(against.mean, (against.high90 - against.low90) / 2) if against else None,
             later=self._later.get(row["id"], []),
+            logs=[answer_of(self._snapshot, log, stored=True) for log in self._logs.get(row["id"], ())],
         )
-
-
-def class_called(source: Source, motor: Row) -> str:
-    """The class of a motor as questions name it; a class in the bin names nothing."""
-    sheet = class_sheet_of(source, motor)
-    return str(sheet["name"]) if sheet and "binned_at" not in sheet else NO_CLASS
 
 
 def _raced(snapshot: Snapshot, runs: Sequence[DayRun]) -> list[str]:

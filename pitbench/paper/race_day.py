@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from pitbench.paper.document import Bar, Document, Part, Picture, Table
 from pitbench.records.spoken import capital
 from pitbench.words import report as words
+from pitbench.words import report_class as of_class
 from pitbench.words.ranking import chance_number, headline, score_name
 
 if TYPE_CHECKING:
@@ -31,23 +32,23 @@ def document_of(day: "RaceDay") -> Document:
 
 def _lead(each: "DayClass", several: bool) -> str:
     said = headline(each.answer)[0]
-    return f"{capital(words.class_words(each.name))}. {said}" if several else said
+    return f"{capital(of_class.class_words(each.name))}. {said}" if several else said
 
 
 def _main(each: "DayClass", day: "RaceDay") -> Part:
     """The ranking and the plan of a class."""
     answer, lines = each.answer, each.planned.lines if each.planned else ()
-    rows = [words.rank_cells(answer, motor) for motor in answer.motors]
-    plan = [words.plan_cells(line, day.units) for line in lines]
+    rows = [of_class.rank_row(answer, motor) for motor in answer.motors]
+    plan = [of_class.plan_cells(line, day.units) for line in lines]
     ranked = [_scores(answer)] if len(answer.motors) > 1 else []
     return Part(
-        title=f"For the main, {words.class_words(each.name)}",
-        sentences=words.main_words(each, day),
-        facts=words.plan_facts(each, day),
-        warnings=[*words.plan_against(each, day), *words.rank_warnings(each)],
+        title=f"For the main, {of_class.class_words(each.name)}",
+        sentences=of_class.main_words(each, day),
+        facts=of_class.plan_facts(each, day),
+        warnings=[*of_class.plan_against(each, day), *of_class.rank_warnings(each)],
         pictures=[*ranked, *([_pinions(each, day)] if lines else [])],
-        table=Table(words.rank_heads(answer), rows, words.RANK_NUMBERS) if rows else None,
-        in_numbers=Table(words.PLAN_HEADS, plan, words.PLAN_NUMBERS) if plan else None,
+        table=Table(of_class.rank_heads(answer), rows, of_class.RANK_NUMBERS) if rows else None,
+        in_numbers=Table(of_class.PLAN_HEADS, plan, of_class.PLAN_NUMBERS) if plan else None,
     )
 
 
@@ -64,7 +65,7 @@ def _pinions(each: "DayClass", day: "RaceDay") -> Picture:
     assert each.plan is not None and each.planned is not None
     spur, units = each.plan.spur, day.units
     bars = [
-        Bar(words.set_words(line, spur, units), _warm(line.finish, units), words.set_said(line, units))
+        Bar(of_class.set_words(line, spur, units), _warm(line.finish, units), of_class.set_said(line, units))
         for line in each.planned.lines
     ]
     limit = day.units.degrees(day.team.ceiling_c)

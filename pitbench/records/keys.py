@@ -17,6 +17,7 @@ DEFAULTS = {
     "read-load-log": "j",
     "edit-event": "E",
     "add-motor": "m",
+    "add-gears": "plus",
     "open-record": "enter",
     "edit-record": "e",
     "delete-record": "d",

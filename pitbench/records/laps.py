@@ -30,7 +30,7 @@ def read_time(text: str) -> float:
     own = float(seconds.replace(",", "."))
     if minutes is not None and own >= 60:
         raise Unreadable(f"has {shown(own)} seconds in a minute, {_TIME_FORM}")
-    return round(int(hours or 0) * 3600 + int(minutes or 0) * 60 + own, 6)
+    return round(float(hours or 0) * 3600 + float(minutes or 0) * 60 + own, 6)
 
 
 def read_laps(text: str) -> tuple[float | None, float | None]:

@@ -3,10 +3,11 @@
 import re
 from collections.abc import Sequence
 
+from pitbench.records.fields import ROUND_KIND
 from pitbench.records.kinds import Row
 from pitbench.records.names import clean_name, clean_text, name_key
 
-KINDS = ("practice", "qualifier", "main")
+KINDS = ROUND_KIND.words
 _SPOKEN = re.compile(
     r"^(p|practice|q|qualifier|qualifying|m|main)(?: +|(?=\d))(.*)$|^(\w+)[ -]main\b *(.*)$", re.IGNORECASE
 )

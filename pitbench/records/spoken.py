@@ -8,7 +8,7 @@ from typing import Any
 
 from pitbench.records.numbers import INCH_MM, shown
 
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 BINNED = ("motor", "setup_entry", "gear", "load_log")
 """Kinds shown in the bin besides runs. What belongs to a run or motor goes and comes with it."""
 FIGURES = {
@@ -132,7 +132,7 @@ def number_word(number: int) -> str:
     >>> number_word(3), number_word(16)
     ('three', '16')
     """
-    return NUMBERS[number] if 0 <= number < len(NUMBERS) else str(number)
+    return _NUMBERS[number] if 0 <= number < len(_NUMBERS) else str(number)
 
 
 def listed(names: list[str]) -> str:
@@ -147,10 +147,12 @@ def listed(names: list[str]) -> str:
 def counted_words(count: int, noun: str) -> str:
     """A count with its noun.
 
-    >>> counted_words(1, "run"), counted_words(3, "run")
-    ('1 run', '3 runs')
+    >>> counted_words(1, "run"), counted_words(3, "run"), counted_words(2, "setup entry"), counted_words(0, "class")
+    ('1 run', '3 runs', '2 setup entries', '0 classes')
     """
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+    if count == 1:
+        return f"1 {noun}"
+    return f"{count} {noun[:-1]}ies" if noun.endswith("ry") else f"{count} {noun}{'es' if noun.endswith('ss') else 's'}"
 
 
 def kind_words(count: int, kind: str) -> str:
@@ -159,9 +161,9 @@ def kind_words(count: int, kind: str) -> str:
     >>> kind_words(2, "setup_entry"), kind_words(1, "cooling")
     ('2 setup entries', '1 cooling reading')
     """
-    word = {"cooling": "cooling reading", "settings": "set of settings"}.get(kind, kind.replace("_", " "))
-    plurals = {"setup_entry": "setup entries", "settings": "sets of settings"}
-    return f"{count} {word if count == 1 else plurals.get(kind, f'{word}s')}"
+    if kind == "settings":
+        return f"{counted_words(count, 'set')} of settings"
+    return counted_words(count, "cooling reading" if kind == "cooling" else kind.replace("_", " "))
 
 
 def gears_text(run: Mapping[str, Any]) -> str:

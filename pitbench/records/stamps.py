@@ -10,7 +10,7 @@ STAMP = r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?$"
 OLDEST = "1970"
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?$")
-_AGO = re.compile(r"^(\d+) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
+_AGO = re.compile(r"^(\d{1,9}) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
 _SECONDS = {"s": 1, "m": 60, "h": 3600}
 _DAYS_BACK = {"": 0, "today": 0, "yesterday": 1}
 _AHEAD = timedelta(hours=1)

@@ -91,13 +91,18 @@ class Units:
         """
         return f"{self.warmth(value):.{decimals}f} °{self.temperature}"
 
+    @property
+    def per_kelvin(self) -> float:
+        """Degrees shown in one K."""
+        return 9 / 5 if self.temperature == "F" else 1.0
+
     def apart(self, kelvin: float) -> str:
         """How far two temperatures lie apart.
 
         >>> Units("F").apart(5.0), Units().apart(4.4)
         ('9 °F', '4 °C')
         """
-        return f"{kelvin * (9 / 5 if self.temperature == 'F' else 1):.0f} °{self.temperature}"
+        return f"{kelvin * self.per_kelvin:.0f} °{self.temperature}"
 
     def give_or_take(self, value: float, half_k: float) -> str:
         """A temperature with half the width of its middle nine tenths; without, where that is under half a degree.
@@ -105,7 +110,7 @@ class Units:
         >>> Units("F").give_or_take(50.0, 5.0), Units().give_or_take(24.0, 0.1)
         ('122 ±9 °F', '24 °C')
         """
-        half = f"{half_k * (9 / 5 if self.temperature == 'F' else 1):.0f}"
+        half = f"{half_k * self.per_kelvin:.0f}"
         return f"{self.warmth(value):.0f}{'' if half == '0' else f' ±{half}'} °{self.temperature}"
 
     def warmth(self, value: float) -> float:

@@ -148,7 +148,8 @@ def read(path: Path, head: LogHead, mapping: Mapping[str, str], told: Told | Non
     del parts
     good = np.concatenate(goods) if goods else np.zeros(0, dtype=bool)
     found.rows = len(good)
-    found.samples = _samples(raw, good, use, head, found)
+    with np.errstate(all="ignore"):  # numbers no car gives overflow, and are left out as such
+        found.samples = _samples(raw, good, use, head, found)
     return found
 
 

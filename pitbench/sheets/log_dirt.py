@@ -7,6 +7,7 @@ are dead. What can be put right without guessing is; the rest is left out. Limit
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from pitbench.records.spoken import counted_words
 from pitbench.sheets import log_columns as columns
 from pitbench.sheets.log_columns import CURRENT, DATE, DUTY, ERPM, MOTOR_CURRENT, RPM, THROTTLE, TIME, VOLTAGE, Used
 from pitbench.sheets.log_rows import DAY_S
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 POSSIBLE = {
+    TIME: (-1e12, 1e12),
     VOLTAGE: (-1.0, 100.0),
     CURRENT: (-500.0, 1000.0),
     MOTOR_CURRENT: (-500.0, 1000.0),
@@ -30,7 +32,7 @@ POSSIBLE = {
     columns.MOTOR_TEMP: (-50.0, 250.0),
     columns.ESC_TEMP: (-50.0, 250.0),
 }
-_OF_A_ROW = (VOLTAGE, CURRENT, MOTOR_CURRENT, RPM, ERPM)
+_OF_A_ROW = (TIME, VOLTAGE, CURRENT, MOTOR_CURRENT, RPM, ERPM)
 """An impossible number among these makes a row rubbish; one of another column is unknown, and the row stands."""
 _WIDE = (32_767.0, 65_535.0, 16_777_215.0, 2_147_483_647.0, 4_294_967_295.0)
 _NARROW = (255.0, -1.0)
@@ -99,7 +101,7 @@ class Dirt:
                 self._out("rubbish", wrong)
             elif count := int((wrong & self.good).sum()):
                 numbers[wrong] = np.nan
-                self._notes.append((names[what], f"is impossible in {_rows(count)}: unknown there"))
+                self._notes.append((names[what], f"is impossible in {counted_words(count, 'row')}: unknown there"))
             numbers[~np.isfinite(numbers)] = np.nan
 
     def in_time(self, scaled: "dict[str, Numbers]", clock: bool) -> None:
@@ -169,8 +171,8 @@ class Dirt:
         usual = float(np.median(steps)) if len(steps) else 1.0
         room = np.minimum(np.append(steps, usual), usual)
         place = np.arange(len(time)) - np.repeat(begins, sizes)
-        count = int((~fresh).sum())
-        self._notes.append(("time", f"is the same in {_rows(count)} as in the row before: spread evenly"))
+        count = counted_words(int((~fresh).sum()), "row")
+        self._notes.append(("time", f"is the same in {count} as in the row before: spread evenly"))
         return np.asarray(time + np.repeat(room / sizes, sizes) * place)
 
     def notes(self) -> list[tuple[str, str]]:
@@ -183,7 +185,7 @@ class Dirt:
             "repeated": "there twice",
         }
         found = [
-            ("rows", f"{_rows(count)} {said[name]}, the first is row {self._first[name] + 1}: left out")
+            ("rows", f"{counted_words(count, 'row')} {said[name]}, the first is row {self._first[name] + 1}: left out")
             for name in said
             if (count := self._counts[name])
         ]
@@ -292,7 +294,3 @@ def step_of(volts: "Numbers") -> float:
         return 0.0
     step = float(np.diff(values).min())
     return round(step, 3) if step >= _STEP_V else 0.0
-
-
-def _rows(count: int) -> str:
-    return "1 row" if count == 1 else f"{count} rows"

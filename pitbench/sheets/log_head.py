@@ -16,6 +16,7 @@ from pathlib import Path
 from pitbench.records.harmless import harmless
 from pitbench.records.names import clean_text
 from pitbench.records.refusal import Refusal
+from pitbench.records.spoken import counted_words
 from pitbench.sheets.files import looks_like_utf16, reading
 from pitbench.sheets.grid import DELIMITERS
 from pitbench.sheets.log_columns import COLUMNS, suggested, unit_in
@@ -97,9 +98,9 @@ def _with(name: str, lines: Sequence[str], delimiter: str) -> LogHead | None:
     notes: list[tuple[str, str]] = []
     above = sum(any(cell.strip() for cell in row) for row in rows[:first]) - bool(header) - bool(stated)
     if above > 0:
-        notes.append(("header", f"{above} line{'' if above == 1 else 's'} of text before the rows"))
+        notes.append(("header", f"{counted_words(above, 'line')} of text before the rows"))
     headers = _named(header, width, sample, stated, notes)
-    decimal, thousands = _signs(sample, delimiter)
+    decimal, thousands = _signs(sample)
     cut = tuple(tuple(cell.strip() for cell in row) for row in sample)
     return LogHead(name, headers, delimiter, decimal, thousands, first, tuple(stated), width, cut, tuple(notes))
 
@@ -188,7 +189,7 @@ def _is_column(name: str) -> bool:
     return name.casefold() in COLUMNS
 
 
-def _signs(sample: list[list[str]], delimiter: str) -> tuple[str, str]:
+def _signs(sample: list[list[str]]) -> tuple[str, str]:
     """The decimal sign, and one that only parts thousands: a comma is decimal unless a point is."""
     numbers = [cell for row in sample for cell in map(str.strip, row) if NUMBER.fullmatch(cell)]
     commas, points = any("," in cell for cell in numbers), any("." in cell for cell in numbers)

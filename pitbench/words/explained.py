@@ -33,10 +33,10 @@ EXPLAINED = (
     ),
     Explained(
         "side by side",
-        "Of the same joint draws as the ranking: one motor less the other, the range of nine in ten, and the share in "
-        "which the better one is better. From 90 in 100 on a difference is called real, from 70 on the likelier motor "
-        "is named.",
-        "Bayesian mixed model; its priors are ours and stand in docs/figures.md.",
+        "As the ranking, drawn thousands of times: one motor less the other, the range of nine in ten, and how often "
+        "the better one is better. From 90 in 100 on a difference is called real, from 70 on the likelier motor is "
+        "named.",
+        "What is believed before the first run is ours; it stands in docs/figures.md, 3.",
         "Whether a difference is more than luck. What both share, the mood of an evening, takes no part in it.",
     ),
     Explained(

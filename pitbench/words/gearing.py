@@ -45,7 +45,7 @@ def _reach(answer: "Gearing", units: Units) -> str:
     if not answer.owned:
         start = f"{answer.here.pinion}/{answer.here.spur}"
         why = "Your gears make no set yet" if answer.written else "No gears of yours are written down yet"
-        return f"{why}: + writes down pinions and spurs. Until then, tooth by tooth round {start}:"
+        return f"{why}: {key_for('add-gears')} writes down pinions and spurs. Until then, tooth by tooth round {start}:"
     tyre = f"{units.short('tyre_diameter_mm', answer.plan.tyre_diameter_mm)} {units.unit('tyre_diameter_mm')}"
     first, last = answer.sets[0].gears, answer.sets[-1].gears
     if first is last:

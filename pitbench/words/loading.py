@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.records.harmless import harmless
 from pitbench.records.numbers import shown
+from pitbench.records.spoken import counted_words
 from pitbench.words.waiting import asks, waits_words
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def report_words(loaded: Loaded, check: bool = False) -> list[str]:
     done = "to add" if check else "added"
     for kind, names in loaded.added.items():
         if names:
-            lines.append(f"{_things(len(names), kind.removesuffix('_sheet'))} {done}: {', '.join(names)}.")
+            lines.append(f"{counted_words(len(names), kind.removesuffix('_sheet'))} {done}: {', '.join(names)}.")
     return lines
 
 
@@ -41,11 +42,11 @@ def _file_words(report: FileReport, check: bool) -> Iterator[str]:
     if report.stored:
         yield f"{name}: {_counts(report, check)}."
     else:
-        bad = len(report.faults)
-        yield f"{name}: nothing {'would be ' if check else ''}stored, {bad} problem{'' if bad == 1 else 's'}."
+        bad = counted_words(len(report.faults), "problem")
+        yield f"{name}: nothing {'would be ' if check else ''}stored, {bad}."
     if report.stored and report.faults:
-        left_out = len({fault.line for fault in report.faults})
-        yield f"{name}: {left_out} row{'' if left_out == 1 else 's'} left out for a problem."
+        left_out = counted_words(len({fault.line for fault in report.faults}), "row")
+        yield f"{name}: {left_out} left out for a problem."
     if report.file.unknown_columns:
         yield f"{name}: columns without a field of their own, kept as text: {', '.join(report.file.unknown_columns)}."
     if report.stored and report.differs:
@@ -54,10 +55,9 @@ def _file_words(report: FileReport, check: bool) -> Iterator[str]:
         yield f"{name}: left alone, the logbook says otherwise on line {lines}{more}; --replace takes the sheet's word."
     yield from _first_of([f"! {name} line {row.line}: {_doubt(doubt)}" for row, doubt in report.doubts], "suspects")
     waits = sum(doubt.waits for _, doubt in report.doubts)
-    if waits and check:
-        one = waits == 1
-        unless = "its column is" if one else "their columns are"
-        yield f"{waits} number{'' if one else 's'} would wait for your answer, unless {unless} named under kept."
+    if waits and (check or not report.stored):
+        unless = "its column is" if waits == 1 else "their columns are"
+        yield f"{counted_words(waits, 'number')} would wait for your answer, unless {unless} named under kept."
     elif waits:
         yield waits_words(waits, f"{asks()} in the app, or name its column under kept")
 
@@ -71,7 +71,7 @@ def _doubt(doubt: Doubt) -> str:
 def _counts(report: FileReport, check: bool) -> str:
     sheet = report.file.sheet
     counts, thing = report.counts, sheet.rows_are if sheet else "row"
-    parts = [f"{_things(counts['added'], thing)} {'to add' if check else 'added'}"] if counts["added"] else []
+    parts = [f"{counted_words(counts['added'], thing)} {'to add' if check else 'added'}"] if counts["added"] else []
     parts += [f"{counts['replaced']} {'to replace' if check else 'replaced'}"] if counts["replaced"] else []
     parts += [f"{counts['same']} there already"] if counts["same"] else []
     parts += [f"{counts['differs']} different"] if counts["differs"] else []
@@ -96,8 +96,3 @@ def _short(text: str) -> str:
 def _first_of(lines: list[str], what: str) -> list[str]:
     rest = len(lines) - SHOWN
     return [*lines[:SHOWN], f"and {rest} more {what}."] if rest > 0 else lines
-
-
-def _things(count: int, thing: str) -> str:
-    plural = f"{thing}es" if thing.endswith("ss") else f"{thing[:-1]}ies" if thing.endswith("y") else f"{thing}s"
-    return f"{count} {thing if count == 1 else plural}"

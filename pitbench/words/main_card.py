@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pitbench.desk.forecasting.next_start import Start
     from pitbench.desk.forecasting.temperature import LastRun, Standing
     from pitbench.desk.forecasting.temperature_plan import PlanAnswer
+    from pitbench.records.kinds import Row
 
 MUCH = 0.10
 """More than this chance over the limit speaks against a plan."""
@@ -125,20 +126,25 @@ def _against_motor(card: CardFor) -> Iterator[str]:
 
 
 def _against_plan(card: CardFor) -> Iterator[str]:
-    planned = card.planned
-    if card.plan is None:
+    planned, limit = card.planned, card.units.degrees(card.team.ceiling_c)
+    yield from plan_doubts(card.plan, planned, card.leader.motor, limit)
+    flags = planned.flags if planned else ()
+    yield from (f"{capital(flag_words(planned, flag))}." for flag in flags if planned and flag in DOUBTS)
+
+
+def plan_doubts(plan: "Planned | None", planned: "PlanAnswer | None", motor: str, limit: str) -> Iterator[str]:
+    """What speaks against a plan of a motor besides flags of its forecast; planned: what is forecast for it."""
+    if plan is None:
         yield "No plan: no track run tells gears, tyre and ambient."
     elif planned is None:
-        limit = card.units.degrees(card.team.ceiling_c)
         yield f"Your temperature limit, {limit}, is not above the ambient: no forecast."
     else:
         if more_than(planned.here.chance_over, MUCH):
-            yield f"{in_100(planned.here.chance_over)} that it passes {card.units.degrees(card.team.ceiling_c)}."
+            yield f"{capital(in_100(planned.here.chance_over))} that it passes {limit}."
         if planned.here.illegal:
             yield f"Not legal by the class sheet: {planned.here.illegal}."
         if not planned.same_motor:
-            yield f"{card.leader.motor} has no track run with a reading: the forecast is from other motors."
-        yield from (f"{capital(flag_words(planned, flag))}." for flag in planned.flags if flag in DOUBTS)
+            yield f"{motor} has no track run with a reading: the forecast is from other motors."
 
 
 def since(card: CardFor, last: "LastRun | None", came_in: float | None) -> str:
@@ -148,23 +154,22 @@ def since(card: CardFor, last: "LastRun | None", came_in: float | None) -> str:
     said = [card.units.degrees(came_in) if came_in is not None else "", last.run.get("result", "")]
     came = ", ".join(filter(None, said))
     head = f"SINCE {round_text(last.run) or 'the run'}, {friendly(last.run['started_at'], card.now)}"
-    changed = list(_changes(card, last))
+    changed = list(changes(card.plan, card.leader.motor, last.motor, last.run, card.units))
     same = "Same motor, gears, mark, tyres." if not changed else f"{capital(', '.join(changed))}."
     return f"{head}{f': {came}' if came else ''}. {same}"
 
 
-def _changes(card: CardFor, last: "LastRun") -> Iterator[str]:
-    """Against the newest run of the class: motor, gears, tyre, timing."""
-    plan, units = card.plan, card.units
-    if last.motor != card.leader.motor:
-        yield f"motor {last.motor} to {card.leader.motor}"
+def changes(plan: "Planned | None", motor: str, motor_before: str, run: "Row", units: Units) -> Iterator[str]:
+    """What a plan changes from a run that was made with a motor before: motor, gears, tyre, timing."""
+    if motor_before != motor:
+        yield f"motor {motor_before} to {motor}"
     if plan is None:
         return
-    before = gears_text(last.run)
+    before = gears_text(run)
     if before and before != gears(plan):
         yield f"gears {before} to {gears(plan)}"
     for field, label in (("tyre_diameter_mm", "tyre"), ("timing_mark_deg", "mark")):
-        value, was = getattr(plan, field), last.run.get(field)
+        value, was = getattr(plan, field), run.get(field)
         if was is not None and value is not None and value != was:
             if field == "timing_mark_deg":
                 yield f"{label} {shown(was)} to {shown(value)}°"

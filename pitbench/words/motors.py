@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from pitbench.desk.lists.since_work import SinceWork
     from pitbench.figures.pace import Against
     from pitbench.records.kinds import Row
+    from pitbench.records.units import Units
 
 MOST_NAMED, MOST_CLASSES = 4, 3
 USUAL_POLES = 2
@@ -125,10 +126,12 @@ DOUBTS = ("Lacks", "Waits", "Check", "Drift")
 """Labels of what is to be looked at."""
 
 
-def list_notes(lines: Sequence[MotorLine], marked: MotorLine, ranked: Rankings, now: datetime) -> list[str]:
+def list_notes(
+    lines: Sequence[MotorLine], marked: MotorLine, ranked: Rankings, now: datetime, units: Units
+) -> list[str]:
     """At what conditions the figures of a line are told, what ± means, and since when figures marked `since` hold."""
     known = ranked.get(marked.class_name)
-    at = f"KV and current {conditions(known.answer)}. " if known and marked.in_use else ""
+    at = f"KV and current {conditions(known.answer, units)}. " if known and marked.in_use else ""
     worked = [f"{m.name} {since_words(m.since, now)}" for m in lines if m.since and m.ranking]
     since = f"since: {', '.join(worked)}." if worked else ""
     return [f"{at}± nine times in ten.", *filter(None, [since])]
@@ -155,7 +158,7 @@ def motor_title(answer: MotorAnswer, now: datetime) -> str:
     facts = [
         answer.name,
         f"{shown(answer.turns)}T" if answer.turns is not None else "",
-        f"{answer.parts}{since}" if answer.parts else "its own parts",
+        f"{answer.parts}{since}",
         "check motor" if answer.check_motor else "",
     ]
     return "   ".join(fact for fact in facts if fact)

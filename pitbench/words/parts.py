@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.records.fields import PART_KINDS
 from pitbench.records.spoken import FIGURES, capital, counted_words, listed, number_word
-from pitbench.words.ranking import chance_number, in_100
+from pitbench.words.ranking import UNITS_OF, chance_number, in_100
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,14 +20,7 @@ if TYPE_CHECKING:
 
 KINDS = {kind: kind.replace("_", " ") for kind in PART_KINDS}
 PLACES = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-UNITS = {
-    "kv_rpm_per_v": ("rpm/V", 0),
-    "no_load_current_a": ("A", 2),
-    "resistance_mohm": ("mΩ", 1),
-    "sensor_spread_deg": ("°", 1),
-    "pole_imbalance_pct": ("%", 1),
-    "hall_level_spread_pct": ("%", 1),
-}
+UNITS = {name: of for name, of in UNITS_OF.items() if name not in ("speed_per_amp", "track_pace_s", "finish_temp_c")}
 """Unit and decimals of what a part adds to a figure."""
 FROM_NO_SWAP = "is known from what such a part causes, not from a swap"
 TRY_NEXT = "try next"

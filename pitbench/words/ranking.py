@@ -16,9 +16,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-    from pitbench.desk.answers import NextTest, OddRun, RankAnswer, RankedMotor
+    from pitbench.desk.answers import FigureOf, NextTest, OddRun, RankAnswer, RankedMotor
     from pitbench.desk.comparing.in_class import LeadsBy
     from pitbench.desk.comparing.weights import Trial
+    from pitbench.records.units import Units
 
 MOST_ODD = 2
 UNITS_OF = {
@@ -70,6 +71,18 @@ def score_and_chance(answer: RankAnswer, motor: RankedMotor) -> tuple[str, str]:
         return "·", "·"
     half = (motor.score_high90 - motor.score_low90) / 2
     return f"{motor.score_pct:+z.1f} ±{half:.1f}", chance_number(motor.chance_best)
+
+
+def rank_cells(answer: RankAnswer, motor: RankedMotor) -> list[str]:
+    """Place, name, score, KV, current, winding, bench runs, chance of a ranked motor; a point for what is unknown."""
+    score, chance = score_and_chance(answer, motor)
+    kv, current, winding = (motor.figures[name] for name in ("kv_rpm_per_v", "no_load_current_a", "resistance_mohm"))
+    means = [_mean(kv, 0), _mean(current, 2), _mean(winding, 1)]
+    return [str(motor.place), motor.motor, score, *means, str(kv.runs or current.runs), chance]
+
+
+def _mean(figure: FigureOf, decimals: int) -> str:
+    return "·" if figure.mean is None else f"{figure.mean:.{decimals}f}"
 
 
 def weighed(answer: RankAnswer) -> bool:
@@ -163,13 +176,13 @@ def cannot_be_told(answer: RankAnswer) -> list[str]:
     return [f"{listed(group)} cannot be told apart yet." for group in groups if len(group) > 1]
 
 
-def conditions(answer: RankAnswer) -> str:
+def conditions(answer: RankAnswer, units: Units) -> str:
     """At what timing and warmth motors are compared, or that they are not."""
     timing, warm = answer.basis.timing_deg, answer.basis.motor_temp_c
     return ", ".join(
         [
             "timing not equalised" if timing is None else f"all at {timing:.1f}° timing",
-            "warmth not equalised" if warm is None else f"all at {warm:.0f} °C",
+            "warmth not equalised" if warm is None else f"all at {units.degrees(warm)}",
         ]
     )
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from pitbench.records.keys import key_for
 from pitbench.records.spoken import capital, counted_words, listed
+from pitbench.words.ranking import in_100
 
 if TYPE_CHECKING:
     from pitbench.desk.comparing.track_gears import GearsTried, TrackGears
@@ -41,11 +42,9 @@ def best_gearing_words(line: "SeasonLine") -> list[str]:
 
 def _best(found: "TrackGears", compared: "list[GearsTried]") -> str:
     best, lead = compared[0], found.lead_s
-    chance = round(100 * best.chance_best)
-    said = "at least 99" if chance > 99 else str(chance)
     by = f", {lead.mean:.2f} s a lap before {compared[1].gears}" if lead else ""
     doubt = "" if best.chance_best >= SURE else ", not settled"
-    return f"{best.gears}{by}: {said} in 100{doubt}."
+    return f"{best.gears}{by}: {in_100(best.chance_best)}{doubt}."
 
 
 def _tried(compared: "list[GearsTried]") -> str:

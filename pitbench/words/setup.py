@@ -130,15 +130,11 @@ def _pace_said(run: Row, pace: "TrackPace | None", geared: bool) -> str:
 
 def shown_words(shown: int, total: int, typed: str, here_only: bool, parted: bool) -> str:
     """How many entries are shown, and which; parted: those of here stand apart from others."""
-    count, typed = _entries(total), typed.strip()
-    said = f"{shown} of {count}: {typed}" if typed else _entries(shown)
+    typed = typed.strip()
+    said = f"{shown} of {counted_words(total, 'entry')}: {typed}" if typed else counted_words(shown, "entry")
     if here_only:
         return f"{said}, here only"
     return f"{said}, here first" if parted and not typed else said
-
-
-def _entries(count: int) -> str:
-    return "1 entry" if count == 1 else f"{count} entries"
 
 
 def on_the_car_words(things: int, car: str) -> str:

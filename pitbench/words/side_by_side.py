@@ -5,12 +5,12 @@ Words only what the answer holds; nothing is computed here but the unit shown.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pitbench.records.spoken import listed, number_word, work_words
 from pitbench.records.stamps import friendly
+from pitbench.words.aligned import aligned
 from pitbench.words.ranking import chance_number, in_100, not_ranked_words
 
 if TYPE_CHECKING:
@@ -190,7 +190,7 @@ def better_words(found: SideBySide, figure: str, one: str, other: str) -> tuple[
 
 
 def _times(shown: Shown, units: Units) -> float:
-    return 1.8 if shown.figure == FINISH and units.temperature == "F" else 1.0
+    return units.per_kelvin if shown.figure == FINISH else 1.0
 
 
 def _half(between: Difference) -> float:
@@ -243,7 +243,8 @@ def page(found: SideBySide, units: Units) -> list[str]:
     names = found.answer.motors
     heads = ["", "", *names, *(["difference", "better", "in 100"] if len(names) == 2 else [])]
     rows = [[each.label, unit_of(each, units), *_cells(found, each, units)] for each in SHOWN]
-    lines = [*title(found), "", *_aligned([heads, *rows])]
+    better = len(heads) - 2
+    lines = [*title(found), "", *aligned([heads, *rows], left=(0, better) if len(names) == 2 else (0,))]
     if len(names) > 2:
         lines += ["", *(_two(found, *each.of) for each in found.power_pct.differences)]
     return [*lines, "", conditions(found.answer.basis, units)]
@@ -256,15 +257,3 @@ def _cells(found: SideBySide, shown: Shown, units: Units) -> list[str]:
         return values
     one, other = names
     return [*values, difference_text(found, shown, one, other, units), *better_words(found, shown.figure, one, other)]
-
-
-def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
-    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
-    left = (0, rows[0].index("better") if "better" in rows[0] else 0)
-    return [
-        "  ".join(
-            cell.ljust(width) if at in left else cell.rjust(width)
-            for at, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from pitbench.records.spoken import counted_words
 from pitbench.records.stamps import friendly
 from pitbench.words.ranking import in_100
 
@@ -104,5 +105,5 @@ def too_early_words(short: ShortOf) -> str:
     """
     if not short.sessions:
         return "too early to say: not raced between its bench sessions yet"
-    sessions = f"{short.sessions} more bench session{'' if short.sessions == 1 else 's'}"
+    sessions = counted_words(short.sessions, "more bench session")
     return f"too early to say: {sessions} {'with KV and current needed' if short.raced else 'needed, raced between'}"

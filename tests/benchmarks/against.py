@@ -12,11 +12,14 @@ import re
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 
 SMALLER = ("error", "wrong", "crps", "off", "bias", "early", "÷", "width", "over")
 LARGER = ("skill", "clear", "came", "advised", "right")
 USUAL = 90.0
+NUMBER = re.compile(r"[+-]?\d+(\.\d+)?(?=$|[ ,;(])|$")
+"""How a cell begins that does not name its row: "12.3 ± 0.4" or nothing, not "12th run"."""
 SAID = re.compile(r"(?P<value>-?\d+(?:\.\d+)?)(?: ?± ?(?P<error>\d+(?:\.\d+)?))?")
 
 
@@ -40,7 +43,8 @@ class Moved:
 
 
 def cells(text: str) -> Iterator[Cell]:
-    """Every number of the tables in a text, named by the first cell of its row and the head of its column."""
+    """Every number of the tables in a text, named by the first cells of its row, up to a number, and the head of its
+    column, where a head that stands there again is counted."""
     head: list[str] = []
     for line in text.splitlines():
         if not line.startswith("|"):
@@ -48,12 +52,20 @@ def cells(text: str) -> Iterator[Cell]:
             continue
         parts = [part.strip() for part in line.strip("|").split("|")]
         if not head:
-            head = parts
+            head = _told_apart(parts)
         elif not set(line) <= set("|-: "):
-            for column, part in zip(head[1:], parts[1:], strict=False):
+            names = 1 + sum(1 for _ in takewhile(lambda part: not NUMBER.match(part), parts[1:]))
+            for column, part in zip(head[names:], parts[names:], strict=False):
                 if said := SAID.search(part):
                     error = said["error"]
-                    yield Cell(parts[0], column, float(said["value"]), None if error is None else float(error))
+                    row, value = ", ".join(parts[:names]), float(said["value"])
+                    yield Cell(row, column, value, None if error is None else float(error))
+
+
+def _told_apart(heads: list[str]) -> list[str]:
+    """Heads of columns, the second of a name as "name (2)"."""
+    before = [heads[:place].count(each) for place, each in enumerate(heads)]
+    return [f"{each} ({count + 1})" if count else each for each, count in zip(heads, before, strict=True)]
 
 
 def moved(old: str, new: str) -> list[Moved]:

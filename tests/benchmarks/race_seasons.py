@@ -12,7 +12,7 @@ import numpy as np
 from pitbench.records.models import BenchRun, Build, ClassSheet, Event, Motor, TrackRun
 from pitbench.store.logbook import Logbook
 
-NAMES = ("Avocet", "Dunlin", "Heron", "Lapwing", "Plover", "Siskin", "Whio", "Wren", "Knot", "Ruff", "Snipe", "Stint")
+NAMES = ("Avocet", "Dunlin", "Heron", "Lapwing", "Plover", "Siskin", "Whio", "Willet", "Knot", "Ruff", "Snipe", "Stint")
 TEST_V, PACK_V, LEADS, LOAD_SHARE = 3.7, 7.6, 0.020, 0.4
 LAP_PER_POWER = -0.3
 """Percent of a lap that a percent of power brings."""

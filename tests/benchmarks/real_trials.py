@@ -183,11 +183,12 @@ CASES = {
     "peanut, 2 items, 2 sessions": ("kang_peanut", 2, 2),
     "wheat, 6 items, 1 session": ("yan_winterwheat", 6, 1),
     "wheat, 6 items, 2 sessions": ("yan_winterwheat", 6, 2),
+    "wheat, 2 items, 2 sessions": ("yan_winterwheat", 2, 2),
     "wheat, 18 items, 3 sessions": ("yan_winterwheat", 18, 3),
 }
 COLUMNS = (
     *("trial", "splits", "held", "bare", "leader stated", "came true", "of that"),
-    *("from 0.9 on", "stated", "came true", "of that"),
+    *("sure: 0.9 on", "sure, stated", "sure, came true", "sure, of that"),
 )
 
 

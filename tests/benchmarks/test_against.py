@@ -1,7 +1,13 @@
 """Two tables held against each other: what moved, and whether for the worse."""
 
-from tests.benchmarks.against import moved
+from collections import Counter
+from pathlib import Path
 
+import pytest
+
+from tests.benchmarks.against import cells, moved
+
+TABLES = sorted((Path(__file__).parent / "tables").glob("*.md"))
 HEAD = "| kind of day | KV | calibration error | log skill |\n|---|---|---|---|\n"
 OLD = HEAD + "| far apart | 90.1 ± 1.0 | 0.020 | 0.60 ± 0.02 |\n| alike | 96.0 ± 0.5 | 0.020 | 0.60 ± 0.02 |\n"
 
@@ -25,3 +31,17 @@ def test_what_moved_is_better_or_worse_by_its_column():
         ("alike", "calibration error", False),
         ("alike", "log skill", False),
     ]
+
+
+def test_rows_of_two_names_and_heads_that_stand_twice_are_told_apart():
+    old = "| world | figure | came | sure | came |\n|---|---|---|---|---|\n| all | 2nd run | 80 ± 1 | 3 | 90 ± 1 |\n"
+    new = old + "| all | 3rd run | 50 ± 1 | 9 | 50 ± 1 |\n"
+    assert moved(old, new) == []
+    (only,) = moved(old, old.replace("90 ± 1", "70 ± 1"))
+    assert (only.cell.row, only.cell.column, only.worse) == ("all, 2nd run", "came (2)", True)
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda path: path.stem)
+def test_every_number_of_a_kept_table_has_a_name_of_its_own(table):
+    named = Counter((cell.row, cell.column) for cell in cells(table.read_text(encoding="utf-8")))
+    assert named and max(named.values()) == 1

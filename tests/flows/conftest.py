@@ -13,14 +13,15 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import OptionList
 
+from pitbench.app import keys, saying
 from pitbench.app.app import PitbenchApp
 from pitbench.bootstrap import open_for_app, open_for_writing
 from pitbench.desk.workshop import Workshop
 from pitbench.records.models import BenchRun, ClassSheet, Motor
 from pitbench.store.logbook import Logbook
+from tests.rest import PATIENCE_S, rest
 
 NOW = datetime(2026, 5, 17, 14, 2)
-PATIENCE_S = 60.0
 NAMES = {" ": "space", ".": "full_stop", "-": "minus", ",": "comma", "/": "slash", ":": "colon"}
 
 
@@ -49,12 +50,7 @@ class Hands:
             await self.press("enter")
 
     async def settle(self) -> None:
-        for _ in range(2):
-            await self.pilot.pause()
-            while not self.app.keys.idle:
-                await self.pilot.pause()
-            await self.app.workers.wait_for_complete()
-        await self.pilot.pause()
+        await rest(self.pilot)
 
     async def command(self, words: str, found: str) -> None:
         """Choose by the palette: type words, and Enter once what is found stands first."""
@@ -92,6 +88,13 @@ def _first_found(palette: Screen[object]) -> str:
 
 
 At = Callable[..., AbstractAsyncContextManager[Hands]]
+
+
+@pytest.fixture(autouse=True)
+def no_haste(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A busy machine may take as long as it likes: no message goes and no key is handed on before it is looked at."""
+    monkeypatch.setattr(saying, "STAYS_S", PATIENCE_S * 60)
+    monkeypatch.setattr(keys, "AT_MOST_S", PATIENCE_S)
 
 
 @pytest.fixture

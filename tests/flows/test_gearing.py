@@ -146,3 +146,22 @@ async def test_the_palette_offers_the_steps_of_the_gears_and_no_others(at_the_ke
         offered["pinion (P)"]()
         await hands.pilot.pause()
         assert marked(hands) == ["30", "72"]
+
+
+async def test_the_key_that_writes_gears_down_is_named_as_it_was_changed(at_the_keys, after_a_run):
+    async with at_the_keys(after_a_run, hands={"theme": "dark", "keys": {"add-gears": "G"}}) as hands:
+        await hands.press("6")
+        assert "G writes down pinions and spurs. Until then" in hands.text
+        await hands.press("tab")
+        assert "No gears yet: G writes down" in hands.text
+
+
+async def test_a_plan_is_typed_though_the_logbook_is_open_elsewhere(at_the_keys, with_gears):
+    with open_for_writing(with_gears):
+        async with at_the_keys(with_gears) as hands:
+            await hands.press("6", "e")
+            await hands.enter("30")
+            assert "Gearing to look at" in hands.rows[0] and "not kept" not in hands.text
+            await hands.press("f2")
+            assert "▸6 Gearing" in hands.rows[0] and "30" in hands.text and "saved" not in hands.text
+            assert "not kept" not in hands.text

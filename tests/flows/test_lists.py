@@ -84,6 +84,16 @@ async def test_delete_undo_redo_and_the_bin(at_the_keys, two_motors):
         assert "4 runs, newest first." in hands.text
 
 
+async def test_in_the_bin_the_mark_stands_on_what_came_last_whatever_the_runs_were_narrowed_to(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "end", "d", "home", "d", "slash")
+        await hands.enter("lapwing")
+        await hands.press("z")
+        assert any(row.startswith(" ▸") and "Whio" in row for row in hands.rows)
+        await hands.press("enter")
+        assert [run["kv_rpm_per_v"] for run in hands.book.rows("bench_run")][-1] == 3953
+
+
 async def test_undo_reaches_over_a_restart(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("2", "d")

@@ -1,8 +1,10 @@
 """A load log by keys: read for a run, its headers asked once, shown, stopped, laid over another, binned."""
 
 import os
+from itertools import pairwise
 
 import pytest
+from textual.widgets import Input
 
 from pitbench.app.dialogs import read_log
 from pitbench.app.dialogs.log_headers import LogHeaders
@@ -75,6 +77,19 @@ async def test_the_newest_log_of_the_download_folder_is_read_and_shown(at_the_ke
         assert isinstance(hands.app.screen, LoadLogPage)
 
 
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (132, 40)])
+async def test_ticks_of_the_plot_stand_on_whole_cells_equally_far_apart(at_the_keys, raced, downloads, size):
+    put(downloads, "a.csv", 1)
+    async with at_the_keys(raced, size=size) as hands:
+        await hands.press("2", "j", "enter")
+        await page_of(hands)
+        await hands.until(lambda: "┬" in hands.text)
+        await hands.settle()
+        row = next(row for row in hands.rows if "┬" in row)
+        at = [cell for cell, character in enumerate(row) if character == "┬"]
+        assert len(at) > 2 and len({after - before for before, after in pairwise(at)}) == 1
+
+
 async def test_headers_are_asked_once(at_the_keys, raced, downloads):
     put(downloads, "a.csv", 1, seed=1, headers=FOREIGN)
     put(downloads, "b.csv", 2, seed=2, headers=FOREIGN)
@@ -135,6 +150,15 @@ async def test_esc_stops_a_log_while_it_is_read(at_the_keys, raced, downloads, m
         await hands.pilot.press("escape")
         await hands.settle()
         assert "Stopped, nothing was stored." in hands.text and hands.book.rows("load_log") == []
+
+
+async def test_a_path_the_system_does_not_take_is_said_in_a_sentence(at_the_keys, raced, downloads):
+    put(downloads, "a.csv", 1)
+    async with at_the_keys(raced) as hands:
+        await hands.press("2", "j", "f")
+        hands.app.screen.query_one(Input).value = f"/{'x' * 300}.csv"
+        await hands.press("enter")
+        assert "xxx" in hands.text and "▸2 Runs" in hands.rows[0] and hands.book.rows("load_log") == []
 
 
 @pytest.mark.parametrize(

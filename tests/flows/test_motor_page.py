@@ -107,3 +107,12 @@ async def test_what_a_question_rests_on_is_never_spelt_out(at_the_keys, raced):
         hands.app.answers.ask(("test",), Question())
         await hands.settle()
         assert hands.app.answers.last(("test",)).value == "done"
+
+
+@pytest.mark.parametrize("parts", range(5))
+async def test_a_motor_that_is_taken_back_takes_its_page_and_all_parts_along(at_the_keys, two_motors, parts):
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("m")
+        await hands.enter("Avocet")
+        await hands.press("f2", "home", "enter", *["tab"] * parts, "u")
+        assert "▸ Lapwing" in hands.text and "Whio" in hands.text and "Avocet" not in hands.text.split("Taken back")[0]

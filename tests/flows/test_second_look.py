@@ -5,6 +5,7 @@ import shutil
 import pytest
 from textual import events
 
+from pitbench.app import saying
 from pitbench.app.answers import Answers
 from pitbench.app.dialogs.choose import Choose
 from pitbench.bootstrap import open_for_writing
@@ -50,6 +51,25 @@ async def test_a_message_leaves_a_full_list_on_the_screen(at_the_keys, tmp_path)
         assert not hands.app.screen.show_vertical_scrollbar
         await hands.press("z")
         assert not hands.app.screen.show_vertical_scrollbar
+
+
+async def test_a_message_goes_after_a_while_and_gives_its_line_back(at_the_keys, two_motors, monkeypatch):
+    monkeypatch.setattr(saying, "STAYS_S", 0.05)
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2")
+        before = hands.rows
+        hands.app.say("Read by now.")
+        assert "Read by now." in hands.app.say.said
+        await hands.until(lambda: not hands.app.say.said[0])
+        await hands.settle()
+        assert hands.rows == before
+
+
+async def test_a_message_whose_time_comes_as_the_app_ends_goes_silently(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        hands.app.say("Told at the end.")
+    hands.app.say._hush()
+    assert hands.app.say.said[0] == ""
 
 
 async def test_the_first_motor_brings_the_footer_of_the_list(at_the_keys, empty):

@@ -188,6 +188,15 @@ async def test_of_very_many_motors_another_is_marked_in_the_list(at_the_keys, mo
         assert row_of(hands, "figure").split()[1:] == ["Heron", "Whio", "Siskin"]
 
 
+async def test_a_held_motor_that_went_to_the_bin_is_held_no_more(at_the_keys, more_motors):
+    async with at_the_keys(more_motors) as hands:
+        await mark(hands, "Heron")
+        await hands.press(BESIDE, "d", "y")
+        await mark(hands, "Whio")
+        await hands.press(BESIDE)
+        assert "Whio is held: mark another" in hands.text
+
+
 async def test_sentences_name_the_keys_as_they_are_set(at_the_keys, more_motors):
     keys = {"theme": "dark", "keys": {"put-beside": "v", "take-away": "y"}}
     async with at_the_keys(more_motors, hands=keys) as hands:

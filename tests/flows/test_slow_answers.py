@@ -4,8 +4,10 @@ import importlib
 from threading import Event
 
 import pytest
+from textual.events import Key
 
 from pitbench.app.answers import KEPT, Answers
+from pitbench.app.dialogs.leave_out import LeaveOut
 
 
 class Held:
@@ -183,3 +185,32 @@ async def test_the_question_about_a_run_stands_before_it_is_known_what_would_cha
         assert "Without it " in hands.text, hands.text
         await hands.press("enter")
         assert [run.get("excluded_why") for run in hands.book.rows("bench_run")].count("lead slipped") == 1
+
+
+async def test_a_key_waits_for_the_lines_of_motors_side_by_side(at_the_keys, two_motors, held):
+    async with at_the_keys(two_motors) as hands:
+        question = held(importlib.import_module("pitbench.desk.comparing.side_by_side"), "side_by_side")
+        await hands.press("equals_sign", "down")
+        await press(hands, "equals_sign")
+        await hands.until(lambda: question.began == 1)
+        hands.app.post_message(Key("down", None))
+        await hands.pilot.pause(0.1)
+        question.go.set()
+        await hands.settle()
+        assert hands.app.screen.pane.list.mark == 1
+
+
+async def test_what_comes_while_a_screen_is_put_together_is_told_once_it_stands(at_the_keys, two_motors):
+    async with at_the_keys(two_motors) as hands:
+        run = hands.book.rows("bench_run")[0]
+        for name, of in (("rankings", None), ("motor-page", run["motor_id"]), ("motor-form", None)):
+            opened = hands.app.routes.go_to(name) if name == "rankings" else hands.app.routes.open(name, of)
+            hands.app.say("said at once")
+            hands.app.tell_screens("answer_ready", ("any",))
+            assert opened is None or not opened.is_mounted
+            await hands.settle()
+            assert ("said at once" in hands.text) == (name != "motor-form")
+        hands.app.push_screen(LeaveOut(run["id"], "club 13.5T", "a run"))
+        hands.app.tell_screens("answer_ready", ("any",))
+        await hands.settle()
+        assert "leave this run out" in hands.text

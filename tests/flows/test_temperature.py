@@ -171,3 +171,27 @@ async def test_the_hot_can_is_warned_of_whatever_else_is_to_be_said(at_the_keys,
         assert "Most readings do not say when: write down the seconds after the finish." in hands.text
         assert "Something has changed: Lapwing's qualifier 2 came in outside" in hands.text
         assert " hot " in hands.text and "A hot can burns at a touch." in hands.text
+
+
+@pytest.mark.parametrize("plotted", [False, True])
+async def test_without_any_run_left_no_plan_stands_either(at_the_keys, between_rounds, plotted):
+    async with at_the_keys(between_rounds) as hands:
+        await hands.press("5", *["tab"] * plotted)
+        assert ("planned finish" if plotted else "PLAN for Lapwing") in hands.text
+        hands.book.journal.bin("all", [("track_run", row["id"]) for row in hands.book.rows("track_run")])
+        await hands.settle()
+        assert "No track run yet" in hands.text
+        assert not any(words in hands.text for words in ("PLAN", "comes in at", "planned", "Lapwing"))
+
+
+async def test_a_motor_without_a_plan_is_not_plotted_nor_is_the_next_one_unasked(at_the_keys, between_rounds):
+    async with at_the_keys(between_rounds) as hands:
+        ids = {row["name"]: row["id"] for row in hands.book.rows("motor")}
+        newest = max((row for row in hands.book.rows("track_run") if row["motor_id"] == ids["Whio"]), key=str)
+        hands.book.save("no gears", [TrackRun(**{**newest, "pinion": None})])
+        await hands.press("5", "down", "tab")
+        assert "No plan for Whio" in hands.text and "▸ Whio" in hands.text and "Tab plot" in hands.text
+        await hands.press("up")
+        assert "PLAN for Lapwing" in hands.text
+        await hands.press("tab")
+        assert "planned finish" in hands.text and "Tab table" in hands.text

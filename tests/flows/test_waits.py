@@ -157,3 +157,18 @@ async def test_a_motor_s_own_winding(at_the_keys, two_motors):
         await hands.press("enter")
         whio = next(row for row in hands.book.rows("motor") if row["name"] == "Whio")
         assert whio["kept"] == ["resistance_mohm"] and "for your answer" not in hands.text
+
+
+async def test_q_asks_for_the_newest_number_and_of_a_marked_run_for_its_reading(at_the_keys, raced):
+    path, run_id = raced
+    with open_for_writing(path) as book:
+        book.save("a reading", [Cooling(track_run_id=run_id, after_s=300, temp_c=165, waits=("temp_c",))])
+    async with at_the_keys(path) as hands:
+        await hands.press("a")
+        await hands.type("39820")
+        await hands.press("f2", "escape", "6", "q")
+        assert "Edit bench run" in hands.rows[0]
+        await hands.press("escape", "2", "down")
+        assert "2 numbers wait" in hands.text and "Lapwing" in next(row for row in hands.rows if row[:2] == " ▸")
+        await hands.press("q")
+        assert "165.0 °C read 300 s after the finish" in hands.text

@@ -19,6 +19,7 @@ from pitbench.app.themes import THEME_NAMES
 from pitbench.app.widgets.line_list import LineList
 from pitbench.bootstrap import open_for_app
 from pitbench.demo import demo_logbook
+from tests.rest import rest
 from tests.room.seen import faults_of, unreadable, unseen_words
 from tests.room.stations import STATIONS, Station
 
@@ -111,8 +112,6 @@ def _app(path: Path, now: datetime, look: str) -> PitbenchApp:
 
 
 async def settled(pilot: Pilot[None]) -> None:
-    for _ in range(2):
-        await pilot.app.workers.wait_for_complete()
-        await pilot.pause()
+    await rest(pilot)
     for box in pilot.app.screen.query(Input):
         box.cursor_blink = False

@@ -13,6 +13,7 @@ from textual.widgets import Input
 from pitbench.app.app import PitbenchApp
 from pitbench.bootstrap import open_for_app
 from pitbench.demo import demo_logbook
+from tests.rest import rest
 from tests.unit.desk.test_link import season_file
 
 NOW = datetime(2026, 5, 16, 20, 30)
@@ -65,9 +66,7 @@ async def settled(pilot, keys=()):
     for key in ("", *keys):
         if key:
             await pilot.press(key)
-        for _ in range(2):
-            await pilot.app.workers.wait_for_complete()
-            await pilot.pause()
+        await rest(pilot)
     for box in pilot.app.screen.query(Input):
         box.cursor_blink = False  # which shows it
     await pilot.pause()

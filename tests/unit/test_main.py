@@ -161,12 +161,15 @@ STORING = [
 ]
 
 
+class Full(io.StringIO):
+    """Takes no more."""
+
+    def write(self, text):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+
 @pytest.mark.parametrize(("words", "made", "said"), STORING, ids=[" ".join(each[0][:3]) for each in STORING])
 def test_what_was_stored_is_said_even_when_it_cannot_be_printed(stocked, monkeypatch, capsys, words, made, said):
-    class Full(io.StringIO):
-        def write(self, text):
-            raise OSError(errno.ENOSPC, "No space left on device")
-
     with monkeypatch.context() as patch:
         patch.setattr(sys, "stdout", Full())
         assert front.main(words) == 1
@@ -174,6 +177,15 @@ def test_what_was_stored_is_said_even_when_it_cannot_be_printed(stocked, monkeyp
     assert complaint.endswith(f"{said}, only the words about it could not be printed (no space left on device).\n")
     assert complaint.count("\n") == 1
     assert (stocked / made).exists()
+
+
+def test_a_sheet_that_was_kept_out_is_not_said_to_be_stored(stocked, monkeypatch, capsys):
+    (stocked / "bad.csv").write_text(f"{SHEET}Whio,never,4000\n", encoding="utf-8")
+    with monkeypatch.context() as patch:
+        patch.setattr(sys, "stdout", Full())
+        assert front.main(["load", "bad.csv", "--logbook", "n.json"]) == 1
+    assert capsys.readouterr().err.endswith("The answer could not be printed (no space left on device).\n")
+    assert not (stocked / "n.json").exists()
 
 
 @pytest.mark.parametrize(

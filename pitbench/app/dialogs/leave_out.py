@@ -42,7 +42,8 @@ class LeaveOut(AskText):
 
     def answer_ready(self, key: Key) -> None:
         """The ranking, or what would change in it, has come."""
-        self._show()
+        if self.is_mounted:
+            self._show()
 
     def _show(self) -> None:
         rows = wrapped(self._change(), self.room)

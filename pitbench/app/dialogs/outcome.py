@@ -19,8 +19,8 @@ ANSWERS = (
     ("-", "worse", "worse"),
     ('"', "", "in your own words"),
 )
-"""Keys no list screen with a track run under its mark has another use for: the question comes by itself after a save,
-and a digit or letter pressed ahead, meant for a screen, must not answer it."""
+"""No digits and no letters: the question comes by itself after a save, and a key pressed ahead, meant for a screen,
+must not answer it."""
 
 
 def ask_outcome(pit: PitbenchApp, motor_id: str | None, car_id: str | None = None) -> None:

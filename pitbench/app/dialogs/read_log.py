@@ -122,7 +122,7 @@ def _ask_path(pit: PitbenchApp, of: LogOf, folder: Path) -> None:
         if text is None:
             return
         path = path_in(text)
-        if path.is_dir() and newest(path, pit.clock(), 1):
+        if newest(path, pit.clock(), 1):
             _ask_file(pit, of, path)
         else:
             _ask_headers(pit, of, path)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, cast
 from textual import events
 
 from pitbench.app.actions import BY_ID, keys_of
-from pitbench.app.answers import Progress
+from pitbench.app.answers import STOPPED, Progress
 from pitbench.app.dialogs.dialog import Dialog
 from pitbench.app.widgets.paint import Line, Lines, line
 from pitbench.records.keys import key_for, key_name
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 LOOKS_AGAIN_S = 0.1
 LENGTH = 40
-STOPPED = "Stopped, nothing was stored."
 
 
 class ReadingLog(Dialog[Any]):

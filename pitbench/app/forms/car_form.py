@@ -58,9 +58,6 @@ class CarForm(TrackFieldsForm):
             return self.body.folded(f"{self._new_event()} is new: {key_for('save-record')} asks for its track.", "warn")
         return self.naming.lines(self.doubt_lines()) or self._names() or self.meaning()
 
-    def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self.naming.meant() else self.FOOTER
-
     def _names(self) -> list[Line]:
         """Motors, events and cars that are written down already."""
         kind = self.field.name

@@ -38,11 +38,5 @@ class ClassForm(FormScreen):
         doubt = self._doubts.get(self.field.name)
         return [(), *self.body.marked(doubt, "warn")] if doubt and not self.wrong_lines() else super().below()
 
-    def wrong_lines(self) -> list[Line]:
-        """What is unlikely only is no hindrance."""
-        wrong = {name: text for name, text in self.problems.items() if self.marks.get(name) == "bad"}
-        at = next((name for name in (self.field.name, *wrong) if name in wrong), None)
-        return self.body.marked(wrong[at], "bad") if at else []
-
     def store(self) -> str:
         return save_class(self.pit.book, self.entry, self.pit.clock())

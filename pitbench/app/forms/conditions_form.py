@@ -18,7 +18,6 @@ class ConditionsForm(FormScreen):
     TITLE_WORDS = "Conditions of this bench run"
     ABOVE = " They stay as they are for the next run, until you change them."
     FOOTER = ("next-field=next", "save-record=take them", "explain-field", "leave-form")
-
     HELPED = ("next-field=next", "take-suggestion", "save-record=take them", "explain-field", "leave-form")
     KIND = "bench_run"
     KNOWN = ("motor",)
@@ -53,9 +52,6 @@ class ConditionsForm(FormScreen):
             label = next(field.label for field in self.fields if field.name == name)
             lines += [(), *self.body.marked(f"{label} {self.values.get(name, '')} {why}.", "bad")]
         return [*lines, *self.naming.lines()]
-
-    def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self.naming.meant() else self.FOOTER
 
     def action_save_record(self) -> None:
         self.moves.leave()

@@ -125,7 +125,8 @@ class DoubtfulForm(FormScreen):
     def action_take_suggestion(self) -> None:
         if self.naming.put():
             return
-        name, suspect = self._first_doubt(), self.doubts().suspects.get(self._first_doubt() or "")
+        name = self._first_doubt()
+        suspect = self.doubts().suspects.get(name or "")
         if name is None or suspect is None or not suspect.suggested:
             return
         if suspect.other:

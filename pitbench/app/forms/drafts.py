@@ -13,7 +13,7 @@ from pitbench.desk.entry import half_filled
 from pitbench.words.drafts import draft_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from pitbench.app.forms.form_screen import FormScreen
     from pitbench.desk.entry.half_filled import About, Draft
@@ -83,7 +83,7 @@ class FormDraft:
         stands = {**self.form.values, **self._above}
         if stands != self._seen:
             self._seen = stands
-            self.form.pit.writing.attempt(self._keep)
+            self._write(self._keep)
 
     def _keep(self) -> None:
         book = self.form.pit.book
@@ -104,7 +104,12 @@ class FormDraft:
     def saved(self, about: About) -> None:
         """What it was about stands in the logbook."""
         self.begin()
-        self.form.pit.writing.attempt(lambda: half_filled.drop(self.form.pit.book, about))
+        self._write(lambda: half_filled.drop(self.form.pit.book, about))
+
+    def _write(self, work: Callable[[], None]) -> None:
+        """Drafts stand beside the logbook: where another start writes that, they are its drafts."""
+        if not self.form.pit.book.read_only_why:
+            self.form.pit.writing.attempt(work)
 
     def offer(self) -> None:
         """Ask about one that was kept; figures typed ahead must not run into it."""

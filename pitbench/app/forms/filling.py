@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pitbench.records.names import clean_text
+from pitbench.records.spoken import counted_words
 
 if TYPE_CHECKING:
     from pitbench.app.forms.form_screen import FormScreen
@@ -38,7 +39,7 @@ def fill_fields(form: FormScreen, text: str) -> None:
     form.moves.to(form.fields.index(taken[start + filled - 1]))
     left = len(cut) - filled
     if left > 0:
-        what = "cell" if words else "number"
-        form.say(f"{left} more {what}s than fields were in that line; they are not kept.", trouble=True)
+        many = counted_words(left, "cell" if words else "number")
+        form.say(f"{many} too many for the fields, not kept.", trouble=True)
     else:
-        form.say(f"{filled} field{'' if filled == 1 else 's'} filled from one line.")
+        form.say(f"{counted_words(filled, 'field')} filled from one line.")

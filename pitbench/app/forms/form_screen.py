@@ -56,6 +56,8 @@ class FormScreen(Screen[Any]):
     ABOVE: ClassVar[str] = ""
     """What stands over the fields."""
     FOOTER: ClassVar[tuple[str, ...]] = ("next-field=next", "save-record", "explain-field", "leave-form")
+    HELPED: ClassVar[tuple[str, ...]] = ()
+    """The footer, if it is another one, while F4 would put a name."""
     BINDINGS: ClassVar = [*bindings_for(FORM), *bindings(("open-palette", "quit-app"))]
 
     def __init__(self) -> None:
@@ -118,7 +120,7 @@ class FormScreen(Screen[Any]):
         return [line((with_keys(self.ABOVE), "quiet"))] if self.ABOVE else []
 
     def footer(self) -> tuple[str, ...]:
-        return self.FOOTER
+        return self.HELPED if self.HELPED and self.naming.meant() else self.FOOTER
 
     def value_changed(self) -> None:
         """A value was typed."""
@@ -212,7 +214,7 @@ class FormScreen(Screen[Any]):
 
     def wrong_lines(self) -> list[Line]:
         """What is wrong with this field, else with another."""
-        wrong = next((name for name in (self.field.name, *self.problems) if name in self.marks), None)
+        wrong = next((name for name in (self.field.name, *self.problems) if self.marks.get(name) == "bad"), None)
         return self.body.marked(self.problems[wrong], "bad") if wrong else []
 
     # moving

@@ -14,8 +14,7 @@ from pitbench.desk.entry.cooling_entry import (
     save_reading,
     too_early,
 )
-from pitbench.desk.entry.half_filled import About, Draft, Written
-from pitbench.records.ids import new_id
+from pitbench.desk.entry.half_filled import Draft, Written
 from pitbench.records.laps import time_text
 from pitbench.records.units import units_of
 from pitbench.words.cautions import READING
@@ -27,9 +26,6 @@ class ReadingDraft(FormDraft):
 
     form: "ReadingForm"
 
-    def about(self) -> About:
-        return About(self.form.KIND, None, self.form.becomes)
-
     def to_keep(self, draft: Draft) -> Draft:
         run, texts = self.form.doubts().run or {}, draft["texts"]
         if texts["temp_c"].strip():
@@ -40,10 +36,6 @@ class ReadingDraft(FormDraft):
         texts = self.form.values | draft["texts"]
         run = read_cooling(texts, self.form.pit.snapshot, self.form.pit.clock()).run or {}
         return (draft.get("run"), draft.get("finish")) == (run.get("id"), run.get("finish_reading_c"))
-
-    def take_up(self, draft: Draft) -> None:
-        self.form.becomes = draft.get("becomes", self.form.becomes)
-        super().take_up(draft)
 
 
 class ReadingForm(DoubtfulForm):
@@ -59,19 +51,14 @@ class ReadingForm(DoubtfulForm):
         super().__init__()
         self._motor_id = motor_id
         self._reading: CoolingReading | None = None
-        self.becomes = new_id()
-        self._answers = Written()
 
     def doubts(self) -> CoolingReading:
         assert self._reading is not None
         return self._reading
 
-    @property
-    def answers(self) -> Written:
-        return self._answers
-
     def begin(self) -> None:
-        self.values = self._answers.texts = new_reading(self.pit.snapshot, self._motor_id, self.pit.clock())
+        self.entry = Written(new_reading(self.pit.snapshot, self._motor_id, self.pit.clock()))
+        self.values = self.entry.texts
         units = units_of(self.pit.snapshot)
         self.fields = [field_of(name, units, "cooling") for name in FIELDS]
         self.at = FIELDS.index("temp_c")
@@ -116,5 +103,5 @@ class ReadingForm(DoubtfulForm):
     def store(self) -> str:
         after_s, waits = self.doubts().row.get("after_s"), self.waits()
         answered = set(self.doubts().suspects) - set(waits)
-        words = save_reading(self.pit.book, self.values, self.pit.clock(), self.becomes, answered)
+        words = save_reading(self.pit.book, self.values, self.pit.clock(), self.entry.becomes, answered)
         return f"{words}{too_early(after_s)}. {waits_words(len(waits))}".rstrip(". ")

@@ -31,26 +31,26 @@ class SetupForm(FormScreen):
     def __init__(self, entry_id: str | None = None, what: str = "", motor_id: str | None = None) -> None:
         """motor_id: of which motor a new one is; None: of the one run last."""
         super().__init__()
-        self.entry_id, self._what, self._motor_id = entry_id, what, motor_id
+        self._entry_id, self._what, self._motor_id = entry_id, what, motor_id
         self._filled = ""
 
     def begin(self) -> None:
         snapshot = self.pit.snapshot
         self._before = Before(snapshot)
-        self.title_words = "Edit setup entry" if self.entry_id else "New setup entry"
-        if self.entry_id:
-            self.entry = edit_change(snapshot, self.entry_id)
+        self.title_words = "Edit setup entry" if self._entry_id else "New setup entry"
+        if self._entry_id:
+            self.entry = edit_change(snapshot, self._entry_id)
         else:
             self.entry = new_change(snapshot, self.pit.clock(), self._what, self._motor_id)
         self.values = self.entry.texts
         self._filled = self.values["was"]
         self.fields = [field_of(name) for name in FIELDS]
-        start = "what" if not self.entry_id or self.values["outcome"] else "outcome"
+        start = "what" if not self._entry_id or self.values["outcome"] else "outcome"
         self.at = FIELDS.index("now" if self._what else start)
         self.value_changed()
 
     def value_changed(self) -> None:
-        if self.values["was"] == self._filled and not self.entry_id:
+        if self.values["was"] == self._filled and not self._entry_id:
             self.values["was"] = self._filled = self._before.was(self.entry)
         self.mark_wrong(setup_problems(self.entry, self.pit.snapshot, self.pit.clock()))
 
@@ -76,9 +76,6 @@ class SetupForm(FormScreen):
                 )
             return lines + (self.body.folded(f"{key_for('take-suggestion')} puts {meant}.") if meant else [])
         return self.naming.lines()
-
-    def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self.naming.meant() else self.FOOTER
 
     def store(self) -> str:
         return save_change(self.pit.book, self.entry, self.pit.clock())

@@ -71,8 +71,5 @@ class SwapForm(FormScreen):
             return super().names()
         return [each.part for each in self._shelf.standing(kind, self.values["motor"])] if kind else []
 
-    def footer(self) -> tuple[str, ...]:
-        return self.HELPED if self.naming.meant() else self.FOOTER
-
     def store(self) -> str:
         return save_swap(self.pit.book, self.values, self.pit.clock(), self.entry.becomes)

@@ -20,6 +20,7 @@ from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_times import since_words
 from pitbench.records.keys import key_for
 from pitbench.records.laps import are_laps, is_laps_and_time
+from pitbench.records.names import clean_text
 from pitbench.words.cautions import TRACK
 from pitbench.words.waiting import waits_words
 
@@ -157,7 +158,7 @@ class TrackForm(TrackFieldsForm):
         to_laps = "lap_times_s" in names and not elsewhere
         if to_laps:
             self.at = names.index("lap_times_s")
-        self.values[self.field.name] = " ".join(text.split())
+        self.values[self.field.name] = clean_text(text)
         self.value_changed()
         self.body.put_input(self.at, self.value)
         if to_laps and "lap_times_s" not in self.doubts().problems:
@@ -179,7 +180,7 @@ class TrackForm(TrackFieldsForm):
         return words
 
     def action_save_record(self) -> None:
-        self.field_left()
+        self.moves.leave()
         if save(self):
             self.dismiss(self.entry.edits)
         else:

@@ -30,11 +30,16 @@ class Asking:
 
     def again(self) -> None:
         """Ask, whether or not something is new."""
-        self._asked_at = NEVER
+        self.later()
         self.if_newer()
 
+    def later(self) -> None:
+        """Ask when it is shown the next time."""
+        self._asked_at = NEVER
+
     def if_newer(self) -> None:
-        """Ask again if the records are newer than the answer shown; a hidden screen waits until it is shown."""
+        """Ask again if the records are newer than the answer shown. A hidden screen waits until it is shown; only the
+        one right under that on top counts as current too, and stands ready when it is uncovered."""
         screen = self._screen
         if screen.pit.logbook is None or not screen.is_current or not screen.is_mounted:
             return

@@ -1,7 +1,7 @@
 """The newest bench session: how well the tester repeats itself now, and whether it drifts. Second part of Runs."""
 
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.paint import Line, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, fitted, line
 from pitbench.app.widgets.scale import sparkline
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.desk.bench.session_view import CheckLine, FigureScatter, SessionAnswer, session_answer
@@ -46,12 +46,9 @@ class BenchSessionScreen(ListScreen):
             self._show_answer(found.value)
 
     def _show_answer(self, answer: SessionAnswer) -> None:
-        width = max(20, self.size.width - 2)
         rows: list[Line] = [line((session_title(answer, self.pit.clock()), "strong"))]
-        for warning in warnings(answer):
-            rows += [line((row, "warn")) for row in wrapped(f"! {warning}", width)]
-        rows += [line(row) for words in session_words(answer, self.pit.clock()) for row in wrapped(words, width)]
-        self.pane.say_lines(rows)
+        rows += self.pane.folded(*(f"! {warning}" for warning in warnings(answer)), role="warn")
+        self.pane.say_lines([*rows, *self.pane.folded(*session_words(answer, self.pit.clock()))])
         table = Table(COLUMNS, self.size.width)
         drawn = [table.row(figure) for figure in answer.figures]
         self.pane.show([figure.name for figure in answer.figures], drawn.__getitem__, table.heads())

@@ -24,7 +24,8 @@ def put_beside(screen: ListScreen) -> None:
     if motor is None or pit.logbook is None:
         pit.say(f"{key_for(PUT)} puts a motor beside another: mark one first.")
         return
-    held = [each for each in pit.held if pit.snapshot.row("motor", each) and each != motor]
+    standing = {row["id"] for row in pit.snapshot.rows("motor")}
+    held = [each for each in pit.held if each in standing and each != motor]
     if not held:
         pit.held = [motor]
         say_held(pit)

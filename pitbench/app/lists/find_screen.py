@@ -92,7 +92,7 @@ class FindScreen(ListScreen):
         """Show the whole list again; False when nothing was typed."""
         box = self.query_one("#filter", Input)
         typed = bool(box.value) or self.finding
-        box.value = ""
+        box.value = self.found_words = ""
         self._to_the_list()
         return typed
 

@@ -12,10 +12,10 @@ from pitbench.desk.entry.gear_entry import GearLine, gear_lines
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.lists.gear_plan import GearPlan, first_gearing, geared, stepped_gearing
 from pitbench.desk.lists.gear_sets import Gearing, SetLine, find_set, gearing, read_rollout
-from pitbench.records.keys import key_for
+from pitbench.records.keys import key_for, with_keys
 from pitbench.records.refusal import Refusal
-from pitbench.records.spoken import dp_text, module_text
-from pitbench.records.units import Units, units_of
+from pitbench.records.spoken import counted_words, dp_text, module_text
+from pitbench.records.units import Units
 from pitbench.words.gearing import broken_words, found_words, gearing_words, tooth_words, unmated_words
 
 GEAR_COLUMNS: tuple[Column[GearLine], ...] = (
@@ -32,7 +32,7 @@ BROKEN = {
     (True, True): "! long, FDR",
 }
 """What of the rules a set breaks, by (rollout, FDR)."""
-NO_GEARS = "No gears yet: + writes down pinions and spurs, several at once."
+NO_GEARS = "No gears yet: {add-gears} writes down pinions and spurs, several at once."
 PLAN_WIDTHS = (19, 10, 10, 11, 10, 9, 10)
 
 
@@ -90,7 +90,6 @@ class GearingScreen(PlanKeys):
 
     def ask(self) -> None:
         snapshot = self.pit.snapshot
-        self._units: Units = units_of(snapshot)
         plan = first_gearing(snapshot)
         if self._plan is None or self._began != plan:  # another run was written down: the plan begins there
             self._began = plan
@@ -105,8 +104,8 @@ class GearingScreen(PlanKeys):
         if self._gears:
             self._show_gears()
             return
-        self.pane.say(*gearing_words(self._answer, self._units))
-        table = Table(set_columns(self._units, self._answer.key_here), self.size.width)
+        self.pane.say(*gearing_words(self._answer, self.units))
+        table = Table(set_columns(self.units, self._answer.key_here), self.size.width)
         rows = [table.row(each) for each in self._answer.sets]
         heads = [*self._plan_lines(self._answer), (), *table.heads()]
         self.pane.show([each.key for each in self._answer.sets], rows.__getitem__, heads)
@@ -115,7 +114,7 @@ class GearingScreen(PlanKeys):
 
     def _plan_lines(self, answer: Gearing) -> list[Line]:
         """What is planned, as a small table, and the keys that change it."""
-        plan, units, here = answer.plan, self._units, answer.here
+        plan, units, here = answer.plan, self.units, answer.here
         tyre = f"{units.short('tyre_diameter_mm', plan.tyre_diameter_mm)} {units.length}"
         rollout = f"{units.short('max_rollout_mm', here.rollout_mm)} {units.length}"
         values = (f"{here.pinion}", f"{here.spur}", tyre, f"{plan.internal_ratio:g}", f"{here.fdr:.3f}", rollout)
@@ -144,8 +143,8 @@ class GearingScreen(PlanKeys):
             self.pane.below()
             return
         width = max(20, self.size.width - 4)
-        teeth = [line("   ", (row, "quiet")) for row in wrapped(tooth_words(self._answer, self._units), width)]
-        why = broken_words(marked.gears, self._plan, self._units)
+        teeth = self.pane.indented(tooth_words(self._answer, self.units))
+        why = broken_words(marked.gears, self._plan, self.units)
         said = [line((" ! " if nth == 0 else "   ", "bad"), row) for nth, row in enumerate(wrapped(why, width))]
         keys = f"{key_for('open-record')} takes the marked set into the plan, {key_for('edit-record')} types it."
         taken = line((f"   {keys}", "quiet"))
@@ -164,10 +163,9 @@ class GearingScreen(PlanKeys):
     def _show_gears(self) -> None:
         gears = gear_lines(self.pit.snapshot)
         pinions = sum(1 for gear in gears if gear.kind == "pinion")
-        spurs = len(gears) - pinions
-        said = f"Your gears: {pinions} pinion{'' if pinions == 1 else 's'}, {spurs} spur{'' if spurs == 1 else 's'}."
+        said = f"Your gears: {counted_words(pinions, 'pinion')}, {counted_words(len(gears) - pinions, 'spur')}."
         alone = unmated_words(self._answer) if self._answer else ""
-        self.pane.say(*([said, alone] if gears else [NO_GEARS]))
+        self.pane.say(*([said, alone] if gears else [with_keys(NO_GEARS)]))
         table = Table(GEAR_COLUMNS, self.size.width)
         rows = [table.row(gear) for gear in gears]
         self.pane.show([gear.id for gear in gears], rows.__getitem__, table.heads() if gears else [])
@@ -199,7 +197,7 @@ class GearingScreen(PlanKeys):
     def action_find_rollout(self) -> None:
         if self._answer is None:
             return
-        unit = self._units.unit("max_rollout_mm")
+        unit = self.units.unit("max_rollout_mm")
         hint = "π × tyre diameter ÷ FDR: how far the car goes in one turn of the motor."
         self.pit.push_screen(AskText(f"Which rollout do you want, in {unit}?", hint), self._find)
 
@@ -207,12 +205,12 @@ class GearingScreen(PlanKeys):
         if text is None or self._answer is None:
             return
         try:
-            wanted = read_rollout(text, self._units)
+            wanted = read_rollout(text, self.units)
         except Refusal as refusal:
             self.pit.say(str(refusal), trouble=True)
             return
         found = find_set(self._answer, wanted)
-        gears, said = found.gears, found_words(found, self._answer, self._units)
+        gears, said = found.gears, found_words(found, self._answer, self.units)
         self.take_plan(geared(self._answer.plan, gears.pinion, gears.spur))
         self.pit.say(said)
 

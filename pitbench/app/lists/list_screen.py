@@ -18,6 +18,7 @@ from pitbench.app.lists.pane import Pane
 from pitbench.app.widgets.bars import FooterLine, HeaderLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
 from pitbench.app.widgets.paint import Lines
+from pitbench.records.units import Units, units_of
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
@@ -54,6 +55,11 @@ class ListScreen(Screen[None]):
     @property
     def pit(self) -> PitbenchApp:
         return cast("PitbenchApp", self.app)
+
+    @property
+    def units(self) -> Units:
+        """Those of the team, as they are now."""
+        return units_of(self.pit.snapshot)
 
     def compose(self) -> ComposeResult:
         yield HeaderLine()
@@ -112,6 +118,13 @@ class ListScreen(Screen[None]):
     def show_message(self) -> None:
         self.query_one(MessageLine).say(*self.pit.say.said)
         self.pane.fit()
+
+    def close(self) -> None:
+        """What it is about is gone, and so it goes; with another screen on it, when it is shown again."""
+        if self.is_active:
+            self.pit.pop_screen()
+        else:
+            self.asking.later()
 
     # what a subclass answers
 

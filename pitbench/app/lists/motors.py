@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from pitbench.app.lists.list_screen import ListScreen
-from pitbench.app.widgets.intervals import share_bar
+from pitbench.app.widgets.intervals import ends, share_bar
 from pitbench.app.widgets.paint import Line, Role, fitted, labelled, line, wrapped
 from pitbench.app.widgets.table import GAP, Cell, Column, Table, number, with_margin
 from pitbench.records.keys import key_for, with_keys
@@ -101,6 +101,7 @@ class MotorsScreen(ListScreen):
 
     def mark_moved(self) -> None:
         from pitbench.desk.lists.motors import raced_of
+        from pitbench.records.units import units_of
         from pitbench.words.motors import list_notes, motor_block
         from pitbench.words.ranking import odd_words
 
@@ -113,7 +114,7 @@ class MotorsScreen(ListScreen):
         others = [m.odd_run for m in self._motors.values() if m.odd_run and m is not motor]
         elsewhere = wrapped(odd_words(others, now), width - 2)
         odd = [line(("     " if nth else "   ! ", "warn"), row) for nth, row in enumerate(elsewhere)]
-        notes = list_notes([*self._motors.values()], motor, self._ranked, now)
+        notes = list_notes([*self._motors.values()], motor, self._ranked, now, units_of(self.pit.snapshot))
         self.pane.below([*block, *odd, (), *(line((f"   {fitted(note, width)}", "quiet")) for note in notes)])
 
     def marked_motor(self) -> str | None:
@@ -202,9 +203,10 @@ def _chance(motor: MotorLine, room: int) -> Cell:
 
 def _against(motor: MotorLine, room: int) -> Cell:
     """The difference with its range, and that the motor was worked on."""
-    if motor.against is None or motor.against.mean is None:
+    known = ends(motor.against)
+    if known is None:
         return "·".rjust(8) if motor.ranking and motor.in_use else ""
-    mean, low, high = motor.against.mean, motor.against.low90 or 0.0, motor.against.high90 or 0.0
+    mean, low, high = known
     told = with_margin(f"{mean:+z.0f}", f"{(high - low) / 2:.0f}")(room).rjust(8)
     return f"{told} since" if motor.since and len(told) + 6 <= room else told
 
@@ -222,18 +224,11 @@ def marked(name: str, room: int) -> str:
     return f"{name} !" if len(name) <= room - 2 else f"{fitted(name, room - 1)}!"
 
 
-def _known(figure: FigureOf | None) -> tuple[float, float] | None:
-    """Mean and margin, where it was measured."""
-    if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
-        return None
-    return figure.mean, (figure.high90 - figure.low90) / 2
-
-
 def _mean(figure: FigureOf | None, decimals: int) -> str:
-    known = _known(figure)
+    known = ends(figure)
     return number(known and known[0], decimals)
 
 
 def _ranged(figure: FigureOf | None) -> str | Callable[[int], str]:
-    known = _known(figure)
-    return with_margin(f"{known[0]:.0f}", f"{known[1]:.0f}") if known else "·"
+    known = ends(figure)
+    return with_margin(f"{known[0]:.0f}", f"{(known[2] - known[1]) / 2:.0f}") if known else "·"

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
-from textual.widget import Widget
-
 from pitbench.app.widgets.bars import FooterLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import Line, Lines, aged, line, width_of, wrapped
+from pitbench.app.widgets.paint import INDENT, Line, Lines, Role, aged, line, width_of, wrapped
+from pitbench.app.widgets.plot_box import PlotBox
 
 if TYPE_CHECKING:
     from pitbench.app.answers import Key
     from pitbench.app.lists.list_screen import ListScreen
 
-Plot = TypeVar("Plot", bound=Widget)
+Plot = TypeVar("Plot", bound=PlotBox)
 STANDS_STILL = 8
 """Lines of a list from which on it has one to spare."""
 
@@ -34,10 +33,20 @@ class Pane:
 
     def say(self, *sentences: str) -> None:
         """The answer in words, folded to the width of the screen."""
-        self.say_lines([line(row) for text in sentences for row in wrapped(text, max(20, self._screen.size.width - 2))])
+        self.say_lines(self.folded(*sentences))
+
+    def folded(self, *sentences: str, role: Role = "text") -> list[Line]:
+        """Lines of sentences as wide as the screen."""
+        width = max(20, self._screen.size.width - 2)
+        return [line((row, role)) for text in sentences for row in wrapped(text, width)]
+
+    def indented(self, *sentences: str, role: Role = "quiet") -> list[Line]:
+        """Lines of sentences under the list, whose lines begin at the same cell."""
+        width = max(20, self._screen.size.width - INDENT - 1)
+        return [line(" " * INDENT, (row, role)) for text in sentences for row in wrapped(text, width)]
 
     def say_close(self, first: str, *rest: str) -> None:
-        """The same; the others one after another where a line for each would take more of them."""
+        """The same with few lines: the others flow into one another where each on its own would take more of them."""
         width = max(20, self._screen.size.width - 2)
         flowing = " ".join(rest)
         apart = sum(len(wrapped(text, width)) for text in rest)
@@ -56,8 +65,11 @@ class Pane:
             self._screen.query_one("#words", Lines).show(words)
 
     def say_waiting(self, key: Key) -> None:
-        """Nothing to show yet of what is asked."""
+        """Nothing to show yet of what is asked, and nothing of what stood there stays."""
         failed = self._screen.pit.answers.failed(key)
+        self.show()
+        self.below()
+        self.no_plot()
         self._screen.asking.nothing_shown = not failed
         words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
         self._screen.query_one("#words", Lines).show([line(words)])
@@ -104,6 +116,14 @@ class Pane:
         plot = self._screen.query_one(kind)
         plot.display = True
         return plot
+
+    def no_plot(self) -> None:
+        self._screen.query(PlotBox).set(display=False)
+
+    def stand(self, table: bool = True, below: bool = True) -> None:
+        """Whether the list under its heads, and what stands below it, are to be seen."""
+        for name, seen in (("#columns", table), ("#list", table), ("#more", below)):
+            self._screen.query_one(name).display = seen
 
     def fit(self) -> None:
         """The list is as high as its lines, but never takes the room of what stands below it.

@@ -17,7 +17,7 @@ from pitbench.app.lists.parts_table import (
     part_table,
     part_widths,
 )
-from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, line
 from pitbench.desk.answers import PartsAnswer
 from pitbench.desk.classes import class_choices
 from pitbench.desk.lists.motors import motor_named
@@ -125,11 +125,8 @@ class PartsScreen(ListScreen):
             told.insert(0, worth_words(marked.worth, marked.power))
         rows: list[Line] = []
         for text in filter(None, told):
-            rows += [*([()] if rows else []), *self._wrapped(text)]
+            rows += [*([()] if rows else []), *self.pane.indented(text)]
         return rows
-
-    def _wrapped(self, text: str) -> list[Line]:
-        return [line("   ", (row, "quiet")) for row in wrapped(text, max(20, self.size.width - 4))]
 
     def _footer(self) -> tuple[str, ...]:
         at = PART_KINDS.index(self._kind) + 1
@@ -189,7 +186,5 @@ class PartsScreen(ListScreen):
         now = str(self.pit.answers.ranking_key(self._class)[1])
         self._class = classes[(classes.index(now) + way) % len(classes)]
         self._answer, self._builds = None, []  # a key means the parts of the other class from now on
-        for name in ("#builds", "#more"):
-            self.query_one(name, Lines).show([])
-        self.pane.show()
-        self.ask()
+        self.query_one("#builds", Lines).show([])
+        self.asking.again()

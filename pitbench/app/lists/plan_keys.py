@@ -28,4 +28,4 @@ class ForecastKeys(PlanKeys):
             self.action_step_plan(name, by)
         elif self.pit.logbook is not None:
             self.pit.plans.move_start(self.pit.snapshot, self.pit.clock(), by * NEXT_START_MIN)
-            self.ask()
+            self.asking.again()

@@ -9,6 +9,7 @@ from textual.containers import Horizontal
 from pitbench.app.actions import MOVES, RANKINGS, bindings, bindings_for
 from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.lists.rankings_room import Room
 from pitbench.app.lists.rankings_table import columns_of, rows_of
 from pitbench.app.lists.rankings_views import (
     bars,
@@ -31,8 +32,7 @@ from pitbench.desk.lists.motors import motor_named
 from pitbench.desk.named import name_of
 from pitbench.desk.states import last_on_the_bench, stands_since
 from pitbench.records.kinds import Row
-from pitbench.records.units import units_of
-from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words, weighed
+from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words
 from pitbench.words.waiting import asks, waits_words
 
 X_NAME, Y_NAME = "no-load current, A", "KV against the class, rpm/V"
@@ -43,10 +43,6 @@ LIMITS = (
     ("4", "gears", "my gears: I own no longer ones"),
     ("5", "unknown", "don't know"),
 )
-
-
-BOTH_FROM, LEAST_BARS, LEAST_PLOT = 100, 57, 12
-"""Columns of a window with room for both plots, columns that bars need then, and lines that a plot needs."""
 
 
 class RankingsScreen(ListScreen):
@@ -93,65 +89,37 @@ class RankingsScreen(ListScreen):
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
         self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), asks()), odd, *rest]))
         self.pane.footer(self.FOOTER)
-        view = self._shown_view(answer)
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = view in ("table", "weights")
-        self.query_one("#more").display = view != "plot"
+        room = self._room(answer)
+        view = room.shown(self._view)
+        self.pane.stand(table=view in ("table", "weights"), below=view != "plot")
         if view == "weights":
             self._show_weights(answer)
         else:
             self._show_table(answer)
-            self.pane.below(self._below(answer, view))
-        self.query_one("#more").styles.width = self._bars_width(answer) if self._beside(answer) else "1fr"
+            self.pane.below(self._below(answer, room))
+        self.query_one("#more").styles.width = room.bars_width if room.beside(self._view) else "1fr"
         self._show_plot(answer)
-
-    def _shown_view(self, answer: RankAnswer) -> str:
-        return self._view if self._view in self._views(answer) else "table"
 
     def _show_table(self, answer: RankAnswer) -> None:
         doubtful = self._ranked.doubtful if self._ranked else ()
-        columns = columns_of(answer, len(self.class_choices()) > 1, units_of(self.pit.snapshot), doubtful)
+        columns = columns_of(answer, len(self.class_choices()) > 1, self.units, doubtful)
         table = Table(columns, self.size.width)
         keys, drawn = rows_of(answer, table)
         self.pane.show(keys, drawn.__getitem__, table.heads() if keys else [])
 
-    def _views(self, answer: RankAnswer) -> list[str]:
-        """What `v` steps through: bars and the plot only where they do not fit under the table, the order by weight
-        only where a figure has any."""
-        if len(answer.motors) < 2:
-            return ["table"]
-        rest = ["bars"] * (not self._bars_fit(answer)) + ["plot"] * (not self._both_fit(answer))
-        rest += ["weights"] * weighed(answer)
-        return ["table", *rest]
+    def _room(self, answer: RankAnswer) -> Room:
+        words = len(self.query_one("#words", Lines).lines)
+        return Room(answer, self.size.width, self.size.height, max(1, words))
 
-    def _bars_fit(self, answer: RankAnswer) -> bool:
-        return self._lines_left(answer) >= len(answer.motors)
-
-    def _lines_left(self, answer: RankAnswer) -> int:
-        """Lines under the table, what bars need round them taken off."""
-        words = self.query_one("#words", Lines).text.count("\n") + 1
-        return self.size.height - 9 - words - len(answer.motors) - len(answer.not_ranked)
-
-    def _both_fit(self, answer: RankAnswer) -> bool:
-        least = max(LEAST_PLOT, len(answer.motors))
-        return self.size.width >= BOTH_FROM and len(answer.motors) > 1 and self._lines_left(answer) >= least
-
-    def _beside(self, answer: RankAnswer) -> bool:
-        """Whether the plot stands beside the bars."""
-        return self._shown_view(answer) == "table" and self._both_fit(answer)
-
-    def _bars_width(self, answer: RankAnswer) -> int:
-        """Columns of the bars: half of the window where the plot stands beside them."""
-        return max(LEAST_BARS, self.size.width // 2) if self._both_fit(answer) else self.size.width
-
-    def _below(self, answer: RankAnswer, view: str) -> list[Line]:
+    def _below(self, answer: RankAnswer, room: Room) -> list[Line]:
         if len(answer.motors) < 2:
             return []
-        width = self._bars_width(answer) if view == "table" else self.size.width
+        under_table = room.shown(self._view) == "table"
+        width = room.bars_width if under_table else room.width
         since = since_rows(answer, self._since(), self.pit.clock(), width)
-        if view == "table" and not self._bars_fit(answer):
+        if under_table and not room.bars_fit:
             return [*other_views(answer, len(self.class_choices()) > 1), *since]
-        why = wrapped(self._why(answer), width - 4) if self._beside(answer) else []
+        why = wrapped(self._why(answer), width - 4) if room.beside(self._view) else []
         return [*bars(answer, width), *since, *(line((f"   {row}", "quiet")) for row in why)]
 
     def _since(self) -> dict[str, Row]:
@@ -162,24 +130,23 @@ class RankingsScreen(ListScreen):
 
     def _show_plot(self, answer: RankAnswer) -> None:
         """KV against current, alone or beside the bars; in place of the words only where it stands alone."""
-        alone = self._shown_view(answer) == "plot"
-        beside = self._beside(answer)
+        room = self._room(answer)
+        alone, beside = room.shown(self._view) == "plot", room.beside(self._view)
         if alone:
             self.pane.say(headline(answer)[0], f"{self._why(answer)}Up and left is better on the bench, without load.")
         against = self._ranked.against if self._ranked else None
         kv_of = against.kv_by_motor if against else {}
         measured = points(answer, self.pane.key, kv_of) if alone or beside else []
         if not measured:
-            for plot in self.query("MotorPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.plot import MotorPlot
 
-        width = self.size.width - (self._bars_width(answer) if beside else 0)
+        width = room.width - (room.bars_width if beside else 0)
         told = [marked_point(answer, self.pane.key, kv_of, width)]
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
-        self.call_after_refresh(plot.show, measured, X_NAME, Y_NAME, told)
+        plot.show(measured, X_NAME, Y_NAME, told)
 
     def _why(self, answer: RankAnswer) -> str:
         """What the leader leads by, where the plot does not show it."""
@@ -192,7 +159,6 @@ class RankingsScreen(ListScreen):
         found = self.asking.answer_to(key, partial(tried, class_name=key[1]), apart=True)
         if found is None:
             self.pane.say_waiting(key)
-            self.pane.show()
             return
         self._trials = found.value
         self.pane.say(headline(answer)[0], trials_words(self._trials))
@@ -204,8 +170,9 @@ class RankingsScreen(ListScreen):
         """The arms of the plot go with the mark."""
         if self._ranked is None:
             return
-        if self._shown_view(self._ranked.answer) != "weights":
-            self._show_plot(self._ranked.answer)
+        answer = self._ranked.answer
+        if self._room(answer).shown(self._view) != "weights":
+            self._show_plot(answer)
         elif self._trials:
             self.pane.below(marked_trial(self._trials, self.pane.key, self.size.width))
 
@@ -246,8 +213,7 @@ class RankingsScreen(ListScreen):
         """The class asked for from its card."""
         if class_ != self._class:
             self._class, self._ranked = class_, None
-        if self.pit.logbook is not None and self.is_mounted:
-            self.ask()
+        self.asking.again()
 
     def show_next_class(self) -> None:
         """The next class, where there are several."""
@@ -256,11 +222,11 @@ class RankingsScreen(ListScreen):
             return
         now = self._class if self._class is not None else self._shown_class()
         self._class = classes[(classes.index(now) + 1) % len(classes)] if now in classes else classes[0]
-        self.ask()
+        self.asking.again()
 
     def action_next_plot(self) -> None:
         if self._ranked is not None:
-            views = self._views(self._ranked.answer)
+            views = self._room(self._ranked.answer).views()
             self._view = views[(views.index(self._view) + 1) % len(views)] if self._view in views else "table"
             self._show(self._ranked.answer)
 

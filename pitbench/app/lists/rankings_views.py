@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pitbench.app.widgets.intervals import LEGEND, Interval, interval_bars
+from pitbench.app.widgets.intervals import LEGEND, Interval, ends, interval_bars
 from pitbench.app.widgets.letters import LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
-from pitbench.desk.answers import FigureOf, RankAnswer, RankedMotor, Spread
+from pitbench.desk.answers import RankAnswer, RankedMotor, Spread
 from pitbench.desk.comparing.weights import Trial
 from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row
@@ -59,7 +59,7 @@ def points(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spread]) 
     the leader."""
     from pitbench.app.widgets.plot import Point
 
-    read = [(m, _ends(m.figures["no_load_current_a"]), _ends(kv_of.get(m.motor))) for m in answer.motors]
+    read = [(m, ends(m.figures["no_load_current_a"]), ends(kv_of.get(m.motor))) for m in answer.motors]
     known = [(motor, current, kv) for motor, current, kv in read if current and kv]
     arms = _marked(answer, marked).motor
     of_each = zip(known, letters([motor.motor for motor, *_ in known]), strict=True)
@@ -82,20 +82,13 @@ def marked_point(answer: RankAnswer, marked: str | None, kv_of: Mapping[str, Spr
             ("KV", kv_of.get(motor.motor), "+.0f", "rpm/V"),
             ("current", motor.figures["no_load_current_a"], ".2f", "A"),
         )
-        if (ends := _ends(figure)) is not None
-        for mean, low, high in [ends]
+        if (known := ends(figure)) is not None
+        for mean, low, high in [known]
     ]
     whole = f"   {'   '.join(told)}   arms: nine times in ten"
     room = width - 3 - len(motor.motor)
     short = fitted("   ".join(["", *(each.rsplit(" ", 1)[0] for each in told)]), room)
     return line((" ▸ ", "accent"), (motor.motor, "strong"), whole if len(whole) <= room else short)
-
-
-def _ends(figure: FigureOf | Spread | None) -> tuple[float, float, float] | None:
-    """Mean and both ends of a figure that is known."""
-    if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
-        return None
-    return figure.mean, figure.low90, figure.high90
 
 
 def weight_rows(trials: list[Trial], width: int) -> tuple[Line, list[Line]]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pitbench.app.widgets.paint import Line, fitted, line, wrapped
+from pitbench.app.widgets.paint import fitted, line
 from pitbench.app.widgets.table import Column, Table, number
 from pitbench.desk.lists.season import SeasonLine, season
 from pitbench.records.stamps import friendly
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words.season import best_gearing_words, season_words
 
 if TYPE_CHECKING:
@@ -52,7 +52,6 @@ class SeasonPart:
         """The list, once it was worked out."""
         screen, key = self._screen, ("season",)
         screen.pane.footer(FOOTER)
-        screen.pane.below()
         found = screen.asking.answer_to(key, season)
         if found is None:
             screen.pane.say_waiting(key)
@@ -60,7 +59,7 @@ class SeasonPart:
         lines: list[SeasonLine] = found.value
         self._lines = {each.key: each for each in lines}
         screen.pane.say(season_words(lines))
-        table = Table(columns(screen.pit.clock(), units_of(screen.pit.snapshot)), screen.size.width, rows=lines)
+        table = Table(columns(screen.pit.clock(), screen.units), screen.size.width, rows=lines)
         screen.pane.show([each.key for each in lines], lambda i: table.row(lines[i]), table.heads() if lines else [])
         self.show_best()
 
@@ -72,8 +71,7 @@ class SeasonPart:
             screen.pane.below()
             return
         width = max(20, screen.size.width - 4)
-        rows = [row for words in best_gearing_words(marked) for row in wrapped(words, width)]
-        told: list[Line] = [line("   ", row) for row in rows]
+        told = screen.pane.indented(*best_gearing_words(marked), role="text")
         note = "end: as read.  pace: against its day, at its own gears.  Of the last main."
         told += [()] * (BEST_LINES - len(told))
         screen.pane.below([*told, line("   ", (fitted(note, width), "quiet"))])

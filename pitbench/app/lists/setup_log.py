@@ -8,9 +8,10 @@ from rich.cells import cell_len
 from textual import events
 
 from pitbench.app.actions import SETUP_LOG, bindings_for
+from pitbench.app.lists.car_part import CarPart
 from pitbench.app.lists.find_screen import FindScreen
 from pitbench.app.lists.season_part import SeasonPart
-from pitbench.app.widgets.paint import Line, Role, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, fitted, line
 from pitbench.app.widgets.table import Column, Table, some_of
 from pitbench.desk.answers import Judged
 from pitbench.desk.changes.judged import BROUGHT, judged
@@ -18,12 +19,11 @@ from pitbench.desk.comparing.pace import TrackPace, pace_of
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.entry.setup_entry import write_outcome
 from pitbench.desk.lists.last_time import ambient_here, last_time
-from pitbench.desk.lists.on_car import CarLine, car_named, on_the_car
+from pitbench.desk.lists.on_car import CarLine
 from pitbench.desk.lists.setup_log import ELSEWHERE, GROUPS, THIS_EVENT, SetupLine, SetupLog
 from pitbench.records.keys import key_for
-from pitbench.records.units import units_of
 from pitbench.words.changes import offered
-from pitbench.words.setup import entry_words, here_words, last_time_words, on_the_car_words, shown_words
+from pitbench.words.setup import entry_words, here_words, last_time_words, shown_words
 
 HOW_ROLES: dict[str, Role] = {"better": "good", "worse": "bad", "open": "warn"}
 COLUMNS: tuple[Column[SetupLine], ...] = (
@@ -34,12 +34,6 @@ COLUMNS: tuple[Column[SetupLine], ...] = (
     Column("outcome", 13, lambda e: (e.outcome, HOW_ROLES.get(e.how, "text")), grow=True),
     Column("event, track", 12, lambda e: e.where, from_width=120, role="quiet"),
     Column("car", 8, lambda e: e.car, from_width=134, role="quiet"),
-)
-CAR_COLUMNS: tuple[Column[CarLine], ...] = (
-    Column("what", 22, lambda t: t.what),
-    Column("is now", 20, lambda t: t.now),
-    Column("since", 12, lambda t: t.since),
-    Column("motor", 10, lambda t: t.motor, role="quiet"),
 )
 LOG, CAR, SEASON = PARTS = ("log", "car", "season")
 """Tab goes from one to the next."""
@@ -64,31 +58,21 @@ class SetupLogScreen(FindScreen):
         "next-part=on the car",
         "show-keys",
     )
-    CAR_FOOTER = (
-        "add-setup-entry=change it",
-        "edit-record",
-        "next-part=season",
-        "undo-change",
-        "print-day",
-        "show-keys",
-    )
     BINDINGS: ClassVar = bindings_for(SETUP_LOG)
 
     _log: SetupLog | None = None
     _revision: int = -1
     _here_only: bool = False
     _part: str = LOG
-    _on: dict[str, CarLine] | None = None
 
     def __init__(self) -> None:
         super().__init__()
-        self._season = SeasonPart(self)
+        self._car, self._season = CarPart(self), SeasonPart(self)
 
     # asking
 
     def ask(self) -> None:
         snapshot = self.pit.snapshot
-        self._units = units_of(snapshot)
         if self._log is None or self._revision != snapshot.revision:
             self._log, self._revision = SetupLog(snapshot, self.pit.clock()), snapshot.revision
             self.begin_narrowing(self._log.narrow, len(self._log.rows))
@@ -98,11 +82,12 @@ class SetupLogScreen(FindScreen):
     def show_found(self) -> None:
         if self._log is None:
             return
-        shows = {CAR: self._show_car, SEASON: self._season.show}
         if self._part == LOG or self.finding:
             self._show_log(self._log)
+        elif self._part == CAR:
+            self._car.show()
         else:
-            shows[self._part]()
+            self._season.show()
 
     # the log
 
@@ -110,7 +95,7 @@ class SetupLogScreen(FindScreen):
         hits = [at for at in self.narrowed[1] if not self._here_only or log.groups[at] != ELSEWHERE]
         self._places = {str(log.rows[at]["id"]): at for at in hits}
         last = last_time(self.pit.snapshot, log.here)
-        self.pane.say(*last_time_words(log.here, last, self.pit.clock(), self._units))
+        self.pane.say(*last_time_words(log.here, last, self.pit.clock(), self.units))
         table = Table(COLUMNS, self.size.width, rows=map(log.line, some_of(hits)))
         keys, rows = _grouped(log, hits)
 
@@ -124,7 +109,7 @@ class SetupLogScreen(FindScreen):
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
         ambient = ambient_here(self.pit.snapshot, log.here)
-        where, facts = here_words(log.here, ambient, self.pit.clock(), self._units)
+        where, facts = here_words(log.here, ambient, self.pit.clock(), self.units)
         parted = set(log.groups) > {ELSEWHERE}
         count = shown_words(len(hits), len(log.rows), self.found_words, self._here_only, parted)
         left = f" {where}"
@@ -140,10 +125,9 @@ class SetupLogScreen(FindScreen):
             self.pane.below(self._nothing_marked())
             return
         found, pace = self._log.detail(at), self._pace(self._log.class_asked(at))
-        heading, sentences = entry_words(found, self.pit.clock(), self._units, pace, self._judged())
+        heading, sentences = entry_words(found, self.pit.clock(), self.units, pace, self._judged())
         width = max(20, self.size.width - 4)
-        lines = [line("   ", (fitted(heading, width), "strong"))]
-        lines += [line("   ", row) for sentence in sentences for row in wrapped(sentence, width)]
+        lines = [line("   ", (fitted(heading, width), "strong")), *self.pane.indented(*sentences, role="text")]
         self.pane.below(lines + [()] * max(1, DETAIL_LINES - len(lines)))
 
     def _pace(self, class_id: str | None) -> TrackPace | None:
@@ -168,18 +152,7 @@ class SetupLogScreen(FindScreen):
         )
         return [line((f"   {text}", "quiet")) for text in told]
 
-    # what is on the car
-
-    def _show_car(self) -> None:
-        things = on_the_car(self.pit.snapshot, self.pit.clock())
-        self.pane.say(on_the_car_words(len(things), car_named(self.pit.snapshot)))
-        table = Table(CAR_COLUMNS, self.size.width, rows=things)
-        rows = [table.row(thing) for thing in things]
-        self._places, self._on = {}, {thing.key: thing for thing in things}
-        self.pane.show([t.key for t in things], rows.__getitem__, table.heads() if things else [])
-        note = f"   As the last of the two says, log or track run. {key_for('add-setup-entry')} changes the marked one."
-        self.pane.below([line((note, "quiet"))] if things else [])
-        self.pane.footer(self.CAR_FOOTER)
+    # the parts
 
     def _go_to_part(self, step: int) -> None:
         self._part = PARTS[(PARTS.index(self._part) + step) % len(PARTS)]
@@ -231,7 +204,7 @@ class SetupLogScreen(FindScreen):
         return self.pit.snapshot.row(kind, thing.by if thing else key)
 
     def _thing(self) -> CarLine | None:
-        return (self._on or {}).get(self.pane.key or "") if self._part == CAR else None
+        return self._car.marked() if self._part == CAR else None
 
     def action_open_record(self) -> None:
         self.action_edit_record()

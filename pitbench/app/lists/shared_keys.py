@@ -13,6 +13,9 @@ from pitbench.records.keys import key_for
 if TYPE_CHECKING:
     from pitbench.app.lists.list_screen import ListScreen
 
+OF_WHICH = ("id", "motor_id", "track_run_id")
+"""What tells that a record is meant by a mark: itself, its motor, or the run it was read after."""
+
 
 def bench_run(screen: ListScreen) -> None:
     """Of the marked motor."""
@@ -70,8 +73,8 @@ def a_number(screen: ListScreen) -> None:
     from pitbench.desk.answered import waiting
 
     pit, found = screen.pit, waiting(screen.pit.snapshot)
-    marked = (screen.pane.key, screen.marked_motor())
-    near = next((each for each in found if each[1]["id"] in marked or each[1].get("motor_id") in marked[1:]), None)
+    marked = {screen.pane.key, screen.marked_motor()} - {None}
+    near = next((each for each in found if marked & {each[1].get(name) for name in OF_WHICH}), None)
     if not found:
         pit.say("No number waits for an answer.")
         return

@@ -8,7 +8,7 @@ from typing import ClassVar
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
 from pitbench.app.lists.temperature_table import motor_columns, plan_lines, plan_table
-from pitbench.app.widgets.paint import Line, line, wrapped
+from pitbench.app.widgets.paint import Line
 from pitbench.app.widgets.table import Table
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.heat import Heat, learned_heat, newest_class
@@ -17,7 +17,6 @@ from pitbench.desk.forecasting.next_start import Start
 from pitbench.desk.forecasting.temperature import Standing, standings, warm_start
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, left_open, plan_answer
 from pitbench.records.keys import key_for
-from pitbench.records.units import Units, units_of
 from pitbench.words.temperature import (
     against_words,
     illegal_words,
@@ -47,7 +46,6 @@ class TemperatureScreen(ForecastKeys):
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
     _heat: Heat | None = None
-    _answer: PlanAnswer | None = None
     _plotted: bool = False
 
     def __init__(self) -> None:
@@ -61,7 +59,6 @@ class TemperatureScreen(ForecastKeys):
 
     def ask(self) -> None:
         snapshot = self.pit.snapshot
-        self._units: Units = units_of(snapshot)
         self._class = newest_class(snapshot)
         key = ("forecast", self._class)
         found = self.asking.answer_to(key, partial(learned_heat, class_id=self._class))
@@ -93,13 +90,16 @@ class TemperatureScreen(ForecastKeys):
                 f"No track run yet: {key_for('add-track-run')} writes one down, with the temperature it came in at.",
                 CAUTION,
             )
+            self._standings = []
             self.pane.show()
+            self.pane.below()
+            self._stand(plotted=False)
             return
         start, now = self._next(), self.pit.clock()
         self._standings = standings(self.pit.snapshot, self._heat, self._class, now, start.at)
         table = Table(motor_columns(f"{start.at:%H:%M}", self.size.width), self.size.width)
         air = self._heat.columns.ambient_c[-1]
-        rows = [table.row(standing_cells(standing, air, self._units)) for standing in self._standings]
+        rows = [table.row(standing_cells(standing, air, self.units)) for standing in self._standings]
         self.pane.show([s.motor_id for s in self._standings], rows.__getitem__, table.heads())
         self._show_plan()
 
@@ -111,45 +111,53 @@ class TemperatureScreen(ForecastKeys):
         marked = self._marked
         plan = self.pit.plans.of(marked.motor_id) if marked else None
         if marked is None or plan is None or self._heat is None:
-            self._answer = None
             if marked and self._heat is not None:
                 self.pane.say(no_plan_words(marked.motor, left_open(self._heat, marked.motor_id)))
             self.pane.below()
+            self._stand(plotted=False)
             return
         plan = replace(plan, start_c=warm_start(marked))
         ceiling = self.pit.snapshot.team().ceiling_c
         if ceiling <= plan.ambient_c:
-            limit, air = self._units.degrees(ceiling), self._units.degrees(plan.ambient_c)
+            limit, air = self.units.degrees(ceiling), self.units.degrees(plan.ambient_c)
             self.pane.say(
                 f"Your temperature limit, {limit}, is not above the ambient, {air}. "
                 f"{key_for('open-palette')}, settings."
             )
-            self.pane.below(plan_lines(marked, plan, self._units, self.size.width, self.step_keys))
+            self.pane.below(plan_lines(marked, plan, self.units, self.size.width, self.step_keys))
+            self._stand(plotted=False)
             return
         lines = max(LEAST_LINES, min(MOST_LINES, LEAST_LINES + (self.size.height - 24) // 2))
-        answer = self._answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, lines)
-        self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self._units))
-        for name in ("#columns", "#list", "#more"):
-            self.query_one(name).display = not self._plotted
-        self.pane.footer(self.PLOT_FOOTER if self._plotted else self.FOOTER)
+        answer = plan_answer(self.pit.snapshot, self._heat, plan, ceiling, lines)
+        self.pane.say(standing_headline(self._next(), marked, answer, ceiling, self.units))
+        self._stand(self._plotted)
         if self._plotted:
             self._show_plot(marked, plan, ceiling)
         else:
             self.pane.below(
                 [
-                    *plan_lines(marked, plan, self._units, self.size.width, self.step_keys),
+                    *plan_lines(marked, plan, self.units, self.size.width, self.step_keys),
                     (),
-                    *plan_table(answer, ceiling, self._units, self.size.width),
+                    *plan_table(answer, ceiling, self.units, self.size.width),
                     *self._notes(answer),
                 ]
             )
 
+    def _stand(self, plotted: bool) -> None:
+        """The plot of a plan or the table; where there is no plan, none is plotted."""
+        self._plotted = plotted
+        self.pane.stand(table=not plotted, below=not plotted)
+        self.pane.footer(self.PLOT_FOOTER if plotted else self.FOOTER)
+        if not plotted:
+            self.pane.no_plot()
+            if not self.pane.list.has_focus:
+                self.pane.list.focus()
+
     def _notes(self, answer: PlanAnswer) -> list[Line]:
-        width = max(20, self.size.width - 4)
         marked = self._marked
         told = [
             *illegal_words(answer),
-            longest_sets_words(answer, self._units),
+            longest_sets_words(answer, self.units),
             *([CAUTION] if any(standing.hot for standing in self._standings) else []),  # whatever else has no room
             *against_words(answer),
             table_basis_words(answer, marked.motor if marked else ""),
@@ -158,7 +166,7 @@ class TemperatureScreen(ForecastKeys):
         if isnan(self._heat.columns.ambient_c[-1]):
             steps = f"{key_for('ambient-up')} and {key_for('ambient-down')} change it"
             told.append(f"The newest run tells no ambient: that of an earlier one is planned, {steps}.")
-        rows: list[Line] = [line(("   ", "quiet"), (row, "quiet")) for text in told for row in wrapped(text, width)]
+        rows = self.pane.indented(*told)
         return rows if len(rows) > ROOMY else [(), *rows]
 
     # the plot
@@ -167,17 +175,13 @@ class TemperatureScreen(ForecastKeys):
         from pitbench.app.widgets.heat_plot import HeatPlot
 
         assert self._heat is not None
-        picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self._units)
-        self.call_after_refresh(self.pane.plot(HeatPlot).show, picture)
+        picture = heat_picture(self.pit.snapshot, self._heat, marked, plan, ceiling, self.pit.clock(), self.units)
+        self.pane.plot(HeatPlot).show(picture)
 
     def action_next_part(self) -> None:
         """The plan as a plot, and back."""
-        self._plotted = not self._plotted
-        if not self._plotted:
-            for plot in self.query("HeatPlot"):
-                plot.display = False
-            self.pane.list.focus()
         if self._heat is not None and self._heat.runs:
+            self._plotted = not self._plotted
             self._show_plan()
 
     # keys

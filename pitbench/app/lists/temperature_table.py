@@ -8,6 +8,7 @@ from pitbench.app.widgets.table import Cell, Column, Table
 from pitbench.desk.forecasting.forecast import Planned
 from pitbench.desk.forecasting.temperature import Standing
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
+from pitbench.records.laps import time_text
 from pitbench.records.units import Units
 from pitbench.words.forecast import between
 from pitbench.words.temperature import StandingCells, chance_cell, more_than
@@ -51,7 +52,7 @@ def _cell(plan: Planned, field: str, units: Units) -> str:
     if value is None:
         return "·"
     if field == "length_s":
-        return f"{int(value) // 60}:{int(value) % 60:02d}"
+        return time_text(int(value))
     if field == "ambient_c":
         return units.degrees(value)
     if field == "tyre_diameter_mm":

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import floor
 
 from pitbench.app.widgets.intervals import LEGEND, LIMIT, Interval, interval_bar, share_bar
-from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, width_of, wrapped
+from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, wrapped
 from pitbench.app.widgets.scale import Scale
 from pitbench.desk.forecasting.temperature_plan import PlanAnswer, PlanLine
 from pitbench.records.numbers import shown
@@ -13,8 +13,8 @@ from pitbench.words.main_card import chance_over_words
 from pitbench.words.ranking import chance_number
 
 NAME, NUMBER, TEETH, OVER, GAP = 10, 8, 14, 11, 2
-LEGEND_OF_HEAT = f"{LEGEND}   {LIMIT} your limit"
 """Cells of a motor's name and its chance, of a pinion with what it comes in at, of the chance over the limit."""
+LEGEND_OF_HEAT = f"{LEGEND}   {LIMIT} your limit"
 
 
 def chance_lines(shares: Sequence[tuple[str, float]], width: int) -> list[Line]:
@@ -64,17 +64,6 @@ def _mark(each: PlanLine) -> Span:
     if each.planned:
         return ("▸ ", "accent")
     return ("! ", "bad") if each.illegal else ("  ", "text")
-
-
-def beside(left: Sequence[Line], right: Sequence[Line], width: int) -> list[Line]:
-    """Two blocks side by side, the right one from cell `width` on."""
-    rows = max(len(left), len(right))
-    found: list[Line] = []
-    for at in range(rows):
-        first: Line = left[at] if at < len(left) else ()
-        blank: Span = (" " * (width - width_of(first)), "text")
-        found.append((*first, *((blank, *right[at]) if at < len(right) else ())))
-    return found
 
 
 def sentences(head: str, told: Sequence[str], width: int) -> list[Line]:

@@ -1,47 +1,20 @@
 """All cautions at length, as docs/cautions.md has them: opened by name from everywhere."""
 
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.screen import Screen
-
-from pitbench.app.actions import bindings
-from pitbench.app.widgets.bars import FooterLine, HeaderLine
-from pitbench.app.widgets.paint import Line, Lines, line, wrapped
-from pitbench.records.keys import key_for
+from pitbench.app.pages.scrolled import ScrolledPage
+from pitbench.app.widgets.paint import Line, line, wrapped
 from pitbench.words.cautions import all_cautions
 
 MOST_WIDTH = 100
 
 
-class CautionsScreen(Screen[None]):
-    """Heads and paragraphs, folded to the width; arrows and Page scroll."""
+class CautionsScreen(ScrolledPage):
+    """Heads and paragraphs, folded to the width."""
 
-    BINDINGS = bindings(("go-back",))
+    TITLE_WORDS = "Cautions"
 
-    def compose(self) -> ComposeResult:
-        yield HeaderLine()
-        with VerticalScroll():
-            yield Lines(id="cautions")
-        yield FooterLine()
-
-    def on_mount(self) -> None:
-        self.query_one(FooterLine).show_actions(("go-back", "open-palette", "quit-app"))
-        self.query_one(VerticalScroll).focus()
-        self._show()
-
-    def on_resize(self) -> None:
-        self._show()
-
-    def _show(self) -> None:
-        self.query_one(HeaderLine).show_title("Cautions", f"{key_for('go-back')} back")
+    def rows(self) -> list[Line]:
         width = min(MOST_WIDTH, self.size.width - 4)
-        rows: list[Line] = []
-        for block in blocks(all_cautions()):
-            rows += _folded(block, width)
-        self.query_one("#cautions", Lines).show(rows)
-
-    def action_go_back(self) -> None:
-        self.dismiss(None)
+        return [row for block in blocks(all_cautions()) for row in _folded(block, width)]
 
 
 def blocks(text: str) -> list[str]:

@@ -21,6 +21,7 @@ class ExplainScreen(ListScreen):
         self.pane.show([e.name for e in EXPLAINED], lambda index: line(EXPLAINED[index].name))
         self.mark_moved()
         self.pane.list.put_mark(self._first)
+        self._first = ""
 
     def mark_moved(self) -> None:
         key = self.pane.key

@@ -4,10 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
 
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.screen import Screen
-
 from pitbench.app.actions import (
     ACTIONS,
     APP,
@@ -21,12 +17,10 @@ from pitbench.app.actions import (
     SETUP_LOG,
     TEMPERATURE,
     Action,
-    bindings,
     keys_of,
 )
-from pitbench.app.widgets.bars import FooterLine, HeaderLine
-from pitbench.app.widgets.paint import Line, Lines, fitted, width_of
-from pitbench.records.keys import key_for
+from pitbench.app.pages.scrolled import ScrolledPage
+from pitbench.app.widgets.paint import Line, beside, fitted
 
 if TYPE_CHECKING:
     from pitbench.app.app import PitbenchApp
@@ -35,36 +29,15 @@ KEYS_WIDTH = 16
 LEFT, RIGHT = (LISTS, SETUP_LOG, GEARING), (RANKINGS, MOTOR_MODEL, TEMPERATURE, FORM, APP)
 
 
-class KeysScreen(Screen[None]):
+class KeysScreen(ScrolledPage):
     """Two columns of keys."""
 
-    BINDINGS = bindings(("go-back",))
+    TITLE_WORDS = "All keys"
 
-    def compose(self) -> ComposeResult:
-        yield HeaderLine()
-        with VerticalScroll():
-            yield Lines(id="keys")
-        yield FooterLine()
-
-    def on_mount(self) -> None:
-        self.query_one(FooterLine).show_actions(("go-back", "open-palette", "quit-app"))
-        self.query_one(VerticalScroll).focus()
-        self._show()
-
-    def on_resize(self) -> None:
-        self._show()
-
-    def _show(self) -> None:
-        self.query_one(HeaderLine).show_title("All keys", f"{key_for('go-back')} back")
+    def rows(self) -> list[Line]:
         half = min(60, self.size.width // 2) - 1  # both columns give one cell for the scroll bar
         left, right = self._column(LEFT, half + 1), self._column(RIGHT, self.size.width - half - 1)
-        rows: list[Line] = []
-        for at in range(max(len(left), len(right))):
-            first = left[at] if at < len(left) else ()
-            second = right[at] if at < len(right) else ()
-            gap = " " * max(0, half - width_of(first))
-            rows.append((*first, (gap, "text"), *second))
-        self.query_one("#keys", Lines).show(rows)
+        return beside(left, right, half)
 
     def _column(self, places: tuple[str, ...], width: int) -> list[Line]:
         lines: list[Line] = []
@@ -85,9 +58,6 @@ class KeysScreen(Screen[None]):
 
     def _keys(self, action: Action) -> list[str]:
         return keys_of(action, cast("PitbenchApp", self.app).hands.keymap)
-
-    def action_go_back(self) -> None:
-        self.dismiss(None)
 
 
 def _row(keys: str, words: str, width: int) -> Line:

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 from pitbench.app.actions import bindings
 from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.widgets.intervals import ends
 from pitbench.app.widgets.letters import letters
 from pitbench.app.widgets.table import Column, Table
-from pitbench.desk.answers import LinkedFigure, LinkPage, Spread
+from pitbench.desk.answers import LinkedFigure, LinkPage
 from pitbench.desk.classes import class_choices
 from pitbench.desk.comparing.ranked import link_of
 from pitbench.records.spoken import FIGURES
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words.link import (
     TARGETS,
     brought_words,
@@ -51,8 +52,7 @@ class LinkScreen(ListScreen):
         if class_ != self._class:
             self._page = None
         self._class = class_
-        if self.pit.logbook is not None and self.is_mounted:
-            self.ask()
+        self.asking.again()
 
     # asking
 
@@ -74,13 +74,11 @@ class LinkScreen(ListScreen):
         target, plotted = self._now
         first, *rest = headline(page, target)
         self.pane.say_close(first, *rest)
-        figures, units = page.answer.targets[target], units_of(self.pit.snapshot)
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = not plotted
+        figures, units = page.answer.targets[target], self.units
+        self.pane.stand(table=not plotted, below=not figures)
         table = Table(_columns(page, target, units), self.size.width)
         drawn = [table.row(figure) for figure in figures]
         self.pane.show([figure.figure for figure in figures], drawn.__getitem__, table.heads() if drawn else [])
-        self.query_one("#more").display = not drawn
         self.mark_moved()
 
     def _views(self) -> list[tuple[str, bool]]:
@@ -98,16 +96,15 @@ class LinkScreen(ListScreen):
     def mark_moved(self) -> None:
         """The motors by the figure the mark stands on, drawn when it has its room."""
         (target, plotted), page, figure = self._now, self._page, self.pane.key
-        units = units_of(self.pit.snapshot)
+        units = self.units
         points = _points(page, target, figure, units) if page and figure and (plotted or self._tall) else []
         if figure is None or not points:
-            for plot in self.query("MotorPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.plot import MotorPlot
 
         axes = place_words(figure), place_words(target, units)
-        self.call_after_refresh(self.pane.plot(MotorPlot).show, points, *axes)
+        self.pane.plot(MotorPlot).show(points, *axes)
 
     # keys
 
@@ -139,15 +136,12 @@ def _points(page: LinkPage, target: str, figure: str, units: Units) -> list[Poin
 
     factor = degrees_in(units) if target == "finish_temp_c" else 1.0
     names = zip(page.motors, letters(page.motors), strict=True)
-    ends = [(_ends(x), _ends(y, factor)) for x, y in zip(page.figures[figure], page.levels[target], strict=True)]
-    return [Point(name, letter, x, y) for (name, letter), (x, y) in zip(names, ends, strict=True) if x and y]
-
-
-def _ends(spread: Spread | None, factor: float = 1.0) -> tuple[float, float, float] | None:
-    """Mean and both ends of what is known."""
-    if spread is None or spread.mean is None or spread.low90 is None or spread.high90 is None:
-        return None
-    return factor * spread.mean, factor * spread.low90, factor * spread.high90
+    known = zip(names, map(ends, page.figures[figure]), map(ends, page.levels[target]), strict=True)
+    return [
+        Point(name, letter, x, (factor * y[0], factor * y[1], factor * y[2]))
+        for (name, letter), x, y in known
+        if x and y
+    ]
 
 
 def _columns(page: LinkPage, target: str, units: Units) -> list[Column[LinkedFigure]]:

@@ -9,7 +9,6 @@ from pitbench.app.widgets.paint import Line, fitted, line, wrapped
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.load.page import LogPage, log_page, others
 from pitbench.records.keys import key_for
-from pitbench.records.units import units_of
 from pitbench.words import load_page as words
 
 View = tuple[str, str, list[tuple[str, list[tuple[float, float]]]]]
@@ -45,15 +44,14 @@ class LoadLogPage(ListScreen):
         self._listing = False
 
     def stands(self) -> None:
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = False
+        self.pane.stand(table=False)
 
     # showing
 
     def ask(self) -> None:
         self._page = log_page(self.pit.snapshot, self._log_id)
         if self._page is None:
-            self.pit.pop_screen()
+            self.close()
             return
         self._show(self._page)
 
@@ -83,10 +81,9 @@ class LoadLogPage(ListScreen):
         width = self.size.width - 4
         lines = [
             line("   ", (fitted(label, 34), "quiet"), fitted(much, 19), (note, "quiet"))
-            for label, much, note in words.facts(page, units_of(self.pit.snapshot))
+            for label, much, note in words.facts(page, self.units)
         ]
-        if told := words.against_bench(page):
-            lines += [line(f"   {row}") for row in wrapped(told, width)]
+        lines += self.pane.indented(words.against_bench(page), role="text")
         if told := words.odd_in_short(page):
             lines.append(line("   ", (fitted(told, width), "warn")))
         return lines
@@ -95,7 +92,7 @@ class LoadLogPage(ListScreen):
         names = words.told_apart(page, other, self.pit.clock())
         heads = "".join(fitted(text, 16, "right") for text in (*names, "apart"))
         lines = [line("   ", (f"{'':26}{heads}", "quiet"))]
-        for label, *cells in words.beside(page, other, units_of(self.pit.snapshot)):
+        for label, *cells in words.beside(page, other, self.units):
             lines.append(line("   ", (fitted(label, 26), "quiet"), *(fitted(cell, 16, "right") for cell in cells)))
         return lines
 
@@ -108,7 +105,7 @@ class LoadLogPage(ListScreen):
 
     def _views(self, page: LogPage, other: LogPage | None) -> list[View]:
         """The plots there are samples for, each as its axes and what is drawn."""
-        units, names = units_of(self.pit.snapshot), words.told_apart(page, other, self.pit.clock()) if other else ("",)
+        units, names = self.units, words.told_apart(page, other, self.pit.clock()) if other else ("",)
         named = list(zip(names, (page, other) if other else (page,), strict=True))
         speed = [(name, _points(log, "current_a", 1, "rpm", 0.001, used=True)) for name, log in named]
         current = [(name, _points(log, "time_s", 1 / 60, "current_a", 1)) for name, log in named]
@@ -132,8 +129,7 @@ class LoadLogPage(ListScreen):
         more = self.query_one("#more")
         more.display, more.styles.height = bool(lines), len(lines) if view else "1fr"
         if view is None:
-            for plot in self.query("LogPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.log_plot import LogPlot
 

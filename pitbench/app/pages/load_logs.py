@@ -1,18 +1,19 @@
 """The load logs of a motor, a line each: what it gave under load, run by run. A part of the motor page."""
 
-from pitbench.app.lists.list_screen import ListScreen
+from datetime import datetime
+
+from pitbench.app.pages.motor_part import MotorPart
 from pitbench.app.widgets.paint import line, wrapped
 from pitbench.app.widgets.table import Column, Table, number
 from pitbench.desk.entry.run_entry import put_in_bin
 from pitbench.desk.load.page import LogPage, logs_of_motor
-from pitbench.desk.named import name_of
+from pitbench.records.kinds import Row
 from pitbench.records.stamps import friendly
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words import load_page as words
 
 
-def columns(screen: ListScreen, units: Units) -> list[Column[LogPage]]:
-    now = screen.pit.clock()
+def columns(now: datetime, units: Units) -> list[Column[LogPage]]:
     return [
         Column("when|", 12, lambda log: friendly(log.when, now)),
         Column("run|", 13, lambda log: log.run or "of the motor", grow=True),
@@ -25,12 +26,7 @@ def columns(screen: ListScreen, units: Units) -> list[Column[LogPage]]:
         ),
         Column("shaft|W", 5, lambda log: number(log.figures.get("shaft_power_w"), 0), "right"),
         Column("median|A", 6, lambda log: number(log.figures.get("current_median_a"), 1), "right"),
-        Column(
-            f"motor|to °{units.temperature}",
-            6,
-            lambda log: _warm(log, units),
-            "right",
-        ),
+        Column(f"motor|to °{units.temperature}", 6, lambda log: _warm(log, units), "right"),
         Column("file|", 20, lambda log: log.answer.file, role="quiet", from_width=104),
     ]
 
@@ -40,32 +36,25 @@ def _warm(log: LogPage, units: Units) -> str:
     return "·" if highest is None else f"{units.warmth(highest):.0f}"
 
 
-class LoadLogsScreen(ListScreen):
+class LoadLogsScreen(MotorPart):
     """The newest first; Enter opens one."""
 
-    SHOWN = "motors"
+    PART = "load-logs"
     LINES_REST_ON_ANSWERS = False
     FOOTER = ("open-record", "read-load-log", "delete-record", "next-part=motor model", "go-back", "show-keys")
     NONE_FOOTER = ("read-load-log", *FOOTER[3:])
 
     def __init__(self, motor_id: str) -> None:
-        super().__init__()
-        self._motor_id = motor_id
+        super().__init__(motor_id)
         self._logs: list[LogPage] = []
 
-    def ask(self) -> None:
-        snapshot = self.pit.snapshot
-        motor = snapshot.row("motor", self._motor_id)
-        if motor is None or "binned_at" in motor:
-            self.pit.pop_screen()
-            return
-        self._logs = logs_of_motor(snapshot, self._motor_id)
-        name = name_of(snapshot, "motor", self._motor_id)
+    def ask_of(self, motor: Row) -> None:
+        self._logs = logs_of_motor(self.pit.snapshot, self._motor_id)
         if not self._logs:
-            self.pane.say(f"No load log of {name} yet.", words.no_log())
+            self.pane.say(f"No load log of {self._motor_name} yet.", words.no_log())
         else:
-            self.pane.say(words.logs_words(name, self._logs))
-        table = Table(columns(self, units_of(snapshot)), self.size.width)
+            self.pane.say(words.logs_words(self._motor_name, self._logs))
+        table = Table(columns(self.pit.clock(), self.units), self.size.width)
         keys = [log.log_id for log in self._logs]
         self.pane.show(keys, lambda index: table.row(self._logs[index]), table.heads() if keys else [])
         self.pane.footer(self.FOOTER if keys else self.NONE_FOOTER)
@@ -81,9 +70,6 @@ class LoadLogsScreen(ListScreen):
 
     # keys
 
-    def marked_motor(self) -> str | None:
-        return self._motor_id
-
     def action_open_record(self) -> None:
         if self.pane.key:
             self.pit.routes.open("load-log", self.pane.key)
@@ -92,9 +78,3 @@ class LoadLogsScreen(ListScreen):
         key = self.pane.key
         if key:
             self.pit.writing(lambda: put_in_bin(self.pit.book, key))
-
-    def action_next_part(self) -> None:
-        self.pit.routes.motor_part(self._motor_id, "load-logs")
-
-    def action_previous_part(self) -> None:
-        self.pit.routes.motor_part(self._motor_id, "load-logs", -1)

@@ -6,9 +6,9 @@ from typing import ClassVar
 
 from pitbench.app.actions import GEARING, TEMPERATURE, bindings_for
 from pitbench.app.lists.plan_keys import ForecastKeys
-from pitbench.app.pages.card_blocks import LEGEND_OF_HEAT, beside, chance_lines, headed, heat_lines, sentences
+from pitbench.app.pages.card_blocks import LEGEND_OF_HEAT, chance_lines, headed, heat_lines, sentences
 from pitbench.app.widgets.bars import MessageLine
-from pitbench.app.widgets.paint import Line, Span, line
+from pitbench.app.widgets.paint import Line, Span, beside, line
 from pitbench.desk.answers import NextTest
 from pitbench.desk.classes import NO_CLASS, class_choices
 from pitbench.desk.comparing.ranked import Ranked, test_within
@@ -17,7 +17,7 @@ from pitbench.desk.forecasting.temperature import last_run, standings, warm_star
 from pitbench.desk.forecasting.temperature_plan import plan_answer
 from pitbench.desk.lists.motors import motor_named
 from pitbench.records.keys import key_for
-from pitbench.records.units import units_of
+from pitbench.records.laps import time_text
 from pitbench.words import main_card as words
 from pitbench.words.main_card import CAUTION, CardFor
 
@@ -50,15 +50,10 @@ class MainCardScreen(ForecastKeys):
     def show_class(self, class_: str | None) -> None:
         """The class whose leader it is about; Tab leads on from it over all others."""
         self._class = self._first = class_
-        self._ask_anew()
-
-    def _ask_anew(self) -> None:
-        if self.pit.logbook is not None and self.is_mounted:
-            self.ask()
+        self.asking.again()
 
     def stands(self) -> None:
-        for name in ("#columns", "#list"):
-            self.query_one(name).display = False
+        self.pane.stand(table=False)
         self.set_interval(FOLLOWS_S, self._follow_clock)
 
     # asking
@@ -81,7 +76,6 @@ class MainCardScreen(ForecastKeys):
     def _wait(self, key: tuple[object, ...]) -> None:
         self._ranked = None
         self.pane.say_waiting(key)
-        self.pane.below()
 
     def _follow_clock(self) -> None:
         if self._ranked is not None and self.is_current and f"{self.pit.clock():%H:%M}" != self._minute:
@@ -123,8 +117,7 @@ class MainCardScreen(ForecastKeys):
         if plan is not None and team.ceiling_c > plan.ambient_c:
             plan = replace(plan, start_c=warm_start(standing))
             planned = plan_answer(snapshot, self._heat, plan, team.ceiling_c, self._rows)
-        units = units_of(snapshot)
-        return CardFor(ranked.answer, ranked.odd_runs, start, now, standing, plan, planned, team, units)
+        return CardFor(ranked.answer, ranked.odd_runs, start, now, standing, plan, planned, team, self.units)
 
     @property
     def _rows(self) -> int:
@@ -182,10 +175,9 @@ class MainCardScreen(ForecastKeys):
         if card.planned is None or card.plan is None:
             return left
         right = heat_lines(card.planned, card.team.ceiling_c, card.units, width - left_width - 1)
-        length = f"{int(card.plan.length_s) // 60}:{int(card.plan.length_s) % 60:02d}"
         right.append(
             line(
-                f"  length {length} ",
+                f"  length {time_text(int(card.plan.length_s))} ",
                 (self.step_keys("length"), "accent"),
                 f"   ambient {card.units.degrees(card.plan.ambient_c)} ",
                 (self.step_keys("ambient"), "accent"),
@@ -221,7 +213,7 @@ class MainCardScreen(ForecastKeys):
             self.pit.routes.go_to("link").show_class(self._first)
             return
         self._class = following
-        self._ask_anew()
+        self.asking.again()
 
     def action_previous_part(self) -> None:
         self.action_go_back()

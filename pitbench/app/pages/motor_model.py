@@ -7,9 +7,9 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from pitbench.app.actions import bindings
-from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.pages.motor_part import MotorPart
 from pitbench.app.widgets.letters import letters
-from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, wrapped
+from pitbench.app.widgets.paint import Line, Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table, number
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.lists.motor_model import (
@@ -28,11 +28,11 @@ from pitbench.desk.lists.motor_model import (
     speeds_of,
 )
 from pitbench.desk.lists.motors import class_of
-from pitbench.records.units import units_of
+from pitbench.records.kinds import Row
 from pitbench.words.motor_model import beside_words, conditions_words, made_of_words, model_words, no_model_words
 
 if TYPE_CHECKING:
-    from pitbench.app.widgets.model_plot import Drawn, ModelPlot
+    from pitbench.app.widgets.model_plot import Drawn
 
 BOTH_FIT = 38
 """Lines of the screen from which table and plot stand together."""
@@ -45,23 +45,21 @@ FIGURES: dict[str, tuple[str, Callable[[At], float]]] = {
     "current": ("current, A", lambda at: at.current),
 }
 PLOTS = (("power", "efficiency"), ("torque", "current"))
-Row = tuple[float, tuple[At | None, ...]]
+Speed = tuple[float, tuple[At | None, ...]]
 """One speed in rpm, and every motor there."""
 
 
-class MotorModelPage(ListScreen):
+class MotorModelPage(MotorPart):
     """A line a speed, fastest first; `v` draws it."""
 
     CSS = "MotorModelPage.both #more { height: auto; margin-bottom: 1; }"
-    SHOWN = "motors"
+    PART = "motor-model"
     EXPLAINS = "motor model"
     FOOTER = ("voltage-up=voltage", "put-beside", "next-plot=plot", "next-part=motor page", "go-back", "show-keys")
     BINDINGS = bindings(("voltage-up", "voltage-down", "put-beside", "take-away", "next-plot"))
 
     def __init__(self, motor_id: str) -> None:
-        super().__init__()
-        self._motor_id = motor_id
-        self._name: str = ""
+        super().__init__(motor_id)
         self._models: Models | None = None
         self._voltage: float | None = None
         self._beside: str | None = None
@@ -70,12 +68,7 @@ class MotorModelPage(ListScreen):
 
     # asking
 
-    def ask(self) -> None:
-        motor = self.pit.snapshot.row("motor", self._motor_id)
-        if motor is None or "binned_at" in motor:
-            self.pit.pop_screen()
-            return
-        self._name = str(motor["name"])
+    def ask_of(self, motor: Row) -> None:
         class_ = class_of(self.pit.snapshot, self._motor_id) or NO_CLASS
         ranked = self.asking.ranking(class_)
         if ranked is None:
@@ -88,7 +81,7 @@ class MotorModelPage(ListScreen):
             self.pane.say_waiting(key)
             return
         if self._models is None:
-            self._beside = _first_beside(found.value, self._name)
+            self._beside = _first_beside(found.value, self._motor_name)
         self._models = found.value
         self._show()
 
@@ -100,8 +93,10 @@ class MotorModelPage(ListScreen):
         voltage, now = self._volts(models), self.pit.clock()
         shown = self._shown(models)
         if not shown:
-            found = models.motors.get(self._name)
-            self.pane.say(*no_model_words(found if isinstance(found, NoModel) else None, self._name, voltage, now))
+            found = models.motors.get(self._motor_name)
+            self.pane.say(
+                *no_model_words(found if isinstance(found, NoModel) else None, self._motor_name, voltage, now)
+            )
             self.pane.show()
             self.pane.below()
             self._draw([])
@@ -118,10 +113,10 @@ class MotorModelPage(ListScreen):
 
     def _show_table(self, laid: Sequence[LaidOut], models: Models) -> None:
         speeds = speeds_of(laid, self.size.height - WITH_PLOT if self._tall else LINES)
-        rows: list[Row] = [(speed, tuple(self._at(each, speed, models) for each in laid)) for speed in speeds]
+        rows: list[Speed] = [(speed, tuple(self._at(each, speed, models) for each in laid)) for speed in speeds]
         table = Table(_columns(laid), self.size.width)
-        for name in ("#columns", "#list", "#more"):
-            self.query_one(name).display = not self._plotted or self._tall
+        shown = not self._plotted or self._tall
+        self.pane.stand(table=shown, below=shown)
         self.pane.show(
             [f"{speed:.0f}" for speed in speeds], lambda at: table.row(rows[at]), [_names(laid), *table.heads()]
         )
@@ -131,15 +126,14 @@ class MotorModelPage(ListScreen):
             self.pane.list.put_mark((working or [f"{speeds[0]:.0f}"])[len(working) // 2])
 
     def _made_of(self, shown: Sequence[Model], models: Models) -> list[Line]:
-        units, now = units_of(self.pit.snapshot), self.pit.clock()
+        units, now = self.units, self.pit.clock()
         facts = [made_of_words(model, models, units, now) for model in shown]
         wide = max(len(model.motor) for model in shown), max(len(kv) for kv, _ in facts)
         lines = [
             line("   ", fitted(model.motor, wide[0]), (f"  {fitted(kv, wide[1])}  {ohm}", "quiet"))
             for model, (kv, ohm) in zip(shown, facts, strict=True)
         ]
-        width, said = max(20, self.size.width - 4), " ".join(conditions_words(shown, models, units))
-        return [*lines, *(line((f"   {row}", "quiet")) for row in wrapped(said, width))]
+        return [*lines, *self.pane.indented(" ".join(conditions_words(shown, models, units)))]
 
     def _at(self, laid: LaidOut, speed: float, models: Models) -> At | None:
         found = at_speeds(laid.model, self._volts(models), [speed], models.at_work)
@@ -161,18 +155,14 @@ class MotorModelPage(ListScreen):
 
     def _draw(self, laid: Sequence[LaidOut]) -> None:
         if not laid or not (self._plotted or self._tall):
-            for plot in self.query("ModelPlot"):
-                plot.display = False
+            self.pane.no_plot()
             return
         from pitbench.app.widgets.model_plot import ModelPlot
 
-        self.call_after_refresh(self._draw_both, self.pane.plot(ModelPlot), list(laid), PLOTS[self._plot])
-
-    def _draw_both(self, plot: ModelPlot, laid: Sequence[LaidOut], figures: tuple[str, str]) -> None:
         slow_fast = laid[0].work
         work = (slow_fast[0].rpm / 1000, slow_fast[1].rpm / 1000) if slow_fast else None
-        for side, figure in zip(("left", "right"), figures, strict=True):
-            plot.show(side, FIGURES[figure][0], _lines(laid, figure), work)
+        figures = [(FIGURES[figure][0], _lines(laid, figure)) for figure in PLOTS[self._plot]]
+        self.pane.plot(ModelPlot).show(figures, work)
 
     # what stands
 
@@ -181,7 +171,7 @@ class MotorModelPage(ListScreen):
 
     def _shown(self, models: Models) -> list[Model]:
         """The motor, and the one beside it; nothing where the motor cannot be laid out."""
-        own = models.motors.get(self._name)
+        own = models.motors.get(self._motor_name)
         if not isinstance(own, Model):
             return []
         other = models.motors.get(self._beside or "")
@@ -211,7 +201,7 @@ class MotorModelPage(ListScreen):
     def action_put_beside(self) -> None:
         """The next motor of the class that can be laid out, the best first; behind the last, none."""
         if self._models is not None:
-            others = [*_others(self._models, self._name), None]
+            others = [*_others(self._models, self._motor_name), None]
             at = others.index(self._beside) if self._beside in others else -1
             self._beside = others[(at + 1) % len(others)]
             self._show()
@@ -225,15 +215,6 @@ class MotorModelPage(ListScreen):
         self._view += 1
         if self._models is not None:
             self._show()
-
-    def action_next_part(self) -> None:
-        self.pit.routes.motor_part(self._motor_id, "motor-model")
-
-    def action_previous_part(self) -> None:
-        self.pit.routes.motor_part(self._motor_id, "motor-model", -1)
-
-    def marked_motor(self) -> str | None:
-        return self._motor_id
 
 
 def _others(models: Models, name: str) -> list[str]:
@@ -253,8 +234,8 @@ def _names(laid: Sequence[LaidOut]) -> Line:
     return line(*spans)
 
 
-def _columns(laid: Sequence[LaidOut]) -> list[Column[Row]]:
-    columns: list[Column[Row]] = [Column("rpm", 6, lambda row: f"{row[0]:.0f}", "right")]
+def _columns(laid: Sequence[LaidOut]) -> list[Column[Speed]]:
+    columns: list[Column[Speed]] = [Column("rpm", 6, lambda row: f"{row[0]:.0f}", "right")]
     for nth in range(len(laid)):
         columns += [
             Column("current|A", 7, partial(_cell, nth, "current", 1), "right"),
@@ -266,14 +247,14 @@ def _columns(laid: Sequence[LaidOut]) -> list[Column[Row]]:
     return columns
 
 
-def _cell(nth: int, figure: str, decimals: int, row: Row) -> tuple[str, Role]:
+def _cell(nth: int, figure: str, decimals: int, row: Speed) -> tuple[str, Role]:
     at = row[1][nth]
     first = row[1][0]
     role: Role = "text" if first is not None and first.works else "quiet"
     return number(None if at is None else FIGURES[figure][1](at), decimals), role
 
 
-def _works(row: Row) -> tuple[str, Role]:
+def _works(row: Speed) -> tuple[str, Role]:
     first = row[1][0]
     return ("at work" if first is not None and first.works else ""), "accent"
 

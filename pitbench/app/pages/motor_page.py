@@ -6,7 +6,7 @@ from functools import partial
 from pitbench.app.answers import Answer, Key
 from pitbench.app.dialogs.bin_motor import bin_motor_asked
 from pitbench.app.dialogs.change_of import ask_change
-from pitbench.app.lists.list_screen import ListScreen
+from pitbench.app.pages.motor_part import MotorPart
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line, width_of, wrapped
 from pitbench.app.widgets.table import Cell, Column, Table, number
 from pitbench.app.widgets.trend import trend_line
@@ -18,7 +18,9 @@ from pitbench.desk.comparing.worn import PowerLine
 from pitbench.desk.lists.motor_lines import MotorLines, NoteLine, SessionLine, TrackLine
 from pitbench.desk.lists.motor_page import POWER, MotorAnswer, Trend, motor_answer
 from pitbench.desk.lists.motors import class_of
-from pitbench.records.units import Units, units_of
+from pitbench.records.kinds import Row
+from pitbench.records.spoken import counted_words
+from pitbench.records.units import Units
 from pitbench.words import motors as words
 from pitbench.words.changes import in_short, newest_words
 from pitbench.words.wear import too_early_words
@@ -60,7 +62,7 @@ def _session(session: SessionLine) -> str:
     if session.resistance is not None and session.kv is session.current is session.timing is None:
         return f"{session.when}, winding {session.resistance:.1f} mΩ"
     out = f", {session.left_out} out" if session.left_out else ""
-    return f"{session.when}, {session.runs} run{'' if session.runs == 1 else 's'}{out}"
+    return f"{session.when}, {counted_words(session.runs, 'run')}{out}"
 
 
 def _kv(session: SessionLine) -> str:
@@ -76,10 +78,9 @@ def _pace_range(run: TrackLine) -> str:
     return f"{run.pace.seconds.low90:+z.2f} to {run.pace.seconds.high90:+z.2f}" if run.pace else "·"
 
 
-class MotorPage(ListScreen):
+class MotorPage(MotorPart):
     """Shown on top of the list it was opened from."""
 
-    SHOWN = "motors"
     FOOTER = (
         "add-bench-run",
         "add-setup-entry=change",
@@ -90,28 +91,21 @@ class MotorPage(ListScreen):
     )
 
     def __init__(self, motor_id: str) -> None:
-        super().__init__()
-        self._motor_id = motor_id
-        self._name = ""
+        super().__init__(motor_id)
         self._lines: MotorLines | None = None
         self._judged: list[Judged] = []
 
-    def ask(self) -> None:
-        motor = self.pit.snapshot.row("motor", self._motor_id)
-        if motor is None or "binned_at" in motor:
-            self.pit.pop_screen()
-            return
-        self._name = motor["name"]
+    def ask_of(self, motor: Row) -> None:
         ranked, now = self.asking.ranking(class_of(self.pit.snapshot, self._motor_id) or NO_CLASS), self.pit.clock()
         told = ("word from the track", motor.get("class_id"))
         track = self.pit.answers.last(told)
         key = ("motor page", self._motor_id, now.date())
         brought = self._brought()
-        self._judged = [each for each in brought.value if each.change.motor == self._name] if brought else []
+        self._judged = [each for each in brought.value if each.change.motor == self._motor_name] if brought else []
         rests_on = (ranked and ranked.revision, track and track.revision, brought and brought.revision)
         answer, slope = (ranked.answer, ranked.warmth_slope) if ranked else (None, None)
         evidence = track.value if track else None
-        wear = ranked.wear.get(self._name) if ranked else None
+        wear = ranked.wear.get(self._motor_name) if ranked else None
         asked = partial(
             motor_answer,
             motor_id=self._motor_id,
@@ -166,8 +160,8 @@ class MotorPage(ListScreen):
         first = [line(title, " " * gap, (standing, "accent"))] if gap > 0 else [line(title)]
         if gap <= 0 and standing:
             first.append(line((standing, "accent")))
-        told = [*words.page_words(answer, now), *newest_words(self._judged, units_of(self.pit.snapshot))]
-        rows = [line(row) for text in told for row in wrapped(text, width)]
+        told = [*words.page_words(answer, now), *newest_words(self._judged, self.units)]
+        rows = self.pane.folded(*told)
         self.pane.say_lines([*first, *rows])
         return len(first) + len(rows)
 
@@ -192,7 +186,7 @@ class MotorPage(ListScreen):
         self.pane.kept = height
         self.query_one("#more").styles.height = "auto" if found else "1fr"
         if found is None:
-            self.query("WearPlot").set(display=False)
+            self.pane.no_plot()
         else:
             from pitbench.app.widgets.wear_plot import WearPlot
 
@@ -219,18 +213,9 @@ class MotorPage(ListScreen):
         role: Role = "warn" if any(each.due for each in said) else "text"
         return [line("   ", (fitted("since", 9), "quiet"), (fitted(text, width).rstrip(), role))] if said else []
 
-    def marked_motor(self) -> str | None:
-        return self._motor_id
-
     def marked_run(self) -> str | None:
         key = self.pane.key
         return key if key and self.pit.snapshot.row("track_run", key) else None
-
-    def action_next_part(self) -> None:
-        self.pit.routes.motor_part(self._motor_id)
-
-    def action_previous_part(self) -> None:
-        self.pit.routes.motor_part(self._motor_id, step=-1)
 
     def action_edit_record(self) -> None:
         self.pit.routes.open_form("motor-form", self._motor_id)
@@ -244,7 +229,7 @@ class MotorPage(ListScreen):
         found = self._lines.line(keys.index(key)) if self._lines and key in keys else None
         of = "" if found is None or isinstance(found, NoteLine) else f" {found.day}"
         which = " track" if isinstance(found, TrackLine) else ""
-        self.pit.routes.go_to("runs").narrow_to(f"{self._name}{of}{which}")
+        self.pit.routes.go_to("runs").narrow_to(f"{self._motor_name}{of}{which}")
 
     def action_delete_record(self) -> None:
         bin_motor_asked(self, self._motor_id)

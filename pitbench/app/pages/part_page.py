@@ -63,7 +63,7 @@ class PartPage(ListScreen):
         if found is None:
             self.pane.say_waiting(key)
         elif found.value is None:
-            self.pit.pop_screen()
+            self.close()
         else:
             self._show(found.value)
 

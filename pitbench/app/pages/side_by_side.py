@@ -11,14 +11,14 @@ from pitbench.app.dialogs.choose import Choose
 from pitbench.app.lists.beside import say_held
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.pages.side_by_side_runs import runs_below
-from pitbench.app.widgets.paint import Line, Lines, Role, line, wrapped
+from pitbench.app.widgets.paint import Line, Lines, Role
 from pitbench.app.widgets.table import Cell, Column, Table
 from pitbench.desk.answers import SideBySide
 from pitbench.desk.comparing.ranked import beside
 from pitbench.desk.lists.motors import of_one_class
 from pitbench.desk.named import name_of
 from pitbench.records.spoken import listed
-from pitbench.records.units import Units, units_of
+from pitbench.records.units import Units
 from pitbench.words import side_by_side as words
 from pitbench.words.side_by_side import SHOWN, Shown
 
@@ -49,15 +49,13 @@ class SideBySideScreen(ListScreen):
         standing = {motor["id"] for motor in snapshot.rows("motor")}
         self._ids = [each for each in self._ids if each in standing]
         if len(self._ids) < 2:
-            self.pit.pop_screen()
+            self.close()
             return
         key = ("comparison", *self._ids)
         found = self.asking.answer_to(key, partial(beside, names=self._names()), apart=True)
         if found is None:
             self._found = None
             self.pane.say_waiting(key)
-            self.pane.show()
-            self.pane.below()
         else:
             self._show(found.value)
 
@@ -68,7 +66,7 @@ class SideBySideScreen(ListScreen):
 
     def _show(self, found: SideBySide) -> None:
         self._found = found
-        units = units_of(self.pit.snapshot)
+        units = self.units
         self.pane.say(" ".join(words.title(found, self.pit.clock())))
         names = found.answer.motors
         columns = of_two(found, units) if len(names) == 2 else of_many(found, units, self.size.width)
@@ -89,16 +87,13 @@ class SideBySideScreen(ListScreen):
         above = len(self.query_one("#words", Lines).lines) + len(self.query_one("#columns", Lines).lines) + 2
         room = self.size.height - self.FRAME_LINES - above - len(SHOWN) - 1 - len(notes)
         size, now = (self.size.width, room), self.pit.clock()
-        self.pane.below([*runs_below(self._found, marked, self._units(), now, size, self._as_read), *notes])
-
-    def _units(self) -> Units:
-        return units_of(self.pit.snapshot)
+        self.pane.below([*runs_below(self._found, marked, self.units, now, size, self._as_read), *notes])
 
     def _notes(self, found: SideBySide) -> list[Line]:
-        told = words.conditions(found.answer.basis, self._units())
+        told = words.conditions(found.answer.basis, self.units)
         if len(found.answer.motors) > 2:
             told = f"▲ better than {found.answer.motors[0]}, ▼ worse, 90 in 100 or surer. {told}"
-        return [line((f"   {row}", "quiet")) for row in wrapped(told, max(20, self.size.width - 4))]
+        return self.pane.indented(told)
 
     # keys
 

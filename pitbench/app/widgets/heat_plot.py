@@ -1,30 +1,23 @@
 """The planned run warming up and the last run cooling down, side by side: median, the middle nine tenths, readings."""
 
 from collections.abc import Sequence
+from functools import partial
 
-from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual_plot import HiResMode
 
 from pitbench.app.widgets.paint import Lines
 from pitbench.app.widgets.plot import QuietPlot, ends_of
+from pitbench.app.widgets.plot_box import PlotBox
 from pitbench.desk.forecasting.heat_picture import HeatPicture
 
 Points = Sequence[tuple[float, float]]
 BAND, FINISH, LIMIT = "░", "◆", "╌"
 
 
-class HeatPlot(Vertical):
+class HeatPlot(PlotBox):
     """Left the plan, right the run before."""
-
-    DEFAULT_CSS = "HeatPlot { height: 1fr; } HeatPlot Horizontal { height: 1fr; } HeatPlot Vertical { height: 1fr; }"
-
-    _picture: HeatPicture | None = None
-
-    def on_resize(self, event: events.Resize) -> None:
-        if self._picture is not None:
-            self.call_after_refresh(self.show, self._picture)
 
     def compose(self) -> ComposeResult:
         with Horizontal():
@@ -35,14 +28,16 @@ class HeatPlot(Vertical):
         yield Lines(id="legend")
 
     def show(self, picture: HeatPicture) -> None:
-        """Draw both curves, as soon as there is a place."""
-        self._picture = picture
+        """Draw both curves."""
+        self.draw_with(partial(self._both, picture))
+
+    def _both(self, picture: HeatPicture) -> None:
         if not self.query_one("#heating", QuietPlot).laid_out:
             return
         bands = (picture.heating_low, picture.heating, picture.heating_high)
-        self._draw("heating", f"{picture.motor}, planned run, {picture.unit}", bands, (), picture, "length, min")
+        self._curve("heating", f"{picture.motor}, planned run, {picture.unit}", bands, (), picture, "length, min")
         bands = (picture.cooling_low, picture.cooling, picture.cooling_high)
-        self._draw(
+        self._curve(
             "cooling",
             f"its last run cooling, {picture.unit}",
             bands,
@@ -53,7 +48,7 @@ class HeatPlot(Vertical):
         said = f"   line: expected   {BAND} nine in ten   {FINISH} planned finish   ● read   {LIMIT} your limit"
         self.query_one("#legend", Lines).show([((said, "quiet"),)])
 
-    def _draw(
+    def _curve(
         self, name: str, title: str, bands: Sequence[Points], read: Points, picture: HeatPicture, axis: str
     ) -> None:
         plot = self.query_one(f"#{name}", QuietPlot)

@@ -1,10 +1,16 @@
 """Interval bars drawn with characters: best guess, half of the chance, nine tenths, on a scale with round points."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from pitbench.app.widgets.paint import Line, Role, Span, fitted
 from pitbench.app.widgets.scale import Scale
+
+if TYPE_CHECKING:
+    from pitbench.desk.answers import FigureOf, Spread
 
 NAME_WIDTH = 12
 LIMIT = "¦"
@@ -21,6 +27,13 @@ class Interval:
     mean: float
     high50: float
     high90: float
+
+
+def ends(figure: FigureOf | Spread | None) -> tuple[float, float, float] | None:
+    """Mean and both ends of a figure, nine times in ten; None for one that is not known."""
+    if figure is None or figure.mean is None or figure.low90 is None or figure.high90 is None:
+        return None
+    return figure.mean, figure.low90, figure.high90
 
 
 def interval_bars(title: str, intervals: Sequence[Interval], width: int) -> list[Line]:

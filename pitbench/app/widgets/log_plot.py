@@ -1,27 +1,22 @@
 """A load log as a plot: one column against another, each sample a point; a second log or column over the first."""
 
 from collections.abc import Sequence
+from functools import partial
 
-from textual import events
 from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual_plot import HiResMode
 
 from pitbench.app.widgets.paint import Line, Lines, Role, fitted
 from pitbench.app.widgets.plot import QuietPlot, ends_of
+from pitbench.app.widgets.plot_box import PlotBox
 
 Points = Sequence[tuple[float, float]]
 MARKS: tuple[tuple[str, Role], ...] = (("·", "accent"), ("×", "warn"))
 """What samples of the first and the second are drawn with: told apart without colour."""
 
 
-class LogPlot(Vertical):
+class LogPlot(PlotBox):
     """What is drawn upwards and along stands above it, in one line with whose samples these are."""
-
-    DEFAULT_CSS = "LogPlot { height: 1fr; }"
-
-    _series: Sequence[tuple[str, Points]] = ()
-    _axes = ("", "")
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
@@ -29,23 +24,16 @@ class LogPlot(Vertical):
 
     def show(self, series: Sequence[tuple[str, Points]], x_name: str, y_name: str) -> None:
         """Draw them, each with its name; one alone needs none, and is drawn finer."""
-        self._series, self._axes = series, (x_name, y_name)
-        self.call_after_refresh(self._draw)
+        self.draw_with(partial(self._samples, series, x_name, y_name))
 
-    def on_resize(self, event: events.Resize) -> None:
-        self.call_after_refresh(self._draw)  # ticks go by the cells there are
-
-    def _draw(self) -> None:
-        if not self._series or not self.is_mounted:
-            return
+    def _samples(self, series: Sequence[tuple[str, Points]], x_name: str, y_name: str) -> None:
         plot = self.query_one(QuietPlot)
-        every = [point for _, points in self._series for point in points]
+        every = [point for _, points in series for point in points]
         xs, ys = zip(*every, strict=True)
         plot.begin(ends_of([(x, x, x) for x in xs], _least(xs)), ends_of([(y, y, y) for y in ys], _least(ys)), "")
         plot.margin_bottom = 2  # what is drawn along stands above
-        along, upwards = self._axes
-        name: Line = ((f"   {upwards}, along: {along}", "quiet"),)
-        drawn = list(zip(self._series, MARKS, strict=False))
+        name: Line = ((f"   {y_name}, along: {x_name}", "quiet"),)
+        drawn = list(zip(series, MARKS, strict=False))
         for (_, points), (mark, role) in reversed(drawn):
             x, y = zip(*points, strict=True)
             if len(drawn) == 1:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -10,7 +11,9 @@ from textual_plot import HiResMode
 from pitbench.app.widgets.letters import who_is_who
 from pitbench.app.widgets.paint import Lines, Role
 from pitbench.app.widgets.plot import QuietPlot, ends_of
+from pitbench.app.widgets.plot_box import PlotBox
 
+SIDES = ("left", "right")
 LETTERS = 5
 """How often a motor's letter stands on its line."""
 
@@ -25,21 +28,30 @@ class Drawn:
     line: Sequence[tuple[float, float]]
 
 
-class ModelPlot(Vertical):
+class ModelPlot(PlotBox):
     """Left one figure, right another."""
-
-    DEFAULT_CSS = "ModelPlot { height: 1fr; } ModelPlot Horizontal { height: 1fr; } ModelPlot Vertical { height: 1fr; }"
 
     def compose(self) -> ComposeResult:
         with Horizontal():
-            for side in ("left", "right"):
+            for side in SIDES:
                 with Vertical():
                     yield Lines(id=f"{side}-title")
                     yield QuietPlot(id=side)
         yield Lines(id="who")
 
-    def show(self, side: str, title: str, motors: Sequence[Drawn], work: tuple[float, float] | None) -> None:
-        """Draw one side; work: from and to which speed, rpm / 1000, the first motor works."""
+    def show(self, figures: Sequence[tuple[str, Sequence[Drawn]]], work: tuple[float, float] | None) -> None:
+        """Draw both figures, each under its title; work: from and to which speed, rpm / 1000, the first motor works."""
+        self.draw_with(partial(self._both, figures, work))
+
+    def _both(self, figures: Sequence[tuple[str, Sequence[Drawn]]], work: tuple[float, float] | None) -> None:
+        for side, (title, motors) in zip(SIDES, figures, strict=True):
+            self._figure(side, title, motors, work)
+        _, motors = figures[0]
+        who = who_is_who([(each.letter, each.name, each.role) for each in motors], self.size.width)
+        marked = ((" ┊ ", "quiet"), ("at work", "text")) if work else ()
+        self.query_one("#who", Lines).show([(*who[0], *marked), *who[1:]])
+
+    def _figure(self, side: str, title: str, motors: Sequence[Drawn], work: tuple[float, float] | None) -> None:
         plot = self.query_one(f"#{side}", QuietPlot)
         self.query_one(f"#{side}-title", Lines).show([((f"   {title}", "quiet"),)])
         points = [point for motor in motors for point in motor.line]
@@ -58,6 +70,3 @@ class ModelPlot(Vertical):
             for part in range(LETTERS):
                 x, y = motor.line[int((part + 0.5 + 0.4 * nth) / LETTERS * len(motor.line)) % len(motor.line)]
                 plot.scatter([x], [y], marker=motor.letter, marker_style=f"bold {plot.ink(motor.role)}")
-        who = who_is_who([(each.letter, each.name, each.role) for each in motors], self.size.width)
-        marked = ((" ┊ ", "quiet"), ("at work", "text")) if work else ()
-        self.query_one("#who", Lines).show([(*who[0], *marked), *who[1:]])

@@ -5,11 +5,14 @@ nothing is read as markup.
 """
 
 from collections.abc import Iterable, Sequence
+from itertools import zip_longest
 from typing import Literal
 
 from rich.cells import cell_len, set_cell_size
+from rich.color import Color as RichColor
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -23,6 +26,7 @@ INDENT = 3
 """Cells left of most lines; the first may hold a mark."""
 
 ROLES: tuple[Role, ...] = ("text", "quiet", "accent", "good", "warn", "bad", "strong", "shown")
+BOLD, BOLD_WITHOUT_INKS = ("accent", "strong"), ("warn", "bad")
 
 
 def line(*parts: str | Span) -> Line:
@@ -85,6 +89,15 @@ def width_of(spans: Line) -> int:
     return sum(cell_len(text) for text, _ in spans)
 
 
+def beside(left: Sequence[Line], right: Sequence[Line], width: int) -> list[Line]:
+    """Two blocks side by side, the right one from cell `width` on."""
+    found: list[Line] = []
+    for first, second in zip_longest(left, right, fillvalue=()):
+        blank: Span = (" " * (width - width_of(first)), "text")
+        found.append((*first, blank, *second) if second else first)
+    return found
+
+
 def going_on(spans: Line, width: int) -> Line:
     """A line after which others have no room: it ends with an ellipsis."""
     if width_of(spans) + 2 <= width:
@@ -100,26 +113,10 @@ def aged(lines: list[Line], told: str, width: int) -> list[Line]:
 
 
 class Painted(Widget):
-    """A widget that draws lines of spans; its grounds come from the theme through component classes."""
+    """A widget that draws lines of spans, in the inks of the theme. It asks the theme itself: a component class a role
+    would have textual match nine more nodes a widget against all style sheets, at every screen that opens."""
 
-    COMPONENT_CLASSES = {f"role--{role}" for role in ROLES} | {"role--marked"}
-    DEFAULT_CSS = """
-    Painted {
-        color: $pit-text;
-        & .role--text { color: $pit-text; }
-        & .role--quiet { color: $pit-quiet; }
-        & .role--accent { color: $pit-accent; text-style: bold; }
-        & .role--good { color: $pit-good; }
-        & .role--warn { color: $pit-warn; }
-        & .role--bad { color: $pit-bad; }
-        & .role--strong { color: $pit-text; text-style: bold; }
-        & .role--shown { color: $pit-shown; background: $pit-accent; text-style: bold; }
-        & .role--marked { background: $pit-marked; }
-        &:ansi .role--warn { text-style: bold; }
-        &:ansi .role--bad { text-style: bold; }
-        &:ansi .role--shown { text-style: bold reverse; }
-    }
-    """
+    DEFAULT_CSS = "Painted { color: $pit-text; }"
 
     def __init__(self, **names: str) -> None:
         super().__init__(**names)  # type: ignore[arg-type]
@@ -134,20 +131,24 @@ class Painted(Widget):
     def _styles_on(self, marked: bool) -> dict[Role, Style]:
         """The styles of all roles on one ground, looked up once until the style sheets change."""
         if marked not in self._role_styles:
-            ground = self._style("marked").bgcolor if marked else self.rich_style.bgcolor
-            inks = {role: self._style(role) for role in ROLES}
-            on_ground = Style(bgcolor=ground)
-            self._role_styles[marked] = {
-                role: ink if role == "shown" else ink + on_ground for role, ink in inks.items()
-            }
+            ground = self._ink("marked") if marked else self.rich_style.bgcolor
+            self._role_styles[marked] = {role: self._style(role, ground) for role in ROLES}
         return self._role_styles[marked]
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._role_styles = {}
 
-    def _style(self, role: str) -> Style:
-        return self.get_component_rich_style(f"role--{role}", partial=True)
+    def _style(self, role: Role, ground: RichColor | None) -> Style:
+        """Without inks of its own, what a terminal shows alike is told apart by bold and reverse."""
+        ansi = self.app.native_ansi_color
+        if role == "shown":
+            return Style(color=self._ink("shown"), bgcolor=self._ink("accent"), bold=True, reverse=ansi or None)
+        bold = role in BOLD or (ansi and role in BOLD_WITHOUT_INKS)
+        return Style(color=self._ink("text" if role == "strong" else role), bgcolor=ground, bold=bold or None)
+
+    def _ink(self, name: str) -> RichColor:
+        return Color.parse(self.app.theme_variables[f"pit-{name}"]).rich_color
 
 
 class Lines(Painted):

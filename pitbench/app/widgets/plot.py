@@ -6,16 +6,16 @@ The library cuts arms at its limits without a sign, so the limits come from the 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import ceil, floor, log10
 from typing import Any, Literal
 
-from textual import events
 from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual_plot import PlotWidget
 
 from pitbench.app.widgets.letters import who_is_who
 from pitbench.app.widgets.paint import Line, Lines, Role, refolded
+from pitbench.app.widgets.plot_box import PlotBox
 
 
 @dataclass(frozen=True)
@@ -83,6 +83,9 @@ class QuietPlot(PlotWidget, can_focus=False):
         self._ticks: tuple[Sequence[float], Sequence[float]] = (), ()
         self._ends = (0.0, 1.0), (0.0, 1.0)
 
+    def on_resize(self) -> None:
+        self.query_ancestor(PlotBox).draw_again()
+
     def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
         """An empty plot that holds these ends."""
         self.clear()
@@ -139,12 +142,8 @@ class QuietPlot(PlotWidget, can_focus=False):
         return colour if colour.startswith("#") else colour.removeprefix("ansi_") or "default"
 
 
-class MotorPlot(Vertical):
+class MotorPlot(PlotBox):
     """The plot and the line that says which letter is whom."""
-
-    DEFAULT_CSS = "MotorPlot { height: 1fr; }"
-
-    _shown: tuple[Sequence[Point], str, str, Sequence[Line]] | None = None
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
@@ -152,8 +151,11 @@ class MotorPlot(Vertical):
         yield Lines(id="who")
 
     def show(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line] = ()) -> None:
-        """Draw these motors, as soon as there is a place; told: lines under the names."""
-        self._shown, plot = (points, x_name, y_name, told), self.query_one(QuietPlot)
+        """Draw these motors; told: lines under the names."""
+        self.draw_with(partial(self._motors, points, x_name, y_name, told))
+
+    def _motors(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line]) -> None:
+        plot = self.query_one(QuietPlot)
         if not plot.laid_out:
             return
         xs, ys = [p.x for p in points], [p.y for p in points]
@@ -172,10 +174,6 @@ class MotorPlot(Vertical):
         who = who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
         below = [row for each in told for row in refolded(each, self.size.width)]
         self.query_one("#who", Lines).show([*who, *below])
-
-    def on_resize(self, event: events.Resize) -> None:
-        if self._shown is not None:
-            self.call_after_refresh(self.show, *self._shown)
 
 
 def _least(figures: Sequence[tuple[float, float, float]]) -> float:

@@ -19,7 +19,7 @@ class Scale:
     def __init__(self, values: Sequence[float], room: int, signed: bool = True) -> None:
         self._sign = "+" if signed else ""
         low, high = min(values), max(values)
-        air = max((high - low) * 0.03, 1e-9)
+        air = max((high - low) * 0.03, 0.01)  # equal values get numbers with few decimals too
         self._low, self._high, self._room = low - air, high + air, room
         step = round_step(self._high - self._low, 5)
         self._step = step
@@ -31,13 +31,15 @@ class Scale:
 
     @property
     def head(self) -> str:
-        """The numbers, each ending over its point."""
+        """The numbers, each ending over its point; at the left edge one may lack the room."""
         decimals = max(0, -floor(log10(self._step)))
-        scale = [" "] * self._room
-        for point in self.points:
+        scale, free = [" "] * self._room, self._room
+        for point in reversed(self.points):
             text = f"{point:{self._sign}.{decimals}f}" if abs(point) > self._step / 2 else "0"
-            start = min(max(0, self.cell(point) - len(text) + 1), self._room - len(text))
-            scale[start : start + len(text)] = text
+            start = max(0, self.cell(point) - len(text) + 1)
+            if start + len(text) < free or free == self._room:
+                scale[start : start + len(text)] = text
+                free = start
         return "".join(scale)
 
     @property

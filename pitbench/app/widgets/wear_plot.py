@@ -1,24 +1,22 @@
 """Power at load against track minutes: bench sessions with arms, the line through them, its band."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual_plot import HiResMode
 
 from pitbench.app.widgets.paint import Lines, Role
 from pitbench.app.widgets.plot import QuietPlot, ends_of
+from pitbench.app.widgets.plot_box import PlotBox
 from pitbench.desk.comparing.worn import PowerLine
 
 NAME = "   power at load, % beside where it began   ● bench session   │ · nine in ten"
 WORK = "   ┊ worked on: what that did is taken out"
 
 
-class WearPlot(Vertical):
+class WearPlot(PlotBox):
     """Of one motor."""
-
-    DEFAULT_CSS = "WearPlot { height: 1fr; }"
-    _found: PowerLine | None = None
 
     def compose(self) -> ComposeResult:
         yield Lines([((NAME, "quiet"),)])
@@ -26,15 +24,10 @@ class WearPlot(Vertical):
         yield Lines(id="work")
 
     def show(self, found: PowerLine) -> None:
-        """Draw its sessions, now and whenever there is another room for them."""
-        self._found = found
-        self.call_after_refresh(self._draw, found)
+        """Draw its sessions."""
+        self.draw_with(partial(self._sessions, found))
 
-    def on_resize(self) -> None:
-        if self._found is not None:
-            self.call_after_refresh(self._draw, self._found)
-
-    def _draw(self, found: PowerLine) -> None:
+    def _sessions(self, found: PowerLine) -> None:
         plot = self.query_one(QuietPlot)
         minutes = [x for x, *_ in found.along]
         held = [(y, y - arm, y + arm) for _, y, arm in found.sessions]

@@ -96,9 +96,9 @@ class SwapAdvice:
 class PartsAnswer:
     """All that is said of the parts of one class; `swaps` is what other programs rely on, the rest is for people.
 
-    score: what score_pct counts (power at load, or with weights). in_motor: for every build the motor that is built so
-    now, None for the others. power_pct: for every part what it is worth at load, in percent. even: chance of the build
-    with even_place 1 to be the most even, None where nobody measured it. minutes: what the user has.
+    in_motor: for every build the motor that is built so now, None for the others. power_pct: for every part what it is
+    worth at load, in percent. even_chance: of the build with even_place 1 to be the most even, None where nobody
+    measured it. minutes: what the user has.
     """
 
     class_: str | None

@@ -41,7 +41,7 @@ class BenchLead:
 class NextTest:
     """The test that tells most for its minutes: `count` readings of each motor, and the highest chance expected after.
 
-    test: runs, session (the same in a new one), winding (clips off and on again before each) or timing.
+    test: runs, session (the same in a new one), winding (clips off and on again before each), timing or swap.
     """
 
     test: str

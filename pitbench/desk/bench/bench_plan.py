@@ -8,30 +8,25 @@ designs, NIST/SEMATECH e-Handbook 2.3.3, recalled).
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from math import hypot
-from statistics import median
 
 from pitbench.desk.answers import NextTest, RankAnswer
 from pitbench.desk.bench.tester import readings_of, recent_bench
 from pitbench.desk.classes import motors_of, takes_part
 from pitbench.desk.named import named
-from pitbench.desk.sessions import in_time, sessions
 from pitbench.figures.criteria import MEASURED
 from pitbench.figures.repeats import runs_to_tell
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key
-from pitbench.records.stamps import moment
+from pitbench.records.team import Team
 from pitbench.store.logbook import Snapshot
 
-USUAL_GAP = 4.0
-"""Minutes from one run to the next where the logbook cannot tell. Ours."""
 MOST = 12
 
 
 @dataclass(frozen=True)
 class BenchPlan:
-    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: at the usual pace,
+    """order: names of the motors, one a run; rounds: the same without the check motor; minutes: what they take,
     have: what there is; names: all motors to be run but the check motor; next_test: what tells most for its minutes.
 
     repeats: runs of every motor; enough: how many would tell a margin of KV (in percent), None beyond 32, by how this
@@ -67,8 +62,8 @@ def bench_plan(snapshot: Snapshot, ranked: RankAnswer) -> BenchPlan:
     scatter, own = _scatter_of_kv(snapshot)
     team = snapshot.team()
     margin = team.margins.get("kv_rpm_per_v") or MEASURED["kv_rpm_per_v"].margin
-    enough, pace = runs_to_tell(margin / scatter), _pace(snapshot)
-    rounds = _rounds(_wanted(ranked, names, enough), check, int(team.test_minutes / pace)) if names else []
+    enough = runs_to_tell(margin / scatter)
+    rounds = _rounds(_wanted(ranked, names, enough), check, team) if names else []
     order = _order(rounds, check)
     repeats = sum(len(lot) == len(names) for lot in rounds)
     unmeasured = [motor.motor for motor in ranked.motors if {"no_resistance", "resistance_from_log"} & {*motor.flags}]
@@ -79,7 +74,7 @@ def bench_plan(snapshot: Snapshot, ranked: RankAnswer) -> BenchPlan:
         enough=enough,
         rounds=rounds,
         order=order,
-        minutes=len(order) * pace,
+        minutes=_took(order, team),
         have=team.test_minutes,
         names=names,
         margin_pct=margin,
@@ -121,12 +116,12 @@ def _even(runs: int) -> int:
     return min(MOST, runs + runs % 2)
 
 
-def _rounds(pairs: list[list[str]], check: str | None, most_runs: int) -> list[list[str]]:
+def _rounds(pairs: list[list[str]], check: str | None, team: Team) -> list[list[str]]:
     """Rounds there and back while time lasts; the first pair always."""
     rounds: list[list[str]] = []
     for lot in pairs:
         longer = [*rounds, lot, lot[::-1]]
-        if rounds and len(_order(longer, check)) > most_runs:
+        if rounds and _took(_order(longer, check), team) > team.test_minutes:
             break
         rounds = longer
     return rounds
@@ -138,13 +133,6 @@ def _order(rounds: list[list[str]], check: str | None) -> list[str]:
     return [check, *(name for lot in rounds for name in [*lot, check])]
 
 
-def _pace(snapshot: Snapshot) -> float:
-    """Median minutes from one run to the next within a session."""
-    runs = sorted((run for run in snapshot.rows("bench_run") if "T" in run["taken_at"]), key=in_time)
-    session_of = sessions(runs)
-    gaps = [
-        (moment(later["taken_at"]) - moment(run["taken_at"])).total_seconds() / 60
-        for run, later in pairwise(runs)
-        if session_of[run["id"]] == session_of[later["id"]]
-    ]
-    return max(1.0, median(gaps)) if gaps else USUAL_GAP
+def _took(order: list[str], team: Team) -> float:
+    """Minutes of these runs in a session of their own, counted as those of a next test are: the two must agree."""
+    return len(order) * team.run_minutes + len(set(order)) * team.clips_minutes

@@ -40,7 +40,6 @@ class FigureScatter:
     clamped_anew: float | None
     repeats: int
     sigma_before: float | None
-    repeats_before: int
     shares: tuple[float, float, float] | None
     noisier: bool
 
@@ -140,7 +139,6 @@ def _scatter(readings: "BenchReadings") -> FigureScatter:
         clamped_anew=apart.limit(now.sd) * scale if apart and now else None,
         repeats=now.freedom if now else 0,
         sigma_before=before.sd * scale if before else None,
-        repeats_before=before.freedom if before else 0,
         shares=(100 * parts.motors, 100 * parts.sessions, 100 * parts.reading) if parts else None,
         noisier=found.noisier,
     )

@@ -40,7 +40,7 @@ def _once(names: Iterable[str] | Iterator[str]) -> list[str]:
 def begun(text: str, names: Sequence[str]) -> list[str]:
     """The names that begin with what was typed; none once a name is whole.
 
-    >>> begun("l", ["Lapwing", "Linnet", "Wren"]), begun("wren", ["Wren", "Wren two"]), begun("", ["Wren"])
+    >>> begun("l", ["Lapwing", "Linnet", "Willet"]), begun("willet", ["Willet", "Willet two"]), begun("", ["Willet"])
     (['Lapwing', 'Linnet'], [], [])
     """
     key = name_key(text)

@@ -1,7 +1,6 @@
 """The logbook as sheets that `load` takes back as they were.
 
 Rows of values come from `exporting_bench` and `exporting_track`, CSV from `sheets.writing`, files from `sheets.folder`.
-
 Only sheets that hold rows; what lies in the bin, undo and settings stay in the logbook.
 """
 

@@ -13,7 +13,7 @@ from pitbench.records.stamps import time_key
 
 
 class BenchPages:
-    """Rows of values of every sheet, in an order that does not hang on the order of entry."""
+    """Rows in an order that does not hang on the order of entry; the track side asks for motors and builds here."""
 
     def __init__(self, source: Source) -> None:
         self._source = source
@@ -65,8 +65,8 @@ class BenchPages:
         return self._workshop.names(build)
 
     @property
-    def by_id(self) -> Mapping[str, Row]:
-        """The motors."""
+    def motors_by_id(self) -> Mapping[str, Row]:
+        """Those that are not in the bin."""
         return self._motors
 
     def motor_name(self, row: Row) -> str | None:

@@ -28,7 +28,7 @@ class TrackPages:
     def track(self) -> list[Row]:
         return [
             {**self._named(run), **self._bench.tested(run)}
-            for run in kept_runs(self._bench.runs("track_run"), self._bench.by_id)
+            for run in kept_runs(self._bench.runs("track_run"), self._bench.motors_by_id)
         ]
 
     def cooling(self) -> list[Row]:

@@ -1,7 +1,7 @@
 """Sheets into the logbook: which file is what, each one whole or not at all, and one save for all of them.
 
 Reading cells is the business of `sheets`; what a row does to the logbook stands in `loading_rows`, `loading_runs` and
-`loading_log`.
+`loading_setup`.
 """
 
 from collections import Counter
@@ -14,9 +14,9 @@ from pitbench.desk.answers import LoadAnswer, LoadedFile, Suspect
 from pitbench.desk.event_names import dated_name
 from pitbench.desk.exchange.loading_bench import BenchTaker
 from pitbench.desk.exchange.loading_book import Book
-from pitbench.desk.exchange.loading_log import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_rows import Doubt, Taken, take_build, take_class, take_motor
 from pitbench.desk.exchange.loading_runs import RunTaker
+from pitbench.desk.exchange.loading_setup import take_event, take_gear, take_setup
 from pitbench.desk.exchange.loading_track import CoolingTaker, TrackTaker
 from pitbench.records.frame import flaw_of
 from pitbench.records.kinds import Row

@@ -1,7 +1,7 @@
 """What a row of classes, motors or builds does to the logbook: is it new, the same again, different, what it brings.
 
-One function a sheet, all of one shape; `loading_runs` has that of runs, `loading_log` that of what surrounds them. A
-row with a fault changes nothing.
+One function a sheet, all of one shape; `loading_runs` has that of runs, `loading_setup` that of what surrounds them.
+A row with a fault changes nothing.
 """
 
 from collections.abc import Callable, Iterable

@@ -7,9 +7,9 @@ from pitbench.desk.entry.suspects_track import cooling_suspects
 from pitbench.desk.event_names import events_meant
 from pitbench.desk.exchange.loading_book import Book, is_live
 from pitbench.desk.exchange.loading_links import Links, links_of
-from pitbench.desk.exchange.loading_log import Unnamed, take_unnamed
 from pitbench.desk.exchange.loading_rows import Taken, known_motor
 from pitbench.desk.exchange.loading_runs import RunTaker
+from pitbench.desk.exchange.loading_setup import Unnamed, take_unnamed
 from pitbench.desk.exchange.loading_waits import typed_row
 from pitbench.records.kinds import Row
 from pitbench.records.names import name_key

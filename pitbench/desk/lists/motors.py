@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 from pitbench.desk import run_figures
 from pitbench.desk.answered import counting, motors_waiting
 from pitbench.desk.builds import BuildHistory, in_order, named_parts, parts_text
-from pitbench.desk.named import class_sheet_of, name_of
+from pitbench.desk.classes import class_called
+from pitbench.desk.named import name_of
 from pitbench.desk.states import stands_since, work_since
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
@@ -84,7 +85,7 @@ def class_names(snapshot: Snapshot) -> dict[str | None, str | None]:
 
 def class_of(snapshot: Snapshot, motor_id: str) -> str | None:
     """Name of the class of this motor."""
-    return class_sheet_of(snapshot, snapshot.row("motor", motor_id) or {}).get("name")
+    return class_called(snapshot, snapshot.row("motor", motor_id) or {}) or None
 
 
 def of_one_class(snapshot: Snapshot, motor_id: str) -> list[tuple[str, str]]:
@@ -146,7 +147,7 @@ def motor_lines(snapshot: Snapshot, ranked: Rankings) -> list[MotorLine]:
             MotorLine(
                 id=motor["id"],
                 name=motor["name"],
-                class_name=class_of(snapshot, motor["id"]),
+                class_name=name,
                 turns=motor.get("turns"),
                 poles=motor.get("poles"),
                 parts=parts_text(snapshot, build, lacks),

@@ -9,12 +9,11 @@ from datetime import datetime
 
 from pitbench.desk import run_figures
 from pitbench.desk.answered import count_of
-from pitbench.desk.builds import made_at
+from pitbench.desk.builds import made_at, part_names, parts_said
 from pitbench.desk.lists import run_track
 from pitbench.desk.lists.narrow import narrowed
 from pitbench.desk.run_logs import has_log, logs_by_run
 from pitbench.desk.track_figures import internal_ratios
-from pitbench.records.fields import PART_KINDS
 from pitbench.records.kinds import Row, Source
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import BINNED, binned_words
@@ -44,13 +43,11 @@ class RunList:
     def __init__(self, snapshot: Source, now: datetime, binned: bool = False) -> None:
         self._now, self._binned = now, binned
         self._motors: dict[str, Row] = {
-            row["id"]: row for kind in (False, True) for row in snapshot.rows("motor", binned=kind)
+            row["id"]: row for gone in (False, True) for row in snapshot.rows("motor", binned=gone)
         }
-        parts = {row["id"]: row["name"] for row in snapshot.rows("part")}
-        self._builds = {
-            row["id"]: " ".join(parts.get(row.get(f"{kind}_id"), "") for kind in PART_KINDS)
-            for row in snapshot.rows("build")
-        }
+        builds = {row["id"]: row for row in snapshot.rows("build")}
+        self._builds = {key: parts_said(snapshot, build) for key, build in builds.items()}
+        self._parts = {key: " ".join(part_names(snapshot, build).values()) for key, build in builds.items()}
         self._names, self._units = run_track.names_by_id(snapshot), units_of(snapshot)
         self._tracks = run_track.tracks_by_event(snapshot)
         raced = snapshot.rows("track_run", binned=binned)
@@ -71,7 +68,7 @@ class RunList:
             self._motors.get(row["motor_id"], {}).get("name", ""),
             *(("bench", row["taken_at"].replace("T", " ")) if "taken_at" in row else ()),
             *(run_track.words_of(row, self._names, self._tracks) if "started_at" in row else ()),
-            self._builds.get(row["build_id"], ""),
+            self._parts.get(row["build_id"], ""),
             row.get("session", ""),
             row.get("tester", ""),
             row.get("note", ""),
@@ -129,7 +126,7 @@ class RunList:
             return [
                 log,
                 *run_track.facts_of(row, self._names, self._units),
-                self._builds.get(row["build_id"], "").strip(),
+                self._builds.get(row["build_id"], ""),
             ]
         build, *rest = self._made_on(row)
         return [log, build, row.get("session", ""), row.get("tester", ""), *rest]
@@ -138,7 +135,7 @@ class RunList:
         """The build of a bench run, its mark and its winding."""
         ohm = row.get("resistance_mohm")
         return [
-            self._builds.get(row.get("build_id", ""), "").strip(),
+            self._builds.get(row.get("build_id", ""), ""),
             f"mark {shown(row['timing_mark_deg'])}°" if "timing_mark_deg" in row else "",
             "" if ohm is None else f"winding {ohm:.1f} mΩ",
         ]

@@ -37,10 +37,18 @@ def newest(folder: Path, now: datetime, count: int) -> list[LogFile]:
                     if path.is_file():
                         found.append((about.st_mtime, about.st_size, path))
     found.sort(key=lambda each: (-each[0], each[2].name))
-    return [
-        LogFile(path, written, friendly(stamp_of(datetime.fromtimestamp(written)), now), _size(size))
-        for written, size, path in found[:count]
-    ]
+    return [LogFile(path, written, _when(written, now), _size(size)) for written, size, path in found[:count]]
+
+
+def _when(written: float, now: datetime) -> str:
+    """Of a file; nothing where its time is one that no calendar holds.
+
+    >>> _when(1e15, datetime(2026, 5, 16))
+    ''
+    """
+    with suppress(ValueError, OverflowError, OSError):
+        return friendly(stamp_of(datetime.fromtimestamp(written)), now)
+    return ""
 
 
 def _size(count: int) -> str:

@@ -47,7 +47,7 @@ def parts_answer(snapshot: Snapshot, class_name: str | None = None) -> PartsAnsw
     order = _best_first(found, len(pool.legal))
     builds = [_build(pool, names, found, nth) for nth in order]
     parts, power = _parts(snapshot, pool, found)
-    told = _advice(pool, names, found, advice) if found and advice else None
+    told = _advice(pool, names, advice) if advice else None
     return PartsAnswer(
         class_=pool.class_row["name"] if pool.class_row else None,
         as_of=as_of(pool.gathered.runs) if pool.gathered else None,
@@ -145,7 +145,7 @@ def _separated(part_id: str, kind: int, tested: Collection[Triple]) -> bool:
     return bool(own) and all(own != {b for b in tested if b[other] == neighbour} for other, neighbour in others)
 
 
-def _advice(pool: Pool, names: Mapping[str, str], found: Swaps, advice: NextSwap) -> SwapAdvice:
+def _advice(pool: Pool, names: Mapping[str, str], advice: NextSwap) -> SwapAdvice:
     build = pool.legal[advice.build]
     motor = pool.motors[advice.motor]
     stator, rotor, end_bell = (names[part_id] for part_id in build)

@@ -12,7 +12,7 @@ from pitbench.app.widgets.intervals import NAME_WIDTH, Interval, interval_bars
 from pitbench.app.widgets.letters import LABEL_WIDTH, LetterRow, letter_rows, letters, who_is_who
 from pitbench.app.widgets.paint import fitted, width_of, wrapped
 from pitbench.app.widgets.plot import whole_cells
-from pitbench.app.widgets.scale import round_step, sparkline
+from pitbench.app.widgets.scale import Scale, round_step, sparkline
 from pitbench.app.widgets.table import Column, Table, with_margin
 
 TEXT = st.text(alphabet=st.characters(codec="utf-8", exclude_categories=["Cs", "Mn", "Me", "Cf"]), max_size=40)
@@ -25,6 +25,14 @@ def test_fitted_text_is_as_wide_as_asked_and_says_when_it_is_cut(text, width, al
     assert "\x1b" not in shown and "\n" not in shown
     if cell_len(text) > width:
         assert shown.rstrip().endswith("…")
+
+
+@pytest.mark.parametrize("value", [0.0, 3.2, -41.0])
+def test_a_scale_of_equal_values_has_numbers_people_can_read(value):
+    numbers = Scale([value, value], 40).head.split()
+    assert len(numbers) >= 2 and all(
+        len(number) <= 7 and float(number) == pytest.approx(value, abs=0.02) for number in numbers
+    )
 
 
 @given(st.lists(st.text(alphabet="abcde", min_size=1, max_size=9), max_size=12), st.integers(10, 40))

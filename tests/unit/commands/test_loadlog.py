@@ -10,15 +10,15 @@ from tests.unit.desk.load_logs import load_log
 
 @pytest.fixture
 def place(tmp_path):
-    (tmp_path / "motors.csv").write_text("motor,poles\nWren,2\n", encoding="utf-8")
-    (tmp_path / "track.csv").write_text("motor,started_at\nWren,2026-05-17 11:00\n", encoding="utf-8")
+    (tmp_path / "motors.csv").write_text("motor,poles\nWillet,2\n", encoding="utf-8")
+    (tmp_path / "track.csv").write_text("motor,started_at\nWillet,2026-05-17 11:00\n", encoding="utf-8")
     (tmp_path / "log.csv").write_text(load_log(), encoding="utf-8")
     book = ["--logbook", str(tmp_path / "logbook.json")]
     assert main([*book, "load", str(tmp_path / "motors.csv"), str(tmp_path / "track.csv")]) == 0
     return tmp_path
 
 
-def run(place, *words, file="log.csv", motor="Wren"):
+def run(place, *words, file="log.csv", motor="Willet"):
     return main(["loadlog", str(place / file), "--motor", motor, "--logbook", str(place / "logbook.json"), *words])
 
 
@@ -26,7 +26,7 @@ def test_what_the_motor_gave_then_what_was_stored(place, capsys):
     capsys.readouterr()
     assert run(place, "--run", "17.5.2026 11:00") == 0
     first, rows, *others = capsys.readouterr().out.splitlines()
-    assert first.startswith("Wren under load: KV 39") and "mΩ with leads and speed control." in first
+    assert first.startswith("Willet under load: KV 39") and "mΩ with leads and speed control." in first
     assert " of 960 rows used over 48 s; left out: " in rows
     assert "Motor 30 °C to 70 °C at the end." in others
     assert others[-1] == "log.csv stored, with the run of 2026-05-17 11:00."

@@ -8,6 +8,7 @@ from pitbench.__main__ import main
 from pitbench.commands.rank import page
 from pitbench.desk.comparing.ranking import rank
 from pitbench.records.spoken import FIGURES
+from pitbench.records.units import Units
 from pitbench.store.logbook import Logbook
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
@@ -64,15 +65,31 @@ def test_fewer_than_two_motors_is_status_0_with_nulls(tmp_path, capsys):
 
 
 def test_columns_stand_under_their_heads():
-    lines = page(rank(two_motors().logbook.snapshot()), 30.0)
+    lines = page(rank(two_motors().logbook.snapshot()), 30.0, Units())
     head = next(i for i, line in enumerate(lines) if "power at load, %" in line)
     ends = {lines[head].index(name) + len(name) for name in ("KV", "current", "winding")}
     for line in lines[head + 1 : head + 3]:
         assert all(line[end - 1] != " " and line[end : end + 2].strip() == "" for end in ends)
 
 
+def test_warmth_is_told_in_the_unit_of_the_team():
+    asked = rank(two_motors().logbook.snapshot())
+    told = [next(line for line in page(asked, 30.0, units) if "timing" in line) for units in (Units(), Units("F"))]
+    assert told[0].endswith("all at 25 °C") and told[1].endswith("all at 77 °F")
+
+
 def test_one_motor_alone_has_no_score_and_no_chance():
     bench = Bench()
     bench.run("Heron", "2026-04-11", **USUAL)
-    row = next(line for line in page(rank(bench.logbook.snapshot()), 30.0) if line.startswith("1  Heron"))
+    row = next(line for line in page(rank(bench.logbook.snapshot()), 30.0, Units()) if line.startswith("1  Heron"))
     assert row.split()[2] == "·" and "over 99" not in row and "±" not in row
+
+
+def test_runs_of_a_motor_whose_current_alone_was_read_are_counted():
+    bench = Bench()
+    bench.run("Heron", "2026-04-11", **USUAL)
+    bench.run("Plover", "2026-04-11T10:00", no_load_current_a=4.0)
+    bench.run("Plover", "2026-04-11T10:10", no_load_current_a=4.1)
+    lines = page(rank(bench.logbook.snapshot()), 30.0, Units())
+    row = next(line for line in lines if "Plover  " in line and "±" in line)
+    assert row.split()[4:8] == ["·", "4.04", "·", "2"]

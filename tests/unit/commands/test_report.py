@@ -64,7 +64,8 @@ def stored(kind):
 @pytest.mark.parametrize("form", ["html", "md"])
 def test_every_run_change_and_motor_has_its_row(page, marked, form, capsys):
     rows = read_html(page).rows if form == "html" else read_tables(marked)
-    motors = {key: row["name"] for key, row in json.loads(demo_logbook().read_bytes())["motor"].items()}
+    book = json.loads(demo_logbook().read_bytes())
+    motors = {key: row["name"] for key, row in book["motor"].items()}
     runs = {(row["start"], row["motor"]): row for row in table(rows, "laps/time")}
     assert len(runs) == len(stored("track_run")) > 5
     for run in stored("track_run"):
@@ -72,6 +73,10 @@ def test_every_run_change_and_motor_has_its_row(page, marked, form, capsys):
         assert (row["pinion"], row["spur"]) == (f"{run['pinion']:.0f}", f"{run['spur']:.0f}")
         assert row["read °C"].split()[0] == f"{run['finish_reading_c']:.0f}"
         assert abs(float(row["finish °C"].split(" ±")[0]) - run["finish_reading_c"]) < 5
+    logs = {log["track_run_id"]: log["figures"]["kv_rpm_per_v"] for log in book["load_log"].values()}
+    for run in stored("track_run"):
+        said = re.findall(r"load log: KV (\d+) ±", runs[run["started_at"][11:16], motors[run["motor_id"]]]["besides"])
+        assert said == ([f"{logs[run['id']]:.0f}"] if run["id"] in logs else [])
     changes = {(row["written"], row["what"]): row for row in table(rows, "what it brought")}
     for entry in stored("setup_entry"):
         row = changes[entry["written_at"][11:16], entry["what"]]

@@ -22,7 +22,7 @@ from pitbench.desk.entry.settings_entry import convert_texts, save_settings, set
 from pitbench.desk.entry.track_entry import edit_track_entry, leave_field, new_track_entry, save_track_run
 from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS
 from pitbench.desk.entry.track_side import track_side
-from pitbench.desk.exchange import loading_log
+from pitbench.desk.exchange import loading_setup
 from pitbench.desk.exchange.exporting import sheets_of
 from pitbench.desk.exchange.loading import load_files
 from pitbench.desk.lists.gear_plan import first_gearing, plan_texts, typed_plan
@@ -210,7 +210,7 @@ def sheet(text, book=None):
 def test_a_pitch_of_five_and_what_a_model_refuses_are_faults_of_their_rows(monkeypatch):
     book, loaded = sheet("kind,teeth,dp\npinion,34,5\n")
     assert loaded.problems[0].why == "is not possible, 5.08 to 254 would be" and not book.rows("gear")
-    monkeypatch.setattr(loading_log, "module_of_dp", lambda dp: 99.0)  # a reader that lets through what no record takes
+    monkeypatch.setattr(loading_setup, "module_of_dp", lambda dp: 99.0)  # lets through what no record takes
     book, loaded = sheet("kind,teeth,dp\nspur,72,48\n")
     (problem,) = loaded.problems
     assert (problem.line, problem.column, book.rows("gear")) == (2, "module", [])

@@ -32,8 +32,8 @@ def test_check_motor_first_between_and_last_and_motors_there_and_back():
     evening(bench, "2026-05-10")
     found = plan(bench)
     assert found.order == ["Dunlin", "Heron", "Plover", "Dunlin", "Plover", "Heron", "Dunlin"]
-    assert (found.repeats, found.minutes, found.check_motor) == (2, 28.0, "Dunlin")
-    assert plan_words(found)[0] == "Two runs of each of two motors: seven in all, about 28 min."
+    assert (found.repeats, found.minutes, found.check_motor) == (2, 7 * 2.0 + 3 * 5.0, "Dunlin")
+    assert plan_words(found)[0] == "Two runs of each of two motors: seven in all, about 29 min."
     assert plan_words(found)[1].startswith("A KV difference of 0.25 % takes ")
     assert "Dunlin, the check motor, first, between and last, shows" in plan_words(found)[2]
     assert plan_words(found)[3] == "Motors take turns: a tester that drifts then moves all alike."
@@ -73,7 +73,7 @@ def test_the_leaders_run_further_where_runs_settle_it():
     assert found.rounds[2:] == [["Heron", "Plover"], ["Plover", "Heron"]]
     assert (
         plan_words(found)[0]
-        == "Two runs of each of three motors, then 2 runs more of Heron and Plover: 15 in all, about 60 min."
+        == "Two runs of each of three motors, then 2 runs more of Heron and Plover: 15 in all, about 50 min."
     )
     assert "winding resistance of Siskin" in " ".join(plan_words(found))
 
@@ -83,12 +83,12 @@ def test_a_first_evening_takes_as_many_rounds_as_tell_a_margin_or_time_allows():
     for name in ("Heron", "Plover"):
         bench.motor(name)
     found = plan(bench)
-    assert found.check_motor is None and found.repeats == 10 and found.minutes == 80.0
+    assert found.check_motor is None and found.repeats == 12 and found.minutes == 24 * 2.0 + 2 * 5.0
     assert found.enough == runs_to_tell(0.25 / hypot(0.2, 0.25)) == 16  # reading and clamping, as usually believed
     assert "as testers usually repeat themselves" in plan_words(found)[1]
     assert plan_words(found)[2].startswith("No check motor")
     short = plan(bench, 15.0)
-    assert short.repeats == 2 and plan_words(short)[0].endswith("about 16 min, more than your 15.")
+    assert short.repeats == 2 and plan_words(short)[0].endswith("about 18 min, more than your 15.")
 
 
 def test_what_tells_most_for_its_minutes_is_said_first():
@@ -98,8 +98,18 @@ def test_what_tells_most_for_its_minutes_is_said_first():
     said = "Next: winding of Heron and Plover twice, clips off and on, 28 min: 74 → 85 in 100."
     assert plan_words(plan(bench, next_test=test))[0] == said
     assert plan_words(plan(bench, next_test=test, verdict="clear"))[0].startswith("Two runs")
-    beyond = "Beyond your 20 min: two runs of each of two motors, seven in all, about 28 min."
+    beyond = "Beyond your 20 min: two runs of each of two motors, seven in all, about 29 min."
     assert plan_words(plan(bench, 20.0, next_test=test))[1] == beyond  # two plans for one evening would compete
+
+
+def test_runs_take_as_long_as_the_ranking_counts_for_a_new_session_of_them():
+    """That two motors read n times each take 2 · (clips + n · run) is held in figures/test_next_test."""
+    bench = Bench()
+    for name in ("Heron", "Plover"):
+        bench.motor(name)
+    bench.logbook.save_settings("time", bench.logbook.settings().with_(run_minutes=3.0, clips_minutes=0.5))
+    found = plan(bench, 60.0)
+    assert found.repeats == 8 and found.minutes == 2 * (0.5 + 8 * 3.0)
 
 
 def test_nothing_to_plan():

@@ -8,6 +8,7 @@ from pitbench.desk.builds import (
     BuildHistory,
     own_part_name,
     parts_of,
+    parts_said,
     parts_text,
     rehoused,
 )
@@ -173,6 +174,10 @@ def test_what_the_desk_asks_of_a_snapshot():
     assert parts_text(snapshot, BuildHistory(snapshot.rows("build")).in_force(P["id"], JANUARY)) == "own R2 own"
     assert BuildHistory(snapshot.rows("build")).missing(H["id"]) == ["stator"]
     assert parts_text(snapshot, None) == ""
+    builds = BuildHistory(snapshot.rows("build"))
+    said = [parts_said(snapshot, builds.in_force(key)) for key in (H["id"], P["id"])]
+    assert said == ["its own parts", "Heron stator, rotor R2, else its own"]
+    assert parts_said(snapshot, builds.in_force(H["id"]), ["stator"]) == "stator missing, else its own"
 
 
 STAMPS = st.sampled_from([JANUARY, MAY, JUNE, JULY])

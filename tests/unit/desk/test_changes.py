@@ -118,10 +118,10 @@ def test_the_order_of_the_records_is_of_no_account():
 
 def raced(step_s=0.15, what="rear spring", **fields):
     """One race day of three motors in one car, the lap longer or shorter by a step from one o'clock on."""
-    days = RaceDays("Heron", "Plover", "Wren")
+    days = RaceDays("Heron", "Plover", "Willet")
     car = Car(name="grey car")
     days.logbook.save("car", [car])
-    laps = {"Heron": 15.0, "Plover": 15.05, "Wren": 14.95}
+    laps = {"Heron": 15.0, "Plover": 15.05, "Willet": 14.95}
     for nth in range(8):
         for place, (name, lap) in enumerate(laps.items()):
             hour = 9 + nth
@@ -168,9 +168,9 @@ def test_a_change_before_the_first_run_tells_nothing():
 
 
 def test_hotter_after_more_timing():
-    days = RaceDays("Heron", "Plover", "Wren")
+    days = RaceDays("Heron", "Plover", "Willet")
     for nth in range(6):
-        for place, name in enumerate(("Heron", "Plover", "Wren")):
+        for place, name in enumerate(("Heron", "Plover", "Willet")):
             late = name == "Heron" and nth >= 3
             fields = {"timing_mark_deg": 36 if late else 35, "ambient_c": 24.0, "run_time_s": 300.0}
             fields |= {"finish_reading_c": 78.0 if late else 68.0, "finish_reading_after_s": 60.0}
@@ -186,12 +186,12 @@ def test_hotter_after_more_timing():
 
 def test_only_those_of_a_motor_or_an_event():
     days = raced()
-    changed(days, "2026-05-17T09:00", "bearings", "Wren", now="new")
+    changed(days, "2026-05-17T09:00", "bearings", "Willet", now="new")
     snapshot = days.logbook.snapshot()
-    assert [each.change.what for each in asked(snapshot, motor="wren")] == ["bearings"]
+    assert [each.change.what for each in asked(snapshot, motor="willet")] == ["bearings"]
     assert [each.change.what for each in asked(snapshot, event="saltmouth")] == ["rear spring"]
-    with pytest.raises(Refusal, match="No motor is called Wron; did you mean Wren"):
-        asked(snapshot, motor="Wron")
+    with pytest.raises(Refusal, match="No motor is called Wilet; did you mean Willet"):
+        asked(snapshot, motor="Wilet")
     with pytest.raises(Refusal, match="No event is called"):
         asked(snapshot, event="Nowhere")
 

@@ -89,6 +89,8 @@ def test_a_problem_is_one_sentence_and_nothing_is_stored(desk, tmp_path):
     assert err == 'bench.csv line 2: kv_rpm_per_v "fast" is no number, write one like 3500.\n'
     assert out == "bench.csv: nothing stored, 1 problem.\n"
     assert not (tmp_path / "logbook.json").exists()
+    both = desk("load", sheet(tmp_path, GOOD.replace("3952", "fast").replace("3940", "39400")))[1]
+    assert "1 number would wait for your answer, unless its column is named under kept." in both
 
 
 def test_good_rows_are_stored_and_the_others_listed_with_status_nought(desk, tmp_path):

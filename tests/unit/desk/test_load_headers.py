@@ -23,7 +23,7 @@ FOREIGN = ("Zeit s", "U", "Strom A", "n", "Gas", "T1", "T2")
 @pytest.fixture
 def book():
     book = new_book()
-    add_motor(book, "Wren", poles="2")
+    add_motor(book, "Willet", poles="2")
     return book
 
 
@@ -62,10 +62,10 @@ def test_a_speed_in_other_words_is_asked_about_though_the_rest_is_known(book, lo
 
 def test_what_was_said_is_remembered_also_what_is_not_read(book, log):
     told = {"time_s": "Zeit s", "voltage_v": "U", "current_a": "Strom A", "rpm": "n"}
-    keep(book, found(book.snapshot(), log(headers=FOREIGN), Asked("Wren", columns=told, alone=True), Day(NOW)))
+    keep(book, found(book.snapshot(), log(headers=FOREIGN), Asked("Willet", columns=told, alone=True), Day(NOW)))
     again = headers_of(book, log("b.csv", headers=FOREIGN, seed=2))
     assert not again.asks and again.columns == {header: column for column, header in told.items()}
-    row = found(book.snapshot(), log("b.csv", headers=FOREIGN, seed=2), Asked("Wren"), Day(NOW)).row
+    row = found(book.snapshot(), log("b.csv", headers=FOREIGN, seed=2), Asked("Willet"), Day(NOW)).row
     assert row["columns"] == told
 
 
@@ -77,7 +77,7 @@ def test_a_header_that_is_a_column_is_not_read_where_somebody_said_so(book, log)
         "rpm": "rpm",
         "throttle_pct": "throttle_pct",
     }
-    row = found(book.snapshot(), log(), Asked("Wren", columns=told, alone=True), Day(NOW)).row
+    row = found(book.snapshot(), log(), Asked("Willet", columns=told, alone=True), Day(NOW)).row
     assert row["columns"] == told and "motor_start_c" not in row["figures"]
 
 
@@ -103,7 +103,7 @@ def test_what_is_no_log_is_refused(book, tmp_path):
 def test_a_log_read_in_the_second_process_is_the_same_and_tells_how_far_it_is(book, log):
     apart, progress = Apart(), Progress()
     path, snapshot = log(pulls=60), book.snapshot()
-    asked = Asked("Wren")
+    asked = Asked("Willet")
     row = apart(_found(path, asked), snapshot, progress).row
     assert progress.part == 1
     here = found(snapshot, path, asked, Day(NOW)).row

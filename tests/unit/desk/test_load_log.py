@@ -26,7 +26,7 @@ DAY = Day(NOW)
 
 @pytest.fixture
 def path(tmp_path):
-    path = tmp_path / "wren q3.csv"
+    path = tmp_path / "willet q3.csv"
     path.write_text(load_log(), encoding="utf-8")
     return path
 
@@ -34,7 +34,7 @@ def path(tmp_path):
 @pytest.fixture
 def book():
     book = new_book()
-    motor = add_motor(book, "Wren", poles="2")
+    motor = add_motor(book, "Willet", poles="2")
     add_motor(book, "Heron")
     build = next(row["id"] for row in book.rows("build") if row["motor_id"] == motor)
     for key, at in (("r1", "2026-05-17T10:00"), ("r2", "2026-05-17T11:00"), ("r3", "2026-05-16T09:00")):
@@ -42,7 +42,7 @@ def book():
     return book
 
 
-def loaded(book, path, motor="wren", **asked):
+def loaded(book, path, motor="willet", **asked):
     return keep(book, found(book.snapshot(), path, Asked(motor, **asked), DAY))
 
 
@@ -53,7 +53,7 @@ def test_kv_and_resistance_come_out_as_they_were_put_in(book, path):
     assert answer.kv_rpm_per_v.mean == pytest.approx(KV, abs=4 * answer.kv_rpm_per_v.se)
     assert answer.resistance_mohm.mean == pytest.approx(1000 * OHM, abs=4 * answer.resistance_mohm.se)
     assert answer.resistance_mohm.se < 2
-    assert (answer.motor, answer.run, answer.bench, answer.stored) == ("Wren", "2026-05-17T11:00", False, True)
+    assert (answer.motor, answer.run, answer.bench, answer.stored) == ("Willet", "2026-05-17T11:00", False, True)
     assert 15 < answer.full_throttle.current_a[0] < answer.full_throttle.current_a[1] < 45
     assert (answer.motor_temp_c.start, round(answer.motor_temp_c.highest)) == (30, 70)
 
@@ -76,7 +76,7 @@ def test_every_row_is_accounted_for_and_every_key_there(book, path):
 
 def test_power_at_the_shaft_needs_the_benchs_no_load_current(book, path):
     assert loaded(book, path).full_throttle.shaft_power_w is None
-    add_run(book, "Wren", kv_rpm_per_v="3900", no_load_current_a="4", test_voltage_v="3.7")
+    add_run(book, "Willet", kv_rpm_per_v="3900", no_load_current_a="4", test_voltage_v="3.7")
     path.write_text(load_log(seed=2), encoding="utf-8")
     full = loaded(book, path).full_throttle
     assert 0.6 * full.power_in_w < full.shaft_power_w < full.power_in_w
@@ -111,7 +111,7 @@ def test_the_same_log_with_another_run_is_tied_to_that(book, path):
 
 def test_a_log_of_one_motor_is_not_taken_for_another(book, path):
     loaded(book, path)
-    with pytest.raises(Refusal, match="is stored as a log of Wren already"):
+    with pytest.raises(Refusal, match="is stored as a log of Willet already"):
         loaded(book, path, motor="Heron")
 
 
@@ -122,12 +122,12 @@ def test_a_day_alone_names_its_only_run(book, path):
 @pytest.mark.parametrize(
     ("motor", "asked", "words"),
     [
-        ("Wrn", {}, "Motor Wrn is no motor of yours, Wren would be right."),
-        ("Wren", {"run": "2026-05-17"}, "has 2 track runs of 2026-05-17"),
-        ("Wren", {"run": "2026-05-15 9:00"}, "has no track run that started 2026-05-15 09:00; its last: "),
+        ("Wilet", {}, "Motor Wilet is no motor of yours, Willet would be right."),
+        ("Willet", {"run": "2026-05-17"}, "has 2 track runs of 2026-05-17"),
+        ("Willet", {"run": "2026-05-15 9:00"}, "has no track run that started 2026-05-15 09:00; its last: "),
         ("Heron", {"run": "2026-05-17 10:00"}, "it has none yet"),
-        ("Wren", {"run": "soonish"}, "Run soonish "),
-        ("Wren", {"columns": {"rpm": "Revs"}}, "has no header 'Revs' for rpm"),
+        ("Willet", {"run": "soonish"}, "Run soonish "),
+        ("Willet", {"columns": {"rpm": "Revs"}}, "has no header 'Revs' for rpm"),
     ],
 )
 def test_what_cannot_be_meant_is_one_sentence(book, path, motor, asked, words):
@@ -150,7 +150,7 @@ def test_headers_are_mapped_once_and_remembered(book, path):
 
 
 def test_electrical_speed_under_the_header_rpm_is_doubted_and_taken_as_it_stands(book, path):
-    add_run(book, "Wren", kv_rpm_per_v="3950", no_load_current_a="4", test_voltage_v="3.7")
+    add_run(book, "Willet", kv_rpm_per_v="3950", no_load_current_a="4", test_voltage_v="3.7")
     path.write_text(load_log(kv=2 * KV), encoding="utf-8")
     answer = loaded(book, path)
     assert answer.kv_rpm_per_v.mean == pytest.approx(2 * KV, rel=0.02)
@@ -178,7 +178,7 @@ def test_a_log_without_speed_is_stored_and_says_why_not(book, path):
 def test_undo_takes_it_back_and_loading_again_brings_it_back(book, path):
     loaded(book, path)
     (row,) = book.rows("load_log")
-    assert book.journal.undo() == "load log of Wren" and not book.rows("load_log")
+    assert book.journal.undo() == "load log of Willet" and not book.rows("load_log")
     assert loaded(book, path).stored
     assert [each["id"] for each in book.rows("load_log")] == [row["id"]]
 
@@ -232,7 +232,7 @@ def test_two_readings_of_one_log_are_never_mixed(path):
     path.write_text(load_log(headers=theirs), encoding="utf-8")
     for at, column in enumerate(("rpm", "erpm", "rpm")):
         each = new_book(lambda at=at: NOW + timedelta(hours=at))
-        each.save("as copied", [Motor(id="m", name="Wren", poles=4), Build(id="b", motor_id="m")])
+        each.save("as copied", [Motor(id="m", name="Willet", poles=4), Build(id="b", motor_id="m")])
         each.save("a run", [TrackRun(id="r2", motor_id="m", build_id="b", started_at="2026-05-17T11:00")])
         columns = dict(zip([column if name == "rpm" else name for name in COLUMNS], theirs, strict=True))
         loaded(each, path, columns=columns, run="2026-05-17 11:00" if at == 0 else None)

@@ -17,7 +17,7 @@ from tests.unit.desk.load_logs import KV, load_log
 @pytest.fixture
 def book():
     book = new_book()
-    motor = add_motor(book, "Wren", poles="2")
+    motor = add_motor(book, "Willet", poles="2")
     add_motor(book, "Heron")
     build = next(row["id"] for row in book.rows("build") if row["motor_id"] == motor)
     for key, at in (("r1", "2026-05-17T10:00"), ("r2", "2026-05-17T11:00")):
@@ -28,7 +28,7 @@ def book():
 
 @pytest.fixture
 def loaded(book, tmp_path):
-    def load(seed=1, motor="Wren", at=None, bench=False, run_id=None, **of):
+    def load(seed=1, motor="Willet", at=None, bench=False, run_id=None, **of):
         path = tmp_path / f"{seed}.csv"
         path.write_text(load_log(seed=seed, **of), encoding="utf-8")
         what = found(book.snapshot(), path, Asked(motor, run_id=run_id, bench=bench, at=at), Day(NOW))
@@ -39,7 +39,7 @@ def loaded(book, tmp_path):
 
 
 def test_a_page_says_of_which_run_and_how_it_compares_with_the_bench(book, loaded):
-    add_run(book, "Wren", kv_rpm_per_v="4000", no_load_current_a="4", test_voltage_v="3.7")
+    add_run(book, "Willet", kv_rpm_per_v="4000", no_load_current_a="4", test_voltage_v="3.7")
     page = log_page(book, loaded(run_id="r2"))
     assert (page.run, page.when, page.bench_kv) == ("main r2", "2026-05-17T11:00", pytest.approx(4000))
     assert page.answer.kv_rpm_per_v.mean == pytest.approx(KV, rel=0.01)
@@ -47,7 +47,7 @@ def test_a_page_says_of_which_run_and_how_it_compares_with_the_bench(book, loade
 
 
 def test_the_best_of_the_day_gave_the_most_at_the_shaft(book, loaded):
-    add_run(book, "Wren", kv_rpm_per_v="3900", no_load_current_a="4", test_voltage_v="3.7")
+    add_run(book, "Willet", kv_rpm_per_v="3900", no_load_current_a="4", test_voltage_v="3.7")
     weak, strong = loaded(seed=1, run_id="r1", ohm=0.05), loaded(seed=2, run_id="r2", ohm=0.02)
     assert [log_page(book, key).best for key in (weak, strong)] == [False, True]
 
@@ -60,7 +60,7 @@ def test_logs_of_a_motor_newest_first_and_others_own_motor_first(book, loaded):
 
 
 def test_a_log_from_the_bench_belongs_to_the_bench_run_nearest_in_time(book, loaded):
-    runs = [add_run(book, "Wren", taken_at=f"2026-05-10 18:{minute}", kv_rpm_per_v="3900") for minute in ("00", "20")]
+    runs = [add_run(book, "Willet", taken_at=f"2026-05-10 18:{minute}", kv_rpm_per_v="3900") for minute in ("00", "20")]
     log = loaded(bench=True, at="2026-05-10T18:13")
     assert {run: [row["id"] for row in rows] for run, rows in logs_by_run(book).items()} == {_id(runs[1]): [log]}
     stray = loaded(2, bench=True, at="2026-05-12T18:13")
@@ -86,16 +86,16 @@ def test_a_log_binned_with_its_run_comes_back_with_it_alone(book, loaded):
         bring_back(book, log)
     bring_back(book, "r1")
     assert [row["id"] for row in book.rows("load_log")] == [log]
-    assert put_in_bin(book, log) == "load log of Wren to the bin" and log_page(book, log) is None
+    assert put_in_bin(book, log) == "load log of Willet to the bin" and log_page(book, log) is None
     (row,) = RunList(book.snapshot(), NOW, binned=True).rows
     assert row["id"] == log
 
 
 def test_runs_as_they_are_called(book, loaded):
-    motor = next(row["id"] for row in book.rows("motor") if row["name"] == "Wren")
+    motor = next(row["id"] for row in book.rows("motor") if row["name"] == "Willet")
     loaded(run_id="r1")
     assert runs_to_choose(book, motor, NOW, 2) == [
         ("r2", "today 11:00   main r2", False),
         ("r1", "today 10:00   main r1        load log", True),
     ]
-    assert run_named(book, "r1") == "Wren, main r1"
+    assert run_named(book, "r1") == "Willet, main r1"

@@ -63,6 +63,12 @@ def test_every_run_and_change_of_the_event_is_there_once_in_time(demo, day):
         assert times == sorted(times)
 
 
+def test_load_logs_stand_with_the_run_they_were_written_in(demo, day):
+    logs = {log["track_run_id"]: log["figures"] for log in demo.rows("load_log")}
+    told = {run.row["id"]: run.logs[0].kv_rpm_per_v.mean for run in day.runs if run.logs}
+    assert told == {key: figures["kv_rpm_per_v"] for key, figures in logs.items()} and len(told) == 2
+
+
 def test_it_says_what_rank_forecast_and_changes_say(demo, day):
     assert [each.name for each in day.classes] == ["club 13.5T", "club 21.5T"]
     for each in day.classes:

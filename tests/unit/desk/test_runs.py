@@ -33,7 +33,7 @@ def lines(book, words="", binned=False):
     return [runs.line(place) for place in runs.narrow(words)]
 
 
-HERON, PLOVER = "Heron stator R2 Heron end bell", "Plover stator Plover rotor Plover end bell"
+HERON, PLOVER = "rotor R2, else its own", "its own parts"
 
 
 def test_newest_first_equal_times_by_place(book):

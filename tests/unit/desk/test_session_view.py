@@ -40,7 +40,7 @@ def test_a_session_in_line_with_those_before():
         f"{current.clamped_anew:.2f} A, 19 times in 20."
     )
     assert session_words(answer, NOW)[1].startswith("Dunlin reads as in the 3 sessions before: KV +0.")
-    assert (kv.name, kv.unit, kv.repeats, kv.repeats_before) == ("kv_rpm_per_v", "rpm/V", 3, 9)
+    assert (kv.name, kv.unit, kv.repeats) == ("kv_rpm_per_v", "rpm/V", 3)
     assert kv.low90 < kv.sigma < kv.high90 and kv.limit == pytest.approx(2.8 * kv.sigma)
     assert kv.clamping_low90 < kv.clamping < kv.clamping_high90
     assert kv.clamped_anew == pytest.approx(2.8 * (kv.sigma**2 + kv.clamping**2) ** 0.5)

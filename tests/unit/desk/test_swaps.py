@@ -203,6 +203,18 @@ def test_nothing_run_and_nothing_to_mix():
     assert alone.swaps.parts == [] and alone.as_of is None
 
 
+def test_where_runs_usually_read_nothing_that_counts_at_load_no_swap_is_advised():
+    """One in six reads a KV, the others the imbalance alone: a further run would say nothing of power."""
+    head = "motor,taken_at,pole_imbalance_pct,kv_rpm_per_v"
+    told = [
+        f"{motor},2026-05-{day}T19:00,2,{3950 if day == 10 else ''}"
+        for motor in ("Heron", "Plover")
+        for day in range(10, 16)
+    ]
+    found = answer("\n".join([head, *told, ""]))
+    assert len(found.swaps.builds) == 27 and found.advice is None and found.swaps.test_next is None
+
+
 @settings(max_examples=8)
 @given(st.permutations(range(len(AFTER.splitlines()) - 1)))
 def test_the_order_of_the_logbook_changes_no_number(order):

@@ -72,7 +72,9 @@ def test_laps_and_time_in_one_entry(text, found):
     assert read_laps(text) == found
 
 
-@pytest.mark.parametrize("text", ["22/5.03.4", "a/5:03", "22/5:63", "1/2/3", "-3/5:00", "22/0:00"])
+@pytest.mark.parametrize(
+    "text", ["22/5.03.4", "a/5:03", "22/5:63", "1/2/3", "-3/5:00", "22/0:00", f"22/{'9' * 400}:00"]
+)
 def test_what_is_no_laps_and_time_says_what_would_be(text):
     with pytest.raises(Unreadable, match="would be"):
         read_laps(text)
@@ -83,6 +85,10 @@ def test_what_is_no_laps_and_time_says_what_would_be(text):
     [
         ("14.53 fast 14.60", "has the lap fast, which is no time, write it like 14.53 or 0:14.53"),
         ("14,53,14,60", "has commas that may part laps or be decimal signs, put blanks between the laps"),
+        (
+            f"14.53 {'9' * 400}:00",
+            "has the lap 999999999999…, which is no number, one between 1 and 3600 s would be right",
+        ),
         ("14.53 0.2", "has the lap 0.2, which is not possible, 1 to 3600 s would be"),
     ],
 )

@@ -76,6 +76,7 @@ DIRT = {
     "the header again": (lambda rows: rows.insert(50, HEADER), 1, 0, NO_ROW),
     "bytes that are no text": (lambda rows: rows.insert(50, "\x00\x00\x00\x00"), 1, 0, NO_ROW),
     "no voltage": (lambda rows: rows[50].__setitem__(1, ""), 1, 0, "without a time, a voltage or a current"),
+    "a time no calendar holds": (lambda rows: rows[50].__setitem__(0, "1e308"), 1, 0, "no number a car gives"),
     "impossible speed": (lambda rows: rows[50].__setitem__(3, "2000000"), 1, 0, "no number a car gives"),
 }
 """What is spoilt, how many rows are unreadable then, how many are repeated, and what is said."""

@@ -14,7 +14,7 @@ from pitbench.words import load_page as words
 NOW = datetime(2026, 5, 16, 20, 0)
 ANSWER = LoadLogAnswer(
     file="q3.csv",
-    motor="Wren",
+    motor="Willet",
     run="2026-05-16T16:00",
     bench=False,
     stored=True,
@@ -53,7 +53,7 @@ PAGE = LogPage("l1", "m1", ANSWER, FIGURES, {}, "qualifier 3", "2026-05-16T16:00
 
 def test_the_headline_says_kv_resistance_and_on_how_much_it_rests():
     assert words.headline(PAGE, NOW) == (
-        "Wren under load, qualifier 3, today 16:00: KV 3871 ±14 at work, 31.4 ±1.2 mΩ with leads and speed control. "
+        "Willet under load, qualifier 3, today 16:00: KV 3871 ±14 at work, 31.4 ±1.2 mΩ with leads and speed control. "
         "212 of 2998 samples used, 41 pulls."
     )
 
@@ -61,7 +61,7 @@ def test_the_headline_says_kv_resistance_and_on_how_much_it_rests():
 def test_the_headline_of_one_that_tells_nothing_says_why():
     blind = replace(PAGE, answer=replace(ANSWER, kv_rpm_per_v=MeanSe(None, None), why="no_spread"), run="")
     assert words.headline(blind, NOW).startswith(
-        "Wren under load, today 16:00: no KV and no resistance, the current was much the same throughout. 212 of"
+        "Willet under load, today 16:00: no KV and no resistance, the current was much the same throughout. 212 of"
     )
     assert words.against_bench(blind) == ""
 
@@ -120,7 +120,7 @@ def test_two_logs_figure_by_figure():
 
 def test_two_logs_are_told_apart_by_what_differs():
     other = replace(PAGE, answer=replace(ANSWER, motor="Heron"))
-    assert words.told_apart(PAGE, other, NOW) == ("Wren", "Heron")
+    assert words.told_apart(PAGE, other, NOW) == ("Willet", "Heron")
     assert words.told_apart(PAGE, replace(PAGE, run="main A1"), NOW) == ("qualifier 3", "main A1")
     again = replace(PAGE, when="2026-04-25T16:00")
     assert words.told_apart(PAGE, again, NOW) == ("today 16:00", "25 Apr 16:00")
@@ -128,12 +128,12 @@ def test_two_logs_are_told_apart_by_what_differs():
 
 
 def test_the_logs_of_a_motor():
-    assert words.logs_words("Wren", [PAGE]) == (
-        "Wren: 1 load log, KV 3871 at work, 31.4 mΩ with leads and speed control."
+    assert words.logs_words("Willet", [PAGE]) == (
+        "Willet: 1 load log, KV 3871 at work, 31.4 mΩ with leads and speed control."
     )
     blind = replace(PAGE, answer=replace(ANSWER, separated=False), figures={})
-    assert words.logs_words("Wren", [PAGE, blind]).endswith("speed control in 1 of them.")
-    assert "none of which" in words.logs_words("Wren", [blind])
+    assert words.logs_words("Willet", [PAGE, blind]).endswith("speed control in 1 of them.")
+    assert "none of which" in words.logs_words("Willet", [blind])
 
 
 def test_everything_a_header_can_be_has_a_key_and_words():

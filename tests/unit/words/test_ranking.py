@@ -9,6 +9,7 @@ import pytest
 
 from pitbench.desk.answers import BenchLead, NextTest, OddRun, Settle
 from pitbench.desk.comparing.ranking import rank
+from pitbench.records.units import Units
 from pitbench.words import ranking as words
 from tests.unit.desk.bench_side import USUAL, Bench, two_motors
 
@@ -128,9 +129,10 @@ def test_groups_in_words(answer):
 
 
 def test_conditions(answer):
-    assert words.conditions(answer) == "all at 42.0° timing, all at 25 °C"
+    assert words.conditions(answer, Units()) == "all at 42.0° timing, all at 25 °C"
+    assert words.conditions(answer, Units("F")) == "all at 42.0° timing, all at 77 °F"
     blank = replace(answer, basis=replace(answer.basis, timing_deg=None, motor_temp_c=None))
-    assert words.conditions(blank) == "timing not equalised, warmth not equalised"
+    assert words.conditions(blank, Units()) == "timing not equalised, warmth not equalised"
 
 
 @pytest.mark.parametrize("module", ["pitbench.words.ranking", "pitbench.words.parts", "pitbench.desk.parts.worths"])

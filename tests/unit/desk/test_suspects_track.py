@@ -152,6 +152,7 @@ def against(runs=RACED, texts=(), **run) -> dict[str, RunSuspect]:
         ("finish_reading_c", 712.0 / 10, None, None),
         ("run_time_s", 3018.0, 301.8, "the decimal sign lost"),
         ("charge_used_mah", 250.0, None, None),
+        ("charge_used_mah", 2.545, 2545.0, "the sign parts thousands"),
         ("ambient_c", 68.0, 20.0, "°F, which is 20 °C"),
     ],
 )

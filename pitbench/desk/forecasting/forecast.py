@@ -77,13 +77,14 @@ def planned(source: Source, motor_id: str, heat: Heat, given: Mapping[str, Any])
     }
     known["esc_timing_deg"] = last.get("esc_timing_deg", 0.0)
     ratios = track_figures.internal_ratios(heat.runs)
-    known["internal_ratio"] = last.get("internal_ratio", ratios.get(last.get("car_id"), 1.0))
+    car: Row = last or (heat.runs[-1] if heat.runs else {})  # it goes into the car that ran last
+    known["internal_ratio"] = car.get("internal_ratio", ratios.get(car.get("car_id"), 1.0))
     known["length_s"] = track_figures.length_of(last) if last else None
     at = heat.runs.index(last) if last else None
     known["ambient_c"] = None if at is None else _told(heat.columns.ambient_c[at])
     known["event"] = newest_event(source)
     wanted = {**known, **{name: value for name, value in given.items() if value is not None}}
-    _complete(source, motor_id, wanted)
+    _complete(source, motor_id, bool(runs), wanted)
     return Planned(motor_id, **wanted)
 
 
@@ -91,11 +92,12 @@ def _told(value: float) -> float | None:
     return None if isnan(value) else value
 
 
-def _complete(source: Source, motor_id: str, wanted: Mapping[str, Any]) -> None:
+def _complete(source: Source, motor_id: str, raced: bool, wanted: Mapping[str, Any]) -> None:
     missing = [option for name, option in OPTIONS.items() if wanted.get(name) is None]
     if missing:
         name = name_of(source, "motor", motor_id) or "This motor"
-        raise Refusal(f"{name}'s last track run does not tell {' and '.join(missing)}, to be given then.")
+        why = f"{name}'s last track run does not tell" if raced else f"{name} has no track run yet that tells"
+        raise Refusal(f"{why} {' and '.join(missing)}, to be given then.")
     for name, value in wanted.items():
         quantity = QUANTITIES.get(RANGES.get(name, name))
         if quantity is not None and value is not None:

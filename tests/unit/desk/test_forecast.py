@@ -128,10 +128,18 @@ def test_what_is_given_goes_before_the_last_run(book):
 
 
 def test_a_motor_without_a_run_names_the_options_it_needs(book):
-    with pytest.raises(Refusal, match="Whio's last track run does not tell --pinion and --spur and --minutes and"):
+    with pytest.raises(Refusal, match="Whio has no track run yet that tells --pinion and --spur and --minutes and"):
         asked(book, "Whio")
     answer = asked(book, "Whio", **PLAN, internal_ratio=2.4)
     assert "new_motor" in answer.flags and answer.basis.same_motor == 0
+
+
+def test_a_motor_without_a_run_goes_into_the_car_that_ran_last(book):
+    """Its inner gears are those of that car, not none: a rollout without them would be more than twice as long."""
+    last = sorted(book.records("track_run"), key=lambda run: run.started_at)[-1]
+    book.save("ratio", [last.model_copy(update={"internal_ratio": 2.2})])
+    assert asked(book, "Whio", **PLAN) == asked(book, "Whio", **PLAN, internal_ratio=2.2)
+    assert asked(book, "Whio", **PLAN) != asked(book, "Whio", **PLAN, internal_ratio=1.0)
 
 
 def test_without_any_run_the_priors_stand_and_say_so():

@@ -238,3 +238,13 @@ async def test_leaving_before_the_race_day_is_on_paper_is_asked_about_once(at_th
         await hands.until(lambda: "day.md holds the race day of Saltmouth" in hands.text)
         await press(hands, "ctrl+q")
         await hands.until(lambda: not hands.app.is_running)
+
+
+async def test_c_on_parts_is_a_swap_also_while_they_are_worked_out(at_the_keys, two_motors, held):
+    async with at_the_keys(two_motors) as hands:
+        question = held(importlib.import_module("pitbench.desk.parts.swaps"), "parts_answer")
+        await press(hands, "7")
+        await hands.until(lambda: question.began == 1)
+        await press(hands, "c")
+        await hands.until(lambda: "Swap of parts" in hands.rows[0])
+        question.go.set()

@@ -154,7 +154,13 @@ class PartsScreen(ListScreen):
         return motor_named(self.pit.snapshot, marked.worth.in_) if marked else None
 
     def action_add_setup_entry(self) -> None:
-        """A swap is a change: the marked part goes into another motor, the one named on top where that is advised."""
+        """A swap is a change: the marked part goes into another motor, the one named on top where that is advised.
+
+        While the parts are worked out both are named in the form.
+        """
+        if self._answer is None:
+            self.action_share("swap")
+            return
         marked = self._marked()
         if marked is None:
             super().action_add_setup_entry()

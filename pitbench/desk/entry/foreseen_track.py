@@ -101,14 +101,14 @@ class ForeseenTrack:
             "average_lap_s": pace.mean,
             "best_lap_s": pace.mean - BEST,
         }
-        own = {"laps": (lap / 2) ** 2 + ROUNDED**2, "average_lap_s": ROUNDED**2, "best_lap_s": BEST_SD**2}
+        added = {"laps": (lap / 2) ** 2 + ROUNDED**2, "average_lap_s": ROUNDED**2, "best_lap_s": BEST_SD**2}
         of_time = {"run_time_s": 1.0, "laps": 1.0}
         of_pace = {"laps": -1.0, "average_lap_s": 1.0, "best_lap_s": 1.0}
         covariance = [
             [
                 of_time.get(a, 0) * of_time.get(b, 0) * times.var
                 + of_pace.get(a, 0) * of_pace.get(b, 0) * pace.var
-                + (own.get(a, 0.0) if a == b else 0.0)
+                + (added.get(a, 0.0) if a == b else 0.0)
                 for b in columns
             ]
             for a in columns

@@ -24,9 +24,11 @@ looking. Columns may stand in any order, and all but the required ones may be mi
 header tells.
 
 - A number may carry its unit (`86F`, `2.46in`, `21.5t`). A temperature column may end in `_f` in place of `_c`, a
-  length in `_in` in place of `_mm`.
-- A time is local wall clock: `2026-04-12 14:02`, `12.4.2026 14:02`, seconds if you like, or a date alone. One with
-  an offset (`2026-04-12T12:02Z`) is converted once. More than 24 hours ahead of the computer's clock is refused.
+  length in `_in` in place of `_mm`. Thousands may be parted: `39 210`, `39'210`, and `39,210` or `39.210` where 39.21
+  would not be possible.
+- A time is local wall clock: `2026-04-12 14:02`, `12.4.2026 2:02 pm`, seconds if you like, or a date alone. Of two
+  numbers like 3/4 the day is read first, or the month, as Settings say. One with an offset (`2026-04-12T12:02Z`) is
+  converted once. More than 24 hours ahead of the computer's clock is refused.
 - Names have at most 80 characters and are matched without case. Notes have at most 2000.
 - Yes and no may be written yes, y, true, 1 and no, n, false, 0.
 - A column pitbench does not know is kept as text with the record and exported again; one that is called like a column

@@ -26,10 +26,11 @@ from pitbench.app.saying import Saying
 from pitbench.app.signals import heed_signals
 from pitbench.app.themes import variable_defaults
 from pitbench.app.writing import Writing
-from pitbench.records.keys import change_keys
+from pitbench.records.keys import change_keys, key_for
 
 if TYPE_CHECKING:
     from textual.command import Provider
+    from textual.worker import Worker
 
     from pitbench.desk import Logbook, Snapshot
 
@@ -79,6 +80,8 @@ class PitbenchApp(App[None]):
         self.keys = KeyQueue(self)
         self.held: list[str] = []
         """Ids of motors that wait for another to stand beside them."""
+        self.paper: Worker[None] | None = None
+        """Puts a race day on paper, or has."""
         self.logbook: Logbook | None = None
         self._snapshot: Snapshot | None = None
         self.failure: Exception | None = None
@@ -168,7 +171,12 @@ class PitbenchApp(App[None]):
             self.push_screen(Palette())
 
     def action_quit_app(self) -> None:
-        self.exit()
+        """A race day that is not on paper yet is told of once: leaving would cost it without a word."""
+        written, self.paper = self.paper, None
+        if written is not None and not written.is_finished:
+            self.say(f"The race day is not written yet. {key_for('quit-app')} again leaves without it.")
+        else:
+            self.exit()
 
     def action_show_keys(self) -> None:
         self.routes.open("keys")

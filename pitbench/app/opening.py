@@ -64,10 +64,23 @@ class Opening:
         self.under_way = False
         if self._app.demo:
             self._app.say(DEMO)
+        else:
+            self._offer_drafts(logbook)
         if logbook.read_only_why:
             self._app.say(logbook.read_only_why, trouble=True)
             self._app.set_interval(FOLLOW_EVERY_S, self._follow)
         self._look_through_soon()
+
+    def _offer_drafts(self, logbook: Logbook) -> None:
+        """Who lost power while typing is told that it is there still."""
+        from pitbench.desk.entry.half_filled import About, kept
+        from pitbench.words.drafts import GO_ON, offered_words
+
+        for about in (About(kind, becomes="") for kind in GO_ON):
+            draft = kept(logbook, about)
+            if draft is not None:
+                self._app.say(offered_words(about, draft))
+                return
 
     def _look_through_soon(self) -> None:
         self._app.set_timer(CHECKED_AFTER_S, lambda: self._app.run_worker(self._look_through(), group="check"))

@@ -24,6 +24,8 @@ class Plans:
         self._plans: dict[str, tuple[Planned | None, Planned | None]] = {}
         """By motor: as its runs say, and as the keys have changed it."""
         self._start: Start | None = None
+        self._told: tuple[str, str] | None = None
+        """The event whose start times it was read from, and those times."""
 
     def begin(self, snapshot: Snapshot, heat: Heat) -> None:
         """Begin every motor's plan that its runs now say otherwise."""
@@ -51,12 +53,14 @@ class Plans:
             self._plans[motor_id] = (began, stepped_plan(plan, name, by))
 
     def start(self, snapshot: Snapshot, now: datetime) -> Start:
-        """The next round, or the time the keys have set, until it has passed."""
+        """The next round, or the time the keys have set, until it has passed or other start times are written down."""
         from pitbench.desk.forecasting.next_start import next_start
         from pitbench.desk.places import event_on
 
-        if self._start is None or self._start.at <= now:
-            self._start = next_start(event_on(snapshot, now), now)
+        event = event_on(snapshot, now)
+        told = (event["id"], event.get("start_times", "")) if event else None
+        if self._start is None or self._start.at <= now or told != self._told:
+            self._start, self._told = next_start(event, now), told
         return self._start
 
     def move_start(self, snapshot: Snapshot, now: datetime, minutes: int) -> None:

@@ -23,7 +23,8 @@ def run(args: argparse.Namespace) -> int:
         logbook.verify()  # what leaves is a record, whatever a seal lets pass
         written, removed = export(logbook.snapshot(), args.folder)
         logs = len(logbook.rows("load_log"))
-    args.stored = f"The sheets are in {args.folder}"
+    if written:
+        args.stored = f"The sheets are in {args.folder}"
     said = [f"{', '.join(written)} written"] if written else []
     said += [f"{', '.join(removed)} of an earlier export removed"] if removed else []
     if logs:

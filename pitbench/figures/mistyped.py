@@ -9,14 +9,14 @@ TIMES as large. Constants are ours, chosen on simulated entries (tests/benchmark
 
 from collections.abc import Iterable, Sequence
 from math import exp, pi, sqrt
-from operator import itemgetter
+from operator import itemgetter, mul
 from typing import Any, NamedTuple
 
 Matrix = list[list[float]]
 
 ERRORS = 0.008
 """Of numbers typed, the share with an error; of runs with a dozen numbers about one in fourteen."""
-TAIL, TIMES = 0.003, 4.0
+TAIL, TIMES = 0.006, 4.0
 OFFERED = 0.15
 """Chance of an error from which a number is doubted."""
 SURE = 0.8
@@ -24,6 +24,8 @@ SURE = 0.8
 QUIET = 3.8
 """Standardised residual below which a number is let pass: what a slip moved by less than four sd does little harm, and
 to ask about each would be to ask about too many that are right."""
+FAR = 10.0
+"""Standardised residual from which a number is far off, however unlikely a slip is. Ours."""
 _LARGEST = 600.0
 """Exponents are cut there: a float ends at 709."""
 
@@ -83,7 +85,7 @@ def standing(residuals: Sequence[float], precision: Matrix) -> list[float]:
 
 
 def _pulls(residuals: Sequence[float], precision: Matrix) -> list[float]:
-    return [sum(p * r for p, r in zip(row, residuals, strict=True)) for row in precision]
+    return [sum(map(mul, row, residuals)) for row in precision]
 
 
 def judged(
@@ -94,7 +96,8 @@ def judged(
     unknown: float,
     least: float = OFFERED,
 ) -> dict[int, Verdict]:
-    """Numbers more likely mistyped than `least`, by their place; of each the likely cause and what was meant.
+    """Numbers more likely mistyped than `least`, and the farthest of those FAR off, by their place; of each the likely
+    cause and what was meant.
 
     residuals: typed − foreseen, each on its scale. widths: the length of the scale over which a number with an error of
     unknown cause may lie anywhere. unknown: share of that cause, of the motor having changed too.
@@ -113,13 +116,14 @@ def judged(
     nobody = [weight(ERRORS * unknown * sqrt(2 * pi) * sds[i] / widths[i], z[i] ** 2 / 2) for i in range(n)]
     known = [weight(ERRORS * each.share, gain) for each, gain in zip(meant, moves, strict=True)]
     whole = right + sum(nobody) + sum(known)
+    farthest = max(range(n), key=lambda i: abs(z[i]))
     found, own = {}, [list[tuple[Meant, float]]() for _ in range(n)]
     for each, w in zip(meant, known, strict=True):
         for at in _places(each):
             own[at].append((each, w / whole))
     for i in range(n):
         chance = nobody[i] / whole + sum(w for _, w in own[i])
-        if chance > least:
+        if chance > least or (i == farthest and abs(z[i]) > FAR):
             verdict = _verdict(i, chance, nobody[i] / whole, own[i], sds[i])
             if least < OFFERED or max(abs(z[i]), abs(z[verdict.other]) if verdict.other is not None else 0.0) >= QUIET:
                 found[i] = verdict

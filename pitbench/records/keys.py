@@ -31,6 +31,7 @@ DEFAULTS = {
     "next-part": "tab",
     "next-plot": "v",
     "take-outcome": "f4,ctrl+t",
+    "toggle-here-only": "h",
     "ambient-up": "o",
     "ambient-down": "O",
     "save-record": "f2,ctrl+s",

@@ -1,15 +1,18 @@
-"""The one reader for numbers as people type them: `7,2`, `86F`, `21.5t`, `2.46in`, `3 981`.
+"""The one reader for numbers as people type them: `7,2`, `86F`, `21.5t`, `2.46in`, `3 981`, `39,210`.
 
 Returns the number in the unit it is stored in. What cannot be read is an `Unreadable` whose text completes a sentence.
 """
 
 import math
 import re
+from contextlib import suppress
 
 from pitbench.records.fields import Datum
 
 INCH_MM = 25.4
 _SHAPE = re.compile(r"^([+-]?(?:\d[\d ]*)?(?:[.,]\d+)*[.,]?(?:[eE][+-]?\d+)?)\s*([^\d\s.,+-].*)?$")
+_APOSTROPHE = re.compile(r"(?<=\d)['’](?=\d{3}(?!\d))")
+_GROUPED = re.compile(r"[+-]?[1-9]\d{0,2}([.,])\d{3}(?:\1\d{3})*")
 
 # (unit the field is kept in, unit a person wrote) -> (factor, offset added before it).
 _CONVERSIONS: dict[tuple[str, str], tuple[float, float]] = {
@@ -60,12 +63,22 @@ def read_number(text: str, quantity: Datum, bare: str = "") -> float:
     21.5
     >>> read_number("2,46", QUANTITIES["max_rollout_mm"], bare="in")
     62.484
+    >>> read_number("39,210", QUANTITIES["rpm"])
+    39210.0
     """
-    number, unit = _split(text.replace("−", "-"), quantity)
+    digits, unit = _split(_APOSTROPHE.sub("", text.replace("−", "-")), quantity)
+    grouped = _GROUPED.fullmatch(digits)
     try:
-        return checked(_convert(number, unit or bare, quantity), quantity)
+        return _read(_decimal(digits, quantity), unit or bare, quantity)
     except Unreadable as why:
-        raise Unreadable(f"{why}{'' if unit or bare else _other_unit(number, quantity)}") from None
+        if grouped:
+            with suppress(Unreadable):
+                return _read(float(digits.replace(grouped.group(1), "")), unit or bare, quantity)
+        raise Unreadable(f"{why}{'' if unit or bare else _other_unit(digits, quantity)}") from None
+
+
+def _read(number: float, unit: str, quantity: Datum) -> float:
+    return checked(_convert(number, unit, quantity), quantity)
 
 
 def likely_fahrenheit(number: float, quantity: Datum) -> float | None:
@@ -98,8 +111,12 @@ def shown(number: float) -> str:
     return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
 
 
-def _other_unit(number: float, quantity: Datum) -> str:
+def _other_unit(digits: str, quantity: Datum) -> str:
     """What to write if an impossible number was meant in °F or inch."""
+    try:
+        number = _decimal(digits, quantity)
+    except Unreadable:
+        return ""
     if likely_fahrenheit(number, quantity) is not None:
         return f", or {shown(number)}F if it is °F"
     low, high = quantity.likely
@@ -110,16 +127,19 @@ def _behind(quantity: Datum) -> str:
     return f" {quantity.unit}" if quantity.unit else ""
 
 
-def _split(text: str, quantity: Datum) -> tuple[float, str]:
+def _split(text: str, quantity: Datum) -> tuple[str, str]:
     match = _SHAPE.match(text.strip())
     digits = match.group(1).replace(" ", "") if match else ""
     if not match or not any(character.isdigit() for character in digits):
         raise Unreadable(f"is no number, write one like {example(quantity)}")
-    return _number(digits, quantity), (match.group(2) or "").strip()
+    return digits, (match.group(2) or "").strip()
 
 
-def _number(digits: str, quantity: Datum) -> float:
-    """Point or comma is the decimal sign; with both, the last one is and the other parts thousands."""
+def _decimal(digits: str, quantity: Datum) -> float:
+    """Point or comma is the decimal sign; with both, the last one is and the other parts thousands.
+
+    One kind alone parts thousands only where it cannot be the decimal sign: what `shown` writes is read as it was.
+    """
     point, comma = digits.rfind("."), digits.rfind(",")
     if point >= 0 and comma >= 0:
         thousands = "," if point > comma else "."

@@ -9,7 +9,7 @@ from datetime import date, datetime, time, timedelta
 STAMP = r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?$"
 OLDEST = "1970"
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
-_CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?$")
+_CLOCK = re.compile(r"(?:^|[ T])(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?(?: ?([ap])\.?m\.?)?$", re.IGNORECASE)
 _AGO = re.compile(r"^(\d{1,9}) ?(s|sec|seconds?|min|minutes?|h|hours?) ago$")
 _SECONDS = {"s": 1, "m": 60, "h": 3600}
 _DAYS_BACK = {"": 0, "today": 0, "yesterday": 1}
@@ -127,13 +127,22 @@ def _written(words: str, now: datetime, day_first: bool) -> str:
     if not clock:
         return day.isoformat()
     try:
-        at = time(int(clock.group(1)), int(clock.group(2)), int(clock.group(3) or 0))
+        at = time(_hour(int(clock.group(1)), clock.group(4)), int(clock.group(2)), int(clock.group(3) or 0))
     except ValueError:
         raise UnreadableTime(f"has no such time of day, {_FORMS}") from None
     when = datetime.combine(day, at)
     if clock.start() == 0 and when > now + _AHEAD:
         when -= timedelta(days=1)
     return stamp_of(when, seconds=clock.group(3) is not None)
+
+
+def _hour(hour: int, half: str | None) -> int:
+    """Of 24: 12 am is midnight, 12 pm noon. ValueError: no hour of a clock with halves."""
+    if half is None:
+        return hour
+    if not 1 <= hour <= 12:
+        raise ValueError("no such hour")
+    return hour % 12 + (12 if half in "pP" else 0)
 
 
 def _day(words: str, now: datetime, day_first: bool) -> date:
@@ -146,13 +155,25 @@ def _day(words: str, now: datetime, day_first: bool) -> date:
     except ValueError as why:
         if isinstance(why, UnreadableTime):
             raise
-        raise UnreadableTime(f"is no day of the calendar, {_FORMS}") from None
+        raise UnreadableTime(_no_day(text, now, day_first)) from None
+
+
+def _no_day(text: str, now: datetime, day_first: bool) -> str:
+    """Of 3/14: which of the two is read first, where the other way round would be a day."""
+    try:
+        meant = _numbers_day(text, now, not day_first)
+    except ValueError:
+        meant = None
+    if meant is None:
+        return f"is no day of the calendar, {_FORMS}"
+    first = "day" if day_first else "month"
+    return f"is no day of the calendar, the {first} is read first (Settings tell which), {meant} would be right"
 
 
 def _numbers_day(text: str, now: datetime, day_first: bool) -> date | None:
-    iso = re.match(r"^(\d{4})-(\d{1,2})-(\d{1,2})$", text)
+    iso = re.match(r"^(\d{4})([-/.])(\d{1,2})\2(\d{1,2})$", text)
     if iso:
-        return date(int(iso.group(1)), int(iso.group(2)), int(iso.group(3)))
+        return date(int(iso.group(1)), int(iso.group(3)), int(iso.group(4)))
     match = re.match(r"^(\d{1,2})[./](\d{1,2})(?:[./](\d{4}|\d{2})?)?$", text)
     if not match:
         return None

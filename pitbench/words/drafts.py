@@ -21,6 +21,14 @@ NOUNS = {
     "gear_plan": "gearing plan",
 }
 """As a sentence names them; others are called as their kind. `of` a motor."""
+GO_ON = {
+    "bench_run": "add-bench-run",
+    "track_run": "add-track-run",
+    "cooling": "add-reading",
+    "setup_entry": "add-setup-entry",
+    "motor": "add-motor",
+}
+"""Kinds that are told of at the start, and the actions that go on with them."""
 
 
 def draft_words(about: "About", draft: Mapping[str, Any]) -> str:
@@ -30,6 +38,11 @@ def draft_words(about: "About", draft: Mapping[str, Any]) -> str:
         return f"A half-filled edit of this {noun.removesuffix(' of')} was kept."
     whose = draft["texts"].get("motor" if noun.endswith(" of") else about.kind, "").strip()
     return f"A half-filled {f'{noun} {whose}' if whose else noun.removesuffix(' of')} was kept."
+
+
+def offered_words(about: "About", draft: Mapping[str, Any]) -> str:
+    """At the start: what was kept, and the key that goes on with it."""
+    return f"{draft_words(about, draft).removesuffix('.')}: {key_for(GO_ON[about.kind])} goes on with it."
 
 
 def there_already(about: "About", source: "Source") -> str:

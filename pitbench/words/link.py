@@ -121,12 +121,7 @@ def brought_words(page: LinkPage, target: str, figure: str, units: Units) -> str
         return "·"
     if target == "track_pace_s":
         return f"{abs(brought):.3f} s {'slower' if brought > 0 else 'faster'}"
-    return f"{abs(brought) * degrees_in(units):.1f} °{units.temperature} {'hotter' if brought > 0 else 'cooler'}"
-
-
-def degrees_in(units: Units) -> float:
-    """Degrees shown in one K."""
-    return 9 / 5 if units.temperature == "F" else 1.0
+    return f"{abs(brought) * units.per_kelvin:.1f} °{units.temperature} {'hotter' if brought > 0 else 'cooler'}"
 
 
 def place_words(name: str, units: Units | None = None) -> str:

@@ -106,8 +106,10 @@ def against_bench(page: "LogPage") -> str:
     if kv is None or not page.bench_kv:
         return ""
     apart = 100 * (kv / page.bench_kv - 1)
-    usual = "as usual in a car" if abs(apart) <= USUAL_PCT else "more than usual: poles, timing, the log's voltage?"
-    return f"KV at work against the bench: {apart:+.1f} %, {usual}."
+    why = "more than warmth and timing explain: poles, the log's voltage?"
+    if abs(apart) <= USUAL_PCT:
+        why = "which warmth and timing may explain"
+    return f"KV at work against the bench: {apart:+.1f} %, {why}."
 
 
 def odd_in_short(page: "LogPage") -> str:

@@ -128,8 +128,8 @@ def _against_motor(card: CardFor) -> Iterator[str]:
 def _against_plan(card: CardFor) -> Iterator[str]:
     planned, limit = card.planned, card.units.degrees(card.team.ceiling_c)
     yield from plan_doubts(card.plan, planned, card.leader.motor, limit)
-    flags = planned.flags if planned else ()
-    yield from (f"{capital(flag_words(planned, flag))}." for flag in flags if planned and flag in DOUBTS)
+    if planned is not None:
+        yield from (f"{capital(flag_words(planned, flag))}." for flag in planned.flags if flag in DOUBTS)
 
 
 def plan_doubts(plan: "Planned | None", planned: "PlanAnswer | None", motor: str, limit: str) -> Iterator[str]:

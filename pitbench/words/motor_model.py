@@ -114,7 +114,7 @@ def _loss(model: Model, split: Split) -> str:
     )
 
 
-def no_model_words(found: NoModel | None, name: str, voltage: float, now: datetime) -> list[str]:
+def no_model_words(found: NoModel | None, name: str, voltage: float) -> list[str]:
     """Why a motor cannot be laid out, what would do, and what is known of it all the same."""
     if found is None:
         return [f"{name} is not compared: out of use, or somebody else's. The ranking's figures are needed."]

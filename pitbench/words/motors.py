@@ -31,7 +31,7 @@ MOST_NAMED, MOST_CLASSES = 4, 3
 USUAL_POLES = 2
 NOT_RANKED = {
     "no_run": "no bench run yet",
-    "new_build": "rebuilt, no run since",
+    "new_build": "rebuilt: no run yet",
     "other_voltage": "other voltage only",
     "part_missing": "lacks a part",
 }
@@ -130,8 +130,11 @@ def list_notes(
     lines: Sequence[MotorLine], marked: MotorLine, ranked: Rankings, now: datetime, units: Units
 ) -> list[str]:
     """At what conditions the figures of a line are told, what ± means, and since when figures marked `since` hold."""
+    if not any(m.runs for m in lines):
+        return []
     known = ranked.get(marked.class_name)
-    at = f"KV and current {conditions(known.answer, units)}. " if known and marked.in_use else ""
+    told = known is not None and known.answer.motors and marked.in_use
+    at = f"KV and current {conditions(known.answer, units)}. " if known and told else ""
     worked = [f"{m.name} {since_words(m.since, now)}" for m in lines if m.since and m.ranking]
     since = f"since: {', '.join(worked)}." if worked else ""
     return [f"{at}± nine times in ten.", *filter(None, [since])]

@@ -21,7 +21,7 @@ def runs_words(found: "RunList", places: Sequence[int], words: str, binned: bool
             else f"The bin: {counted_words(total, 'record')}. {key_for('open-record')} brings one back."
         )
     if not total:
-        return f"No runs yet. {key_for('add-bench-run')} logs the first bench run."
+        return f"No runs yet. {key_for('add-motor')} writes down a motor, {key_for('add-bench-run')} a bench run of it."
     motors = sorted(found.motors_named(places)) if count <= 2000 else []
     of_whom = f" of {motors[0]}" if len(motors) == 1 else ""
     if words.strip():

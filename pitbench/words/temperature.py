@@ -157,7 +157,7 @@ def no_plan_words(motor: str, missing: Sequence[str]) -> str:
 def longest_sets_words(answer: "PlanAnswer", units: Units) -> str:
     """The longest rollout that keeps to the chance allowed, and the longest own sets under it, legal ones first."""
     if answer.longest_mm is None:
-        return "No rollout from half the usual one up stays within the 10 in 100 you allow."
+        return "Even half the usual rollout would not stay within the 10 in 100 you allow."
     unit = units.unit("max_rollout_mm")
     first = f"Within 10 in 100 up to {units.short('max_rollout_mm', answer.longest_mm)} {unit}"
     if not answer.owns_gears:

@@ -30,6 +30,11 @@ PLACES = {
     "resistance_mohm": 1,
     "resistance_temp_c": 0,
 }
+PAIRS = (
+    ("timing_a_deg", "timing_b_deg"), ("timing_b_deg", "timing_c_deg"), ("ambient_c", "motor_temp_c"),
+    ("pole_imbalance_pct", "hall_level_spread_pct"), ("kv_rpm_per_v", "rpm"), ("timing_deg", "timing_a_deg"),
+)  # fmt: skip
+"""Fields that stand side by side."""
 KEYS = {"7": (0, 0), "8": (1, 0), "9": (2, 0), "4": (0, 1), "5": (1, 1), "6": (2, 1), "1": (0, 2), "2": (1, 2),
         "3": (2, 2), "0": (0.5, 3)}  # fmt: skip
 """Where a digit lies on the keypad."""
@@ -217,24 +222,33 @@ def slip(world: World, rng: np.random.Generator, texts: dict[str, str]) -> tuple
     """A kind of slip and the texts it changed; None where it cannot be made in the field that was hit."""
     kinds, odds = zip(*world.errors, strict=True)
     kind = str(rng.choice(kinds, p=np.array(odds) / sum(odds)))
-    if kind == "fields":
-        return _two_fields(rng, texts)
     if kind == "poles":
         hit = [name for name in ("kv_rpm_per_v", "rpm") if name in texts]
         setting = int(rng.choice((4, 6, 8)))
         return kind, {name: f"{float(texts[name]) * 2 / setting:.0f}" for name in hit}
-    warm = [name for name in texts if name.endswith("temp_c") or name == "ambient_c"]
+    return made_slip(kind, rng, texts, PAIRS, world.finger)
+
+
+def made_slip(
+    kind: str, rng: np.random.Generator, texts: dict[str, str], pairs: tuple[tuple[str, str], ...], finger: float
+) -> tuple[str, dict[str, str]] | None:
+    """One slip of that kind; pairs: fields that stand side by side."""
+    if kind == "fields":
+        return _two_fields(rng, texts, pairs)
+    warm = [name for name in texts if name.endswith("_c")]
+    if kind == "fahrenheit" and not warm:
+        return None
     name = str(rng.choice(warm if kind == "fahrenheit" else list(texts)))
-    made = _slipped(kind, texts[name], rng, world.finger)
+    made = _slipped(kind, texts[name], rng, finger)
     return (kind, {name: made}) if made is not None and float(made) != float(texts[name]) else None
 
 
-def _two_fields(rng: np.random.Generator, texts: dict[str, str]) -> tuple[str, dict[str, str]] | None:
-    pairs = (
-        ("timing_a_deg", "timing_b_deg"), ("timing_b_deg", "timing_c_deg"), ("ambient_c", "motor_temp_c"),
-        ("pole_imbalance_pct", "hall_level_spread_pct"), ("kv_rpm_per_v", "rpm"), ("timing_deg", "timing_a_deg"),
-    )  # fmt: skip
+def _two_fields(
+    rng: np.random.Generator, texts: dict[str, str], pairs: tuple[tuple[str, str], ...]
+) -> tuple[str, dict[str, str]] | None:
     there = [(a, b) for a, b in pairs if a in texts and b in texts]
+    if not there:
+        return None
     a, b = there[int(rng.integers(len(there)))]
     return None if texts[a] == texts[b] else ("fields", {a: texts[b], b: texts[a]})
 

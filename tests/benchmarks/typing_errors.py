@@ -59,6 +59,13 @@ class Count:
     z: list[float] = field(default_factory=list)
     errors: Counter[str] = field(default_factory=Counter)
 
+    def add(self, other: "Count") -> None:
+        """Count another world in."""
+        self.clean += other.clean
+        self.flagged += other.flagged
+        self.z += other.z
+        self.errors += other.errors
+
 
 def run_world(world: World, seeds: Iterable[int]) -> Count:
     """Count over the logbooks of these seeds."""
@@ -76,10 +83,10 @@ def run_world(world: World, seeds: Iterable[int]) -> Count:
 
 def _dirty(world: World, run: Row, texts: Mapping[str, str], rng: np.random.Generator) -> Row:
     made = slip(world, rng, dict(texts))
-    return run if made is None else {**run, **_numbers(made[1])}
+    return run if made is None else {**run, **numbers_of(made[1])}
 
 
-def _numbers(texts: Mapping[str, str]) -> dict[str, float]:
+def numbers_of(texts: Mapping[str, str]) -> dict[str, float]:
     """Numbers that would be stored; what is not possible is refused and cannot be."""
     read = {name: float(text) for name, text in texts.items()}
     return {n: v for n, v in read.items() if QUANTITIES[n].possible[0] <= v <= QUANTITIES[n].possible[1]}
@@ -110,7 +117,7 @@ def _slipped(
     before: int, count: Count,
 ) -> None:  # fmt: skip
     kind, changed = made
-    numbers = _numbers(changed)
+    numbers = numbers_of(changed)
     if len(numbers) < len(changed):
         return
     motor = book.motors[run["motor_id"]]
@@ -120,7 +127,7 @@ def _slipped(
         name: abs(_scaled(name, number) - _scaled(name, run[name])) / sds[name] for name, number in numbers.items()
     }
     hit = max(moved, key=lambda name: moved[name])
-    plain = abs(_scaled(hit, numbers[hit]) - _scaled(hit, run[hit])) > MOVED * _world_sd(hit)
+    plain = sds_moved(hit, run[hit], numbers[hit]) > MOVED
     if moved[hit] <= MOVED and not plain:
         return
     typed = {name: Typed(text) for name, text in {**texts, **changed}.items()}
@@ -149,12 +156,14 @@ def _slipped(
     count.errors += told
 
 
-def _world_sd(name: str) -> float:
-    return 100 * SPREAD[name] if name in SPREAD else DEGREES.get(name, 0.3)
+def sds_moved(name: str, one: float, other: float) -> float:
+    """How far two numbers of a field lie apart, in sd of the usual world."""
+    sd = 100 * SPREAD[name] if name in SPREAD else DEGREES.get(name, 0.3)
+    return abs(_scaled(name, one) - _scaled(name, other)) / sd
 
 
 def _scaled(name: str, value: float) -> float:
-    return 100 * float(np.log(value)) if name in SPREAD else value
+    return 100 * float(np.log(max(value, 1e-9))) if name in SPREAD else value
 
 
 def _sds(run: Row, motor: Row, foreseen: ForeseenBench) -> dict[str, float]:
@@ -223,10 +232,7 @@ def main() -> None:
         if args.world in world.name:
             count = run_world(world, range(first, first + args.books))
             print(line(world, count), flush=True)
-            every.clean += count.clean
-            every.flagged += count.flagged
-            every.z += count.z
-            every.errors += count.errors
+            every.add(count)
     print(line(World("all"), every))
     if args.detail:
         _detail(every)

@@ -157,7 +157,11 @@ WALKS = {
         ("p s k n N", "CARD FOR THE MAIN"),
         ('ctrl+p "units and settings" enter', "due after"),
     ],
-    "Timing": [("enter tab tab", "timing sweep")],
+    "Timing": [
+        ("b f6", "Conditions of this bench run"),
+        ("f2", "New bench run"),
+        ("escape enter tab tab", "timing sweep"),
+    ],
     "A motor over its whole speed": [
         ("enter shift+tab", "by back-EMF"),
         ("equals_sign", "Rankings say"),

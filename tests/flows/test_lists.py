@@ -203,7 +203,7 @@ async def test_v_shows_kv_against_current(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3", "v")
         await hands.settle()
-        assert "no-load current, A" in hands.text and "L Lapwing" in hands.text and "W Whio" in hands.text
+        assert "by current, A" in hands.text and "L Lapwing" in hands.text and "W Whio" in hands.text
         assert "└" in hands.text and "┬" in hands.text and "━" not in hands.text  # two thin axes, no frame
         marked = [row for row in hands.rows if row.startswith(" ▸ ")]
         assert len(marked) == 1 and " ±" in marked[0]
@@ -225,9 +225,9 @@ async def test_with_room_bars_and_plot_stand_below_the_table(at_the_keys, two_mo
     async with at_the_keys(two_motors, (120, 45)) as hands:
         await hands.press("3")
         await hands.settle()
-        assert "POWER AT LOAD, %" in hands.text and "no-load current, A" in hands.text
+        assert "POWER AT LOAD, %" in hands.text and "by current, A" in hands.text
         await hands.press("v")
-        assert "POWER AT LOAD, %" in hands.text and "no-load current, A" in hands.text
+        assert "POWER AT LOAD, %" in hands.text and "by current, A" in hands.text
 
 
 async def test_v_shows_whether_the_order_hangs_on_the_weights(at_the_keys, two_motors):

@@ -39,7 +39,7 @@ async def test_esc_takes_the_filter_line_away_with_its_words(at_the_keys, two_mo
         await hands.type("whio")
         await hands.press("escape")
         assert "4 runs, newest first." in hands.text
-        assert not hands.app.screen.query_one("#filter").display
+        assert not hands.app.screen.query_one("#filter-line").display
 
 
 async def test_a_message_leaves_a_full_list_on_the_screen(at_the_keys, tmp_path):

@@ -9,7 +9,9 @@ from textual.events import Key
 
 from pitbench.app.answers import KEPT, Answers
 from pitbench.app.dialogs.leave_out import LeaveOut
+from pitbench.bootstrap import open_for_writing
 from pitbench.demo import demo_logbook
+from pitbench.records.models import Event as LoggedEvent
 
 
 class Held:
@@ -107,7 +109,7 @@ async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, tw
         hands.book.journal.bin("one run", [("bench_run", hands.book.rows("bench_run")[-1]["id"])])
         await hands.until(lambda: question.began == 1)
         assert "4 runs of 2 motors" in hands.text
-        assert "WORKING OUT ANEW …" in hands.rows[2]
+        assert "WORKING OUT ANEW …" in hands.rows[1]
         question.go.set()
         await hands.settle()
         assert "3 runs of 2 motors" in hands.text and "ANEW" not in hands.text
@@ -134,9 +136,9 @@ async def test_an_answer_of_records_as_they_were_is_never_shown_as_if_it_were_of
         settings = hands.book.settings()
         hands.book.save_settings("weights", settings.with_(weights={"kv_rpm_per_v": 3}))
         await hands.until(lambda: "ANEW" in hands.text)
-        assert hands.rows[2].rstrip().endswith("WORKING OUT ANEW …") and hands.rows[2][:20] == before[:20]
+        assert hands.rows[1].rstrip().endswith("WORKING OUT ANEW …") and hands.rows[2] == before
         await press(hands, "down")
-        assert hands.rows[2].rstrip().endswith("WORKING OUT ANEW …")
+        assert hands.rows[1].rstrip().endswith("WORKING OUT ANEW …")
         question.go.set()
         await hands.settle()
         assert "ANEW" not in hands.text and len(hands.rows) == rows
@@ -230,3 +232,25 @@ async def test_what_comes_while_a_screen_is_put_together_is_told_once_it_stands(
         hands.app.tell_screens("answer_ready", ("any",))
         await hands.settle()
         assert "leave this run out" in hands.text
+
+
+async def test_leaving_before_the_race_day_is_on_paper_is_asked_about_once(at_the_keys, two_motors, held, tmp_path):
+    path = tmp_path / "day.md"
+    with open_for_writing(two_motors) as book:
+        book.save("an event", [LoggedEvent(name="Saltmouth", date="2026-05-17")])
+    async with at_the_keys(two_motors) as hands:
+        question = held(importlib.import_module("pitbench.desk.race_day"), "race_day")
+        await press(hands, "4")
+        await hands.until(lambda: "▸4 Setup log" in hands.rows[0])
+        await press(hands, "W")
+        await hands.type(str(path))
+        await press(hands, "enter")
+        await hands.until(lambda: question.began == 1)
+        await press(hands, "ctrl+q")
+        assert hands.app.is_running
+        assert "The race day is not written yet. Ctrl+Q again leaves without it." in hands.text
+        question.go.set()
+        await hands.until(path.exists)
+        await hands.until(lambda: "day.md holds the race day of Saltmouth" in hands.text)
+        await press(hands, "ctrl+q")
+        await hands.until(lambda: not hands.app.is_running)

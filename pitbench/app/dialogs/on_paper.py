@@ -64,7 +64,8 @@ def put_on_paper(pit: PitbenchApp) -> None:
     def chosen(text: str | None) -> None:
         if text:
             pit.say("Working out the race day …")
-            pit.run_worker(_written(pit, event["id"], Path(text).expanduser()), group="paper", exclusive=True)
+            written = _written(pit, event["id"], Path(text).expanduser())
+            pit.paper = pit.run_worker(written, group="paper", exclusive=True)
 
     question = f"The race day of {dated_name(event)}, on paper, into:"
     pit.push_screen(OnPaper(question, HINT, str(_file_for(event))), chosen)

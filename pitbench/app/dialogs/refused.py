@@ -31,14 +31,12 @@ class Refused(Dialog[str]):
 
     def rows(self) -> list[Line]:
         rows = [line(text) for text in wrapped(self._sentence, self.room)]
-        ways = "   ".join(
-            [
-                *([f"{key_for('accept-edit')} accepts the file as it is"] if self._can_accept else []),
-                *([f"{key_for('restore-backup')} brings the newest good backup back"] if self._can_restore else []),
-                f"{key_for('leave-form')} leaves pitbench",
-            ]
-        )
-        told = [line((text, "quiet")) for text in wrapped(ways, self.room)]
+        ways = [
+            *([f"{key_for('accept-edit')} accepts the file as it is"] if self._can_accept else []),
+            *([f"{key_for('restore-backup')} brings the newest good backup back"] if self._can_restore else []),
+            f"{key_for('leave-form')} leaves pitbench",
+        ]
+        told = [line((text, "quiet")) for text in ways]
         return [line(("This logbook was not opened.", "bad")), (), *rows, (), *told]
 
     def action_accept(self) -> None:

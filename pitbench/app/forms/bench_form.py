@@ -55,6 +55,8 @@ class BenchForm(DoubtfulForm):
         self._motor_id, self._run_id, self.asking = motor_id, run_id, asking
         self._side: Side | None = None
         self._saved = False
+        self._changed = ""
+        """The condition that alone was changed last: in a timing sweep it is the mark each time."""
 
     # beginning
 
@@ -187,6 +189,8 @@ class BenchForm(DoubtfulForm):
     def action_edit_conditions(self) -> None:
         def answered(texts: dict[str, str] | None) -> None:
             if texts is not None:
+                changed = [name for name, text in texts.items() if text != self.entry.texts.get(name, "")]
+                self._changed = changed[0] if len(changed) == 1 else ""
                 self.entry.texts.update(texts)
                 self.value_changed()
             self.drafts.put_above({})
@@ -195,4 +199,4 @@ class BenchForm(DoubtfulForm):
                 return
             self.draw()
 
-        self.pit.routes.open("conditions-form", self.entry, self.drafts, then=answered)
+        self.pit.routes.open("conditions-form", self.entry, self.drafts, self._changed, then=answered)

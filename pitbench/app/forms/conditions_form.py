@@ -22,9 +22,10 @@ class ConditionsForm(FormScreen):
     KIND = "bench_run"
     KNOWN = ("motor",)
 
-    def __init__(self, entry: Entry, draft: FormDraft) -> None:
-        """`draft` of the form it stands over: what is typed here is kept in it."""
+    def __init__(self, entry: Entry, draft: FormDraft, first: str = "") -> None:
+        """`draft` of the form it stands over: what is typed here is kept in it. first: the field it begins with."""
         super().__init__()
+        self._first = first
         self.drafts = PartOfDraft(self, draft)
         self.entry = entry
         self._reading: Reading | None = None
@@ -32,6 +33,7 @@ class ConditionsForm(FormScreen):
     def begin(self) -> None:
         units = units_of(self.pit.snapshot)
         self.fields = [field_of(name, units) for name in CONDITION_FIELDS]
+        self.at = CONDITION_FIELDS.index(self._first) if self._first else 0
         self.values = {field.name: self.entry.texts.get(field.name, "") for field in self.fields}
         self.value_changed()
 

@@ -70,6 +70,8 @@ class FormScreen(Screen[Any]):
         self.complete = False
         """Whether what stands here may be saved though nothing was typed."""
         self.at = 0
+        self._explained = False
+        """Whether what was said last is what this field means."""
         self.title_words = self.TITLE_WORDS
         self.hint = f"{key_for('leave-form')} leaves"
         self.entry: Any = None
@@ -200,6 +202,7 @@ class FormScreen(Screen[Any]):
 
     def say(self, what: str, hint: str = "", trouble: bool = False) -> None:
         """One sentence; in a form as high as the screen it takes the place of what stands under the fields."""
+        self._explained = False
         self.query_one(MessageLine).say(what, hint, trouble)
         if self.fields:
             self._show_fields()
@@ -250,6 +253,8 @@ class FormScreen(Screen[Any]):
     def action_move_field(self, step: int) -> None:
         at = self.moves.following(step)
         if at is not None:
+            if self._explained:
+                self.say("")
             self.moves.to(at)
 
     def action_save_record(self) -> None:
@@ -267,6 +272,7 @@ class FormScreen(Screen[Any]):
         if self.names():
             more.append(f"A name used before completes itself: {key_for('take-suggestion')} puts it.")
         self.say(" ".join((f"{self.field.label}: {self.field.meaning}", *filter(None, more))))
+        self._explained = True
 
     def action_mark_caution_read(self) -> None:
         self.caution.fold()

@@ -14,7 +14,7 @@ from pitbench.desk.entry.track_entry import (
     save_track_run,
     take_texts,
 )
-from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, SAID_IN
+from pitbench.desk.entry.track_fields import CAR_FIELDS, RUN_FIELDS, SAID_IN, hidden_fields
 from pitbench.desk.entry.track_reading import TrackEntry
 from pitbench.desk.entry.track_side import also_on_car
 from pitbench.desk.entry.track_times import since_words
@@ -100,7 +100,14 @@ class TrackForm(TrackFieldsForm):
         clock = self._clock()
         gap = self.size.width - 2 - width_of(left) - len(clock)
         right: tuple[Span, ...] = ((" " * gap, "text"), (clock, "accent")) if gap > 0 else ()
-        return [(*left, *right), line((fitted(found.on_car, max(20, self.size.width - 3)).rstrip(), "quiet"))]
+        on_car: Span = (fitted(found.on_car, max(20, self.size.width - 3)).rstrip(), "quiet")
+        asked = not self._run_id and not {"pinion", "spur"} & hidden_fields(self.pit.snapshot)
+        if asked and not (self.values.get("pinion") or self.values.get("spur")):
+            on_car = (
+                f"No gears yet: {key_for('edit-conditions')} writes down motor, car, gears and tyre.",
+                "accent",
+            )
+        return [(*left, *right), line(on_car)]
 
     def _clock(self) -> str:
         if self._run_id:

@@ -63,12 +63,12 @@ class BenchSessionScreen(ListScreen):
         ]
         for check in checks:
             odd = check.found.off or check.found.drifting
-            name = f"   {'! ' if odd else ''}{check.motor}, {FIGURES[check.name]}"
+            name = f"   {'! ' if odd else ''}{check.motor}, {FIGURES[check.name].removeprefix('no-load ')}"
             shift = f"{check.found.shift:+.1f} % of ±{check.found.shift_limit:.1f} %"
             drift = f"drift {check.found.drift:+.1f} of ±{check.found.drift_limit:.1f} %"
             rows.append(
                 line(
-                    (fitted(name, 28), "warn" if odd else "text"),
+                    (f"{fitted(name, 26)}  ", "warn" if odd else "text"),
                     (fitted(sparkline(check.means_pct), 10), "accent"),
                     f"{shift}   {drift}",
                 )

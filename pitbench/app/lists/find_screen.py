@@ -5,7 +5,8 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.widgets import Input
+from textual.containers import Horizontal
+from textual.widgets import Input, Label
 
 from pitbench.app.lists.list_screen import ListScreen
 from pitbench.app.widgets.typed import Typed
@@ -53,14 +54,20 @@ class FindScreen(ListScreen):
 
     def compose_filter(self) -> ComposeResult:
         words = "words, a leading - leaves out"
-        yield Typed(id="filter", compact=True, placeholder=words, select_on_focus=False)
+        with Horizontal(id="filter-line"):
+            yield Label(" / ")
+            yield Typed(id="filter", compact=True, placeholder=words, select_on_focus=False)
 
     def stands(self) -> None:
-        self.query_one("#filter").display = False
+        self.show_filter(False)
+
+    def show_filter(self, shown: bool) -> None:
+        """The filter line, or none."""
+        self.query_one("#filter-line").display = shown
 
     def action_find_records(self) -> None:
         box = self.query_one("#filter", Input)
-        box.display = True
+        self.show_filter(True)
         box.select_all()  # here and not when the focus comes, which may be behind the first letters
         box.focus()
 
@@ -84,8 +91,7 @@ class FindScreen(ListScreen):
             self._to_the_list()
 
     def _to_the_list(self) -> None:
-        box = self.query_one("#filter", Input)
-        box.display = bool(box.value)
+        self.show_filter(bool(self.query_one("#filter", Input).value))
         self.pane.list.focus()
 
     def clear_filter(self) -> bool:

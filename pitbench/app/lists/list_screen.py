@@ -30,6 +30,8 @@ class ListScreen(Screen[None]):
 
     SHOWN: ClassVar[str] = ""
     FOOTER: ClassVar[tuple[str, ...]] = ()
+    FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
+    """Where nothing is written down yet that the screen could show."""
     AFTER: ClassVar[str] = ""
     BEFORE: ClassVar[str] = ""
     """Names of the main screens that Tab and Shift+Tab go to, where a screen has several parts."""
@@ -63,6 +65,7 @@ class ListScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield HeaderLine()
+        yield Lines([()], id="age")
         yield Lines(id="words")
         yield from self.compose_filter()
         yield from self.compose_list()

@@ -48,7 +48,6 @@ class MotorsScreen(ListScreen):
     SHOWN = "motors"
     LINES_REST_ON_ANSWERS = False
     FOOTER = ("add-bench-run", "repeat-bench-run", "add-track-run", "open-record", "put-beside", "show-keys")
-    FIRST_FOOTER = ("add-motor", "add-bench-run", "show-keys", "open-palette", "quit-app")
 
     def __init__(self) -> None:
         super().__init__()
@@ -115,7 +114,7 @@ class MotorsScreen(ListScreen):
         elsewhere = wrapped(odd_words(others, now), width - 2)
         odd = [line(("     " if nth else "   ! ", "warn"), row) for nth, row in enumerate(elsewhere)]
         notes = list_notes([*self._motors.values()], motor, self._ranked, now, units_of(self.pit.snapshot))
-        self.pane.below([*block, *odd, (), *(line((f"   {fitted(note, width)}", "quiet")) for note in notes)])
+        self.pane.below([*block, *odd, (), *self.pane.indented(*notes)])
 
     def marked_motor(self) -> str | None:
         return self.pane.key

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from pitbench.app.widgets.bars import FooterLine, MessageLine
 from pitbench.app.widgets.line_list import LineList
-from pitbench.app.widgets.paint import INDENT, Line, Lines, Role, aged, line, width_of, wrapped
+from pitbench.app.widgets.paint import INDENT, Line, Lines, Role, greyed, line, width_of, wrapped
 from pitbench.app.widgets.plot_box import PlotBox
 
 if TYPE_CHECKING:
@@ -58,11 +58,12 @@ class Pane:
         self.say_age()
 
     def say_age(self) -> None:
-        """What stands on top; marked while something shown is of records as they were before."""
-        told = self._screen.asking.told_age()
+        """What stands on top; grey while something shown is of records as they were before, which is said over it."""
+        told = self._screen.asking.told_age() if self._words else ""
+        width = self._screen.size.width - 2
+        self._screen.query_one("#age", Lines).show([line((f" {told:>{width}}", "warn"))])
         if self._words:
-            words = aged(self._words, told, self._screen.size.width) if told else self._words
-            self._screen.query_one("#words", Lines).show(words)
+            self._screen.query_one("#words", Lines).show(greyed(self._words) if told else self._words)
 
     def say_waiting(self, key: Key) -> None:
         """Nothing to show yet of what is asked, and nothing of what stood there stays."""
@@ -74,6 +75,7 @@ class Pane:
         words = f"No {key[0]} could be worked out." if failed else f"Working out the {key[0]} …"
         self._screen.query_one("#words", Lines).show([line(words)])
         self._words = []
+        self.say_age()
 
     # the list and what stands round it
 
@@ -134,7 +136,7 @@ class Pane:
         screen, listed, message = self._screen, self.list, self._screen.query_one(MessageLine)
         others = [w for w in screen.query(Lines) if w.display and w.id in {"words", "columns"}]
         taken = sum(len(w.lines) + 1 for w in others if w.lines) + screen.FRAME_LINES + self.kept
-        taken += 2 * sum(1 for w in screen.query("#filter") if w.display)
+        taken += 2 * sum(1 for w in screen.query("#filter-line") if w.display)
         said = len(message.lines) if message.display else 0
         height = self._height_with(taken, said)
         if STANDS_STILL <= height < listed.count and not said:

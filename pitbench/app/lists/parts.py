@@ -24,6 +24,7 @@ from pitbench.desk.lists.motors import motor_named
 from pitbench.desk.parts.parting import check_motors, parting_swap
 from pitbench.desk.parts.worths import worths
 from pitbench.records.fields import PART_KINDS
+from pitbench.records.keys import key_for
 from pitbench.words.parts import KINDS, headline, known_words, more_builds_words, worth_words
 
 LEAST_PARTS, LEAST_BUILDS = 4, 3
@@ -82,8 +83,9 @@ class PartsScreen(ListScreen):
 
     def _show(self, answer: PartsAnswer) -> None:
         first, *rest = headline(answer)
-        self.pane.say_close(first, *rest)
-        self.pane.footer(self._footer())
+        any_parts = bool(answer.swaps.parts)
+        self.pane.say_close(first, *rest, *([] if any_parts else [f"{key_for('add-motor')} writes one down."]))
+        self.pane.footer(self._footer() if any_parts else self.FIRST_FOOTER)
         width, beside = self.size.width, self.size.width >= BESIDE_FROM
         even = not beside or width >= EVEN_FROM
         lines = part_lines(answer, self._kind)

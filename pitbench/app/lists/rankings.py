@@ -31,11 +31,13 @@ from pitbench.desk.entry.class_entry import set_gearing_limit
 from pitbench.desk.lists.motors import motor_named
 from pitbench.desk.named import name_of
 from pitbench.desk.states import last_on_the_bench, stands_since
+from pitbench.records.keys import with_keys
 from pitbench.records.kinds import Row
 from pitbench.words.ranking import headline, leads_by_words, odd_words, trials_words
 from pitbench.words.waiting import asks, waits_words
 
-X_NAME, Y_NAME = "no-load current, A", "KV against the class, rpm/V"
+X_NAME, Y_NAME = "current, A", "KV against class, rpm/V"
+FIRST = "{add-motor} writes down a motor, {add-bench-run} a bench run of the marked one."
 LIMITS = (
     ("1", "none", "nothing: I could gear higher"),
     ("2", "heat", "motor temperature"),
@@ -87,8 +89,9 @@ class RankingsScreen(ListScreen):
     def _show(self, answer: RankAnswer) -> None:
         first, *rest = headline(answer, self.pit.snapshot.team().test_minutes)
         odd = odd_words(self._ranked.odd_runs, self.pit.clock()) if self._ranked else ""
-        self.pane.say_close(first, *filter(None, [waits_words(count_of(self.pit.snapshot), asks()), odd, *rest]))
-        self.pane.footer(self.FOOTER)
+        waits = waits_words(count_of(self.pit.snapshot), asks())
+        self.pane.say_close(first, *filter(None, [waits, odd, *rest, *([] if answer.motors else [with_keys(FIRST)])]))
+        self.pane.footer(self.FOOTER if answer.motors else self.FIRST_FOOTER)
         room = self._room(answer)
         view = room.shown(self._view)
         self.pane.stand(table=view in ("table", "weights"), below=view != "plot")
@@ -146,7 +149,7 @@ class RankingsScreen(ListScreen):
         told = [marked_point(answer, self.pane.key, kv_of, width)]
         plot = self.pane.plot(MotorPlot)
         plot.styles.margin = (int(beside), 0, 0, 0)  # beside bars it begins where they do
-        plot.show(measured, X_NAME, Y_NAME, told)
+        plot.show(measured, X_NAME, Y_NAME, told, beside)
 
     def _why(self, answer: RankAnswer) -> str:
         """What the leader leads by, where the plot does not show it."""

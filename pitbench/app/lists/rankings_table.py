@@ -85,10 +85,12 @@ def rows_of(answer: RankAnswer, table: Table[RankedMotor]) -> tuple[list[str | N
 
 
 def _marked(name: str, flags: Collection[str], width: int) -> str:
-    """A name with all its marks where they fit, else with the first and how many more there are; a mark is never cut.
+    """A name with all its marks where they fit, else with the first and how many more there are, else with how many.
 
     >>> _marked("1  Whio", ["no_timing", "no_resistance", "run_does_not_fit"], 20)
     '1  Whio ! run +2'
+    >>> _marked("4  Sanderling", ["no_resistance", "check_motor"], 19)
+    '4  Sanderling ! 2'
     """
     marks = [words for flag, words in MARKS.items() if flag in flags]
     last = ["check"] if "check_motor" in flags else []
@@ -96,7 +98,8 @@ def _marked(name: str, flags: Collection[str], width: int) -> str:
         return f"{name} check" if last else name
     whole = f"! {', '.join([*marks, *last])}"
     more = len(marks) + len(last) - 1
-    mark = whole if len(name) + 1 + len(whole) <= width else f"! {marks[0]}{f' +{more}' if more else ''}"
+    forms = (whole, f"! {marks[0]}{f' +{more}' if more else ''}", f"! {more + 1}" if more else "!")
+    mark = next((form for form in forms if len(name) + 1 + len(form) <= width), forms[-1])
     return f"{name if len(name) + 1 + len(mark) <= width else fitted(name, width - 1 - len(mark))} {mark}"
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from rich.cells import cell_len
 from textual.widgets import Input
 
 from pitbench.app.dialogs.leave_out import LeaveOut
@@ -17,11 +18,30 @@ from pitbench.words.runs import runs_words
 FIGURES = 31
 """Columns of a run's figures; in °F they need one more, which the note gives."""
 
+APART = "   "
+DETAIL = 3
+"""Lines under the list about the marked run."""
+
 FILTER_WORDS = (
     "Words narrow the list: motor, event, track, part, note, bench, main, 31/72.",
     "A leading - leaves out:  lap -bench    excluded: left out of every figure.",
     "! marks a number kept though unusual for this motor, or one that waits.",
 )
+
+
+def _folded(facts: str, width: int) -> list[str]:
+    """Facts three blanks apart, in lines of at most `width` cells; no fact is torn.
+
+    >>> _folded("Saltmouth   31/72   mark 35°", 20)
+    ['Saltmouth   31/72', 'mark 35°']
+    """
+    rows: list[str] = []
+    for fact in facts.split(APART):
+        if rows and cell_len(f"{rows[-1]}{APART}{fact}") <= width:
+            rows[-1] += f"{APART}{fact}"
+        else:
+            rows.append(fact)
+    return rows
 
 
 def _note(run: RunLine) -> Span:
@@ -37,7 +57,7 @@ def _columns(some: Sequence[RunLine]) -> tuple[Column[RunLine], ...]:
         Column("kind", 9, lambda r: r.kind, role="quiet"),
         Column("figures", max(FIGURES, min(longest, FIGURES + 1)), lambda r: r.figures),
         Column("event, session", 14, lambda r: r.where, from_width=100),
-        Column("note", 6, lambda r: _note(r), grow=True),
+        Column("note", 5, lambda r: _note(r), grow=True),
         Column("made on", 28, lambda r: r.made_on, from_width=150, role="quiet"),
     )
 
@@ -95,20 +115,22 @@ class RunsScreen(FindScreen):
             self.pane.below([line((f"   {text}", "quiet")) for text in FILTER_WORDS])
         else:
             self._show_detail()
-        asks = ("answer-number", *self.FOOTER[1:]) if found.waits else self.FOOTER
+        asks = ("answer-number", *self.FOOTER[1:]) if found.waits else self.FOOTER if found.rows else self.FIRST_FOOTER
         self.pane.footer(self.FIND_FOOTER if self.finding else self.BIN_FOOTER if self.in_bin else asks)
 
     def _show_detail(self) -> None:
-        """The marked run in full, always two lines, so that nothing moves under the eye."""
+        """The marked run in full, always in three lines, so that nothing moves under the eye."""
         key = self.pane.key
         place = self._places.get(key) if key else None
         if self._found is None or place is None:
             self.pane.below()
             return
-        made_on, words = self._found.detail(place)
+        facts, words = self._found.detail(place)
         width = self.size.width - 4
         role: Role = "warn" if words.startswith("!") else "text"
-        self.pane.below([line("   ", (fitted(made_on, width), "quiet")), line("   ", (fitted(words, width), role))])
+        told: list[Span] = [*((row, "quiet") for row in _folded(facts, width)[:2]), (words, role)]
+        shown = [line("   ", (fitted(text, width), role)) for text, role in told]
+        self.pane.below([*shown, *[()] * (DETAIL - len(shown))])
 
     def mark_moved(self) -> None:
         if not self.finding:
@@ -121,9 +143,8 @@ class RunsScreen(FindScreen):
         if self._later(lambda: self.narrow_to(words)):
             return
         self._leave_bin()
-        box = self.query_one("#filter", Input)
-        box.value = words
-        box.display = True
+        self.query_one("#filter", Input).value = words
+        self.show_filter(True)
         self.pane.list.focus()
 
     def find(self) -> None:

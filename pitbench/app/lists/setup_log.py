@@ -53,9 +53,9 @@ class SetupLogScreen(FindScreen):
     FOOTER = (
         "add-setup-entry=new entry",
         "edit-record",
-        "find-records",
         "toggle-here-only",
         "next-part=on the car",
+        "print-day=print",
         "show-keys",
     )
     BINDINGS: ClassVar = bindings_for(SETUP_LOG)
@@ -105,7 +105,7 @@ class SetupLogScreen(FindScreen):
 
         self.pane.show(keys, draw, [self._place_line(log, hits), (), *(table.heads() if hits else [])])
         self._show_detail()
-        self.pane.footer(self.FIND_FOOTER if self.finding else (*self.FOOTER, "print-day"))
+        self.pane.footer(self.FIND_FOOTER if self.finding else (*self.FOOTER, "find-records"))
 
     def _place_line(self, log: SetupLog, hits: list[int]) -> Line:
         ambient = ambient_here(self.pit.snapshot, log.here)
@@ -144,13 +144,16 @@ class SetupLogScreen(FindScreen):
 
     def _nothing_marked(self) -> list[Line]:
         if self._log is not None and self._log.rows:
-            return [line(("   No entry has these words.", "quiet"))] if self.found_words else []
-        told = (
+            told = f"Not here: {key_for('toggle-here-only')} shows those of elsewhere."
+            if not self.narrowed[1]:
+                told = "No entry has these words."
+            return [line((f"   {told}", "quiet"))]
+        steps = (
             f"{key_for('add-setup-entry')} writes down what was changed: what, from, to, why.",
             "What came of it can wait: it is asked for after the next track run.",
             "When you come here again, it stands on top.",
         )
-        return [line((f"   {text}", "quiet")) for text in told]
+        return [line((f"   {text}", "quiet")) for text in steps]
 
     # the parts
 

@@ -167,7 +167,9 @@ class TemperatureScreen(ForecastKeys):
             steps = f"{key_for('ambient-up')} and {key_for('ambient-down')} change it"
             told.append(f"The newest run tells no ambient: that of an earlier one is planned, {steps}.")
         rows = self.pane.indented(*told)
-        return rows if len(rows) > ROOMY else [(), *rows]
+        if len(rows) <= ROOMY:
+            return [(), *rows]
+        return self.pane.indented(" ".join(filter(None, told)))  # what they were learned from, the last, has room too
 
     # the plot
 
@@ -194,3 +196,19 @@ class TemperatureScreen(ForecastKeys):
 
     def marked_motor(self) -> str | None:
         return self._marked.motor_id if self._marked else None
+
+    def marked_run(self) -> str | None:
+        """The run the mark's line tells of."""
+        return self._marked.run if self._marked else None
+
+    def action_open_record(self) -> None:
+        if self._marked:
+            self.pit.routes.open("motor-page", self._marked.motor_id)
+
+    def action_edit_record(self) -> None:
+        run = self.marked_run()
+        if run:
+            self.pit.routes.open_form("track-form", None, run_id=run)
+        elif self._marked:
+            edits = f"{key_for('edit-record')} on Runs edits an earlier run"
+            self.pit.say(f"{self._marked.motor} has not run today; {edits}.")

@@ -1,6 +1,7 @@
 """What Temperature draws: where motors stand, the plan with the keys that change it, and the table of its pinions."""
 
 from collections.abc import Callable
+from functools import partial
 
 from pitbench.app.actions import BY_ID
 from pitbench.app.widgets.paint import Line, Role, Span, fitted, line
@@ -25,11 +26,20 @@ def motor_columns(at: str, width: int) -> tuple[Column[StandingCells], ...]:
         Column("motor", 10 if width < WIDE else 24, lambda s: s.motor),
         Column("run", 11, lambda s: s.run),
         Column("ended", 5, lambda s: s.ended),
-        Column("at", 9, lambda s: s.at),
-        Column("now", 13, lambda s: (s.now, "bad" if s.hot else "text")),
+        Column("at", 9, lambda s: partial(_close, s.at)),
+        Column("now", 13, lambda s: lambda room: (_close(s.now, room), "bad" if s.hot else "text")),
         Column("cool by", 7, lambda s: s.cool_at),
-        Column(f"at {at}", 9, lambda s: s.at_start),
+        Column(f"at {at}", 9, lambda s: partial(_close, s.at_start)),
     )
+
+
+def _close(told: str, room: int) -> str:
+    """A temperature with its margin, and that the can is hot, whole: without blanks in it where there is no room.
+
+    >>> _close("59 ±7 °C hot", 13), _close("108 ±28 °C hot", 13)
+    ('59 ±7 °C hot', '108±28°C hot')
+    """
+    return told if len(told) <= room else told.replace(" ±", "±").replace(" °", "°")
 
 
 def plan_lines(marked: Standing, plan: Planned, units: Units, width: int, keys: Callable[[str], str]) -> list[Line]:

@@ -18,7 +18,6 @@ from pitbench.records.units import Units
 from pitbench.words.link import (
     TARGETS,
     brought_words,
-    degrees_in,
     headline,
     luck_cell,
     margin_words,
@@ -134,7 +133,7 @@ def _points(page: LinkPage, target: str, figure: str, units: Units) -> list[Poin
     """Every motor of which both the figure and the target are known."""
     from pitbench.app.widgets.plot import Point
 
-    factor = degrees_in(units) if target == "finish_temp_c" else 1.0
+    factor = units.per_kelvin if target == "finish_temp_c" else 1.0
     names = zip(page.motors, letters(page.motors), strict=True)
     known = zip(names, map(ends, page.figures[figure]), map(ends, page.levels[target]), strict=True)
     return [

@@ -36,7 +36,7 @@ class MainCardScreen(ForecastKeys):
 
     SHOWN = BACK = "rankings"
     EXPLAINS = "comes in at, half of them, nine in ten"
-    FOOTER = ("pinion-up=pinion", "timing-mark-up=mark", "length-up=length", "next-start-later=start")
+    FOOTER = ("pinion-up=pinion", "timing-mark-up=mark", "next-start-later=start")
     AFTER_ALL, TO_NEXT = "next-part=bench, track", "next-part=next class"
     BINDINGS: ClassVar = bindings_for(GEARING, TEMPERATURE)
 
@@ -98,7 +98,7 @@ class MainCardScreen(ForecastKeys):
         assert self._ranked is not None
         self._minute = f"{self.pit.clock():%H:%M}"
         tab = self.TO_NEXT if self._next_class() is not None else self.AFTER_ALL
-        self.pane.footer((*self.FOOTER, tab, "show-keys", "print-day"))
+        self.pane.footer((*self.FOOTER, tab, "print-day=print", "show-keys", "length-up=length"))
         if self._ranked.answer.leader is None or self._motor is None:
             self.pane.say(f"No card yet: nothing is ranked. {key_for('go-rankings')} shows what is missing.")
             self.pane.below()

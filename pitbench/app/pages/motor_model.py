@@ -90,13 +90,11 @@ class MotorModelPage(MotorPart):
     def _show(self) -> None:
         models = self._models
         assert models is not None
-        voltage, now = self._volts(models), self.pit.clock()
+        voltage = self._volts(models)
         shown = self._shown(models)
         if not shown:
             found = models.motors.get(self._motor_name)
-            self.pane.say(
-                *no_model_words(found if isinstance(found, NoModel) else None, self._motor_name, voltage, now)
-            )
+            self.pane.say(*no_model_words(found if isinstance(found, NoModel) else None, self._motor_name, voltage))
             self.pane.show()
             self.pane.below()
             self._draw([])

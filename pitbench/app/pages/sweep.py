@@ -7,6 +7,7 @@ from pitbench.app.pages.motor_part import MotorPart
 from pitbench.app.pages.sweep_table import sweep_table
 from pitbench.app.widgets.paint import Line, line
 from pitbench.desk.bench.sweep import SweepAnswer, sweeps
+from pitbench.records.keys import key_for
 from pitbench.records.kinds import Row
 from pitbench.words.bench import slope_words, sweep_title, sweep_words
 
@@ -34,7 +35,8 @@ class SweepScreen(MotorPart):
             return
         self._sweeps = found.value
         if not self._sweeps:
-            how = "Run the motor at three or more timing marks in one sitting: that makes a sweep."
+            mark = f"{key_for('edit-conditions')} in the form of a bench run sets the mark."
+            how = f"Run the motor at three or more timing marks in one sitting: that makes a sweep. {mark}"
             self.pane.say(f"No timing sweep of {self._motor_name} yet.", how)
             self.pane.show()
             return

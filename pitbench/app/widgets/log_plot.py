@@ -20,7 +20,7 @@ class LogPlot(PlotBox):
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
-        yield QuietPlot()
+        yield QuietPlot(named=False)
 
     def show(self, series: Sequence[tuple[str, Points]], x_name: str, y_name: str) -> None:
         """Draw them, each with its name; one alone needs none, and is drawn finer."""
@@ -30,8 +30,7 @@ class LogPlot(PlotBox):
         plot = self.query_one(QuietPlot)
         every = [point for _, points in series for point in points]
         xs, ys = zip(*every, strict=True)
-        plot.begin(ends_of([(x, x, x) for x in xs], _least(xs)), ends_of([(y, y, y) for y in ys], _least(ys)), "")
-        plot.margin_bottom = 2  # what is drawn along stands above
+        plot.begin(ends_of([(x, x, x) for x in xs], _least(xs)), ends_of([(y, y, y) for y in ys], _least(ys)))
         name: Line = ((f"   {y_name}, along: {x_name}", "quiet"),)
         drawn = list(zip(series, MARKS, strict=False))
         for (_, points), (mark, role) in reversed(drawn):

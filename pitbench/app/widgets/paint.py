@@ -105,11 +105,9 @@ def going_on(spans: Line, width: int) -> Line:
     return line((fitted("".join(text for text, _ in spans) + " …", width), spans[0][1]))
 
 
-def aged(lines: list[Line], told: str, width: int) -> list[Line]:
-    """The same lines, grey, the first with what is to be said about them at its end."""
-    first, *rest = ("".join(text for text, _ in spans) for spans in lines)
-    head = line((fitted(first, max(1, width - cell_len(told) - 3)), "quiet"), " ", (told, "warn"))
-    return [head, *(line((text, "quiet")) for text in rest)]
+def greyed(lines: list[Line]) -> list[Line]:
+    """The same lines in grey."""
+    return [line(("".join(text for text, _ in spans), "quiet")) for spans in lines]
 
 
 class Painted(Widget):

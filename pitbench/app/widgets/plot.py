@@ -77,8 +77,10 @@ class QuietPlot(PlotWidget, can_focus=False):
     QuietPlot > .plot--label { color: $pit-quiet; text-style: none; }
     """
 
-    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, id: str | None = None, *, named: bool = True) -> None:  # noqa: A002
+        """named: what is drawn along stands under it, with an empty line; else it is said elsewhere."""
         super().__init__(id=id, allow_pan_and_zoom=False)
+        self._under = 3 if named else 1
         self._begun = False
         self._ticks: tuple[Sequence[float], Sequence[float]] = (), ()
         self._ends = (0.0, 1.0), (0.0, 1.0)
@@ -86,11 +88,11 @@ class QuietPlot(PlotWidget, can_focus=False):
     def on_resize(self) -> None:
         self.query_ancestor(PlotBox).draw_again()
 
-    def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str) -> None:
+    def begin(self, x_ends: tuple[float, float], y_ends: tuple[float, float], x_name: str = "") -> None:
         """An empty plot that holds these ends."""
         self.clear()
         self._begun = True
-        self.margin_top, self.margin_bottom, self.margin_left = 0, 3, 8
+        self.margin_top, self.margin_bottom, self.margin_left = 0, self._under, 8
         canvas = self.query_one("#plot").size
         xs, x_ticks = whole_cells(*x_ends, canvas.width - 2, apart=10)
         ys, y_ticks = whole_cells(*y_ends, canvas.height - 2, apart=2)
@@ -147,19 +149,27 @@ class MotorPlot(PlotBox):
 
     def compose(self) -> ComposeResult:
         yield Lines(id="axis-name")
-        yield QuietPlot()
+        yield QuietPlot(named=False)
         yield Lines(id="who")
 
-    def show(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line] = ()) -> None:
-        """Draw these motors; told: lines under the names."""
-        self.draw_with(partial(self._motors, points, x_name, y_name, told))
+    def show(
+        self,
+        points: Sequence[Point],
+        x_name: str,
+        y_name: str,
+        told: Sequence[Line] = (),
+        names_beside: bool = False,
+    ) -> None:
+        """Draw these motors; told: lines under the names, which are left out where they stand beside the plot and begin
+        with their letters."""
+        self.draw_with(partial(self._motors, points, (x_name, y_name), told, names_beside))
 
-    def _motors(self, points: Sequence[Point], x_name: str, y_name: str, told: Sequence[Line]) -> None:
+    def _motors(self, points: Sequence[Point], axes: tuple[str, str], told: Sequence[Line], names_beside: bool) -> None:
         plot = self.query_one(QuietPlot)
         if not plot.laid_out:
             return
         xs, ys = [p.x for p in points], [p.y for p in points]
-        plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)), x_name)
+        plot.begin(ends_of(xs, _least(xs)), ends_of(ys, _least(ys)))
         for p in (each for each in points if each.arms):
             plot.errorbar(
                 [p.x[0]],
@@ -170,8 +180,10 @@ class MotorPlot(PlotBox):
             )
         for p in reversed(points):  # letters over arms, the leader's over all
             plot.scatter([p.x[0]], [p.y[0]], marker=p.letter, marker_style=f"bold {plot.ink(p.role)}")
-        self.query_one("#axis-name", Lines).show([((f"   {y_name}", "quiet"),)])
-        who = who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
+        named: Line = ((f"   {axes[1]}, by {axes[0]}", "quiet"),)
+        self.query_one("#axis-name", Lines).show(refolded(named, self.size.width))
+        plain = names_beside and all(p.name[0] == p.letter for p in points)
+        who = [] if plain else who_is_who([(p.letter, p.name, p.role) for p in points], self.size.width)
         below = [row for each in told for row in refolded(each, self.size.width)]
         self.query_one("#who", Lines).show([*who, *below])
 

@@ -106,13 +106,13 @@ def _lacking(columns: Sequence[Column[Row]], rows: Iterable[Row]) -> list[int]:
 def _wider(lack: Sequence[int], room: int) -> list[int]:
     """By how much each column is wider.
 
-    >>> _wider([4, 0, 9, 3], 12)
-    [4, 0, 5, 3]
+    >>> _wider([4, 0, 9, 3], 12), _wider([1, 5], 1)
+    ([4, 0, 5, 3], [1, 0])
     """
     wider = [0] * len(lack)
     waiting = sorted((each, at) for at, each in enumerate(lack) if each)
     for nth, (each, at) in enumerate(waiting):
-        wider[at] = min(each, room // (len(waiting) - nth))
+        wider[at] = min(each, -(-room // (len(waiting) - nth)))
         room -= wider[at]
     return wider
 

@@ -43,6 +43,9 @@ SWAPS = (
 """Fields that stand side by side, and whose numbers may be typed one into the other."""
 AIR_FIRST, AIR_HERE = Normal(21.0, 8.0**2), 1.5**2
 """Air before any was read, and the variance of it within a session."""
+LOGS = frozenset((*SPEEDS, CURRENT))
+SLOPES = {**dict.fromkeys(SPEEDS, TIMING_SLOPE[KV][0]), CURRENT: TIMING_SLOPE[CURRENT][0]}
+"""Percent by which a degree of timing moves speeds and current; a timing moves by itself."""
 WIDE = 4.0
 """Standard deviations from which a temperature is not believed where others depend on it."""
 
@@ -102,16 +105,14 @@ def _speeds(run: Row, motor: Row | None, known: ForeseenBench, believed: Mapping
     behind = {"kv_rpm_per_v": heat - lower, "rpm": heat - lower + volts, "erpm": heat + volts + 100 * log(poles / 2)}
     timed = any(name in run for name in run_figures.TIMING)
     timing = known.of(TIMING, run) if timed else Normal(0.0, TIMING_HERE**2)
-    parts = {column: _part(column, run, known, timing, behind) for column in columns}
-    covariance = [[_cov(a, b, parts, timing.var) for b in columns] for a in columns]
-    logs = frozenset((*SPEEDS, CURRENT)) & frozenset(columns)
+    parts = [_part(column, run, known, timing, behind) for column in columns]
     return Block(
         columns,
-        [100 * log(run[n]) if n in logs else run[n] for n in columns],
-        [parts[n].mean for n in columns],
-        covariance,
-        lambda name, value: 100 * log(value) if name in logs else value,
-        logs,
+        [100 * log(run[n]) if n in LOGS else run[n] for n in columns],
+        [part.mean for part in parts],
+        _together(columns, [part.var for part in parts], timing.var),
+        lambda name, value: 100 * log(value) if name in LOGS else value,
+        LOGS & frozenset(columns),
         near=True,
     )
 
@@ -137,22 +138,21 @@ def _part(column: str, run: Row, known: ForeseenBench, timing: Normal, behind: M
     return Normal(timing.mean + off.mean, off.var)
 
 
-def _cov(a: str, b: str, parts: Mapping[str, Normal], timing: float) -> float:
-    """Timing moves all, speeds of one run are one, and the sensors' offsets sum to nothing."""
-    together = _slope(a) * _slope(b) * timing
-    if a in SPEEDS and b in SPEEDS:
-        return together + parts[a].var + (SPEEDS_AGREE**2 if a == b else 0.0)
-    if a == b:
-        return together + parts[a].var
-    if a in run_figures.SENSORS and b in run_figures.SENSORS:
-        return together - (parts[a].var + parts[b].var) / 8
-    return together
-
-
-def _slope(column: str) -> float:
-    if column in SPEEDS:
-        return TIMING_SLOPE[KV][0]
-    return TIMING_SLOPE[CURRENT][0] if column == CURRENT else 1.0
+def _together(columns: Sequence[str], own: Sequence[float], timing: float) -> list[list[float]]:
+    """Covariance: timing moves all, speeds of one run are one, and the sensors' offsets sum to nothing."""
+    slopes = [SLOPES.get(name, 1.0) for name in columns]
+    found = [[slope * other * timing for other in slopes] for slope in slopes]
+    for i, var in enumerate(own):
+        found[i][i] += var
+    speeds, sensors = ([i for i, name in enumerate(columns) if name in kind] for kind in (SPEEDS, run_figures.SENSORS))
+    for i in speeds:
+        for j in speeds:
+            found[i][j] += SPEEDS_AGREE**2 if i == j else own[i]
+    for i in sensors:
+        for j in sensors:
+            if i != j:
+                found[i][j] -= (own[i] + own[j]) / 8
+    return found
 
 
 @dataclass(frozen=True)
@@ -187,8 +187,7 @@ class _Warm:
 
 
 def _warm(run: Row, known: ForeseenBench) -> _Warm:
-    session = known.where(run).session
-    here = [value for run_id, value in known.air.get(session, ()) if run_id != run.get("id")]
+    here = known.air(run)
     air = Normal(sorted(here)[len(here) // 2], AIR_HERE * (1 + 1 / len(here))) if here else known.usual_air()
     rise = {"motor_temp_c": RISE, "resistance_temp_c": COLD}
     read = tuple(name for name in ("ambient_c", *rise) if name in run)

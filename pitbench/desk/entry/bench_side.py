@@ -10,14 +10,13 @@ from functools import partial
 
 from pitbench.desk import run_figures
 from pitbench.desk.answered import counting
-from pitbench.desk.entry.alike import alike_in
 from pitbench.desk.entry.bench_entry import Entry, Reading, read_entry, tested_build
 from pitbench.desk.entry.foreseen_bench import ForeseenBench, foreseen_in
 from pitbench.desk.entry.suspects import RunSuspect, made_alike, not_in_fahrenheit, said
 from pitbench.desk.entry.suspects_bench import bench_suspects
 from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.typed_texts import typed_texts
-from pitbench.desk.entry.waiting import Kept, far_columns, unchanged, waits_of
+from pitbench.desk.entry.waiting import Kept, unchanged, waits_of
 from pitbench.desk.run_figures import Measure
 from pitbench.desk.sessions import in_time
 from pitbench.figures.criteria import MEASURED
@@ -109,9 +108,9 @@ def _suspects(typed: Row, others: list[Row], entry: Entry, snapshot: Snapshot, m
     known = foreseen_in(snapshot, motor["id"], entry.edits)
     stand = unchanged(old, run, "kept")
     found = [s for s in bench_suspects(run, known, motor, kept, texts) if s.column not in stand]
-    far = far_columns(run, alike_in(snapshot, run, made_alike(run, others)).far(run), kept)
+    far = [s.column for s in found if s.far]
     waits = waits_of({**run, "kept": stand}, kept, far, unchanged(old, run, "waits"))
-    return with_waiting(found, run, waits, far, motor)
+    return with_waiting(found, run, waits)
 
 
 def _typed_run(entry: Entry, reading: Reading, snapshot: Snapshot, now: datetime) -> Row:

@@ -125,7 +125,7 @@ def read_cooling(texts: dict[str, str], snapshot: Snapshot, now: datetime) -> Co
 
     row, wrong = read_all(texts, FIELDS, read)
     run = runs[0] if runs else None
-    found = with_waiting(cooling_suspects(row, run or {}, typed_texts(texts, units)), row, waits_of(row), {}, None)
+    found = with_waiting(cooling_suspects(row, run or {}, typed_texts(texts, units)), row, waits_of(row))
     found = not_in_fahrenheit(found, {"temp_c"} if units.unit("temp_c") == "°F" else set())
     return CoolingReading(
         run,
@@ -212,7 +212,7 @@ def reading_question(source: Source, row: Row) -> tuple[str, str]:
 
 def _of_stored(source: Source, row: Row) -> RunSuspect | None:
     run = source.row("track_run", row["track_run_id"]) or {}
-    found = with_waiting(cooling_suspects(row, run), row, row.get("waits", ()), {}, None)
+    found = with_waiting(cooling_suspects(row, run), row, row.get("waits", ()))
     return next((each for each in found if each.waits), None)
 
 

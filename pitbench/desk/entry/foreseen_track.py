@@ -8,13 +8,13 @@ practice, no source. A run never tells of itself, nor does what waits, was kept 
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from math import inf, log
+from math import exp, inf, log
 from statistics import median
 from weakref import WeakKeyDictionary
 
 from pitbench.desk.entry.bench_blocks import Block
-from pitbench.desk.entry.foreseen_bench import told_of
-from pitbench.figures.foreseen import Normal
+from pitbench.desk.entry.bench_lots import told_of
+from pitbench.figures.foreseen import Normal, learned, unsure
 from pitbench.records.kinds import Row, Source
 from pitbench.records.stamps import time_key
 
@@ -23,19 +23,23 @@ BEFORE, AFTER = 12, 4
 ANY_TIME, ANY_LAP = Normal(100 * log(330), 45.0**2), Normal(100 * log(20), 60.0**2)
 ANY_RATE = Normal(100 * log(8), 70.0**2)
 """Run time, lap time and mAh a second before any is known, on 100·ln."""
-FREE, SET = 30.0, 4.0
+FREE, SET = 30.0, 3.0
 """Percent by which run times differ: in practice, and in heats of one length."""
-PACE, ROUNDED, BEST, BEST_SD = 4.0, 0.5, 3.0, 2.5
+PACE, ROUNDED, BEST, BEST_SD = 3.0, 0.5, 3.0, 2.0
 """Percent: how far lap times at one event lie apart, an average from its laps, the best lap below the average."""
 ANY_AIR, AIR = Normal(21.0, 8.0**2), 3.0
 ABOVE_AIR = {
-    "start_temp_c": (8.0, 9.0, 7.0),
-    "finish_reading_c": (42.0, 16.0, 8.0),
-    "esc_temp_c": (30.0, 15.0, 8.0),
-    "track_c": (5.0, 9.0, 4.0),
+    "start_temp_c": (8.0, 9.0, 5.0),
+    "finish_reading_c": (42.0, 16.0, 6.0),
+    "esc_temp_c": (30.0, 15.0, 6.0),
+    "track_c": (5.0, 9.0, 3.0),
 }
 """Kelvin over the air: usual, how uncertain before any is known, and how far runs of one motor lie apart."""
-SAME_CAR = {"pinion": 8.0, "spur": 6.0, "tyre_diameter_mm": 2.5, "internal_ratio": 2.0}
+CONTRADICT = 3.0
+"""Times the believed sd from which others contradict one another."""
+HEATED, WARMS_S = ("finish_reading_c", "esc_temp_c"), 150.0
+"""What a run warms, and seconds in which it comes to two thirds of its rise, as in the heat forecast's prior."""
+SAME_CAR = {"pinion": 8.0, "spur": 6.0, "tyre_diameter_mm": 1.5, "internal_ratio": 2.0}
 """Percent by which runs of one car lie apart."""
 ANY_CAR = {"pinion": Normal(100 * log(28), 30.0**2), "spur": Normal(100 * log(78), 25.0**2)}
 """Teeth before any are known."""
@@ -80,11 +84,12 @@ class ForeseenTrack:
         if not columns:
             return None
         event = self.near("event", run)
-        heats = [r for r in event if r.get("round_kind") == run.get("round_kind")]
-        free = run.get("round_kind", "practice") == "practice" or "incident" in run
-        spread = FREE if free else SET
-        times = _usual([100 * log(r["run_time_s"]) for r in heats if r.get("run_time_s")], spread, ANY_TIME)
+        heats = [r for r in event if r.get("round_kind") == run.get("round_kind") and "incident" not in r]
         pace = _usual([100 * log(lap) for r in event if (lap := _average(r))], PACE, ANY_LAP)
+        free = run.get("round_kind", "practice") == "practice" or "incident" in run
+        over = 100 * exp(pace.mean / 100) / run["run_time_s"] if run.get("run_time_s") else 0.0
+        spread = FREE if free else max(SET, over / 2)  # a heat ends with the lap in which time is up
+        times = _usual([100 * log(r["run_time_s"]) for r in heats if r.get("run_time_s")], spread, ANY_TIME)
         lap = 100 / run["laps"] if run.get("laps") else 0.0  # the last lap ends after the time is up
         means = {
             "run_time_s": times.mean,
@@ -115,10 +120,14 @@ class ForeseenTrack:
         air = _usual([r["ambient_c"] for r in day or event if "ambient_c" in r], AIR, ANY_AIR)
         means, own = {"ambient_c": air.mean}, {"ambient_c": 0.0}
         for name in columns[1:] if columns[0] == "ambient_c" else columns:
-            usual, unsure, apart = ABOVE_AIR[name]
+            usual, doubt, apart = ABOVE_AIR[name]
             others = day if name == "track_c" else [r for r in motor if r in event] or motor or event
-            rises = [r[name] - r["ambient_c"] for r in others if name in r and "ambient_c" in r]
-            above = _usual(rises, apart, Normal(usual, unsure**2))
+            rises = [
+                (r[name] - r["ambient_c"]) * (_warmed(run) / _warmed(r) if name in HEATED else 1.0)
+                for r in others
+                if name in r and "ambient_c" in r
+            ]
+            above = _usual(rises, apart, Normal(usual, doubt**2))
             means[name], own[name] = air.mean + above.mean, above.var
         covariance = [[air.var + (own[a] if a == b else 0.0) for b in columns] for a in columns]
         return _block(columns, run, [means[name] for name in columns], covariance, plain=True)
@@ -139,7 +148,7 @@ class ForeseenTrack:
         others = [r for r in self.near("motor", run) if r.get("charge_used_mah") and r.get("run_time_s")]
         if not used or not time or not others:
             return None
-        rate = _usual([100 * log(r["charge_used_mah"] / r["run_time_s"]) for r in others], 12.0, ANY_RATE)
+        rate = _usual([100 * log(r["charge_used_mah"] / r["run_time_s"]) for r in others], 10.0, ANY_RATE)
         return _block(("charge_used_mah",), run, [rate.mean + 100 * log(time)], [[rate.var]])
 
 
@@ -171,12 +180,21 @@ def _average(run: Row) -> float | None:
 
 
 def _usual(values: Sequence[float], spread: float, before: Normal) -> Normal:
-    """Where one more of them should lie; before any is known as was believed."""
-    if not values:
+    """Where one more of them should lie; before any is known as was believed. spread: their sd as believed; where they
+    contradict one another as wide as they lie apart."""
+    n = len(values)
+    if not n:
         return before
     centre = median(values)
-    seen = 1.4826 * median(abs(value - centre) for value in values)
-    return Normal(round(centre, 6), round(max(spread, seen) ** 2 * (1 + 1 / len(values)), 6))
+    off = [value - centre for value in values]
+    seen = 1.4826 * median(map(abs, off))
+    var = seen**2 if seen > CONTRADICT * spread else learned(spread**2, off) * unsure(n)
+    return Normal(round(centre, 6), round(var * (1 + 1 / n), 6))
+
+
+def _warmed(run: Row) -> float:
+    """What of its rise a motor has after the run; of a run that nobody timed nearly all of it."""
+    return 1 - exp(-run.get("run_time_s", 4 * WARMS_S) / WARMS_S)
 
 
 def _block(

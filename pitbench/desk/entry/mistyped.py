@@ -17,13 +17,15 @@ from pitbench.desk.entry.slips import (
     WRONG,
     slips_of,
 )
-from pitbench.figures.mistyped import OFFERED, QUIET, Matrix, Meant, Verdict, judged, precision_of, standing
+from pitbench.figures.mistyped import FAR, OFFERED, QUIET, Matrix, Meant, Verdict, judged, precision_of, standing
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.numbers import likely_fahrenheit, shown
 
 SETTINGS = (2, 4, 6, 8)
 """Pole counts a tester is set to."""
 MOST_KNOWN = 4096
+NOTHING = 50.0
+"""By how much less the density of a row may gain from a slip than from another to be worth a look: e to its power."""
 PLAIN = 0.5
 """Chance from which a number is set aside, and the others of its block are judged without it."""
 USED_BEFORE = 10.0
@@ -36,7 +38,7 @@ OF_SPEED = ("kv_rpm_per_v", "rpm")
 class Doubted(NamedTuple):
     """One number: the chance that it was mistyped, the cause (empty: unknown), and what was meant where that is sure
     enough, read off its digits (`exact`) or about. setting: the poles a tester was set to; other: the field swapped
-    with. low, high: where it should lie, two predictive sd."""
+    with. low, high: where it should lie, two predictive sd; within: ten of them, for a number that is FAR off."""
 
     chance: float
     cause: str
@@ -46,6 +48,12 @@ class Doubted(NamedTuple):
     other: str | None
     low: float
     high: float
+    within: tuple[float, float] | None = None
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether the other numbers of its block are better judged without it."""
+        return self.chance >= PLAIN or self.within is not None
 
 
 class Judgeable(Protocol):
@@ -114,7 +122,7 @@ class _Slips:
         places, plain = [*range(len(block.columns))], [-1]
         while plain and places:
             more = self.of(block, places)
-            plain = [at for at in places if (each := more.get(block.columns[at])) and each.chance >= PLAIN]
+            plain = [at for at in places if (each := more.get(block.columns[at])) and each.is_plain]
             found = more | found
             places = [at for at in places if at not in plain]
         wrong = [at for at in range(len(block.columns)) if at not in places]
@@ -127,14 +135,19 @@ class _Slips:
         """Doubted numbers among those at some places of a block, the others left aside."""
         every = block.residuals
         residuals = [every[at] for at in places]
-        precision = _precision([[block.covariance[i][j] for j in places] for i in places])
+        whole = len(places) == len(every)
+        precision = _precision(
+            block.covariance if whole else [[block.covariance[i][j] for j in places] for i in places]
+        )
         z = standing(residuals, precision)
         if self.least == OFFERED and max(map(abs, z)) < QUIET:
             return {}
         names = [block.columns[at] for at in places]
         meant = [*_swaps(block, names, self.values)]
+        least = max(each * each for each in z) / 2 - NOTHING
         for at, name in enumerate(names):
-            meant += self._meant(at, name, block)
+            if z[at] ** 2 / 2 >= least:  # no slip there can gain more
+                meant += self._meant(at, name, block)
         verdicts = judged(residuals, precision, [block.width(n) for n in names], meant, UNKNOWN, self.least)
         return {
             names[at]: self._told(block, names, at, each, z[at], precision[at][at] ** -0.5)
@@ -143,13 +156,16 @@ class _Slips:
 
     def _told(self, block: Judgeable, names: list[str], at: int, verdict: Verdict, z: float, sd: float) -> Doubted:
         name = names[at]
-        low, high = (_unscaled(block, name, self.values[name], (end - z) * sd) for end in (-2.0, 2.0))
+        low, high, least, most = (
+            _unscaled(block, name, self.values[name], (end - z) * sd) for end in (-2.0, 2.0, -FAR, FAR)
+        )
         cause, setting = verdict.cause, None
         if cause.startswith(POLES):
             cause, setting = POLES, int(cause.removeprefix(POLES))
         other = None if verdict.other is None else names[verdict.other]
         number = verdict.meant if verdict.meant is None else _as_written(name, verdict.meant, cause)
-        return Doubted(verdict.chance, cause, number, verdict.exact, setting, other, low, high)
+        within = (least, most) if abs(z) > FAR else None
+        return Doubted(verdict.chance, cause, number, verdict.exact, setting, other, low, high, within)
 
     def _meant(self, at: int, name: str, block: Judgeable) -> Iterable[Meant]:
         """Every number that may have been meant by the one typed there."""

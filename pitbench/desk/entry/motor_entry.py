@@ -89,7 +89,7 @@ def motor_doubts(entry: MotorEntry, snapshot: Snapshot, now: datetime) -> MotorD
     row, units = _read(entry, snapshot, now)[0], units_of(snapshot)
     old = snapshot.row("motor", entry.edits) if entry.edits else None
     waits = waits_of({**row, "kept": unchanged(old, row, "kept")}, said=unchanged(old, row, "waits"))
-    found = with_waiting(unlikely(row), row, waits, {}, None)
+    found = with_waiting(unlikely(row), row, waits)
     suspects = {each.column: field_suspect(entry.texts, each, units) for each in found if each.waits}
     return MotorDoubts(motor_problems(entry, snapshot, now), suspects)
 

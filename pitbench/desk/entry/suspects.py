@@ -17,8 +17,9 @@ from pitbench.records.kinds import Row
 from pitbench.records.numbers import shown
 from pitbench.records.spoken import capital
 
-Rule = Literal["range", "foreseen", "far", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
+Rule = Literal["range", "foreseen", "asked", "sensors", "speed", "poles", "laps", "gears", "warmth", "event"]
 USUAL = "{low} to {high}{unit} is usual"
+ORDER = {name: at for at, name in enumerate(["started_at", *QUANTITIES])}
 EXPECTED = "{low} to {high}{unit} would be expected"
 
 
@@ -30,7 +31,8 @@ class RunSuspect:
     `ends`: from where to where it should lie, and `says` how that is put, for those who show it in their own unit;
     `asks`: what was likely meant, as a question. `other`: the field it was swapped with. `place`: which of several
     numbers in the field. `against`: the temperature it is held against, °C, and in which words, likewise.
-    waits: whether it stays out of every figure until somebody has answered for it, see `suspects_waiting`.
+    far: whether it lies so far off that it waits; waits: whether it stays out of every figure until somebody has
+    answered for it, see `suspects_waiting`.
     """
 
     column: str
@@ -44,6 +46,7 @@ class RunSuspect:
     ends: tuple[float, float] | None = None
     says: str = ""
     against: tuple[str, float] | None = None
+    far: bool = False
     waits: bool = False
     other: str | None = None
     place: int | None = None
@@ -66,8 +69,7 @@ def one_a_field(suspects: Iterable[RunSuspect]) -> list[RunSuspect]:
     found: dict[str, RunSuspect] = {}
     for suspect in suspects:
         found.setdefault(suspect.column, suspect)
-    order = ["started_at", *QUANTITIES]
-    return sorted(found.values(), key=lambda suspect: order.index(suspect.column))
+    return sorted(found.values(), key=lambda suspect: ORDER[suspect.column])
 
 
 def unlikely(values: Row, typed: Mapping[str, Typed] | None = None) -> list[RunSuspect]:

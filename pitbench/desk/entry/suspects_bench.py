@@ -2,7 +2,9 @@
 
 Every number is held against what the motor, the session and the class lead to expect (`foreseen_bench`), with the other
 numbers of the run; besides that the tester's stated poles against the motor's, the stated total timing against the mean
-of the sensors, and speeds against one another.
+of the sensors, and speeds against one another. Far off is what lies more than ten predictive sd off while most of what
+it can be held against agrees with what was foreseen: where half of a motor's runs say something else, or of two that
+differ, nobody can tell which is wrong.
 """
 
 from collections.abc import Iterable, Mapping
@@ -11,6 +13,7 @@ from dataclasses import replace
 from pitbench.desk import run_figures
 from pitbench.desk.entry.bench_blocks import blocks_of
 from pitbench.desk.entry.foreseen_bench import ForeseenBench
+from pitbench.desk.entry.foreseen_spreads import FEW
 from pitbench.desk.entry.foreseen_values import SPEEDS
 from pitbench.desk.entry.mistyped import Doubted, Typed, doubted
 from pitbench.desk.entry.suspects import (
@@ -59,7 +62,16 @@ def bench_suspects(
     motor_id = run.get("motor_id", "")
     if kept is not None:
         every = [each for each in every if not kept.near(motor_id, each.column, [each.value])]
-    return one_a_field(every)
+    far = {name for name, each in found.items() if each.within and _stands_alone(name, run, each.within, known)}
+    return [replace(each, far=each.column in far) for each in one_a_field(every)]
+
+
+def _stands_alone(name: str, run: Row, within: tuple[float, float], known: ForeseenBench) -> bool:
+    """Whether most other runs like it, or before there are two most motors of its class, say what was foreseen."""
+    own = known.typed_alike(name, run)
+    others = own if len(own) >= FEW else known.typed_in_class(name, run)
+    low, high = within
+    return 2 * sum(low <= value <= high for value in others) > len(others) + 1
 
 
 def _worded(name: str, run: Row, motor: Row | None, known: ForeseenBench, judged: Doubted) -> RunSuspect:

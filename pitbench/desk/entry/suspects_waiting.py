@@ -1,30 +1,21 @@
 """Numbers that wait, as suspects: which of them `waiting` decides, here each gets its sentence and what was meant."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 
-from pitbench.desk.entry.alike import Far
 from pitbench.desk.entry.suspects import RunSuspect, one_a_field, worded
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
 from pitbench.records.spoken import capital
 
 
-def with_waiting(
-    suspects: Iterable[RunSuspect], row: Row, waits: Collection[str], far: Mapping[str, Far], motor: Row | None
-) -> list[RunSuspect]:
+def with_waiting(suspects: Iterable[RunSuspect], row: Row, waits: Collection[str]) -> list[RunSuspect]:
     """The suspects, those that wait marked; with every number that waits and that no other rule has found."""
     found = {suspect.column: suspect for suspect in suspects}
-    name = (motor or {}).get("name", "this motor")
     for column in waits:
         if column not in found:
-            found[column] = _far_off(column, row[column], far[column], name) if column in far else _asked(column, row)
+            found[column] = _asked(column, row)
     return one_a_field(replace(each, waits=each.column in waits) for each in found.values())
-
-
-def _far_off(column: str, value: float, far: Far, motor_name: str) -> RunSuspect:
-    of = f"{motor_name}'s other runs like it" if far.of_motor else "the other motors of its class"
-    return worded(column, value, f"far off {of}", "far")
 
 
 def _asked(column: str, row: Row) -> RunSuspect:

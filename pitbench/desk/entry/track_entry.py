@@ -20,6 +20,7 @@ from pitbench.records.kinds import Row
 from pitbench.records.laps import lap_times_text, laps_text
 from pitbench.records.names import clean_text, name_key
 from pitbench.records.rounds import round_text
+from pitbench.records.stamps import time_key
 from pitbench.records.typed import refuse, sentences
 from pitbench.records.units import units_of
 from pitbench.store.logbook import Logbook, Snapshot
@@ -33,13 +34,21 @@ WRITTEN = {*PLAIN, *SAID_IN, "event_id", "car_id", "kept", "waits", "place"}
 
 def new_track_entry(snapshot: Snapshot, now: datetime, motor_id: str | None = None) -> TrackEntry:
     """An entry that just finished, filled in from the last runs of the motor named, else of the motor run last."""
-    if motor_id is None:
-        last = max(snapshot.rows("track_run"), key=in_order, default=None) or newest_run(snapshot)
-        motor_id = last["motor_id"] if last else next((row["id"] for row in snapshot.rows("motor")), None)
+    motor_id = motor_id or _run_last(snapshot)
     motor = snapshot.row("motor", motor_id) if motor_id else None
     begun = filled(snapshot, motor, now, hidden_fields(snapshot))
     begun.texts["time"] = JUST_FINISHED
     return TrackEntry(dict(begun.texts), said_at=now, begun=begun)
+
+
+def _run_last(snapshot: Snapshot) -> str | None:
+    """The motor run last on the track; before the first run there the one run last on the bench that is no check motor,
+    since that one is not raced."""
+    last = max(snapshot.rows("track_run"), key=in_order, default=None)
+    if last is None:
+        raced = (newest_run(snapshot, row["id"]) for row in snapshot.rows("motor") if not row.get("check_motor"))
+        last = max(filter(None, raced), key=lambda run: time_key(run["taken_at"]), default=newest_run(snapshot))
+    return last["motor_id"] if last else next((row["id"] for row in snapshot.rows("motor")), None)
 
 
 def edit_track_entry(snapshot: Snapshot, run_id: str, now: datetime) -> TrackEntry:

@@ -103,7 +103,7 @@ def _suspects(entry: TrackEntry, reading: TrackReading, snapshot: Snapshot, unit
         known = track_foreseen_in(snapshot, entry.edits)
         found = track_suspects(judged, reading.event, known, kept, typed)
         found = [each for each in found if each.column not in judged["kept"]]
-        found = with_waiting(found, judged, waits_of(judged, kept, said=unchanged(old, run, "waits")), {}, None)
+        found = with_waiting(found, judged, waits_of(judged, kept, said=unchanged(old, run, "waits")))
     return not_in_fahrenheit(found, in_fahrenheit)
 
 

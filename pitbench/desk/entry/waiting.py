@@ -1,14 +1,13 @@
 """Which numbers of a record wait for an answer: stored and shown as typed, in no figure until somebody says "right".
 
-A number waits outside its likely range, one of a bench run also where it lies far off, see `alike`; one near a number
-of that motor that was kept knowingly does not. The form, `load` and `export` all ask here; what else is unlikely is
-only marked, see `suspects`.
+A number waits outside its likely range, one of a bench run also where it lies far off, see `suspects_bench`; one near a
+number of that motor that was kept knowingly does not. The form, `load` and `export` all ask here; what else is unlikely
+is only marked, see `suspects`.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
-from pitbench.desk.entry.alike import Far
 from pitbench.records.fields import QUANTITIES
 from pitbench.records.kinds import Row
 
@@ -53,15 +52,10 @@ class Kept:
         return bool(known) and all(any(abs(v - k) <= NEAR_KEPT * abs(k) for k in known) for v in values)
 
 
-def far_columns(run: Row, far: Mapping[str, Far], kept: Kept) -> dict[str, Far]:
-    """Columns of a bench run that lie far off, and not near what was kept."""
-    return {name: each for name, each in far.items() if not kept.near(run["motor_id"], name, [run[name]])}
-
-
 def waits_of(row: Row, kept: Kept | None = None, far: Iterable[str] = (), said: Iterable[str] = ()) -> list[str]:
     """Columns of a record that wait, in the order of the fields; what it keeps does not.
 
-    kept: what was kept of its motor. far: columns that lie far off, see `far_columns`. said: those known to wait.
+    kept: what was kept of its motor. far: columns that lie far off. said: those known to wait.
     """
     odd = outside(row)
     doubted = [name for name in odd if kept is None or not kept.near(row["motor_id"], name, odd[name])]

@@ -5,7 +5,8 @@ from typing import Any
 
 from pitbench.desk.builds import made_at, own_part_name, parts_of, since_key
 from pitbench.desk.exchange.loading_book import DEFAULTS
-from pitbench.desk.exchange.loading_waits import kept_record, kept_runs
+from pitbench.desk.exchange.loading_waits import kept_bench_runs, kept_record
+from pitbench.desk.states import motor_work
 from pitbench.desk.workshop import Workshop
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
@@ -46,7 +47,8 @@ class BenchPages:
         return [{**row, "motor": self.motor_name(row), **self._workshop.names(row)} for row in dated]
 
     def bench(self) -> list[Row]:
-        return [self._bench_run(run) for run in kept_runs(self.runs("bench_run"), self._motors)]
+        runs = kept_bench_runs(self.runs("bench_run"), self._motors, motor_work(self._source))
+        return [self._bench_run(run) for run in runs]
 
     def _bench_run(self, run: Row) -> Row:
         tested = self.tested(run)
@@ -63,11 +65,6 @@ class BenchPages:
         if build is None or (in_force is not None and parts_of(in_force) == parts_of(build)):
             return {}
         return self._workshop.names(build)
-
-    @property
-    def motors_by_id(self) -> Mapping[str, Row]:
-        """Those that are not in the bin."""
-        return self._motors
 
     def motor_name(self, row: Row) -> str | None:
         """The motor a row belongs to, if it does to one that is not in the bin."""

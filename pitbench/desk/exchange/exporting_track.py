@@ -5,7 +5,7 @@ from typing import Any
 
 from pitbench.desk.event_names import event_text
 from pitbench.desk.exchange.exporting_bench import BenchPages
-from pitbench.desk.exchange.loading_waits import kept_record, kept_runs
+from pitbench.desk.exchange.loading_waits import kept_record, kept_track_runs
 from pitbench.desk.gears import dp_of_module
 from pitbench.records.kinds import Row, Source
 from pitbench.records.names import name_key
@@ -27,8 +27,7 @@ class TrackPages:
 
     def track(self) -> list[Row]:
         return [
-            {**self._named(run), **self._bench.tested(run)}
-            for run in kept_runs(self._bench.runs("track_run"), self._bench.motors_by_id)
+            {**self._named(run), **self._bench.tested(run)} for run in kept_track_runs(self._bench.runs("track_run"))
         ]
 
     def cooling(self) -> list[Row]:

@@ -88,7 +88,7 @@ def take_motor(book: Book, sheet: Sheet, row: SheetRow, replace: bool) -> Taken 
     record = merged(base, fields, row.extra)
     marks = marks_of(record, fields, base)
     motor = book.put("motor", {**record, **marks.row})
-    suspects = with_waiting(suspects, fields, [name for name in marks.waits if fields.get(name) is not None], {}, motor)
+    suspects = with_waiting(suspects, fields, [name for name in marks.waits if fields.get(name) is not None])
     build = book.workshop.describe(motor, parts)
     return Taken(outcome, [*doubts_of(suspects, row), *_shared_parts(book, build, parts)])
 

@@ -63,7 +63,7 @@ def take_unnamed(book: Book, sheet: Sheet, row: SheetRow, replace: bool, unnamed
         return Taken(outcome, doubts_of(suspects, row))
     marks = marks_of(record, said, base)
     book.put(unnamed.kind, {**record, **marks.row})
-    suspects = with_waiting(suspects, record, marks.waits, {}, None)
+    suspects = with_waiting(suspects, record, marks.waits)
     return Taken(outcome, doubts_of(suspects, row))
 
 

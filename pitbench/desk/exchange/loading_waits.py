@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from pitbench.desk.answered import answered
-from pitbench.desk.entry.alike import Alike, Far
 from pitbench.desk.entry.foreseen_bench import ForeseenBench
 from pitbench.desk.entry.foreseen_track import ForeseenTrack
 from pitbench.desk.entry.mistyped import Typed
@@ -18,7 +17,7 @@ from pitbench.desk.entry.suspects_bench import bench_suspects
 from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.desk.entry.suspects_waiting import with_waiting
 from pitbench.desk.entry.typed_texts import typed_text
-from pitbench.desk.entry.waiting import Kept, far_columns, outside, unchanged, waits_of
+from pitbench.desk.entry.waiting import Kept, outside, unchanged, waits_of
 from pitbench.desk.exchange.loading_book import Book
 from pitbench.desk.states import work_of
 from pitbench.records.fields import QUANTITIES
@@ -76,17 +75,21 @@ class WaitingRuns:
         kept = Kept()
         for run in runs:
             kept.add(run, self._marks[run["id"]].answered if run["id"] in self._marks else run.get("kept", ()))
-        every = Alike(runs, motors).all_far() if self._kind == "bench_run" else {}
-        doubts_of_run = self._judge(runs, motors, kept, typed)
+        doubts_of_run = self._judge([self._so_far(run, kept) for run in runs], motors, kept, typed)
         found = {}
         for run in runs:
             if (marks := self._marks.get(run["id"])) is None:
                 continue
-            motor, doubts = motors.get(run["motor_id"]), doubts_of_run(run)
-            far = far_columns(run, every.get(run["id"], {}), kept)
-            if doubts or far or "waits" in run:
-                found[run["id"]] = self._judged(run, marks, kept, far, motor, doubts)
+            if (doubts := doubts_of_run(run)) or "waits" in run:
+                found[run["id"]] = self._judged(run, marks, kept, doubts)
         return {run_id: suspects for run_id, suspects in found.items() if suspects}
+
+    def _so_far(self, run: Row, kept: Kept) -> Row:
+        """A run without the numbers that wait for their range: what is near one that was kept tells of the others."""
+        marks = self._marks.get(run["id"])
+        if marks is None or "waits" not in run:
+            return run
+        return {**run, "waits": waits_of({**run, "kept": marks.answered}, kept, said=marks.said)}
 
     def _judge(
         self, runs: list[Row], motors: Mapping[str, Row], kept: Kept, typed: Mapping[str, Mapping[str, Typed]]
@@ -103,21 +106,17 @@ class WaitingRuns:
 
         return judge
 
-    def _judged(
-        self,
-        run: Row,
-        marks: Marks,
-        kept: Kept,
-        far: Mapping[str, Far],
-        motor: Row | None,
-        doubts: Sequence[RunSuspect],
-    ) -> list[RunSuspect]:
-        waits = waits_of({**run, "kept": marks.answered}, kept, far, marks.said)
+    def _judged(self, run: Row, marks: Marks, kept: Kept, doubts: Sequence[RunSuspect]) -> list[RunSuspect]:
+        waits = waits_of({**run, "kept": marks.answered}, kept, _far(doubts), marks.said)
         more = () if marks.told else (each.column for each in doubts)
         still = [name for name in dict.fromkeys((*run.get("kept", ()), *more)) if name not in waits]
         if waits != list(run.get("waits", ())) or still != list(run.get("kept", ())):
             self._book.put(self._kind, {**run, "kept": still, "waits": waits})
-        return with_waiting(doubts, run, waits, far, motor)
+        return with_waiting(doubts, run, waits)
+
+
+def _far(doubts: Iterable[RunSuspect]) -> list[str]:
+    return [each.column for each in doubts if each.far]
 
 
 def typed_row(row: SheetRow) -> dict[str, Typed]:
@@ -140,12 +139,23 @@ def keeping(row: Row, doubted: Iterable[str]) -> Row:
     return {**row, "kept": [*row.get("kept", ()), *more]} if more else row
 
 
-def kept_runs(runs: Sequence[Row], motors: Mapping[str, Row]) -> list[Row]:
-    """Bench or track runs of a whole logbook as they are exported."""
+def kept_track_runs(runs: Sequence[Row]) -> list[Row]:
+    """Track runs of a whole logbook as they are exported."""
     kept = Kept(runs)
-    bench = (run for run in runs if "taken_at" in run)
-    far = Alike(bench, {key: answered(row) for key, row in motors.items()}).all_far()
-    return [keeping(run, waits_of(run, kept, far_columns(run, far.get(run["id"], {}), kept))) for run in runs]
+    return [keeping(run, waits_of(run, kept)) for run in runs]
+
+
+def kept_bench_runs(runs: list[Row], motors: Mapping[str, Row], work: Mapping[str, Sequence[str]]) -> list[Row]:
+    """Bench runs of a whole logbook as they are exported. What is kept tells nothing of the others: they are judged
+    again, until none more is found."""
+    told = {key: answered(row) for key, row in motors.items()}
+    while True:
+        kept, known = Kept(runs), ForeseenBench(runs, told, work)
+        doubts = {run["id"]: bench_suspects(run, known, told.get(run["motor_id"]), kept) for run in runs}
+        found = [keeping(run, waits_of(run, kept, _far(doubts[run["id"]]))) for run in runs]
+        if found == runs:
+            return found
+        runs = found
 
 
 def kept_record(row: Row) -> Row:

@@ -58,7 +58,7 @@ def starts_after(event: Mapping[str, Any], at: datetime) -> list[Start]:
 def _days(event: Mapping[str, Any] | None, date: date) -> list[list[Start]]:
     """The start times of every day of the event, all on one date, in the order they are told."""
     days: list[list[Start]] = [[]]
-    for part in _PARTS.split((event or {}).get("start_times", "")):
+    for part in _parts((event or {}).get("start_times", "")):
         told = _TIME.search(part)
         if told and int(told[1]) < 24 and int(told[2]) < 60:
             at = datetime.combine(date, time(int(told[1]), int(told[2])))
@@ -68,6 +68,21 @@ def _days(event: Mapping[str, Any] | None, date: date) -> list[list[Start]]:
                 days.append([])
             days[-1].append(start)
     return days
+
+
+def _parts(told: str) -> list[str]:
+    """One for each time; where no comma parts them, each begins with the words before its time, or with the time.
+
+    >>> _parts("qualifier 3 19:20 main 19:50, 20:30"), _parts("19:20 19:50")
+    (['qualifier 3 19:20', ' main 19:50', ' 20:30'], ['19:20 ', '19:50'])
+    """
+    parts = []
+    for part in _PARTS.split(told):
+        times = list(_TIME.finditer(part))
+        after = bool(times) and not part[: times[0].start()].strip(" :-")
+        cuts = [each.start() for each in times[1:]] if after else [each.end() for each in times[:-1]]
+        parts += [part[begin:end] for begin, end in zip([0, *cuts], [*cuts, len(part)], strict=True)]
+    return parts
 
 
 def _rank(words: str) -> tuple[int, str]:

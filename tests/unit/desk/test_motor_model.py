@@ -104,7 +104,7 @@ def test_a_motor_without_resistance_is_laid_out_from_its_log_and_says_so():
     bench = bench_of("Plover")
     missing = models(bench).motors["Plover"]
     assert isinstance(missing, NoModel) and missing.lacks == ("winding resistance",)
-    said = " ".join(no_model_words(missing, "Plover", 7.6, NOW))
+    said = " ".join(no_model_words(missing, "Plover", 7.6))
     assert "without its winding resistance" in said and "KV 39" in said and "no-load" in said
     log(bench, "Plover", "2026-04-12T11:00")
     found = models(bench)
@@ -125,10 +125,10 @@ def test_what_is_not_ranked_says_why():
     bench.motor("Whimbrel")
     found = models(bench)
     assert found.motors["Whimbrel"] == NoModel("Whimbrel", why="no_run")
-    assert no_model_words(found.motors["Whimbrel"], "Whimbrel", 7.6, NOW) == [
+    assert no_model_words(found.motors["Whimbrel"], "Whimbrel", 7.6) == [
         "Whimbrel cannot be laid out: no bench run yet."
     ]
-    assert "not compared" in no_model_words(None, "Whimbrel", 7.6, NOW)[0]
+    assert "not compared" in no_model_words(None, "Whimbrel", 7.6)[0]
 
 
 def test_beside_another_at_the_same_current_and_the_same_speed():

@@ -139,7 +139,7 @@ def say(book, words="", binned=False):
 
 def test_words_on_top(book):
     empty = new_book()
-    assert say(empty) == "No runs yet. b logs the first bench run."
+    assert say(empty) == "No runs yet. m writes down a motor, b a bench run of it."
     assert say(empty, binned=True) == "The bin is empty."
     assert say(book) == "5 runs, newest first."
     assert say(book, " plov ") == "2 of 5 runs of Plover: plov"

@@ -1,9 +1,12 @@
 """Numbers that are possible and yet unlikely. Ranges are ours; common practice, no source."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitbench.desk.entry.bench_blocks import SPEEDS_AGREE, TIMING_HERE
 from pitbench.desk.entry.foreseen_bench import ForeseenBench
 from pitbench.desk.entry.mistyped import Typed
 from pitbench.desk.entry.suspects import RunSuspect, unlikely
@@ -104,6 +107,15 @@ def test_a_slip_is_undone_where_it_can_be_told(typed, meant, cause):
         assert (suspect.cause, suspect.suggested) == (cause, meant)
     elif meant and suspect.suggested is not None:
         assert suspect.suggested == meant
+
+
+@given(st.sampled_from([-1, 1]), st.floats(9.0, 11.0).filter(lambda off: abs(off - 10) > 0.02))
+def test_what_lies_more_than_ten_predictive_sd_off_is_far_off(sign, off):
+    """Without a timing read, that of the runs it is held against ± 0.3° moves KV by 0.5 % a degree."""
+    mean, var = ForeseenBench(RUNS, {"m": LAPWING}).of("kv_rpm_per_v", NOW)
+    sd = math.sqrt(var + SPEEDS_AGREE**2 + (0.5 * TIMING_HERE) ** 2)
+    suspect = found({"kv_rpm_per_v": math.exp((mean + sign * off * sd) / 100)}).get("kv_rpm_per_v")
+    assert (suspect is not None and suspect.far) == (off > 10)
 
 
 def test_a_digit_that_is_lost_is_about_what_is_foreseen():

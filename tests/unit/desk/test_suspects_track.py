@@ -146,7 +146,7 @@ def against(runs=RACED, texts=(), **run) -> dict[str, RunSuspect]:
 @pytest.mark.parametrize(
     ("column", "wrong", "right", "cause"),
     [
-        ("pinion", 3.0, None, "a digit missing"),
+        ("pinion", 3.0, 30.0, "a digit missing"),
         ("spur", 27.0, 72.0, "two digits swapped"),
         ("finish_reading_c", 17.0, None, None),
         ("finish_reading_c", 712.0 / 10, None, None),
@@ -169,6 +169,25 @@ def test_a_track_entry_against_the_runs_around_it(column, wrong, right, cause):
 def test_a_run_like_the_others_is_let_pass_and_one_stopped_early_too():
     assert against(pinion=31.0, spur=72.0, run_time_s=304.1, laps=26.0, ambient_c=21.0, finish_reading_c=75.0) == {}
     assert against(run_time_s=138.5, laps=12.0, incident="stopped early") == {}
+
+
+def test_a_heat_that_ended_early_says_nothing_of_how_long_the_next_one_is():
+    runs = [*RACED[:1], {**RACED[1], "run_time_s": 51.0, "laps": 4.0, "incident": "stopped early"}]
+    assert against(runs, run_time_s=304.1, laps=26.0) == {}
+    alone = [{**RACED[0], "run_time_s": 51.0, "laps": 4.0, "incident": "stopped early"}]
+    assert against(alone, run_time_s=304.1, laps=26.0) == {}
+
+
+def test_a_heat_ends_with_the_lap_in_which_time_is_up():
+    """Laps of 40 s: 304 s of one heat and 336 s of the next are five minutes both."""
+    runs = [{**RACED[i], "average_lap_s": 40.0, "run_time_s": 304.0 + i, "laps": 8.0} for i in range(4)]
+    assert against(runs, run_time_s=336.0, laps=8.0) == {}
+
+
+def test_a_can_is_as_warm_as_its_run_was_long():
+    """50 K after 300 s are 50·(1 − e^(−60/150))/(1 − e^(−300/150)) = 19 K after a minute."""
+    assert against(run_time_s=60.0, laps=5.0, incident="stopped early", ambient_c=20.0, finish_reading_c=39.0) == {}
+    assert "finish_reading_c" in against(run_time_s=302.0, laps=26.0, ambient_c=20.0, finish_reading_c=31.0)
 
 
 def test_of_two_that_contradict_each_other_neither_is_the_judge():

@@ -27,6 +27,17 @@ def test_a_number_shown_is_read_again_with_point_or_comma(data, name):
         assert read_number(text, QUANTITIES[name]) == number
 
 
+@given(st.data(), NAMES, st.sampled_from(",.'’"))
+def test_a_sign_between_thousands_is_taken_for_the_decimal_sign_where_that_is_possible(data, name, sign):
+    low, high = QUANTITIES[name].possible
+    number = data.draw(st.integers(max(1000, math.ceil(low)), max(1000, int(high))))
+    text, decimal = f"{number:,}".replace(",", sign), number / 1000
+    if sign in ",." and number < 1_000_000 and low <= decimal <= high and not QUANTITIES[name].whole:
+        assert read_number(text, QUANTITIES[name]) == decimal
+    elif low <= number <= high and not QUANTITIES[name].whole:
+        assert read_number(text, QUANTITIES[name]) == number
+
+
 @given(st.one_of(st.text(max_size=12), st.text("0123456789.,-+eE xFtinfAVmΩ°C%−٣²", max_size=12)), NAMES)
 def test_any_text_is_read_or_refused_in_one_clause(text, name):
     quantity = QUANTITIES[name]
@@ -51,6 +62,11 @@ def test_any_text_is_read_or_refused_in_one_clause(text, name):
         ("3 981", "kv_rpm_per_v", 3981.0),
         ("1.234,5", "kv_rpm_per_v", 1234.5),
         ("1,234.5", "kv_rpm_per_v", 1234.5),
+        ("3,981", "kv_rpm_per_v", 3981.0),  # 3.981 is no KV
+        ("39.210", "rpm", 39210.0),
+        ("1.234.567", "erpm", 1234567.0),
+        ("3'981", "kv_rpm_per_v", 3981.0),
+        ("39’210 rpm", "rpm", 39210.0),
         ("0,0117 ohm", "resistance_mohm", 11.7),
         ("4100 mA", "no_load_current_a", 4.1),
         ("−5", "ambient_c", -5.0),
@@ -72,6 +88,10 @@ def test_ways_of_writing(text, name, number):
         ("398200", "kv_rpm_per_v", "is not possible, 100 to 100000 rpm/V would be"),
         ("-4.1", "no_load_current_a", "is not possible, 0.01 to 100 A would be"),
         ("1.2.3", "no_load_current_a", "is no number"),
+        ("1.234,567,8", "kv_rpm_per_v", "is no number"),
+        ("0,981", "kv_rpm_per_v", "is not possible, 100 to 100000 rpm/V would be"),
+        ("3,9810", "kv_rpm_per_v", "is not possible"),
+        ("3'9", "kv_rpm_per_v", "has the unit '9"),
         ("7.2 A", "test_voltage_v", "has the unit A, V would be right"),
         ("2.5", "poles", "must be a whole number"),
         ("3", "poles", "must be even"),

@@ -28,6 +28,31 @@ def test_numbers_of_a_day_in_either_order(when):
     assert read_stamp(f"{when:%m/%d/%Y %H:%M}", NOW, day_first=False) == stamp
 
 
+@given(WHENS)
+def test_a_day_with_the_year_first_and_a_clock_of_twelve_hours(when):
+    stamp = stamp_of(when)
+    for day in (f"{when:%Y/%m/%d}", f"{when:%Y.%m.%d}", f"{when:%d.%m.%Y}"):
+        assert read_stamp(f"{day} {when:%I:%M %p}", NOW) == stamp
+        assert read_stamp(f"{day} {when:%I:%M}{'p.m.' if when.hour >= 12 else 'a.m.'}", NOW) == stamp
+
+
+@pytest.mark.parametrize(
+    ("text", "right"),
+    [
+        ("13:05 pm", "has no such time of day"),
+        ("0:05 am", "has no such time of day"),
+        ("2026/04-12", "is no point in time"),
+        ("3/14/2026 18:00", "is no day of the calendar, the day is read first (Settings tell which), 2026-03-14 would"),
+        ("3/32/2026", "is no day of the calendar, 2026-04-12 14:02"),
+        ("2026-02-30", "is no day of the calendar, 2026-04-12 14:02"),
+    ],
+)
+def test_what_is_no_time_says_what_would_be_right(text, right):
+    with pytest.raises(UnreadableTime) as why:
+        read_stamp(text, NOW)
+    assert str(why.value).startswith(right)
+
+
 @pytest.mark.parametrize("text", ["0001-01-01 14:02", "1.1.0001 9:10", "0001-01-01", "0044-03-15 12:00:30"])
 def test_a_time_of_the_first_centuries_is_too_long_ago(text):
     with pytest.raises(UnreadableTime, match=r"^is too long ago, 2026-04-12 14:02"):

@@ -93,7 +93,10 @@ def test_a_log_that_tells_nothing_has_no_table():
     assert words.facts(replace(PAGE, answer=empty, figures={}), Units()) == []
 
 
-@pytest.mark.parametrize(("bench", "said"), [(3930.0, "-1.5 %, as usual"), (7800.0, "-50.4 %, more than usual: poles")])
+@pytest.mark.parametrize(
+    ("bench", "said"),
+    [(3930.0, "-1.5 %, which warmth and timing may"), (7800.0, "-50.4 %, more than warmth")],
+)
 def test_kv_against_the_bench(bench, said):
     assert f"KV at work against the bench: {said}" in words.against_bench(replace(PAGE, bench_kv=bench))
 

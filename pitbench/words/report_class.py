@@ -138,11 +138,10 @@ def plan_against(each: DayClass, day: RaceDay) -> Iterator[str]:
 
 
 def main_words(each: DayClass, day: RaceDay) -> list[str]:
-    """What to test yet, who is better on the bench, what the ranking stands on; or why nothing is ranked."""
-    answer = each.answer
-    if answer.leader is None:
-        return headline(answer)
-    return [*headline(answer, day.team.test_minutes)[1:], *basis_words(answer, day.units)]
+    """What to test yet, who is better on the bench, what the ranking stands on; the page begins with who leads, or with
+    why nobody can."""
+    basis = basis_words(each.answer, day.units) if each.answer.leader else []
+    return [*headline(each.answer, day.team.test_minutes)[1:], *basis]
 
 
 def _since(each: DayClass, motor: str, units: Units) -> list[tuple[str, str]]:

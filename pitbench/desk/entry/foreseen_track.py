@@ -27,6 +27,8 @@ FREE, SET = 30.0, 3.0
 """Percent by which run times differ: in practice, and in heats of one length."""
 PACE, ROUNDED, BEST, BEST_SD = 3.0, 0.5, 3.0, 2.0
 """Percent: how far lap times at one event lie apart, an average from its laps, the best lap below the average."""
+OTHER_CAR = 15.0
+"""Percent by which lap times of another car at the event lie apart: it may race in another class."""
 ANY_AIR, AIR = Normal(21.0, 8.0**2), 3.0
 ABOVE_AIR = {
     "start_temp_c": (8.0, 9.0, 5.0),
@@ -84,9 +86,11 @@ class ForeseenTrack:
         if not columns:
             return None
         event = self.near("event", run)
-        heats = [r for r in event if r.get("round_kind") == run.get("round_kind") and "incident" not in r]
-        pace = _usual([100 * log(lap) for r in event if (lap := _average(r))], PACE, ANY_LAP)
-        free = run.get("round_kind", "practice") == "practice" or "incident" in run
+        own = [r for r in event if r.get("car_id") == run.get("car_id")]
+        heats = [r for r in own or event if r.get("round_kind") == run.get("round_kind") and "incident" not in r]
+        laps = [100 * log(lap) for r in own or event if (lap := _average(r))]
+        pace = _usual(laps, PACE if own else OTHER_CAR, ANY_LAP)
+        free = not own or run.get("round_kind", "practice") == "practice" or "incident" in run
         over = 100 * exp(pace.mean / 100) / run["run_time_s"] if run.get("run_time_s") else 0.0
         spread = FREE if free else max(SET, over / 2)  # a heat ends with the lap in which time is up
         times = _usual([100 * log(r["run_time_s"]) for r in heats if r.get("run_time_s")], spread, ANY_TIME)

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 SWAPPED, WRONG, MISSING, EXTRA = "two digits swapped", "a digit wrong", "a digit missing", "a digit too many"
 SIGN_LOST, FACTOR_TEN = "the decimal sign lost", "the decimal sign in the wrong place"
+PARTED = "the sign parts thousands"
 FIELDS_SWAPPED, FAHRENHEIT, POLES = "the two swapped", "°F", "poles"
 SHARES = {
     WRONG: 0.30,
@@ -18,11 +19,13 @@ SHARES = {
     EXTRA: 0.12,
     SIGN_LOST: 0.08,
     FACTOR_TEN: 0.04,
+    PARTED: 0.60,
     FIELDS_SWAPPED: 0.04,
     FAHRENHEIT: 0.80,
     POLES: 0.10,
 }
-"""Of the errors in a field, how many each cause makes; °F only of temperatures, poles only of speeds."""
+"""Of the errors in a field, how many each cause makes; °F only of temperatures, poles only of speeds; parted
+thousands only of whole numbers with three digits behind the sign, which nothing else writes so."""
 UNKNOWN = 0.03
 """Of the errors, those of no such cause; the motor may have changed as well."""
 NEAR = 0.7
@@ -61,6 +64,9 @@ def slips_of(text: str, decimals: int) -> Iterator[Slip]:
         yield from _extra(text, digits, count)
     if decimals or "." in text:
         yield from _signs(text, count)
+    whole, _, behind = text.partition(".")
+    if not decimals and whole.strip("0") and len(behind) == 3:
+        yield Slip(PARTED, whole + behind, 1.0)
 
 
 def _swapped(text: str, digits: list[int]) -> Iterator[Slip]:

@@ -185,6 +185,15 @@ def test_a_logbook_that_is_not_there_makes_nothing(tmp_path, capsys):
     assert "load" in capsys.readouterr().err and not list(tmp_path.iterdir())
 
 
+def test_why_nothing_is_ranked_is_said_once(tmp_path):
+    (tmp_path / "motors.csv").write_text("motor,class\nHeron,Club\nPlover,Club\n", encoding="utf-8")
+    (tmp_path / "events.csv").write_text("event,date\nSaltmouth,2026-03-01\n", encoding="utf-8")
+    logbook, path = tmp_path / "logbook.json", tmp_path / "day.md"
+    main(["load", str(tmp_path / "motors.csv"), str(tmp_path / "events.csv"), "--logbook", str(logbook)])
+    assert report(path, "Saltmouth", logbook=logbook) == 0
+    assert path.read_text(encoding="utf-8").count("Nothing to rank yet") == 1
+
+
 def test_no_caution_is_left_out(page, marked, capsys):
     assert main(["rank", "--json", "--logbook", str(demo_logbook())]) == 0
     doubted = [motor for motor in json.loads(capsys.readouterr().out)["motors"] if motor["flags"] != []]

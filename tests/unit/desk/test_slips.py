@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitbench.desk.entry.mistyped import Typed
-from pitbench.desk.entry.slips import EXTRA, FACTOR_TEN, MISSING, SIGN_LOST, SWAPPED, WRONG, slips_of
+from pitbench.desk.entry.slips import EXTRA, FACTOR_TEN, MISSING, PARTED, SIGN_LOST, SWAPPED, WRONG, slips_of
 from pitbench.desk.entry.typed_texts import typed_text
 
 NUMBERS = st.integers(10, 99999).map(str) | st.decimals(1, 999, places=2, allow_nan=False).map(str)
@@ -36,6 +36,13 @@ def test_a_slip_is_found_again(text, data):
 )
 def test_a_sign_that_is_lost_or_stands_wrong(typed, right, cause):
     assert right in meant(typed, cause)
+
+
+@given(st.integers(1, 99), st.integers(0, 999))
+def test_thousands_that_are_parted_are_a_slip_of_whole_numbers_only(thousands, rest):
+    typed = f"{thousands}.{rest:03}"
+    assert [slip.meant for slip in slips_of(typed, 0) if slip.cause == PARTED] == [f"{thousands}{rest:03}"]
+    assert not [slip for slip in (*slips_of(typed, 3), *slips_of(f"{thousands}.{rest:03}0", 0)) if slip.cause == PARTED]
 
 
 @given(st.text("0123456789", min_size=1, max_size=6))

@@ -152,6 +152,7 @@ def against(runs=RACED, texts=(), **run) -> dict[str, RunSuspect]:
         ("finish_reading_c", 712.0 / 10, None, None),
         ("run_time_s", 3018.0, 301.8, "the decimal sign lost"),
         ("charge_used_mah", 250.0, None, None),
+        ("charge_used_mah", 2.545, 2545.0, "the sign parts thousands"),
         ("ambient_c", 68.0, 20.0, "°F, which is 20 °C"),
     ],
 )
@@ -182,6 +183,16 @@ def test_a_heat_ends_with_the_lap_in_which_time_is_up():
     """Laps of 40 s: 304 s of one heat and 336 s of the next are five minutes both."""
     runs = [{**RACED[i], "average_lap_s": 40.0, "run_time_s": 304.0 + i, "laps": 8.0} for i in range(4)]
     assert against(runs, run_time_s=336.0, laps=8.0) == {}
+
+
+def test_a_car_of_another_class_races_heats_of_its_own_length_and_pace():
+    """Qualifiers of 300 s with one car, of 360 s with the other, in turn; laps of 11.6 and 13.5 s."""
+    other = {"car_id": "d", "run_time_s": 363.0, "laps": 27.0, "average_lap_s": 13.5}
+    runs = [RACED[i] | other if i % 2 else RACED[i] for i in range(6)]
+    assert against(runs, run_time_s=303.0, laps=26.0, average_lap_s=11.6) == {}
+    assert against(runs, car_id="d", run_time_s=366.0, laps=27.0, average_lap_s=13.6) == {}
+    assert against([RACED[0]], car_id="d", run_time_s=363.0, laps=27.0, average_lap_s=13.5) == {}, "its first heat"
+    assert against(runs, car_id="d", run_time_s=3660.0, laps=27.0)["run_time_s"].suggested == 366.0
 
 
 def test_a_can_is_as_warm_as_its_run_was_long():

@@ -62,7 +62,7 @@ class Finish:
     """What is known of one finish: a mixture over ways to cool [m], each with a normal rise at one minute.
 
     weight: chances, sum 1; rise_k and sd_k: mean and sd of the can over ambient at one minute; of_class, air_sd_k as
-    in `Rest`; probe_k: doubt, in sd_k too, that all finishes told by load logs share.
+    in `Rest`; habit [m]: as in `Delays`; probe_k: doubt, in sd_k too, that all finishes told by load logs share.
     """
 
     weight: Floats
@@ -72,6 +72,7 @@ class Finish:
     of_class: Floats
     ambient_c: float
     air_sd_k: float
+    habit: Floats
     probe_k: float = 0.0
 
     @property
@@ -81,7 +82,7 @@ class Finish:
 
     @property
     def doubt_k(self) -> float:
-        """Its standard deviation in K: own_k and shared_k in quadrature."""
+        """Its standard deviation in K: own_k, shared_k and delay_k in quadrature."""
         mean = self.temp_c - self.ambient_c
         return float(np.sqrt(self.weight @ (self.sd_k**2 + (self.rise_k - mean) ** 2)))
 
@@ -92,13 +93,22 @@ class Finish:
         What is wrong there is wrong for all runs of the class (still air and fan apart) at once: the covariance of the
         finish with one N(0, 1) that they share. So is what a probe in the motor differs from the can.
         """
-        found = float(self.weight @ ((self.rise_k - self.weight @ self.rise_k) * self.of_class)) + self.probe_k
+        found = self._goes_with(self.of_class) + self.probe_k
         return min(max(found, -self.doubt_k), self.doubt_k)
 
     @property
+    def delay_k(self) -> float:
+        """The same for one sd of doubt about when a can is read that nobody wrote down."""
+        most = float(np.sqrt(max(self.doubt_k**2 - self.shared_k**2, 0.0)))
+        return min(max(self._goes_with(self.habit), -most), most)
+
+    @property
     def own_k(self) -> float:
-        """Standard deviation in K of what is this run's own: thermometer, unknown delay, how this run cooled."""
-        return float(np.sqrt(max(self.doubt_k**2 - self.shared_k**2, 0.0)))
+        """Standard deviation in K of what is this run's own: thermometer, its own delay, how this run cooled."""
+        return float(np.sqrt(max(self.doubt_k**2 - self.shared_k**2 - self.delay_k**2, 0.0)))
+
+    def _goes_with(self, place: Floats) -> float:
+        return float(self.weight @ ((self.rise_k - self.weight @ self.rise_k) * place))
 
     @cached_property
     def few(self) -> "Finish":
@@ -115,6 +125,7 @@ class Finish:
             rise_k=self.rise_k[cell],
             sd_k=self.sd_k[cell],
             of_class=self.of_class[cell],
+            habit=self.habit[cell],
         )
 
     @property
@@ -206,7 +217,7 @@ def finish(run: CanReadings, rest: Rest, delays: Delays = USUAL) -> Finish:
     normal. The same readings in any order give the same finish.
     """
     unknown = np.isnan(np.asarray(run.after_s, dtype=float))
-    delay = delays.after_s if unknown.any() else np.zeros(1)
+    delay, habit = (delays.after_s, delays.habit) if unknown.any() else np.zeros((2, 1))
     after = np.where(unknown, delay[:, None], np.asarray(run.after_s, dtype=float))
     left = rest.curves.left(after.T[:, :, None])
     rise = (np.asarray(run.temp_c, dtype=float) - run.ambient_c)[:, None, None]
@@ -216,10 +227,17 @@ def finish(run: CanReadings, rest: Rest, delays: Delays = USUAL) -> Finish:
     evidence = (pull**2 / precision - np.log(precision)) / 2
     weight = rest.weight * np.exp(evidence - evidence.max())
     kept = weight > _NEGLIGIBLE * weight.max()
-    cell = np.nonzero(kept)[1]
+    when, cell = np.nonzero(kept)
     mean, sd = (pull / precision)[kept], 1 / np.sqrt(precision[kept])
     return Finish(
-        _shares(weight[kept]), rest.curves.some(cell), mean, sd, rest.of_class[cell], run.ambient_c, rest.air_sd_k
+        weight=_shares(weight[kept]),
+        curves=rest.curves.some(cell),
+        rise_k=mean,
+        sd_k=sd,
+        of_class=rest.of_class[cell],
+        ambient_c=run.ambient_c,
+        air_sd_k=rest.air_sd_k,
+        habit=habit[when],
     )
 
 
@@ -227,7 +245,14 @@ def guessed(temp_c: float, doubt_k: float, ambient_c: float, rest: Rest) -> Fini
     """A finish nobody measured, from its temperature and sd, as a forecast gives them."""
     same = np.ones(rest.weight.size)
     return Finish(
-        rest.weight, rest.curves, (temp_c - ambient_c) * same, doubt_k * same, 0 * same, ambient_c, rest.air_sd_k
+        rest.weight,
+        rest.curves,
+        (temp_c - ambient_c) * same,
+        doubt_k * same,
+        0 * same,
+        ambient_c,
+        rest.air_sd_k,
+        0 * same,
     )
 
 

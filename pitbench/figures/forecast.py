@@ -25,7 +25,8 @@ READ_SD_K, READ_RISE_K = 1.5, 3.0
 practice, no source."""
 CHANGE_TOLD = 3
 """So many runs after one that was out of its band have told what it was. Ours."""
-LIKELIER = 0.5
+LIKELIER = 0.7
+"""From so likely on it is said to be a change and not that run alone or luck. Ours."""
 _ROLLOUT_ROOM, _LENGTH_ROOM, _START_ROOM_K = 0.01, 0.05, 8.0
 """How far beyond the runs used a plan may lie before it counts as outside, as a share; of a start, in K. Ours."""
 _STEPS = 9
@@ -159,13 +160,13 @@ def _delay_unknown(fit: HeatFit, near: Bools) -> bool:
 
 def _something_changed(fit: HeatFit, plan: Plan) -> bool:
     """Whether the newest run of that motor or event out of its band stands unexplained yet: none has come after it, or
-    those that did make it likelier than not that the motor or the event has changed."""
+    those that did make it likely that the motor or the event has changed. A run within its band has to be likely, too.
+    """
     change, cells = fit.change, fit.cells
-    if change is None or change.since >= CHANGE_TOLD:
+    if change is None or change.since >= CHANGE_TOLD or (plan.motor != change.motor and plan.event != change.event):
         return False
-    if change.since and cells.weight[(cells.changed == MOTOR) | (cells.changed == EVENT)].sum() < LIKELIER:
-        return False
-    return plan.motor == change.motor or plan.event == change.event
+    changed = (cells.changed == MOTOR) | (cells.changed == EVENT)
+    return (change.out and not change.since) or bool(cells.weight[changed].sum() >= LIKELIER)
 
 
 def _outside(planned: float, seen: Sequence[float], used: Bools, room: float) -> bool:
@@ -185,21 +186,23 @@ def mixture(fit: HeatFit, plans: Sequence[Plan]) -> Mixture:
         raise ValueError("a run to forecast needs a length above 0 s")
     start = np.array([p.ambient_c if p.start_c is None else p.start_c for p in plans])
     timing = np.array([0.0 if p.timing_deg is None or np.isnan(ref) else p.timing_deg - ref for p in plans])
-    lengths, cooling = np.log(length / USUAL_LENGTH_S), np.zeros(length.size)
-    row = np.stack([np.ones(length.size), np.log(rollout / fit.rollout_ref_mm), timing, lengths, cooling])
-    mean = (level + PRIOR_MEAN) @ row
-    spread = ((variance @ row) * row).sum(axis=1) + cells.sigma[:, None] ** 2
-    weight = cells.alike @ cells.weight
-    share = cells.alike * cells.weight / weight[:, None]
-    middle, tau = share @ mean, (share @ cells.tau_s)[:, None]
-    own = middle + np.log(of_five_minutes(length, tau))
+    row = np.zeros((PLAIN, length.size))
+    row[0], row[1], row[2] = 1, np.log(rollout / fit.rollout_ref_mm), timing
+    row[3] = np.log(length / USUAL_LENGTH_S)
+    middle, tau = cells.together(level), cells.tau_s[cells.alike][:, None]
+    spread = cells.together(variance + _squared(level)) - _squared(middle)
+    own = (middle + PRIOR_MEAN) @ row + np.log(of_five_minutes(length, tau))
     reading = READ_SD_K / np.maximum(np.exp(own), READ_RISE_K)
     return Mixture(
-        weight=weight,
+        weight=np.add.reduceat(cells.weight, cells.alike),
         mean=own,
-        sd=np.sqrt(share @ (spread + mean**2) - middle**2 + reading**2),
+        sd=np.sqrt(((spread @ row) * row).sum(axis=1) + cells.together(cells.sigma**2)[:, None] + reading**2),
         shift=ambient + (start - ambient) * left(length, tau),
     )
+
+
+def _squared(rows: Floats) -> Floats:
+    return np.asarray(rows[:, :, None] * rows[:, None])
 
 
 def _level(fit: HeatFit, motor: int | None, event: int | None) -> tuple[Floats, Floats]:

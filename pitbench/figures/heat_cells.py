@@ -18,9 +18,10 @@ PER_DEGREE, PER_DEGREE_SD = 0.02, 0.02
 PER_LOG_LENGTH, PER_LOG_LENGTH_SD = 0.0, 0.15
 """Log rise in K after five minutes, and what it gains per log of rollout, per degree of timing and, beyond the law of
 warming, per log of length. Ours, from physical simulations, as are all below."""
-PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0])
-PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, 1.0])
-"""Of the plain columns; the last is what is wrong in the class's cooling, the same way for all its runs."""
+PRIOR_MEAN = np.array([LOG_RISE, PER_LOG_ROLLOUT, PER_DEGREE, PER_LOG_LENGTH, 0.0, 0.0])
+PRIOR_SD = np.array([LOG_RISE_SD, PER_LOG_ROLLOUT_SD, PER_DEGREE_SD, PER_LOG_LENGTH_SD, 1.0, 1.0])
+"""Of the plain columns; the last two are what is wrong the same way for all runs of the class: in its cooling, and in
+when its cans are read where nobody says so."""
 PLAIN = PRIOR_MEAN.size
 NOISE, NOISE_LOG_SD = 0.05, 0.5
 """Scatter of log rise from run to run, lognormal."""
@@ -30,9 +31,9 @@ TAU_S, TAU_LOG_SD = 150.0, 0.6
 """Time constant of the can while running, s, lognormal."""
 CHANGE_SD = 0.25
 """Sd of log rise of a change: a tenth more current is 0.2, a fan that fails 0.3 to 0.4."""
-CHANGES = {(0, 0, 0): 0.76, (1, 0, 0): 0.08, (0, 1, 0): 0.08, (0, 0, 1): 0.08}
-"""Which of the three columns of a change stand, and how likely each is once a run was out of its band: nothing has
-changed, this motor, this event, or that run alone. Ours."""
+CHANGES = {(0, 0, 0): 0.52, (1, 0, 0): 0.16, (0, 1, 0): 0.16, (0, 0, 1): 0.16}
+"""Which of the three columns of a change stand, and how likely each is of a run picked for being odd, before it is
+weighed: nothing has changed, this motor, this event, or that run alone. Ours."""
 MOTOR, EVENT = 1, 2
 """Places in it."""
 _NONE = 1e-3
@@ -56,9 +57,9 @@ def _log_half_normal(z: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class Columns:
-    """Runs for the grid: fixed [n × r] holds the plain columns (1, log rollout, timing, log length, the doubt they
-    share about cooling), a column a motor, and where something may have changed three more: the runs of that motor
-    since then, those of that event, and that run; events [n × events] a column an event.
+    """Runs for the grid: fixed [n × r] holds the plain columns (1, log rollout, timing, log length, the doubts they
+    share about cooling and about delays), a column a motor, and where something may have changed three more: the runs
+    of that motor since then, those of that event, and that run; events [n × events] a column an event.
 
     off [n × tau]: log rise at five minutes less what the priors expect; jacobian [n × tau]: log density of that in the
     reading; reading_var [n]: variance of the log rise from the thermometer alone; event [n]: label, the column set;
@@ -86,7 +87,8 @@ class Cells:
 
     coefficients [c × r] of the fixed columns, off their prior means; covariance [c × r × r]; changed [c]: which of
     CHANGES stands; events [c × events]; an event given the coefficients has variance event_var [c × events] and moves
-    with them by −event_pull [c × r × events]. alike [groups × c]: cells that differ in the spread between motors only.
+    with them by −event_pull [c × r × events]. alike [groups]: where each group of cells begins that differ in the
+    spread between motors only, or, where something has changed, in that between events too.
     """
 
     weight: Floats
@@ -100,7 +102,13 @@ class Cells:
     events: Floats
     event_pull: Floats
     event_var: Floats
-    alike: Floats
+    alike: Ints
+
+    def together(self, values: Floats) -> Floats:
+        """Means of values [c …] over cells alike, by their weight [groups …]."""
+        weight = np.expand_dims(self.weight, tuple(range(1, values.ndim)))
+        of_each = np.add.reduceat(weight * values, self.alike, axis=0)
+        return np.asarray(of_each / np.add.reduceat(weight, self.alike, axis=0))
 
 
 def sigma_near(found: Cells) -> Floats:
@@ -143,6 +151,9 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
     log_weight = prior + weight @ runs.jacobian + (explained - log_det[..., None] - unexplained[:, None, None]) / 2
     shares = np.exp(log_weight - log_weight.max())
     k, m, e, t = np.nonzero(shares > _NEGLIGIBLE)
+    label = ((stands[m] * sigma.size + k) * half.size + np.where(stands[m], 0, e)) * TAU.size + t
+    order = np.argsort(label, kind="stable")
+    k, m, e, t, label = (each[order] for each in (k, m, e, t, label))
     kept = shares[k, m, e, t]
     return Cells(
         weight=kept / kept.sum(),
@@ -156,7 +167,7 @@ def cells(runs: Columns, weight: Floats, sigma: Floats = SIGMA, half: Floats = H
         events=events[k, m, e, :, t],
         event_pull=event_pull[k, e],
         event_var=1 / event_precision[k, e],
-        alike=_same(((stands[m] * sigma.size + k) * half.size + e) * TAU.size + t),
+        alike=np.unique(label, return_index=True)[1],
     )
 
 
@@ -168,11 +179,6 @@ def _own_axis(runs: Columns, half: Floats) -> tuple[Ints, Floats, Floats]:
     stands = np.repeat(np.arange(len(CHANGES)), half.size)
     log_prior = np.log(list(CHANGES.values()))[stands] + np.tile(_log_half_normal(half), len(CHANGES))
     return stands, log_prior, np.where(np.array(list(CHANGES))[stands] == 1, CHANGE_SD, _NONE)
-
-
-def _same(label: Ints) -> Floats:
-    """Which labels [c] are which [distinct × c], 1 or 0."""
-    return np.asarray((np.unique(label)[:, None] == label).astype(float))
 
 
 def _prior_precision(runs: Columns, motor_sd: Floats, change_sd: Floats) -> Floats:

@@ -7,6 +7,7 @@ that from a run that was odd, so the fit weighs all of it (`heat_cells.CHANGES`)
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
+from operator import itemgetter
 
 import numpy as np
 
@@ -25,6 +26,9 @@ from pitbench.figures.heat_cells import (
 
 OUT_OF_98 = 2.326
 """How many sd from its forecast a run lies when it is out of its 98 % band."""
+WEIGHED, LAST = 1.0, 3
+"""Where no run lies out of it, the oddest of so many last ones is weighed the same way if it lies so many sd off: a
+change may begin within the band. Ours."""
 MISREAD, MISREAD_SD = 0.03, 0.6
 """Share of readings that are wrong, and the sd of their log rise around what was expected. Ours."""
 DOUBTED = 0.5
@@ -36,13 +40,15 @@ _SIGMA = NOISE * np.exp(NOISE_LOG_SD * np.linspace(-2, 2, 5))
 @dataclass(frozen=True)
 class Change:
     """A run out of its band: its place among the runs used, its motor and its event; since: runs used of that motor or
-    that event after it; rightly: chance that it was read rightly, if something can have changed."""
+    that event after it; rightly: chance that it was read rightly, if something can have changed; out: whether it lies
+    out of its 98 % band, or is the oddest of the last runs in it."""
 
     at: int
     motor: int
     event: int
     since: int
     rightly: float
+    out: bool
 
 
 def rightly_odds(off: float | Floats, variance: float | Floats) -> Floats:
@@ -100,7 +106,8 @@ class _Known:
 
 
 def newest_change(runs: Columns, motor: Ints) -> Change | None:
-    """The newest run out of its 98 % band that was not misread and that the next one does not take back.
+    """The newest run out of its 98 % band that was not misread and that the next one does not take back; where there is
+    none, the oddest of the last ones.
 
     Recursive least squares (Bishop, 3.3.1) at the middle time constant and spreads, the scatter weighed by what runs
     so far say of it. A run out of its band frees its motor and its event; when a run after it then lies where nothing
@@ -108,7 +115,7 @@ def newest_change(runs: Columns, motor: Ints) -> Change | None:
     """
     off, day = runs.off[:, TAU.size // 2], PLAIN + runs.motors
     known, fallback, kept = _beforehand(runs.motors), None, _Newest()
-    newest = kept
+    newest, within = kept, list[tuple[float, _Newest]]()
     for at, event in enumerate(runs.event):
         run = np.append(runs.fixed[at, :day], 1.0), float(off[at]), float(runs.reading_var[at])
         if at and event != runs.event[at - 1]:
@@ -120,8 +127,16 @@ def newest_change(runs: Columns, motor: Ints) -> Change | None:
         if _far(beside, variance) > OUT_OF_98 and free > DOUBTED:
             fallback, kept = known, newest
             known, rightly, newest = known.freed((PLAIN + motor[at], day)), free, _Newest(at, free)
+        elif at and free > DOUBTED:
+            within.append((_far(beside, variance), _Newest(at, free, out=False)))
         known = known.told(*run, rightly)
-    return newest.change(motor, runs.event)
+    return (_oddest(within) if newest.at is None else newest).change(motor, runs.event)
+
+
+def _oddest(within: Sequence[tuple[float, "_Newest"]]) -> "_Newest":
+    """Of the last runs in their bands, told by how far they lie off, the furthest if that is far enough."""
+    far, run = max(within[-LAST:], default=(0.0, _Newest()), key=itemgetter(0))
+    return run if far > WEIGHED else _Newest()
 
 
 def _beforehand(motors: int) -> _Known:
@@ -141,13 +156,14 @@ class _Newest:
 
     at: int | None = None
     rightly: float = 1.0
+    out: bool = True
 
     def change(self, motor: Ints, event: Ints) -> Change | None:
         if self.at is None:
             return None
         own, day = motor[self.at], event[self.at]
         since = (motor[self.at + 1 :] == own) | (event[self.at + 1 :] == day)
-        return Change(self.at, int(own), int(day), int(since.sum()), self.rightly)
+        return Change(self.at, int(own), int(day), int(since.sum()), self.rightly, self.out)
 
 
 def with_change(runs: Columns, change: Change) -> Columns:

@@ -23,6 +23,9 @@ UNKNOWN = float("nan")
 PASSES = 6
 LEAST_LENGTH_S = 30.0
 """A shorter run warms too little to learn from. Ours."""
+UNLIKE = 1.5
+"""Where some runs say when they were read, the habit of those that do not is in doubt by so much more: some write down
+only what is unusual. Ours."""
 _LEAST_WARMED_K = 1.0
 _SETTLED = 0.002
 
@@ -32,8 +35,8 @@ class TrackRuns:
     """Track runs in columns [n], in order of time; an unknown number is NaN.
 
     motor, event: labels from 0. timing_deg: timing mark plus ESC timing, compared within one motor only. start_c: the
-    can at the start. finish_c, own_k, shared_k: finish temperature, the sd that is its own and the one, with its
-    sign, that all runs of the class share, as `cooling.finish` tells them. delay_told: whether the time was said.
+    can at the start. finish_c, own_k, shared_k, delay_k: finish temperature, the sd that is its own and those, with
+    their sign, that runs of the class share, as `cooling.finish` tells them. delay_told: whether the time was said.
     curves: of those runs that were logged, in any order.
     """
 
@@ -47,6 +50,7 @@ class TrackRuns:
     finish_c: Sequence[float]
     own_k: Sequence[float]
     shared_k: Sequence[float]
+    delay_k: Sequence[float]
     delay_told: Sequence[bool]
     curves: Sequence[LoggedCan] = ()
 
@@ -120,7 +124,7 @@ def used_columns(runs: TrackRuns, planned_rollout_mm: float = UNKNOWN) -> tuple[
     """Which runs tell something [n], the rollout and the timings [motors] they are compared at, and their columns."""
     motor = np.asarray(runs.motor, dtype=np.int64)
     rise = np.asarray(runs.finish_c, dtype=float) - np.asarray(runs.ambient_c, dtype=float)
-    doubt = np.hypot(np.asarray(runs.own_k, dtype=float), np.asarray(runs.shared_k, dtype=float))
+    doubt = np.sqrt(sum(np.square(each, dtype=float) for each in (runs.own_k, runs.shared_k, runs.delay_k)))
     told = [tells(*each) for each in zip(rise.tolist(), doubt.tolist(), strict=True)]
     used = np.array(told, dtype=bool) & ~(np.asarray(runs.length_s, dtype=float) < LEAST_LENGTH_S)
     rollout, timing = (np.asarray(each, dtype=float) for each in (runs.rollout_mm, runs.timing_deg))
@@ -157,8 +161,9 @@ def _columns(runs: TrackRuns, used: Bools, ref: float, timing_ref: Floats) -> Co
     rise, over = of["finish_c"] - of["ambient_c"], np.nan_to_num(of["start_c"] - of["ambient_c"])
     own = np.log(np.maximum(rise[:, None] - over[:, None] * left(length, TAU), _LEAST_WARMED_K))
     rollout, timing = np.nan_to_num(np.log(of["rollout_mm"] / ref)), np.nan_to_num(of["timing_deg"] - timing_ref[motor])
-    shared = of["shared_k"] / rise
-    plain = np.column_stack([np.ones(motor.size), rollout, timing, np.log(length[:, 0] / USUAL_LENGTH_S), shared])
+    unlike = UNLIKE if of["delay_told"].any() else 1.0
+    shared = [of["shared_k"] / rise, unlike * of["delay_k"] / rise]
+    plain = np.column_stack([np.ones(motor.size), rollout, timing, np.log(length[:, 0] / USUAL_LENGTH_S), *shared])
     level = plain @ PRIOR_MEAN
     return Columns(
         fixed=np.hstack([plain, np.eye(timing_ref.size)[motor]]),

@@ -19,7 +19,7 @@ FORECAST_FLAGS = {
     "start_unknown": "taken to start at ambient",
     "start_outside": "no run so far started so far from ambient: check the start temperature",
     "delay_unknown": "most readings do not say when: write down the seconds after the finish",
-    "something_changed": "something has changed: a run came in outside its forecast",
+    "something_changed": "something has changed: a run came in well off its forecast",
 }
 
 

@@ -122,7 +122,7 @@ def flag_words(answer: "PlanAnswer", flag: str) -> str:
     if flag != "something_changed" or answer.changed is None:
         return FORECAST_FLAGS[flag]
     motor, run = answer.changed
-    return f"something has changed: {motor}'s {round_text(run) or 'run'} came in outside its forecast"
+    return f"something has changed: {motor}'s {round_text(run) or 'run'} came in well off its forecast"
 
 
 def against_words(answer: "PlanAnswer") -> list[str]:

@@ -138,7 +138,9 @@ def of_finishes(world: thermal_days.World, seed: int) -> dict[str, list[Case]]:
     plan = Plan(None, int(season.event.max()), rollout, length, air)
     draws = finish_draws(learned, world.motors, plan, DRAWS)
     at = (np.full((1, 1), each) for each in middle)
-    truth = thermal_days.mean_finishes(world, 1, seed, days[-1], *at)[0]
+    usual = np.nan_to_num(learned.timing_ref - thermal_days.TIMING_DEG)
+    own = np.pad(usual, (0, world.motors - usual.size))[None]
+    truth = thermal_days.mean_finishes(world, 1, seed, days[-1], *at, own)[0]
     known = [motor for motor in range(world.motors) if learned.of_motor(motor)]
     return {FINISH: cases(FINISH, draws, truth.tolist(), known)}
 

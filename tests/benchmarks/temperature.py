@@ -69,6 +69,7 @@ def runs_before(
         finish_c=[each.temp_c for each in finishes],
         own_k=[each.own_k for each in finishes],
         shared_k=[each.shared_k for each in finishes],
+        delay_k=[each.delay_k for each in finishes],
         delay_told=~np.isnan(of["delay"]),
         curves=[each for each in logs[:count] if each is not None],
     )
@@ -93,12 +94,14 @@ def outcomes(
     found: list[Outcome] = []
     rest, delays, finishes = cooling.learn(), USUAL, []
     for run in range(season.motor.shape[1]):
-        if run % 6 == 0 or run < 6:  # once a day is enough after the first
+        anew = run % 6 == 0 or run < 6  # how cans cool: once a day is enough after the first
+        if anew:
             rest = cooling.learn([each for at, each in enumerate(seen) if at not in alone])
-            delays = learn_delays([delay for delay in season.delay[world, :run].tolist() if delay == delay])
-            finishes = [
-                _finished(each, rest, delays, logs[at] if at in alone else None) for at, each in enumerate(seen)
-            ]
+        known = ~np.isnan(season.delay[world, :run])
+        if anew or known[-1]:
+            delays = learn_delays(season.delay[world, :run][known].tolist())
+            for at in np.arange(run) if anew else np.flatnonzero(~known):
+                finishes[at] = _finished(seen[at], rest, delays, logs[at] if at in alone else None)
         clock = by_clock(season, world, run, finishes)
         if np.isnan(start[run]):
             start[run] = clock

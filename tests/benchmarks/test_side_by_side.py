@@ -35,14 +35,18 @@ def test_pace_and_finish_temperatures():
 
 
 def test_a_motor_that_burns_more_finishes_hotter():
-    """The truth that finish temperatures are held against: more winding, more heat; a longer run, more of it."""
+    """The truth that finish temperatures are held against: more winding, timing or length, more heat."""
     days: list[thermal_days.Losses] = []
     world = side_by_side.SEASONS
     thermal_days.draw(world, 1, 5, days)
     rollout, length, air = (np.full((1, 1), each) for each in (44.0, 300.0, 22.0))
-    usual = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length, air)[0]
+    timing = np.zeros((1, world.motors))
+    usual = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length, air, timing)[0]
+    of_one = timing + np.array([0.0, 2.0, 0.0])
+    advanced = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length, air, of_one)[0]
     days[-1].ohms[0, 0] *= 1.2
-    more = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length, air)[0]
-    longer = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length + 60, air)[0]
+    more = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length, air, timing)[0]
+    longer = thermal_days.mean_finishes(world, 1, 5, days[-1], rollout, length + 60, air, timing)[0]
     assert len(days) == world.events and more[0] > usual[0] + 1.0
+    assert advanced[1] > usual[1] + 1.0 and advanced[[0, 2]] == pytest.approx(usual[[0, 2]])
     assert more[1:] == pytest.approx(usual[1:]) and (longer > more).all() and 35 < usual.mean() < 110

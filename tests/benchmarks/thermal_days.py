@@ -15,6 +15,7 @@ LAP_S, STRAIGHT = 14.0, 0.35
 CURRENT = np.array([50.0, 22.0])  # A, straight and infield
 SPEED = np.array([11.0, 5.5])  # m/s
 ROLLOUT_MM, PINION_STEP = 44.0, 0.032
+TIMING_DEG, CURRENT_PER_DEGREE, IRON_PER_DEGREE = 35.0, 0.008, 0.015
 RUN_STEPS, REST_STEPS = 150, 200
 
 
@@ -180,17 +181,19 @@ def draw(world: World, worlds: int, seed: int, days: list[Losses] | None = None)
     return Season(*(np.hstack(column) for column in zip(*rows, strict=True)))
 
 
-def mean_finishes(world: World, worlds: int, seed: int, day: Losses, rollout, length, air) -> np.ndarray:
+def mean_finishes(world: World, worlds: int, seed: int, day: Losses, rollout, length, air, timing) -> np.ndarray:
     """The can of every motor that `draw` has for this seed one minute after such a run on that day, without luck
-    [worlds × motors], °C; rollout in mm, length in s, air in °C [worlds × 1]. The motor starts as cold as the air."""
+    [worlds × motors], °C; rollout in mm, length in s, air in °C [worlds × 1], timing in degrees off the usual
+    [worlds × motors]. The motor starts as cold as the air."""
     constants, _ = _class(world, Dice(np.random.default_rng(seed), worlds))
     ratio, found = rollout / ROLLOUT_MM, []
     fast = SPEED * ratio**0.3
     for motor in range(world.motors):
         ohms, kt, iron = (each[:, [motor]] for each in (day.ohms, day.kt, day.iron))
         bodies = Bodies(air, air, *constants)
-        current = CURRENT * day.level * ratio**1.1 / kt
-        lost = iron * (fast / SPEED.mean() / ratio) ** 1.6
+        set_to = timing[:, [motor]]
+        current = CURRENT * day.level * ratio**1.1 * np.exp(CURRENT_PER_DEGREE * set_to) / kt
+        lost = iron * np.exp(IRON_PER_DEGREE * set_to) * (fast / SPEED.mean() / ratio) ** 1.6
         to_air = bodies.still + day.moving * fast**0.6
         bodies.winding, bodies.can = run_on_track(bodies, air, air, length, air, current, lost, ohms, to_air)
         bodies.rest(np.full_like(length, 60.0), air)
@@ -240,7 +243,7 @@ def _one_day(world, dice, constants, losses, geared, event, days):
         rested = rested + gap
         typed = np.where(dice.chance(world.typed_start), start + dice.noise(world.thermometer), np.nan)
         wrote_air = air + dice.noise(0.5)
-        what = motor, np.full_like(motor, event), geared * (1 + off), timing + 35.0, length
+        what = motor, np.full_like(motor, event), geared * (1 + off), timing + TIMING_DEG, length
         to_read, planned = read[-1] + dice.noise(world.thermometer), air + dice.noise(1.0)
         rows.append((*what, wrote_air, typed, before, *read, to_read, planned))
         air = air + (1.0 if number < 3 else -0.5) + dice.noise(0.8)
@@ -255,8 +258,8 @@ def _run(world, dice, bodies, day, number, motor, rollout, timing, length, air):
     effort = effort * np.where(dice.chance(world.traffic), 0.88, 1.0)
     own = {name: np.take_along_axis(getattr(day, name), motor, 1) for name in ("ohms", "kt", "iron")}
     fast = SPEED * ratio**0.3
-    current = CURRENT * day.level * effort * ratio**1.1 * np.exp(0.008 * timing) / own["kt"]
-    iron = own["iron"] * np.exp(0.015 * timing) * (fast / SPEED.mean() / ratio) ** 1.6
+    current = CURRENT * day.level * effort * ratio**1.1 * np.exp(CURRENT_PER_DEGREE * timing) / own["kt"]
+    iron = own["iron"] * np.exp(IRON_PER_DEGREE * timing) * (fast / SPEED.mean() / ratio) ** 1.6
     to_air = bodies.still + day.moving * dice.spread(world.breeze) * fast**0.6
     winding, can = (np.take_along_axis(each, motor, 1) for each in (bodies.winding, bodies.can))
     bodies.rest(length, air)

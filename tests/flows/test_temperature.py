@@ -169,7 +169,7 @@ async def test_the_hot_can_is_warned_of_whatever_else_is_to_be_said(at_the_keys,
     async with at_the_keys(between_rounds) as hands:
         await hands.press("5")
         assert "Most readings do not say when: write down the seconds after the finish." in hands.text
-        assert "Something has changed: Lapwing's qualifier 2 came in outside" in hands.text
+        assert "Something has changed: Lapwing's qualifier 2 came in well off" in hands.text
         assert " hot " in hands.text and "A hot can burns at a touch." in hands.text
 
 

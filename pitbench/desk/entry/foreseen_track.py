@@ -86,11 +86,11 @@ class ForeseenTrack:
         if not columns:
             return None
         event = self.near("event", run)
-        own = [r for r in event if r.get("car_id") == run.get("car_id")]
-        heats = [r for r in own or event if r.get("round_kind") == run.get("round_kind") and "incident" not in r]
-        laps = [100 * log(lap) for r in own or event if (lap := _average(r))]
-        pace = _usual(laps, PACE if own else OTHER_CAR, ANY_LAP)
-        free = not own or run.get("round_kind", "practice") == "practice" or "incident" in run
+        same_car = [r for r in event if r.get("car_id") == run.get("car_id")]
+        heats = [r for r in same_car or event if r.get("round_kind") == run.get("round_kind") and "incident" not in r]
+        laps = [100 * log(lap) for r in same_car or event if (lap := _average(r))]
+        pace = _usual(laps, PACE if same_car else OTHER_CAR, ANY_LAP)
+        free = not same_car or run.get("round_kind", "practice") == "practice" or "incident" in run
         over = 100 * exp(pace.mean / 100) / run["run_time_s"] if run.get("run_time_s") else 0.0
         spread = FREE if free else max(SET, over / 2)  # a heat ends with the lap in which time is up
         times = _usual([100 * log(r["run_time_s"]) for r in heats if r.get("run_time_s")], spread, ANY_TIME)

@@ -225,6 +225,7 @@ def _columns(
         finish_c=[UNKNOWN if each is None else each.temp_c for each in ended],
         own_k=[UNKNOWN if each is None else each.own_k for each in ended],
         shared_k=[UNKNOWN if each is None else each.shared_k for each in ended],
+        delay_k=[UNKNOWN if each is None else each.delay_k for each in ended],
         delay_told=["finish_reading_c" not in run or "finish_reading_after_s" in run for run in runs],
     )
 

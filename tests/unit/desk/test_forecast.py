@@ -95,7 +95,7 @@ def test_the_run_that_says_that_something_has_changed_is_named(book):
     book.save("more", [*late, run("heron", "2026-04-12T08:00", None, pinion=29)])  # one run has no reading
     heat = heat_of(book.snapshot(), None)
     answer = plan_answer(book.snapshot(), heat, first_plan(book.snapshot(), heat, "heron"), CEILING)
-    said = "Something has changed: Heron's qualifier 3 came in outside its forecast."
+    said = "Something has changed: Heron's qualifier 3 came in well off its forecast."
     assert against_words(answer) == [said]
     other = replace(answer, flags=("new_event", "length_outside", "something_changed"))
     assert against_words(other) == ["No run of this event yet and the length lies beyond all runs so far.", said]

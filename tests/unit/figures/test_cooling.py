@@ -188,7 +188,7 @@ def test_whatever_was_typed_something_finite_is_said(runs, ambient):
     rest = learn(read)
     found = finish(read[0], rest)
     assert np.isfinite(
-        [found.temp_c, found.doubt_k, found.own_k, found.shared_k, ready_after(found), rest.noise_k]
+        [found.temp_c, found.doubt_k, found.own_k, found.shared_k, found.delay_k, ready_after(found), rest.noise_k]
     ).all()
     (then,) = can_at(found, [900.0])
     assert then.low90 <= then.low50 <= then.median <= then.high50 <= then.high90

@@ -56,6 +56,25 @@ def test_a_run_out_of_its_band_is_said_and_widens_the_next_forecast():
     assert after.finish.low90 < 70 and after.finish.high90 > WARMER
 
 
+def test_a_run_well_off_but_in_its_band_widens_the_next_forecast_a_little_and_is_not_said():
+    """Left as it is where the runs before it lie: 73.5 is 1.9 sd off."""
+    odd = runs([*EVEN, 73.5])
+    learned = fit(odd, 44.0)
+    assert learned.change == heat_changes.Change(8, 0, 0, 0, learned.change.rightly, out=False)
+    alone = replace(learned, change=None, cells=heat_cells.cells(heat_fit.used_columns(odd)[3], learned.rightly))
+    with_it, without = forecast(learned, PLAN), forecast(alone, PLAN)
+    width = [each.finish.high90 - each.finish.low90 for each in (with_it, without)]
+    assert with_it.flags == () and 1.02 * width[1] < width[0] < 1.4 * width[1]
+    assert with_it.finish.median > without.finish.median
+    changed = learned.cells.weight[np.isin(learned.cells.changed, (heat_cells.MOTOR, heat_cells.EVENT))].sum()
+    assert 0.1 < changed < 0.5
+
+
+def test_runs_well_off_but_each_in_its_band_are_said_together():
+    learned = fit(runs([*EVEN, 74.0, 75.0, 75.0]), 44.0)
+    assert not learned.change.out and forecast(learned, PLAN).flags == ("something_changed",)
+
+
 def test_runs_that_stay_there_are_followed_and_no_longer_said():
     learned = fit(runs([*EVEN, WARMER, 84.0, 82.0, 83.0]), 44.0)
     answer = forecast(learned, PLAN)
@@ -70,7 +89,7 @@ def test_a_run_alone_is_forgotten():
 
 def test_a_reading_in_fahrenheit_is_no_change():
     learned = fit(runs([*EVEN, 158.0]), 44.0)
-    assert learned.change is None and forecast(learned, PLAN).flags == ("reading_doubted",)
+    assert not (learned.change and learned.change.out) and forecast(learned, PLAN).flags == ("reading_doubted",)
 
 
 def test_another_motor_at_another_event_hears_nothing_of_it():

@@ -30,6 +30,7 @@ def season(scatter=0.05):
         finish_c=(22 + rise).tolist(),
         own_k=[1.0] * 24,
         shared_k=[0.0] * 24,
+        delay_k=[0.0] * 24,
         delay_told=[True] * 24,
     )
 

@@ -3,10 +3,15 @@
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from pitbench.figures import (
     criteria,
+    delays,
+    forecast,
+    heat_cells,
+    heat_fit,
     laps,
     link,
     link_weight,
@@ -102,6 +107,24 @@ def test_when_the_bench_is_tied_to_the_track():
     )
     assert believed == (criteria.UNSEEN_PCT, unseen.UNSEEN_LOG_SD, unseen.SLOPE, unseen.SLOPE_LOG_SD)
     assert numbers(r"variance ÷ \(bench \+ pace variance\)\. At most (\d)\.") == link_weight.MOST
+
+
+def test_when_cans_are_read_and_what_may_have_changed():
+    habit = numbers(
+        r"normal about it \(sd ([\d.]+), which counts as two stated ones and is learned\), habits about (\d+) s "
+        r"\(sd ([\d.]+)\), and that of unstated delays about that of the class's stated ones \(sd ([\d.]+);"
+    )
+    assert habit == (delays.OWN_LOG_SD, delays.USUAL_S, delays.HABIT_LOG_SD, delays.APART_LOG_SD)
+    assert delays.OWN_COUNTS == 2
+    late = numbers(r"One reading said to be at 3 min makes an unstated one about (\d+) s, two (\d+) s")
+    found = [float(np.median(delays.learn_delays([180.0] * count).after_s)) for count in (1, 2)]
+    assert late == pytest.approx(found, abs=0.5)
+    assert "half as wide again where others are stated" in DOCS and heat_fit.UNLIKE == 1.5
+    prior = numbers(
+        r"weighs nothing ([\d.]+), this motor since then, this event since then, and that run alone ([\d.]+)"
+    )
+    assert numbers(r"after the next two only while a change has ([\d.]+) \(ours\)") == forecast.LIKELIER
+    assert prior == tuple(heat_cells.CHANGES.values())[:2] and sum(heat_cells.CHANGES.values()) == pytest.approx(1)
 
 
 def test_how_the_spread_between_builds_is_shared_out():

@@ -172,7 +172,7 @@ MOVES = tuple(action.id for action in ACTIONS if action.method == "move_mark")
 
 LEAD_ON = (
     *(f"go-{name}" for name, _, _ in SCREENS),
-    *("go-back", "find-records", "add-setup-entry", "add-motor", "add-reading", "show-keys", "open-palette"),
+    *("go-back", "find-records", "add-motor", "add-reading", "show-keys", "open-palette"),
 )
 """Lead on from a list, whatever its lines are."""
 

@@ -1,6 +1,7 @@
 """A screen whose answer is slow still takes keys, shows the last answer meanwhile, and drops what came too late."""
 
 import importlib
+import shutil
 from threading import Event
 
 import pytest
@@ -9,6 +10,7 @@ from textual.events import Key
 from pitbench.app.answers import KEPT, Answers
 from pitbench.app.dialogs.leave_out import LeaveOut
 from pitbench.bootstrap import open_for_writing
+from pitbench.demo import demo_logbook
 from pitbench.records.models import Event as LoggedEvent
 
 
@@ -81,6 +83,20 @@ async def test_a_screen_whose_answer_is_slow_takes_keys(at_the_keys, two_motors,
         question.go.set()
         await hands.settle()
         assert shown in hands.text and question.began == 1
+
+
+async def test_a_change_waits_for_the_part_it_is_of(at_the_keys, tmp_path, held):
+    import pitbench.desk.parts.swaps
+
+    async with at_the_keys(shutil.copy(demo_logbook(), tmp_path / "logbook.json")) as hands:
+        question = held(pitbench.desk.parts.swaps, "parts_answer")
+        await press(hands, "7")
+        await hands.until(lambda: question.began == 1)
+        await press(hands, "c")
+        assert "▸7 Parts" in hands.rows[0]
+        question.go.set()
+        await hands.settle()
+        assert "Swap of parts" in hands.rows[0]
 
 
 async def test_the_last_answer_stays_while_a_newer_is_worked_out(at_the_keys, two_motors, held):

@@ -38,10 +38,10 @@ header tells.
   for a formula; `load` takes the apostrophe off again.
 - A number outside its possible range keeps the row out. Outside the usual range it is stored as typed, marked and
   listed; in a bench run, a track run, a cooling reading or a motor it waits then: it counts in no figure until somebody
-  has answered for it in the app, or its column is named under `kept`. So does a figure of a bench run that lies more
-  than ten predictive standard deviations off its motor's other runs like it or, before there are two, off its class.
-  Columns under `waits` wait whatever they say. `export` writes `kept`, naming all that counts so, and `waits` where
-  something does.
+  has answered for it in the app, or its column is named under `kept`. So does a number of a bench run that lies more
+  than ten predictive standard deviations off what the other runs lead to expect, where most of its motor's runs like it
+  or, before there are two, most of its class agree with that. Columns under `waits` wait whatever they say. `export`
+  writes `kept`, naming all that counts so, and `waits` where something does.
 - Each file goes in whole or not at all; with `--good-rows` its good rows go in. `--check` only says what would
   happen.
 - All files of one `load` are stored in the order below, whatever the order they are named in, and are one change

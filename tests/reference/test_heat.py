@@ -127,7 +127,7 @@ def test_bayesian_line(published, monkeypatch):
     """The grid's linear model with one noise, rollout as the line's x, no motors and no events."""
     x, y = np.array(LINE["x"]), np.array(LINE["y"])
     given = heat_cells.Columns(
-        fixed=np.column_stack([np.ones(4), x, np.zeros((4, 3))]),
+        fixed=np.column_stack([np.ones(4), x, np.zeros((4, heat_cells.PLAIN - 2))]),
         event=np.zeros(4, dtype=int),
         events=np.zeros((4, 0)),
         off=np.repeat((y - LINE["prior_mean"][0] - LINE["prior_mean"][1] * x)[:, None], heat_cells.TAU.size, axis=1),
@@ -135,7 +135,7 @@ def test_bayesian_line(published, monkeypatch):
         reading_var=np.zeros(4),
         motors=0,
     )
-    monkeypatch.setattr(heat_cells, "PRIOR_SD", np.array([*LINE["prior_var"], 1.0, 1.0, 1.0]) ** 0.5)
+    monkeypatch.setattr(heat_cells, "PRIOR_SD", np.sqrt([*LINE["prior_var"], *[1.0] * (heat_cells.PLAIN - 2)]))
     found = heat_cells.cells(given, np.ones(4), sigma=np.array([LINE["noise_var"] ** 0.5]))
     mean, covariance = found.coefficients[0, :2] + LINE["prior_mean"], found.covariance[0, :2, :2]
     published("posterior mean", mean, LINE["mean"], relative=1e-6)

@@ -6,7 +6,6 @@ Every run is judged as a form does, against the runs before it, once as it was r
 are slips that move a number by more than four predictive sd, and by four sd of the usual simulated world.
 """
 
-import argparse
 from collections import Counter
 from collections.abc import Iterable, Mapping
 
@@ -17,7 +16,7 @@ from pitbench.desk.entry.mistyped import Typed
 from pitbench.desk.entry.suspects_track import track_suspects
 from pitbench.figures.mistyped import precision_of, standing
 from tests.benchmarks.typed_tracks import FIELDS, HEAT, Row, TrackTyping, TrackWorld, draw, slip
-from tests.benchmarks.typing_errors import MOVED, REPORTED, Count, numbers_of, share
+from tests.benchmarks.typing_errors import MOVED, Count, numbers_of, options, print_worlds, share
 
 SD = {"ambient_c": 1.5, "track_c": 2.5, "start_temp_c": 3.0, "finish_reading_c": 4.5, "esc_temp_c": 4.0}
 PERCENT = {"laps": 3.0, "average_lap_s": 2.0, "best_lap_s": 2.0, "charge_used_mah": 10.0, "pinion": 4.0, "spur": 1.0,
@@ -144,20 +143,7 @@ def line(name: str, count: Count) -> str:
 
 def main() -> None:
     """Print the tables."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--books", type=int, default=20, help="logbooks a world")
-    parser.add_argument("--reported", action="store_true", help="seeds from 1,000,000 on, on which nothing was chosen")
-    parser.add_argument("--world", default="", help="only worlds whose name has this in it")
-    args = parser.parse_args()
-    first = REPORTED if args.reported else 0
-    every = Count()
-    print(f"| {' | '.join(HEADS)} |\n{'|---' * len(HEADS)}|")
-    for world in WORLDS:
-        if args.world in world.name:
-            count = run_world(world, range(first, first + args.books))
-            print(line(world.name, count), flush=True)
-            every.add(count)
-    print(line("all", every))
+    every = print_worlds(options(__doc__).parse_args(), WORLDS, HEADS, run_world, line)
     print("\n| field or slip | found, % | by the world's sd, % | repair offered, % | right, % | clean doubted |")
     print("|---" * 6 + "|")
     for name in sorted(each for each in every.errors if each.startswith(("field ", "kind "))):

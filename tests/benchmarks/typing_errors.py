@@ -9,8 +9,9 @@ are slips that move a number by more than four predictive sd; of those with no m
 
 import argparse
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -197,11 +198,11 @@ HEADS = (
 )
 
 
-def line(world: World, count: Count) -> str:
+def line(name: str, count: Count) -> str:
     """One line of the table."""
     found, offered = "after two found", "after two offered"
     cells = (
-        world.name,
+        name,
         share(count, found, "after two errors"),
         share(count, "after two plain found", "after two plain"),
         share(count, "before two found", "before two errors"),
@@ -217,23 +218,41 @@ def line(world: World, count: Count) -> str:
     return f"| {' | '.join(cells)} |"
 
 
-def main() -> None:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+def options(doc: str | None) -> argparse.ArgumentParser:
+    """What is asked on the command line, of bench runs and of track runs."""
+    parser = argparse.ArgumentParser(description=doc, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--books", type=int, default=20, help="logbooks a world")
     parser.add_argument("--reported", action="store_true", help="seeds from 1,000,000 on, on which nothing was chosen")
     parser.add_argument("--world", default="", help="only worlds whose name has this in it")
-    parser.add_argument("--detail", action="store_true", help="by kind of slip and by field too")
-    args = parser.parse_args()
+    return parser
+
+
+def print_worlds(
+    args: argparse.Namespace,
+    worlds: Iterable[Any],
+    heads: Sequence[str],
+    run: Callable[[Any, Iterable[int]], Count],
+    line: Callable[[str, Count], str],
+) -> Count:
+    """A line a world, and one of all of them, which is counted."""
     first = REPORTED if args.reported else 0
     every = Count()
-    print(f"| {' | '.join(HEADS)} |\n{'|---' * len(HEADS)}|")
-    for world in WORLDS:
+    print(f"| {' | '.join(heads)} |\n{'|---' * len(heads)}|")
+    for world in worlds:
         if args.world in world.name:
-            count = run_world(world, range(first, first + args.books))
-            print(line(world, count), flush=True)
+            count = run(world, range(first, first + args.books))
+            print(line(world.name, count), flush=True)
             every.add(count)
-    print(line(World("all"), every))
+    print(line("all", every))
+    return every
+
+
+def main() -> None:
+    """Print the table."""
+    parser = options(__doc__)
+    parser.add_argument("--detail", action="store_true", help="by kind of slip and by field too")
+    args = parser.parse_args()
+    every = print_worlds(args, WORLDS, HEADS, run_world, line)
     if args.detail:
         _detail(every)
 

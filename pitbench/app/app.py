@@ -171,10 +171,13 @@ class PitbenchApp(App[None]):
             self.push_screen(Palette())
 
     def action_quit_app(self) -> None:
+        self.leave(self.say)
+
+    def leave(self, say: Callable[[str], None]) -> None:
         """A race day that is not on paper yet is told of once: leaving would cost it without a word."""
         written, self.paper = self.paper, None
         if written is not None and not written.is_finished:
-            self.say(f"The race day is not written yet. {key_for('quit-app')} again leaves without it.")
+            say(f"The race day is not written yet. {key_for('quit-app')} again leaves without it.")
         else:
             self.exit()
 

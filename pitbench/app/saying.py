@@ -21,10 +21,12 @@ class Saying:
         self._app = app
         self.said: tuple[str, str, bool] = ("", "", False)
         """The sentence, a hint, and whether it is trouble."""
+        self.saved_at: int | None = None
+        """The revision the sentence tells of."""
         self._silence: Timer | None = None
 
     def __call__(self, what: str, hint: str = "", trouble: bool = False) -> None:
-        self.said = (what, hint, trouble)
+        self.said, self.saved_at = (what, hint, trouble), None
         if self._silence is not None:
             self._silence.stop()
         self._silence = self._app.set_timer(STAYS_S, self._hush) if what and not trouble else None
@@ -48,3 +50,4 @@ class Saying:
             self(f"It stood so already, nothing was saved: {words}.")
         else:
             self(f"Saved {self._app.clock():%H:%M}: {words}.", f"{key_for('undo-change')} takes it back")
+            self.saved_at = self._app.book.revision

@@ -49,7 +49,12 @@ def started(run: Row) -> datetime | None:
 def finished_at(run: Row) -> datetime | None:
     """When it ended; None where only the day is known. Without a length, when it started."""
     begun = started(run)
-    return begun + timedelta(seconds=length_of(run) or 0.0) if begun else None
+    return begun + ran_for(length_of(run) or 0.0) if begun else None
+
+
+def ran_for(length_s: float) -> timedelta:
+    """Between start and end, which both stand in whole seconds: so the end that was typed is the end that is shown."""
+    return timedelta(seconds=round(length_s))
 
 
 def track_timing_of(run: Row) -> float | None:

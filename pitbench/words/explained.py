@@ -68,7 +68,8 @@ EXPLAINED = (
         "winding resistance",
         "Phase to phase, brought to 20 °C: R ÷ (1 + 0.00393·(T - 20)).",
         "Copper, IEC 60028.",
-        "Power at load where gearing is free: no other figure tells more. Measure it cold.",
+        "Power at load where gearing is free: no other figure tells more. Measure it cold. Shown is the best guess: "
+        "what was read, drawn towards its class while readings are few. Runs shows each as it was read.",
     ),
     Explained(
         "sensor spread",

@@ -24,6 +24,8 @@ UNITS = {name: of for name, of in UNITS_OF.items() if name not in ("speed_per_am
 """Unit and decimals of what a part adds to a figure."""
 FROM_NO_SWAP = "is known from what such a part causes, not from a swap"
 TRY_NEXT = "try next"
+NAMED_FROM = 0.5
+"""Chance of being the most even from which a build is named: more likely than all others together. Ours."""
 MOST_NAMED = 4
 """Parts of one kind called by name in one sentence."""
 
@@ -71,10 +73,13 @@ def tells(name: str, spread: Spread | None) -> bool:
 def place_words(place: int | None) -> str:
     """Where a build stands in evenness.
 
-    >>> place_words(1), place_words(12), place_words(None)
-    ('first', '12', '·')
+    >>> place_words(1), place_words(12), place_words(22), place_words(None)
+    ('first', '12th', '22nd', '·')
     """
-    return "·" if place is None else PLACES[place] if 0 < place < len(PLACES) else str(place)
+    if place is None or 0 < place < len(PLACES):
+        return PLACES[place] if place else "·"
+    ending = "th" if place % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(place % 10, "th")
+    return f"{place}{ending}"
 
 
 def best_parts(answer: PartsAnswer, kind: str) -> list[tuple[PartWorth, Spread | None]]:
@@ -151,6 +156,8 @@ def even_words(answer: PartsAnswer) -> str:
     if found is None or len(answer.swaps.builds) < 2:
         return ""
     motor, chance = answer.in_motor[found], answer.even_chance
+    if chance is not None and chance < NAMED_FROM:
+        return f"Most even is not settled: the likeliest build has {in_100(chance)}."
     sure = "" if chance is None else f": {in_100(chance)}"
     what = f"is {motor} as it is" if motor else f"would be {build_words(answer.swaps.builds[found])}"
     return f"Most even {what}{sure}."

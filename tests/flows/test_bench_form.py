@@ -39,6 +39,13 @@ async def test_saving_early_with_f2_takes_fewer_keys(at_the_keys, two_motors):
         assert newest(hands)["pole_imbalance_pct"] == 2.1
 
 
+async def test_the_key_for_one_line_stands_in_the_footer_where_there_is_room(at_the_keys, two_motors):
+    for width, stands in ((100, True), (80, False)):
+        async with at_the_keys(two_motors, size=(width, 24)) as hands:
+            await hands.press("a")
+            assert ("F5 one line" in hands.rows[-1]) == stands and "Esc " in hands.rows[-1], hands.rows[-1]
+
+
 async def test_enter_after_the_save_is_the_same_again(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("a")

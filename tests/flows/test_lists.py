@@ -192,6 +192,27 @@ async def test_the_filter_narrows_while_typing_and_esc_clears_it(at_the_keys, tw
         assert "4 runs, newest first." in hands.text
 
 
+async def test_a_run_saved_while_the_filter_hides_it_is_told_of(at_the_keys, two_motors):
+    hides = "The filter hides it: Esc clears it."
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("2", "slash")
+        await hands.type("18:10")
+        await hands.press("enter", "a")
+        await hands.type("3950")
+        await hands.press("f2", "escape")
+        assert "1 of 5 runs" in hands.text and f"bench run of Whio. {hides}" in hands.text, hands.text
+        await hands.press("x", "escape")
+        assert hides in hands.text
+        await hands.press("u")
+        assert "1 of 4 runs" in hands.text and hides not in hands.text
+        await hands.press("escape", "slash")
+        await hands.type("whio")
+        await hands.press("enter", "a")
+        await hands.type("3950")
+        await hands.press("f2", "escape")
+        assert "3 of 5 runs" in hands.text and "Saved 14:02" in hands.text and hides not in hands.text
+
+
 async def test_rankings_answer_in_words_first(at_the_keys, two_motors):
     async with at_the_keys(two_motors) as hands:
         await hands.press("3")

@@ -47,6 +47,18 @@ async def test_the_card_says_what_to_bolt_in_and_what_speaks_against_it(at_the_k
         assert "30/72 p P" in hands.text
 
 
+async def test_a_start_that_is_not_the_mains_is_named(at_the_keys, two_motors):
+    race_day(two_motors)
+    with open_for_writing(two_motors) as book:
+        (event,) = book.rows("event")
+        book.save("a round before", [Event(**{**event, "start_times": "qualifier 5 14:20, main 15:30"})])
+    async with at_the_keys(two_motors) as hands:
+        await hands.press("3", "tab")
+        assert "CARD FOR THE MAIN Qualifier 5 at 14:20, in 18 min n N" in hands.text
+        await hands.press("n")
+        assert "CARD FOR THE MAIN Qualifier 5 at 14:25, in 23 min n N" in hands.text
+
+
 async def test_what_the_number_hangs_on_stands_there_with_its_keys(at_the_keys, two_motors):
     race_day(two_motors)
     async with at_the_keys(two_motors) as hands:

@@ -53,6 +53,8 @@ async def test_i_explains_a_figure(at_the_keys, two_motors):
         assert "Source: Three-constant motor model (Drela" in hands.text
         await hands.press("down", "down", "down")
         assert "Speed ÷ voltage without load" in hands.text
+        await hands.press("down", "down", "down", "down")
+        assert "▸ winding resistance" in hands.text and "the best guess: what was read, drawn towards its" in hands.text
         await hands.press("escape")
         assert "▸3 Rankings" in hands.rows[0]
 

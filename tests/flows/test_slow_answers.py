@@ -234,7 +234,10 @@ async def test_what_comes_while_a_screen_is_put_together_is_told_once_it_stands(
         assert "leave this run out" in hands.text
 
 
-async def test_leaving_before_the_race_day_is_on_paper_is_asked_about_once(at_the_keys, two_motors, held, tmp_path):
+@pytest.mark.parametrize("asks", [(), ("W",)], ids=["on a list", "in a dialog"])
+async def test_leaving_before_the_race_day_is_on_paper_is_asked_about_once(
+    at_the_keys, two_motors, held, tmp_path, asks
+):
     path = tmp_path / "day.md"
     with open_for_writing(two_motors) as book:
         book.save("an event", [LoggedEvent(name="Saltmouth", date="2026-05-17")])
@@ -246,9 +249,10 @@ async def test_leaving_before_the_race_day_is_on_paper_is_asked_about_once(at_th
         await hands.type(str(path))
         await press(hands, "enter")
         await hands.until(lambda: question.began == 1)
-        await press(hands, "ctrl+q")
+        await press(hands, *asks, "ctrl+q")
         assert hands.app.is_running
-        assert "The race day is not written yet. Ctrl+Q again leaves without it." in hands.text
+        await hands.until(lambda: "The race day is not written yet. Ctrl+Q again leaves without it." in hands.text)
+        await press(hands, *("escape" for _ in asks))
         question.go.set()
         await hands.until(path.exists)
         await hands.until(lambda: "day.md holds the race day of Saltmouth" in hands.text)

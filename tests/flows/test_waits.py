@@ -32,7 +32,7 @@ async def test_mistyped_and_saved_at_once_it_waits_and_is_corrected_from_runs(at
         await hands.type("39820")
         assert "Enter goes on and keeps 39820 as typed" in hands.text
         await hands.press("f2")
-        assert "Saved 14:02: bench run of Whio. 1 number waits for your answer." in hands.text
+        assert "Saved 14:02: bench run of Whio. 1 number waits for your answer: q asks on a list." in hands.text
         assert "F4 puts" not in hands.text and "as typed" not in hands.text  # Enter is "same again" now
         assert (newest(hands)["kv_rpm_per_v"], newest(hands)["waits"]) == (39820, ["kv_rpm_per_v"])
         await hands.press("escape")
@@ -122,7 +122,7 @@ async def test_of_a_track_run_and_of_its_car(at_the_keys, raced):
         await hands.type("93")
         await hands.press("f2", "f2")
         assert sorted(hands.book.row("track_run", run_id)["waits"]) == ["finish_reading_c", "pinion"]
-        assert "2 numbers wait for your answer" in hands.text
+        assert hands.text.count("2 numbers wait for your answer: q asks.") == 2  # over the list and in what was saved
         await hands.press("q", "f4", "enter", "enter")
         run = hands.book.row("track_run", run_id)
         assert (run["finish_reading_c"], run["pinion"], run["kept"]) == (73.9, 93, ["pinion"]) and "waits" not in run

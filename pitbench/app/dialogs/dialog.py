@@ -1,12 +1,17 @@
 """What all dialogs have in common: a box over the lower part of the screen, so that what it is about goes on standing
 above it, and Esc leaves it."""
 
+from typing import TYPE_CHECKING, cast
+
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import ModalScreen, ScreenResultType
 
 from pitbench.app.actions import bindings
-from pitbench.app.widgets.paint import Line, Lines
+from pitbench.app.widgets.paint import Line, Lines, line, wrapped
+
+if TYPE_CHECKING:
+    from pitbench.app.app import PitbenchApp
 
 WIDEST = 80
 
@@ -41,4 +46,8 @@ class Dialog(ModalScreen[ScreenResultType | None]):
         self.dismiss(None)
 
     def action_quit_app(self) -> None:
-        self.app.exit()
+        cast("PitbenchApp", self.app).leave(self._warn)
+
+    def _warn(self, words: str) -> None:
+        """In the box: no message line is to be seen."""
+        self.query_one("#box").mount(Lines([line((row, "warn")) for row in wrapped(words, self.room)]))

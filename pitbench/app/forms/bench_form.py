@@ -15,7 +15,7 @@ from pitbench.desk.named import named
 from pitbench.records.keys import key_for
 from pitbench.records.units import units_of
 from pitbench.words.cautions import BENCH
-from pitbench.words.waiting import waits_words
+from pitbench.words.waiting import asks, waits_words
 
 
 class BenchDraft(FormDraft):
@@ -131,7 +131,7 @@ class BenchForm(DoubtfulForm):
         put = self.suggestion()
         entries = [self.enter_entry, "save-record", "save-and-repeat", "edit-conditions", "leave-form"]
         entries.insert(*((3, f"take-suggestion=put {put}") if put else (4, "choose-fields")))
-        return tuple(entries)
+        return (*entries, "fill-from-line")
 
     # moving and saving
 
@@ -155,9 +155,8 @@ class BenchForm(DoubtfulForm):
         self.hint = f"{key_for('leave-form')} leaves it as it was"
         self.draw()
         words = f"Saved {self.pit.clock():%H:%M}: bench run of {self.entry.texts['motor']}."
-        self.say(
-            f"{words} {waits_words(len(self.waits()))}".rstrip(), f"Enter same again, {key_for('leave-form')} done"
-        )
+        waits = waits_words(len(self.waits()), f"{asks()} on a list")
+        self.say(f"{words} {waits}".rstrip(), f"Enter same again, {key_for('leave-form')} done")
 
     def store(self) -> str:
         return save_run(self.pit.book, self.entry, self.pit.clock(), *self.kept_and_waiting())

@@ -18,7 +18,7 @@ from pitbench.desk.entry.half_filled import Draft, Written
 from pitbench.records.laps import time_text
 from pitbench.records.units import units_of
 from pitbench.words.cautions import READING
-from pitbench.words.waiting import waits_words
+from pitbench.words.waiting import asks, waits_words
 
 
 class ReadingDraft(FormDraft):
@@ -104,4 +104,4 @@ class ReadingForm(DoubtfulForm):
         after_s, waits = self.doubts().row.get("after_s"), self.waits()
         answered = set(self.doubts().suspects) - set(waits)
         words = save_reading(self.pit.book, self.values, self.pit.clock(), self.entry.becomes, answered)
-        return f"{words}{too_early(after_s)}. {waits_words(len(waits))}".rstrip(". ")
+        return f"{words}{too_early(after_s)}. {waits_words(len(waits), asks())}".rstrip(". ")

@@ -22,7 +22,7 @@ from pitbench.records.keys import key_for
 from pitbench.records.laps import are_laps, is_laps_and_time
 from pitbench.records.names import clean_text
 from pitbench.words.cautions import TRACK
-from pitbench.words.waiting import waits_words
+from pitbench.words.waiting import asks, waits_words
 
 
 class TrackDraft(FormDraft):
@@ -183,7 +183,7 @@ class TrackForm(TrackFieldsForm):
             saved = self.pit.book.row("track_run", self.entry.edits or "") or {}
             words += too_early(saved.get("finish_reading_after_s")) + no_delay(saved)
         if waits:
-            words += f". {waits_words(len(asked))}".rstrip(".")
+            words += f". {waits_words(len(asked), asks())}".rstrip(".")
         return words
 
     def action_save_record(self) -> None:

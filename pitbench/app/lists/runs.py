@@ -7,12 +7,14 @@ from textual.widgets import Input
 
 from pitbench.app.dialogs.leave_out import LeaveOut
 from pitbench.app.lists.find_screen import FindScreen
+from pitbench.app.widgets.bars import MessageLine
 from pitbench.app.widgets.paint import Role, Span, fitted, line
 from pitbench.app.widgets.table import Column, Table, some_of
 from pitbench.desk.classes import NO_CLASS
 from pitbench.desk.entry.run_entry import bring_back, leave_out, put_in_bin
 from pitbench.desk.lists.motors import class_of
 from pitbench.desk.lists.runs import RunLine, RunList
+from pitbench.records.keys import key_for
 from pitbench.words.runs import runs_words
 
 FIGURES = 31
@@ -74,6 +76,8 @@ class RunsScreen(FindScreen):
     _found: RunList | None = None
     _made_for: tuple[int, bool] | None = None
     _places: dict[str, int]
+    _hid_at: int = -1
+    """The revision that brought a run the filter hides."""
     in_bin: bool = False
     _binned_last: str = ""
     _stands: bool = False
@@ -96,11 +100,29 @@ class RunsScreen(FindScreen):
     def ask(self) -> None:
         made_for = (self.pit.snapshot.revision, self.in_bin)
         if self._found is None or self._made_for != made_for:
+            again = self._made_for is not None and self._made_for[1] == self.in_bin and self.found_words.strip()
+            before, seen = (self._places, self._in_sight()) if again else ({}, set())
             self._found, self._made_for = RunList(self.pit.snapshot, self.pit.clock(), self.in_bin), made_for
             self.begin_narrowing(self._found.narrow, len(self._found.rows))
             self._places = {str(row["id"]): place for place, row in enumerate(self._found.rows)}
+            self.narrow()
+            if again and any(key in seen or key not in before for key in self._places.keys() - self._in_sight()):
+                self._hid_at = made_for[0]
         self.narrow()
         self.show_found()
+
+    def _in_sight(self) -> set[str]:
+        """Ids of the runs the filter leaves."""
+        return {str(self._found.rows[place]["id"]) for place in self.narrowed[1]} if self._found is not None else set()
+
+    def show_message(self) -> None:
+        """What was saved, and that the filter hides it."""
+        super().show_message()
+        what, hint, trouble = self.pit.say.said
+        if what and self._hid_at == self.pit.say.saved_at and self.found_words.strip():
+            words = f"{what} The filter hides it: {key_for('go-back')} clears it."
+            self.query_one(MessageLine).say(words, hint, trouble)
+            self.pane.fit()
 
     def show_found(self) -> None:
         if self._found is None:

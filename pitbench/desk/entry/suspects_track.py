@@ -60,7 +60,8 @@ def track_suspects(
     if known is not None and "excluded_why" not in run:
         values = {name: run[name] for name in run if name in QUANTITIES and isinstance(run[name], int | float)}
         found = doubted(values, typed or {}, known.blocks(run))
-    ruled = (*_event(run, event), *_gears(run, found), *_sum_of_laps(run), *_laps(run), *_temperatures(run))
+    laps = (*_odd_lap(run), *_sum_of_laps(run), *_laps(run))  # one odd lap makes the sum wrong as well: it tells why
+    ruled = (*_event(run, event), *_gears(run, found), *laps, *_temperatures(run))
     every = [
         *(with_cause(each, found.get(each.column)) for each in ruled),
         *(_expected(name, run[name], each) for name, each in found.items()),
@@ -160,7 +161,6 @@ def _laps(run: Row) -> Iterable[RunSuspect]:
     if average is not None and fastest is not None and average < fastest - ROUNDING_S:
         yield worded("average_lap_s", average, f"faster than the best lap, {shown(fastest)} s", "laps")
     yield from _best_against_time(run)
-    yield from _odd_lap(times)
     low, high = QUANTITIES["lap_times_s"].likely
     odd = next(((place, lap) for place, lap in enumerate(times, 1) if not low <= lap <= high), None)
     if odd is not None:
@@ -168,8 +168,9 @@ def _laps(run: Row) -> Iterable[RunSuspect]:
         yield RunSuspect("lap_times_s", odd[1], why, "range")
 
 
-def _odd_lap(times: list[float]) -> Iterable[RunSuspect]:
+def _odd_lap(run: Row) -> Iterable[RunSuspect]:
     """A lap faster than any car, or one so slow that a slip explains it better than what happens on a track."""
+    times = list(run.get("lap_times_s") or ())
     if len(times) < ENOUGH_LAPS:
         return
     usual = median(times)

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from pitbench.desk.track_figures import ran_for
 from pitbench.records.laps import time_text
 from pitbench.records.stamps import UnreadableTime, friendly, moment, read_stamp, shown_stamp, stamp_of
 
@@ -34,7 +35,7 @@ class TrackTime:
             return moment(self.finished) if "T" in self.finished else None
         if self.started is None or run_time_s is None or "T" not in self.started:
             return None
-        return moment(self.started) + timedelta(seconds=run_time_s)
+        return moment(self.started) + ran_for(run_time_s)
 
     def start(self, run_time_s: float | None) -> str:
         """The stamp to store; without a run time the finish stands for it."""
@@ -44,7 +45,7 @@ class TrackTime:
         finish = self.finish(run_time_s)
         if finish is None or run_time_s is None:
             return self.finished
-        return stamp_of(finish - timedelta(seconds=round(run_time_s)), seconds=True)
+        return stamp_of(finish - ran_for(run_time_s), seconds=True)
 
     def length_s(self) -> float | None:
         """Run time where start and finish were both said; None else."""

@@ -218,6 +218,16 @@ def test_a_lap_no_car_drives_is_named_with_the_lap_that_was_meant():
     assert not [*track_suspects({"lap_times_s": [11.6, 11.5, 11.7, 17.4, 11.8, 11.6]}, None)], "a spin"
 
 
+def test_a_lost_decimal_sign_among_many_laps_is_named_before_the_sum_it_spoils():
+    laps = [11.6, 11.5, 11.7, 11.64, 11.8, 11.6, 11.5] * 3
+    for typed in (1164.0, 116.4):
+        run = {"lap_times_s": [*laps[:9], typed, *laps[10:]], "run_time_s": sum(laps) - 2.0}
+        (suspect,) = track_suspects(run, None)
+        assert (suspect.place, suspect.suggested) == (9, 11.64) and suspect.sentence.startswith(f"Lap 10, {typed:g}: ")
+    missed = {"lap_times_s": laps[:-2], "run_time_s": sum(laps)}
+    assert "19 laps make" in track_suspects(missed, None)[0].sentence
+
+
 def test_a_can_cools_towards_the_air():
     run = {"ambient_c": 20.0, "finish_reading_c": 72.0, "finish_reading_after_s": 60.0}
     assert cooling_suspects({"after_s": 300.0, "temp_c": 56.0}, run) == []

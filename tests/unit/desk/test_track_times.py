@@ -13,6 +13,7 @@ from pitbench.desk.entry.track_times import (
     started_text,
     still_running,
 )
+from pitbench.desk.track_figures import finished_at
 from pitbench.records.stamps import UnreadableTime, moment, stamp_of
 
 NOW = datetime(2026, 5, 17, 14, 2, 10)
@@ -62,6 +63,15 @@ def test_the_start_is_the_finish_less_the_run_time(back, run_time):
     assert moment(time.start(run_time)) == finish - timedelta(seconds=run_time)
     assert TrackTime(started=time.start(run_time)).finish(run_time) == finish
     assert time.start(None) == time.finished
+
+
+@given(st.floats(1, 4000))
+def test_a_run_ends_when_its_end_was_typed_whatever_part_of_a_second_it_took(run_time):
+    """305.5 s before 11:05 and 305.5 s on is 11:05, not 11:04:59.5."""
+    time = TrackTime(finished="2026-05-17T11:05")
+    run = {"started_at": time.start(run_time), "run_time_s": run_time}
+    assert finished_at(run) == time.finish(run_time) == moment("2026-05-17T11:05")
+    assert TrackTime(started=run["started_at"]).finish(run_time) == finished_at(run)
 
 
 def test_start_and_finish_give_the_run_time():

@@ -78,6 +78,9 @@ def test_the_most_even_build_may_be_a_motor_or_unknown():
     ]
     swaps = replace(hand.answer().swaps, builds=builds)
     assert words.even_words(hand.answer(swaps=swaps)) == "Most even is Whio as it is: 96 in 100."
+    assert words.even_words(hand.answer(even_chance=0.04)) == (
+        "Most even is not settled: the likeliest build has 4 in 100."
+    )
     unknown = [replace(build, even_place=None) for build in builds]
     assert words.even_words(hand.answer(swaps=replace(swaps, builds=unknown), even_chance=None)) == ""
 

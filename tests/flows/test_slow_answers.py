@@ -266,5 +266,5 @@ async def test_c_on_parts_is_a_swap_also_while_they_are_worked_out(at_the_keys, 
         await press(hands, "7")
         await hands.until(lambda: question.began == 1)
         await press(hands, "c")
-        await hands.until(lambda: "Swap of parts" in hands.rows[0])
+        await hands.until(lambda: "Swap of parts" in hands.text)  # the key has waited as long as a key may
         question.go.set()

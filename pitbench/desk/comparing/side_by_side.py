@@ -36,11 +36,6 @@ LEAST, MOST = 2, 4
 UNKNOWN = FigureOf(None, None, None, 0)
 
 
-def compare_motors(snapshot: Snapshot, names: Sequence[str], class_name: str | None = None) -> CompareAnswer:
-    """The answer other programs rely on; see `side_by_side`."""
-    return side_by_side(snapshot, names, class_name).answer
-
-
 def side_by_side(snapshot: Snapshot, names: Sequence[str], class_name: str | None = None) -> SideBySide:
     """Motors by name, in the order they are named; the class is theirs (class_name: which it has to be).
 

@@ -41,8 +41,8 @@ SWAPS = (
     UNEVEN,
 )
 """Fields that stand side by side, and whose numbers may be typed one into the other."""
-AIR_FIRST, AIR_HERE = Normal(21.0, 8.0**2), 1.5**2
-"""Air before any was read, and the variance of it within a session."""
+AIR_HERE = 1.5**2
+"""Variance of the air within a session."""
 LOGS = frozenset((*SPEEDS, CURRENT))
 SLOPES = {**dict.fromkeys(SPEEDS, TIMING_SLOPE[KV][0]), CURRENT: TIMING_SLOPE[CURRENT][0]}
 """Percent by which a degree of timing moves speeds and current; a timing moves by itself."""

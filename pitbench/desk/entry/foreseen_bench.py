@@ -15,7 +15,7 @@ from weakref import WeakKeyDictionary
 from pitbench.desk.answered import answered
 from pitbench.desk.entry.bench_lots import BenchLots, Where, Whose
 from pitbench.desk.entry.foreseen_spreads import FEW, spreads_of
-from pitbench.desk.entry.foreseen_values import FIGURES, SPEEDS, TIMING, values_of
+from pitbench.desk.entry.foreseen_values import ANY_AIR, FIGURES, SPEEDS, TIMING, values_of
 from pitbench.desk.run_figures import kv_of
 from pitbench.desk.states import motor_work
 from pitbench.figures.criteria import CURRENT, KV, MEASURED, RESISTANCE, TIMING_SLOPE
@@ -62,7 +62,7 @@ class ForeseenBench:
     def usual_air(self) -> Normal:
         """The air of a session in which nobody read it yet."""
         every = [value for lot in self._lots.air.values() for _, value in lot]
-        return Normal(median(every), 7.0**2) if every else Normal(21.0, 8.0**2)
+        return Normal(median(every), 7.0**2) if every else ANY_AIR
 
     def air(self, run: Row) -> list[float]:
         """Readings of the air by the other runs of its session."""

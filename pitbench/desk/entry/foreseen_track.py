@@ -14,6 +14,7 @@ from weakref import WeakKeyDictionary
 
 from pitbench.desk.entry.bench_blocks import Block
 from pitbench.desk.entry.bench_lots import told_of
+from pitbench.desk.entry.foreseen_values import ANY_AIR
 from pitbench.figures.foreseen import Normal, learned, unsure
 from pitbench.records.kinds import Row, Source
 from pitbench.records.stamps import time_key
@@ -29,7 +30,8 @@ PACE, ROUNDED, BEST, BEST_SD = 3.0, 0.5, 3.0, 2.0
 """Percent: how far lap times at one event lie apart, an average from its laps, the best lap below the average."""
 OTHER_CAR = 15.0
 """Percent by which lap times of another car at the event lie apart: it may race in another class."""
-ANY_AIR, AIR = Normal(21.0, 8.0**2), 3.0
+AIR = 3.0
+"""Kelvin by which the air differs within a day."""
 ABOVE_AIR = {
     "start_temp_c": (8.0, 9.0, 5.0),
     "finish_reading_c": (42.0, 16.0, 6.0),

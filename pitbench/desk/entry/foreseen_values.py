@@ -21,6 +21,8 @@ TIMING, TOTAL_OFF, RISE, COLD = "timing", "total_off", "rise", "cold"
 SENSORS_OFF = ("a_off", "b_off", "c_off")
 WARMTH, WARM_AT = 0.07, 25.0
 """Percent of KV a kelvin of the can, and the temperature all is brought to, as in `figures/warmth`, without numpy."""
+ANY_AIR = Normal(21.0, 8.0**2)
+"""The air, indoors or out, before any was read: °C."""
 FAR_APART = 6.0
 """Degrees from which sensors of one motor contradict one another. Ours."""
 TWO_CELLS, AT_TWO_CELLS = 5.5, 1.6

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from pitbench.desk.answers import plain
 from pitbench.desk.comparing.ranking import compare, rank
-from pitbench.desk.comparing.side_by_side import COMPARED, compare_motors, side_by_side
+from pitbench.desk.comparing.side_by_side import COMPARED, side_by_side
 from pitbench.records.models import ClassSheet, Motor, SetupEntry
 from pitbench.records.refusal import Refusal
 from pitbench.records.spoken import FIGURES
@@ -44,7 +44,7 @@ def test_figures_are_those_of_the_ranking_to_the_last_digit():
 
 def test_every_figure_is_listed_and_the_other_way_round_turns_the_sign():
     snapshot = three().logbook.snapshot()
-    one, other = (compare_motors(snapshot, names) for names in (["Heron", "Plover"], ["Plover", "Heron"]))
+    one, other = (side_by_side(snapshot, names).answer for names in (["Heron", "Plover"], ["Plover", "Heron"]))
     assert set(one.figures) == {*FIGURES, "timing_deg"} == set(COMPARED)
     for name in ("kv_rpm_per_v", "no_load_current_a", "pole_imbalance_pct", "load_power_w"):
         (ahead,), (back,) = one.figures[name].differences, other.figures[name].differences
@@ -58,7 +58,7 @@ def test_what_was_never_read_is_unknown_and_timing_has_no_better_side():
     bench = three()
     less = {name: value for name, value in USUAL.items() if "resistance" not in name}
     bench.run("Dunlin", "2026-04-11T19:50", **less)
-    printed = plain(compare_motors(bench.logbook.snapshot(), ["Heron", "Dunlin"]))
+    printed = plain(side_by_side(bench.logbook.snapshot(), ["Heron", "Dunlin"]).answer)
     winding = printed["figures"]["resistance_mohm"]
     assert winding["values"][1] == NOTHING == printed["figures"]["track_pace_s"]["values"][0]
     assert winding["differences"] == [
@@ -73,7 +73,7 @@ def test_four_motors_are_six_differences_in_their_order():
     bench = three()
     bench.run("Dunlin", "2026-04-11T19:50", **USUAL)
     names = ["Dunlin", "Heron", "Siskin", "Plover"]
-    found = compare_motors(bench.logbook.snapshot(), names)
+    found = side_by_side(bench.logbook.snapshot(), names).answer
     pairs = [each.of for each in found.figures["kv_rpm_per_v"].differences]
     assert pairs == [(one, two) for at, one in enumerate(names) for two in names[at + 1 :]]
 
@@ -138,7 +138,7 @@ def test_timing_is_what_a_motor_was_last_set_to():
     for nth, mark in enumerate((30, 33, 36, 39)):
         degrees = {f"timing_{each}_deg": mark + 7.0 for each in "abc"} | {"timing_deg": mark + 7.0}
         bench.run("Heron", f"2026-04-12T18:{10 * nth:02d}", **(USUAL | degrees | {"timing_mark_deg": mark}))
-    found = compare_motors(bench.logbook.snapshot(), ["Heron", "Plover"]).figures["timing_deg"]
+    found = side_by_side(bench.logbook.snapshot(), ["Heron", "Plover"]).answer.figures["timing_deg"]
     assert found.values[0].mean == pytest.approx(46.0, abs=0.2) and found.values[0].runs == 1
     assert found.values[1].mean == pytest.approx(42.0, abs=0.1) and found.values[1].runs == 2
 
